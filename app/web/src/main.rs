@@ -1,0 +1,2 @@
+//! The phone app.
+fn main() {}

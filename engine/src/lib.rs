@@ -1,0 +1,3 @@
+//! Rules.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,1 @@
+//! Reads games as plain text and plays them through the engine.
