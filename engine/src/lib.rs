@@ -1,3 +1,16 @@
-//! Rules.
+//! Rules, log and comparisons of five-a-side street baseball.
 #![no_std]
 extern crate alloc;
+#[cfg(test)]
+extern crate std;
+
+pub mod competition;
+pub mod court;
+pub mod crosscheck;
+pub mod game;
+pub mod link;
+pub mod log;
+pub mod play;
+pub mod rules;
+pub mod score;
+pub mod team;

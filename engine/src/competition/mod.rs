@@ -1,0 +1,1 @@
+//! Schedule, standings, tie-breaks and leaders.

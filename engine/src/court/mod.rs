@@ -1,0 +1,1 @@
+//! Set-out geometry of the court.

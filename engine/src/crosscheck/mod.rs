@@ -1,0 +1,1 @@
+//! Comparison of two independent records of one game.

@@ -1,0 +1,1 @@
+//! Optical transfer between phones: packets and reassembly.

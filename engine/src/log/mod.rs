@@ -1,0 +1,1 @@
+//! The play log: entries, chains, signatures, folding.

@@ -1,0 +1,362 @@
+//! A whole edition: the built-in ones and copies with changes.
+
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+use core::fmt;
+use core::str::FromStr;
+
+use super::policy::*;
+use super::source::Document::{GlossaryEnd, GlossaryField, GlossaryPreliminaries};
+use super::source::Source::{CommonPractice, Derived, FromMemory, Published, SetByCompetition};
+use super::{Length, Source, Sourced};
+
+/// A built-in edition, from which every other is a copy with changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Base {
+    /// The federation's published edition.
+    Federation,
+    /// Its youth variant (under 15).
+    Youth,
+    /// An introductory edition, common practice.
+    Introductory,
+}
+
+impl Base {
+    /// Every built-in edition.
+    pub const ALL: [Self; 3] = [Self::Federation, Self::Youth, Self::Introductory];
+}
+
+impl fmt::Display for Base {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Federation => "federation",
+            Self::Youth => "youth",
+            Self::Introductory => "introductory",
+        })
+    }
+}
+
+impl FromStr for Base {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        Self::ALL
+            .into_iter()
+            .find(|b| b.to_string() == text)
+            .ok_or("one of: federation youth introductory")
+    }
+}
+
+/// One value of an edition as text, for screens, charters and lists.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Setting {
+    /// Its documented name.
+    pub name: &'static str,
+    /// Its value in the text form that [`Edition::with`] reads.
+    pub value: String,
+    /// Where the value comes from.
+    pub source: Source,
+}
+
+/// Why a change to an edition was refused.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SettingError {
+    /// No value has this name.
+    UnknownName(String),
+    /// The text is not a value of this name.
+    BadValue {
+        /// The value's name.
+        name: &'static str,
+        /// The text given.
+        given: String,
+        /// What would be right.
+        want: &'static str,
+    },
+    /// Each value is fine, but two of them contradict each other.
+    Contradiction(&'static str),
+}
+
+impl fmt::Display for SettingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::UnknownName(name) => {
+                write!(f, "No rule value is called \"{name}\". The names are: ")?;
+                for (i, n) in Edition::NAMES.iter().enumerate() {
+                    write!(f, "{}{n}", if i == 0 { "" } else { ", " })?;
+                }
+                f.write_str(".")
+            }
+            Self::BadValue { name, given, want } => {
+                write!(f, "\"{given}\" is no value of {name}; wanted: {want}.")
+            }
+            Self::Contradiction(what) => f.write_str(what),
+        }
+    }
+}
+
+impl core::error::Error for SettingError {}
+
+macro_rules! edition {
+    ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal ),+ $(,)?) => {
+        /// A complete, consistent set of rule values.
+        ///
+        /// Made from a built-in edition and changed only through
+        /// [`Edition::with`], so an inconsistent one cannot exist.
+        #[derive(Clone, Debug, PartialEq, Eq, Hash)]
+        pub struct Edition {
+            base: Base,
+            $( $field: Sourced<$ty>, )+
+        }
+
+        impl Edition {
+            /// The documented names of all values, in the order they are listed.
+            pub const NAMES: &'static [&'static str] = &[ $( $name ),+ ];
+
+            $( $(#[$doc])*
+            #[must_use]
+            pub fn $field(&self) -> &Sourced<$ty> { &self.$field } )+
+
+            /// Every value with its source.
+            #[must_use]
+            pub fn settings(&self) -> Vec<Setting> {
+                alloc::vec![ $( Setting {
+                    name: $name,
+                    value: self.$field.value.to_string(),
+                    source: self.$field.source,
+                } ),+ ]
+            }
+
+            fn change(&mut self, name: &str, text: &str) -> Result<(), SettingError> {
+                match name {
+                    $( $name => {
+                        let value = text.parse::<$ty>().map_err(|want| SettingError::BadValue {
+                            name: $name, given: text.to_string(), want,
+                        })?;
+                        self.$field = Sourced::new(value, SetByCompetition);
+                        Ok(())
+                    } )+
+                    _ => Err(SettingError::UnknownName(name.to_string())),
+                }
+            }
+        }
+    };
+}
+
+edition! {
+    /// Side of the infield square, base to base (m).
+    infield_side: Length = "infield-side",
+    /// Side of fair territory, the home corner as origin (m).
+    fair_side: Length = "fair-side",
+    /// Distance of the no-hit line from home along each foul line (m).
+    no_hit: Length = "no-hit",
+    /// The least that distance may be reduced to (m).
+    no_hit_minimum: Length = "no-hit-minimum",
+    /// Shape of the no-hit zone.
+    no_hit_shape: NoHitShape = "no-hit-shape",
+    /// Side of the batter's box, outside fair territory (m).
+    batters_box: Length = "batters-box",
+    /// Side of a base (m).
+    base_side: Length = "base-side",
+    /// Safe area beyond first base (m).
+    safe_area: Length = "safe-area",
+    /// Height of the fence (m).
+    fence_height: Length = "fence-height",
+    /// Scheduled innings.
+    innings: Count = "innings",
+    /// Players on a card, hitters and reserves together.
+    roster_limit: RosterLimit = "roster-limit",
+    /// Players of each gender on defence at all times; 0 is an open competition.
+    gender_minimum: GenderMinimum = "gender-minimum",
+    /// Who may come back.
+    re_entry: ReEntry = "re-entry",
+    /// Who may replace an injured player.
+    injury_cover: InjuryCover = "injury-cover",
+    /// Time-outs a side may take.
+    time_outs: TimeOuts = "time-outs",
+    /// Leads that end a game early.
+    run_ahead: RunAhead = "run-ahead",
+    /// Runners placed when extra innings open.
+    tie_break_runners: TieBreakRunners = "tie-break-runners",
+    /// Which players those are.
+    tie_break_who: TieBreakWho = "tie-break-who",
+    /// Who takes third when the batter due stands there.
+    loaded_runner: LoadedRunner = "loaded-runner",
+    /// What hitting out of turn costs.
+    out_of_turn: OutOfTurn = "out-of-turn",
+    /// Whether the batter raises a hand.
+    hand_raise: HandRaise = "hand-raise",
+    /// Bases given when the ball goes out of play.
+    awards: Awards = "awards",
+    /// Which runs of a winning last play count.
+    walk_off_runs: WalkOffRuns = "walk-off-runs",
+    /// Runs a forfeit is entered with, to nil.
+    forfeit_score: Score = "forfeit-score",
+    /// How many games decide a meeting.
+    series: Series = "series",
+    /// Who is home in a series.
+    series_home: SeriesHome = "series-home",
+    /// How an unsettled game enters the table.
+    unsettled: Disposal = "unsettled-games",
+}
+
+const M: fn(u32) -> Length = Length::from_mm;
+
+impl Edition {
+    /// The federation's published edition.
+    #[must_use]
+    pub fn federation() -> Self {
+        let field = Published(GlossaryField);
+        let end = Published(GlossaryEnd);
+        Self {
+            base: Base::Federation,
+            infield_side: Sourced::new(M(13_000), field),
+            fair_side: Sourced::new(M(18_000), field),
+            no_hit: Sourced::new(M(4_500), field),
+            no_hit_minimum: Sourced::new(M(3_000), field),
+            no_hit_shape: Sourced::new(NoHitShape::Line, field),
+            batters_box: Sourced::new(M(3_000), field),
+            base_side: Sourced::new(M(500), field),
+            safe_area: Sourced::new(M(1_500), field),
+            fence_height: Sourced::new(M(1_000), field),
+            innings: Sourced::new(fixed(Count::new(5)), end),
+            roster_limit: Sourced::new(
+                fixed(RosterLimit::new(8)),
+                Published(GlossaryPreliminaries),
+            ),
+            gender_minimum: Sourced::new(fixed(GenderMinimum::new(0)), FromMemory),
+            re_entry: Sourced::new(ReEntry::StarterOnce, FromMemory),
+            injury_cover: Sourced::new(InjuryCover::LastResort, FromMemory),
+            time_outs: Sourced::new(TimeOuts::Unlimited, FromMemory),
+            run_ahead: Sourced::new(
+                RunAhead::new(&[
+                    Run {
+                        lead: 15,
+                        innings: 3,
+                    },
+                    Run {
+                        lead: 10,
+                        innings: 4,
+                    },
+                ]),
+                end,
+            ),
+            tie_break_runners: Sourced::new(fixed(TieBreakRunners::new(&[1, 2, 3])), end),
+            tie_break_who: Sourced::new(TieBreakWho::NearestOnFirst, FromMemory),
+            loaded_runner: Sourced::new(LoadedRunner::Either, FromMemory),
+            out_of_turn: Sourced::new(OutOfTurn::DueOut, CommonPractice),
+            hand_raise: Sourced::new(HandRaise::Custom, FromMemory),
+            awards: Sourced::new(Awards::Umpire, FromMemory),
+            walk_off_runs: Sourced::new(WalkOffRuns::WholePlay, FromMemory),
+            forfeit_score: Sourced::new(fixed(Score::new(5)), FromMemory),
+            series: Sourced::new(Series::Single, CommonPractice),
+            series_home: Sourced::new(SeriesHome::SwapThenToss, FromMemory),
+            unsettled: Sourced::new(Disposal::LeftOut, FromMemory),
+        }
+    }
+
+    /// The youth variant: the no-hit line at 3 m.
+    #[must_use]
+    pub fn youth() -> Self {
+        Self {
+            base: Base::Youth,
+            no_hit: Sourced::new(M(3_000), Published(GlossaryField)),
+            ..Self::federation()
+        }
+    }
+
+    /// An introductory edition, common practice: the first bounce at least 3 m
+    /// from home (under 14: 2 m), a fence of 0.6 to 0.8 m.
+    #[must_use]
+    pub fn introductory() -> Self {
+        Self {
+            base: Base::Introductory,
+            infield_side: Sourced::new(M(13_000), CommonPractice),
+            fair_side: Sourced::new(M(18_000), Derived),
+            no_hit: Sourced::new(M(3_000), CommonPractice),
+            no_hit_minimum: Sourced::new(M(2_000), CommonPractice),
+            no_hit_shape: Sourced::new(NoHitShape::Distance, CommonPractice),
+            batters_box: Sourced::new(M(3_000), CommonPractice),
+            fence_height: Sourced::new(M(700), CommonPractice),
+            ..Self::federation()
+        }
+    }
+
+    /// A built-in edition.
+    #[must_use]
+    pub fn built_in(base: Base) -> Self {
+        match base {
+            Base::Federation => Self::federation(),
+            Base::Youth => Self::youth(),
+            Base::Introductory => Self::introductory(),
+        }
+    }
+
+    /// The built-in edition this one is a copy of.
+    #[must_use]
+    pub fn base(&self) -> Base {
+        self.base
+    }
+
+    /// Whether any value was changed.
+    #[must_use]
+    pub fn is_changed(&self) -> bool {
+        self.settings().iter().any(|s| s.source == SetByCompetition)
+    }
+
+    /// The changed values only, as `(name, text)`.
+    #[must_use]
+    pub fn changes(&self) -> Vec<(&'static str, String)> {
+        self.settings()
+            .into_iter()
+            .filter(|s| s.source == SetByCompetition)
+            .map(|s| (s.name, s.value))
+            .collect()
+    }
+
+    /// A copy with one value changed.
+    ///
+    /// # Errors
+    /// When the name is unknown, the text is no value of it, or the value
+    /// contradicts another.
+    pub fn with(self, name: &str, text: &str) -> Result<Self, SettingError> {
+        self.with_all([(name, text)])
+    }
+
+    /// A copy with several values changed together.
+    ///
+    /// # Errors
+    /// As [`Edition::with`]; contradictions are looked for at the end only.
+    pub fn with_all<'a>(
+        mut self,
+        changes: impl IntoIterator<Item = (&'a str, &'a str)>,
+    ) -> Result<Self, SettingError> {
+        for (name, text) in changes {
+            self.change(name, text)?;
+        }
+        match self.contradiction() {
+            Some(what) => Err(SettingError::Contradiction(what)),
+            None => Ok(self),
+        }
+    }
+
+    fn contradiction(&self) -> Option<&'static str> {
+        if *self.no_hit < *self.no_hit_minimum {
+            Some("The no-hit line is nearer to home than its own minimum.")
+        } else if *self.no_hit >= *self.infield_side {
+            Some("The no-hit line must cross the foul lines before first and third base.")
+        } else if *self.fair_side < *self.infield_side {
+            Some("Fair territory must hold the whole infield.")
+        } else if self.base_side.mm() == 0 || self.base_side.mm() * 2 >= self.infield_side.mm() {
+            Some("Bases must be larger than nothing and fit along the infield side.")
+        } else {
+            None
+        }
+    }
+}
+
+/// Unwraps a built-in value; the tests build every edition.
+fn fixed<T>(value: Option<T>) -> T {
+    match value {
+        Some(v) => v,
+        None => unreachable!("a built-in rule value is outside its own range"),
+    }
+}

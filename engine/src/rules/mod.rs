@@ -1,0 +1,31 @@
+//! Editions of the rules as data: every value that differs between rule books,
+//! age groups or house rules, each with its [`Source`].
+//!
+//! There is never an `if edition == …` anywhere: the engine reads values and
+//! small policy enums from an [`Edition`] and nothing else.
+
+mod edition;
+mod length;
+mod policy;
+mod source;
+#[cfg(test)]
+mod tests;
+
+pub use edition::{Base as BuiltIn, Edition, Setting, SettingError};
+pub use length::Length;
+pub use policy::{
+    Awards, Count, Disposal, GenderMinimum, HandRaise, InjuryCover, LoadedRunner, NoHitShape,
+    OutOfTurn, ReEntry, RosterLimit, Run, RunAhead, Score, Series, SeriesHome, TieBreakRunners,
+    TieBreakWho, TimeOuts, WalkOffRuns,
+};
+pub use source::{Document, Source, Sourced};
+
+/// Players a side has in play at all times, and hitters in a batting order.
+///
+/// Source: game preliminaries page of the rules body's glossary (published).
+pub const FIVE: usize = 5;
+
+/// Outs that end a turn at bat.
+///
+/// Source: common practice; national federation's page (published).
+pub const OUTS_PER_TURN: u8 = 3;

@@ -1,0 +1,344 @@
+//! Small policies and counted values, each with one text form that is used in
+//! scenario files, event charters and on the screen.
+
+use alloc::vec::Vec;
+use core::fmt;
+use core::str::FromStr;
+
+/// A policy of named choices: enum, text form and meaning in one place.
+macro_rules! choices {
+    ($(#[$doc:meta])* $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $text:literal : $meaning:literal ),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        pub enum $name { $( #[doc = $meaning] $(#[$vdoc])* $variant ),+ }
+        impl $name {
+            /// Every choice.
+            pub const ALL: &'static [Self] = &[ $( Self::$variant ),+ ];
+            /// The choice in one plain sentence.
+            #[must_use]
+            pub const fn meaning(self) -> &'static str {
+                match self { $( Self::$variant => $meaning ),+ }
+            }
+        }
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str(match self { $( Self::$variant => $text ),+ })
+            }
+        }
+        impl FromStr for $name {
+            type Err = &'static str;
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                match text {
+                    $( $text => Ok(Self::$variant), )+
+                    _ => Err(concat!("one of:", $( " ", $text ),+)),
+                }
+            }
+        }
+    };
+}
+
+choices! {
+    /// Shape of the zone in which a first bounce is an out.
+    NoHitShape {
+        Line = "line": "the triangle cut off by the straight line that joins the two marks",
+        Distance = "distance": "first bounce at least the stated distance from home",
+    }
+}
+choices! {
+    /// Who of those taken out may come back.
+    ReEntry {
+        StarterOnce = "starter-once": "a starter may return once, to the same place in the order; a withdrawn reserve may not",
+        Never = "never": "nobody taken out may return",
+        Free = "free": "anyone taken out may return",
+    }
+}
+choices! {
+    /// Who may replace an injured or bleeding player when no eligible player is left.
+    InjuryCover {
+        LastResort = "last-resort": "when nobody else is left, a player taken out earlier may come back for an injured one",
+        Eligible = "eligible": "only a player who could come in anyway",
+    }
+}
+choices! {
+    /// Who takes third base when the bases are loaded, two are out, and the batter due is the runner there.
+    LoadedRunner {
+        Either = "either": "the last player put out, or a reserve",
+        LastOut = "last-out": "the last player put out",
+        Reserve = "reserve": "a reserve",
+    }
+}
+choices! {
+    /// What hitting out of turn costs.
+    OutOfTurn {
+        DueOut = "due-out": "the batter due is out",
+        Corrected = "corrected": "no penalty: the right batter takes over before the hit counts",
+    }
+}
+choices! {
+    /// Whether the batter raises a hand before the hit.
+    HandRaise {
+        Custom = "custom": "asked as a courtesy, no penalty",
+        Required = "required": "required; a hit without it is an illegal hit",
+    }
+}
+choices! {
+    /// Which runs of the play that wins in the last turn count.
+    WalkOffRuns {
+        WholePlay = "whole-play": "every run of the play counts",
+        UntilAhead = "until-ahead": "runs count until the home side leads, all of them when the batter scores on a clean hit",
+    }
+}
+choices! {
+    /// How many games decide a meeting.
+    Series {
+        Single = "single": "one game",
+        BestOfThree = "best-of-three": "first to two of three games",
+    }
+}
+choices! {
+    /// Which side is home in the later games of a series.
+    SeriesHome {
+        SwapThenToss = "swap-then-toss": "sides swap for the second game, a toss decides the third",
+        TossEach = "toss-each": "a toss before each game",
+        Fixed = "fixed": "the same side is home in each game",
+    }
+}
+choices! {
+    /// Which players stand on the bases when an extra inning opens with runners.
+    TieBreakWho {
+        NearestOnFirst = "nearest-on-first": "those just before the batter due, the nearest of them on 1st",
+        NearestOnLead = "nearest-on-lead": "those just before the batter due, the nearest of them on the leading base",
+    }
+}
+choices! {
+    /// How a game without a winner by play (disputed, abandoned) enters the table.
+    Disposal {
+        LeftOut = "left-out": "left out until settled",
+        AsScored = "as-scored": "counted as scored so far",
+    }
+}
+
+/// A whole number between two bounds.
+macro_rules! bounded {
+    ($(#[$doc:meta])* $name:ident $low:literal ..= $high:literal, $want:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(u8);
+        impl $name {
+            /// The number, or `None` outside the range.
+            #[must_use]
+            pub fn new(n: u8) -> Option<Self> {
+                ($low..=$high).contains(&n).then_some(Self(n))
+            }
+            /// The number.
+            #[must_use]
+            pub const fn get(self) -> u8 { self.0 }
+        }
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result { self.0.fmt(f) }
+        }
+        impl FromStr for $name {
+            type Err = &'static str;
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                text.parse().ok().and_then(Self::new).ok_or($want)
+            }
+        }
+    };
+}
+
+bounded!(
+    /// A number of innings, 1 to 30.
+    Count 1..=30, "a whole number from 1 to 30");
+bounded!(
+    /// Players on a team's card, hitters and reserves together, 5 to 16.
+    RosterLimit 5..=16, "a whole number from 5 to 16");
+bounded!(
+    /// Players of each gender on defence at all times, 0 (open) to 2.
+    GenderMinimum 0..=2, "0, 1 or 2");
+bounded!(
+    /// The runs a forfeit is entered with, 1 to 30.
+    Score 1..=30, "a whole number from 1 to 30");
+
+/// One step of the run-ahead rule: this lead after that many complete innings ends the game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Run {
+    /// Lead in runs, 1 to 99.
+    pub lead: u8,
+    /// Complete innings, 1 to 30.
+    pub innings: u8,
+}
+
+/// The run-ahead rule, written `15@3 10@4`, or `none`.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
+pub struct RunAhead(Vec<Run>);
+
+impl RunAhead {
+    /// The rule from its steps.
+    #[must_use]
+    pub fn new(steps: &[Run]) -> Self {
+        Self(steps.to_vec())
+    }
+    /// The steps.
+    #[must_use]
+    pub fn steps(&self) -> &[Run] {
+        &self.0
+    }
+    /// Whether a lead of `lead` runs ends the game after `innings` complete innings.
+    #[must_use]
+    pub fn ends(&self, lead: u16, innings: u8) -> bool {
+        self.0
+            .iter()
+            .any(|s| innings >= s.innings && lead >= u16::from(s.lead))
+    }
+}
+
+impl fmt::Display for RunAhead {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.0.is_empty() {
+            return f.write_str("none");
+        }
+        for (i, s) in self.0.iter().enumerate() {
+            let gap = if i == 0 { "" } else { " " };
+            write!(f, "{gap}{}@{}", s.lead, s.innings)?;
+        }
+        Ok(())
+    }
+}
+
+impl FromStr for RunAhead {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        const WANT: &str = "none, or steps of lead@innings, as 15@3 10@4";
+        if text == "none" {
+            return Ok(Self::default());
+        }
+        let steps = text
+            .split_whitespace()
+            .map(|step| {
+                let (lead, innings) = step.split_once('@')?;
+                let (lead, innings) = (lead.parse().ok()?, innings.parse().ok()?);
+                ((1..=99).contains(&lead) && (1..=30).contains(&innings))
+                    .then_some(Run { lead, innings })
+            })
+            .collect::<Option<Vec<_>>>();
+        match steps {
+            Some(steps) if (1..=8).contains(&steps.len()) => Ok(Self(steps)),
+            _ => Err(WANT),
+        }
+    }
+}
+
+/// Runners on base when the first, second, … extra inning opens, written
+/// `1 2 3`; the last number holds for all later ones. `0` places none.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct TieBreakRunners(Vec<u8>);
+
+impl TieBreakRunners {
+    /// The numbers in order, each 0 to 3.
+    #[must_use]
+    pub fn new(runners: &[u8]) -> Option<Self> {
+        let fits = (1..=8).contains(&runners.len()) && runners.iter().all(|r| *r <= 3);
+        fits.then(|| Self(runners.to_vec()))
+    }
+    /// Runners placed when the `extra`th extra inning opens; none when `extra` is 0.
+    #[must_use]
+    pub fn placed(&self, extra: u8) -> u8 {
+        let Some(at) = usize::from(extra).checked_sub(1) else {
+            return 0;
+        };
+        self.0.get(at).or(self.0.last()).copied().unwrap_or(0)
+    }
+}
+
+impl fmt::Display for TieBreakRunners {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, n) in self.0.iter().enumerate() {
+            let gap = if i == 0 { "" } else { " " };
+            write!(f, "{gap}{n}")?;
+        }
+        Ok(())
+    }
+}
+
+impl FromStr for TieBreakRunners {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let numbers = text
+            .split_whitespace()
+            .map(|n| n.parse().ok())
+            .collect::<Option<Vec<_>>>();
+        numbers
+            .and_then(|n| Self::new(&n))
+            .ok_or("runners for each extra inning, 0 to 3, as 1 2 3")
+    }
+}
+
+/// Time-outs a side may take: `unlimited`, `2 a-game` or `1 an-inning`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TimeOuts {
+    /// No limit.
+    Unlimited,
+    /// This many in the whole game.
+    AGame(u8),
+    /// This many in each inning.
+    AnInning(u8),
+}
+
+impl fmt::Display for TimeOuts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unlimited => f.write_str("unlimited"),
+            Self::AGame(n) => write!(f, "{n} a-game"),
+            Self::AnInning(n) => write!(f, "{n} an-inning"),
+        }
+    }
+}
+
+impl FromStr for TimeOuts {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        const WANT: &str = "unlimited, or a number 0 to 9 and a-game or an-inning, as 2 a-game";
+        if text == "unlimited" {
+            return Ok(Self::Unlimited);
+        }
+        let (n, per) = text.split_once(' ').ok_or(WANT)?;
+        let n: u8 = n.parse().ok().filter(|n| *n <= 9).ok_or(WANT)?;
+        match per.trim() {
+            "a-game" => Ok(Self::AGame(n)),
+            "an-inning" => Ok(Self::AnInning(n)),
+            _ => Err(WANT),
+        }
+    }
+}
+
+/// Bases given when the ball goes out of play: `umpire` (the umpire states
+/// them) or a fixed number, 1 to 3.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Awards {
+    /// The umpire states the bases given; the log keeps the reason.
+    Umpire,
+    /// Exactly this many bases from the base held at the hit.
+    Bases(u8),
+}
+
+impl fmt::Display for Awards {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Umpire => f.write_str("umpire"),
+            Self::Bases(n) => n.fmt(f),
+        }
+    }
+}
+
+impl FromStr for Awards {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        match text {
+            "umpire" => Ok(Self::Umpire),
+            "1" => Ok(Self::Bases(1)),
+            "2" => Ok(Self::Bases(2)),
+            "3" => Ok(Self::Bases(3)),
+            _ => Err("umpire, or the number of bases, 1 to 3"),
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! Line score, box score, its proof, and statistics.

@@ -1,0 +1,1 @@
+//! Rosters, line-up cards and eligibility.
