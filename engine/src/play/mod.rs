@@ -1,1 +1,14 @@
-//! The vocabulary of calls.
+//! The vocabulary of calls: what the umpire says of one play.
+//!
+//! A play is what happened from one hit to dead ball. A [`Call`] gives a fate
+//! to the batter and, where the default does not say it, to each runner.
+
+mod base;
+mod fate;
+mod words;
+
+pub use base::{Base, ByBase, Goal, base_name};
+pub use fate::{
+    Advance, BatterFate, Call, IllegalAct, PutOut, Reach, RunnerFate, Scoring, TrailingOut, Turn,
+};
+pub use words::{act_sentence, ordinal, put_out_sentence};

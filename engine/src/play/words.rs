@@ -1,0 +1,47 @@
+//! Calls in plain words.
+
+use super::{IllegalAct, PutOut};
+use alloc::format;
+use alloc::string::String;
+
+/// Why an illegal hit is an out, as the end of a sentence.
+#[must_use]
+pub const fn act_sentence(act: IllegalAct) -> &'static str {
+    match act {
+        IllegalAct::NoHitZone => "the ball bounced inside the no-hit line",
+        IllegalAct::Foul => "the ball was foul",
+        IllegalAct::Fence => "the ball reached the fence on the fly",
+        IllegalAct::Box => "the batter was on or over the line of the box",
+        IllegalAct::Turn => "the hit was out of turn",
+        IllegalAct::Other => "the hit was illegal",
+    }
+}
+
+/// Why a runner is out, as the end of a sentence.
+#[must_use]
+pub const fn put_out_sentence(how: PutOut) -> &'static str {
+    match how {
+        PutOut::Forced => "the base was touched with the ball first",
+        PutOut::Tagged => "tagged with the ball off the base",
+        PutOut::LeftEarly => "off the base before the hit",
+        PutOut::NotBack => "did not go back to the base after the catch",
+        PutOut::Passed => "passed a team-mate",
+        PutOut::Shared => "tagged while two shared a base",
+        PutOut::Collision => "an avoidable collision",
+        PutOut::Interference => "got in the way of the play",
+        PutOut::Other => "by the umpire's ruling",
+    }
+}
+
+/// "1st", "2nd", "3rd", "4th"…
+#[must_use]
+pub fn ordinal(n: u8) -> String {
+    let end = match (n % 10, n % 100) {
+        (1, 11) | (2, 12) | (3, 13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{n}{end}")
+}

@@ -1,0 +1,230 @@
+//! Line-up cards as handed over, and as accepted.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::{Gender, Place, Position, Shirt};
+use crate::rules::{Edition, FIVE};
+
+/// A player as a card or roster names them.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Player {
+    /// Shirt number.
+    #[n(0)]
+    pub shirt: Shirt,
+    /// Name as it may be shown; empty when only the number is used.
+    #[n(1)]
+    pub name: String,
+    /// Gender, where the competition is mixed.
+    #[n(2)]
+    pub gender: Option<Gender>,
+}
+
+impl Player {
+    /// A player known by number only.
+    #[must_use]
+    pub const fn numbered(shirt: Shirt) -> Self {
+        Self { shirt, name: String::new(), gender: None }
+    }
+}
+
+/// One of the five hitters on a card, with the position taken on defence.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Hitter {
+    /// The player.
+    #[n(0)]
+    pub player: Player,
+    /// Position on defence, where the card says one.
+    #[n(1)]
+    pub position: Option<Position>,
+}
+
+/// A line-up card as a coach hands it over: maybe wrong.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Card {
+    /// The team's name.
+    #[n(0)]
+    pub team: String,
+    /// Hitters in batting order.
+    #[n(1)]
+    pub hitters: Vec<Hitter>,
+    /// Reserves.
+    #[n(2)]
+    pub reserves: Vec<Player>,
+}
+
+/// What is wrong with a card. A card is refused with every objection at once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CardObjection {
+    /// Not five hitters.
+    NotFive {
+        /// How many there are.
+        hitters: usize,
+    },
+    /// More players than the edition's roster limit.
+    RosterOver {
+        /// How many there are.
+        players: usize,
+        /// The edition's limit.
+        limit: u8,
+    },
+    /// A number is used twice.
+    NumberTwice(Shirt),
+    /// A position is filled twice.
+    PositionTwice(Position),
+    /// A mixed competition needs every player's gender.
+    GenderMissing(Shirt),
+    /// Too few of one gender among the five.
+    GenderMinimum {
+        /// The gender short of players.
+        gender: Gender,
+        /// How many are among the five.
+        have: usize,
+        /// How many there must be.
+        need: u8,
+    },
+    /// A player who is not on the team's roster for the event.
+    NotOnRoster(Shirt),
+}
+
+impl CardObjection {
+    /// The documented name, as used in scenario files.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::NotFive { .. } => "not-five",
+            Self::RosterOver { .. } => "roster-over",
+            Self::NumberTwice(_) => "number-twice",
+            Self::PositionTwice(_) => "position-twice",
+            Self::GenderMissing(_) => "gender-missing",
+            Self::GenderMinimum { .. } => "gender-minimum",
+            Self::NotOnRoster(_) => "not-on-roster",
+        }
+    }
+}
+
+impl fmt::Display for CardObjection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotFive { hitters } => {
+                write!(f, "{hitters} hitters on the card: there must be five.")
+            }
+            Self::RosterOver { players, limit } => {
+                write!(f, "{players} players on the card: at most {limit} may be listed.")
+            }
+            Self::NumberTwice(n) => {
+                write!(f, "Number {n} is on the card twice: each player needs a number of their own.")
+            }
+            Self::PositionTwice(p) => write!(f, "Two players are set for {p}: one each."),
+            Self::GenderMissing(n) => {
+                write!(f, "Number {n} has no gender marked: a mixed competition needs it.")
+            }
+            Self::GenderMinimum { gender, have, need } => {
+                let (one, many) = match gender {
+                    Gender::Female => ("woman", "women"),
+                    Gender::Male => ("man", "men"),
+                };
+                let noun = if *have == 1 { one } else { many };
+                write!(f, "{have} {noun} among the five: at least {need} must be on defence at all times.")
+            }
+            Self::NotOnRoster(n) => {
+                write!(f, "Number {n} is not on this team's roster for the event.")
+            }
+        }
+    }
+}
+
+/// A card that an edition accepted: five hitters, distinct numbers, the
+/// gender minimum met. Only [`Card::check`] makes one.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Lineup {
+    card: Card,
+}
+
+impl Card {
+    /// Accepts the card or names every objection to it.
+    ///
+    /// # Errors
+    /// Every objection, never none.
+    pub fn check(self, edition: &Edition) -> Result<Lineup, Vec<CardObjection>> {
+        let mut wrong = Vec::new();
+        if self.hitters.len() != FIVE {
+            wrong.push(CardObjection::NotFive { hitters: self.hitters.len() });
+        }
+        let players = self.hitters.len() + self.reserves.len();
+        let limit = edition.roster_limit().get();
+        if players > usize::from(limit) {
+            wrong.push(CardObjection::RosterOver { players, limit });
+        }
+        let mut seen = [0u8; 100];
+        let mut filled = [0u8; FIVE];
+        for player in self.players() {
+            let count = &mut seen[usize::from(player.shirt.get())];
+            *count = count.saturating_add(1);
+            if *count == 2 {
+                wrong.push(CardObjection::NumberTwice(player.shirt));
+            }
+        }
+        for position in self.hitters.iter().filter_map(|h| h.position) {
+            let count = &mut filled[position.index()];
+            *count = count.saturating_add(1);
+            if *count == 2 {
+                wrong.push(CardObjection::PositionTwice(position));
+            }
+        }
+        let need = edition.gender_minimum().get();
+        if need > 0 {
+            let unmarked = self.players().filter(|p| p.gender.is_none());
+            wrong.extend(unmarked.map(|p| CardObjection::GenderMissing(p.shirt)));
+            for gender in [Gender::Female, Gender::Male] {
+                let five = self.hitters.iter().map(|h| h.player.gender);
+                let have = five.filter(|g| *g == Some(gender)).count();
+                if have < usize::from(need) {
+                    wrong.push(CardObjection::GenderMinimum { gender, have, need });
+                }
+            }
+        }
+        if wrong.is_empty() { Ok(Lineup { card: self }) } else { Err(wrong) }
+    }
+
+    /// Objections to players missing from the team's roster.
+    #[must_use]
+    pub fn against_roster(&self, roster: &[Player]) -> Vec<CardObjection> {
+        let absent = |p: &&Player| !roster.iter().any(|r| r.shirt == p.shirt);
+        self.players().filter(absent).map(|p| CardObjection::NotOnRoster(p.shirt)).collect()
+    }
+
+    /// Everyone on the card, hitters first.
+    pub fn players(&self) -> impl Iterator<Item = &Player> {
+        self.hitters.iter().map(|h| &h.player).chain(&self.reserves)
+    }
+}
+
+impl Lineup {
+    /// The card it was accepted from.
+    #[must_use]
+    pub fn card(&self) -> &Card {
+        &self.card
+    }
+
+    /// The team's name.
+    #[must_use]
+    pub fn team(&self) -> &str {
+        &self.card.team
+    }
+
+    /// The player with this number.
+    #[must_use]
+    pub fn player(&self, shirt: Shirt) -> Option<&Player> {
+        self.card.players().find(|p| p.shirt == shirt)
+    }
+
+    /// The starters with their places in the order.
+    pub fn starters(&self) -> impl Iterator<Item = (Place, &Hitter)> {
+        Place::ALL.into_iter().zip(&self.card.hitters)
+    }
+}

@@ -1,0 +1,316 @@
+//! Who is in play, who is on the bench, and who may still come in.
+
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::{Gender, Lineup, Place, Shirt};
+use crate::rules::{Edition, FIVE, InjuryCover, ReEntry};
+
+/// Why a player is out for the rest of the game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Absence {
+    /// Sent off.
+    Ejected,
+    /// Injured or bleeding.
+    Injured,
+}
+
+/// Where a player is now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Whereabouts {
+    /// One of the five, at this place in the order.
+    InPlay(Place),
+    /// On the bench.
+    Bench,
+    /// Out for the game.
+    Away(Absence),
+}
+
+/// One player of a card during the game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Member {
+    /// Number.
+    pub shirt: Shirt,
+    /// Gender, where known.
+    pub gender: Option<Gender>,
+    /// The place in the order held at the start; `None` for a reserve.
+    pub started: Option<Place>,
+    /// How often this player has come into play, the start included.
+    pub entries: u8,
+    /// Where the player is now.
+    pub whereabouts: Whereabouts,
+}
+
+/// Why a substitution was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SubObjection {
+    /// The number is not on this side's card.
+    NotOnCard(Shirt),
+    /// The player to leave is not one of the five.
+    NotInPlay(Shirt),
+    /// The player to come in is already one of the five.
+    AlreadyInPlay(Shirt),
+    /// The player to come in was sent off or is injured.
+    OutForTheGame(Shirt, Absence),
+    /// A reserve who was withdrawn may not return.
+    ReserveWithdrawn(Shirt),
+    /// The starter has already returned once.
+    ReturnUsed(Shirt),
+    /// A starter may return only to the same place in the order.
+    OtherPlace {
+        /// The starter.
+        shirt: Shirt,
+        /// The place held at the start.
+        own: Place,
+    },
+    /// Nobody taken out may return in this competition.
+    NoReturn(Shirt),
+    /// The five would fall under the gender minimum.
+    GenderMinimum {
+        /// The gender that would be short.
+        gender: Gender,
+        /// How many there must be.
+        need: u8,
+    },
+    /// The reserve is running for the batter due.
+    OnBase(Shirt),
+    /// One of the five leaves and someone can come in: a replacement must be named.
+    ReplacementNeeded(Shirt),
+    /// A replacement was named for a player who is not in play.
+    NothingToReplace(Shirt),
+}
+
+impl SubObjection {
+    /// The documented name, as used in scenario files.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::NotOnCard(_) => "not-on-card",
+            Self::NotInPlay(_) => "not-in-play",
+            Self::AlreadyInPlay(_) => "already-in-play",
+            Self::OutForTheGame(..) => "out-for-the-game",
+            Self::ReserveWithdrawn(_) => "reserve-withdrawn",
+            Self::ReturnUsed(_) => "return-used",
+            Self::OtherPlace { .. } => "other-place",
+            Self::NoReturn(_) => "no-return",
+            Self::GenderMinimum { .. } => "gender-minimum",
+            Self::OnBase(_) => "on-base",
+            Self::ReplacementNeeded(_) => "replacement-needed",
+            Self::NothingToReplace(_) => "nothing-to-replace",
+        }
+    }
+}
+
+impl fmt::Display for SubObjection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotOnCard(n) => write!(f, "Number {n} is not on this side's line-up card."),
+            Self::NotInPlay(n) => write!(f, "Number {n} is not one of the five in play."),
+            Self::AlreadyInPlay(n) => write!(f, "Number {n} is already one of the five in play."),
+            Self::OutForTheGame(n, Absence::Ejected) => {
+                write!(f, "Number {n} was sent off and may not come back.")
+            }
+            Self::OutForTheGame(n, Absence::Injured) => {
+                write!(f, "Number {n} left injured and may not come back.")
+            }
+            Self::ReserveWithdrawn(n) => {
+                write!(f, "Number {n} came in as a reserve and was taken out: no second entry.")
+            }
+            Self::ReturnUsed(n) => write!(f, "Number {n} has already returned once."),
+            Self::OtherPlace { shirt, own } => {
+                write!(f, "Number {shirt} may return only at place {own} in the order, their own.")
+            }
+            Self::NoReturn(n) => {
+                write!(f, "Number {n} was taken out: nobody may return in this competition.")
+            }
+            Self::GenderMinimum { gender, need } => {
+                write!(f, "Fewer than {need} of one gender would be on defence ({gender}): choose another player.")
+            }
+            Self::OnBase(n) => {
+                write!(f, "Number {n} is on third base for the batter due: wait for the end of the play.")
+            }
+            Self::ReplacementNeeded(n) => {
+                write!(f, "Number {n} leaves: name the player who comes in, there is one who may.")
+            }
+            Self::NothingToReplace(n) => {
+                write!(f, "Number {n} is not in play: nobody needs to come in.")
+            }
+        }
+    }
+}
+
+/// One side's players during a game. Always five in play, except after
+/// [`Squad::leave`], which says that the side can no longer field five.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Squad {
+    members: Vec<Member>,
+    order: [Shirt; FIVE],
+}
+
+impl Squad {
+    /// The squad at the start of a game.
+    #[must_use]
+    pub fn new(lineup: &Lineup) -> Self {
+        let mut order = [Shirt::new(0).unwrap_or_else(|| unreachable!()); FIVE];
+        let mut members = Vec::new();
+        for (place, hitter) in lineup.starters() {
+            order[place.index()] = hitter.player.shirt;
+            members.push(Member {
+                shirt: hitter.player.shirt,
+                gender: hitter.player.gender,
+                started: Some(place),
+                entries: 1,
+                whereabouts: Whereabouts::InPlay(place),
+            });
+        }
+        members.extend(lineup.card().reserves.iter().map(|p| Member {
+            shirt: p.shirt,
+            gender: p.gender,
+            started: None,
+            entries: 0,
+            whereabouts: Whereabouts::Bench,
+        }));
+        Self { members, order }
+    }
+
+    /// Who bats at a place now.
+    #[must_use]
+    pub fn at(&self, place: Place) -> Shirt {
+        self.order[place.index()]
+    }
+
+    /// The place of a player in play.
+    #[must_use]
+    pub fn place_of(&self, shirt: Shirt) -> Option<Place> {
+        Place::ALL.into_iter().find(|p| self.at(*p) == shirt)
+    }
+
+    /// Everyone on the card.
+    #[must_use]
+    pub fn members(&self) -> &[Member] {
+        &self.members
+    }
+
+    /// One player of the card.
+    #[must_use]
+    pub fn member(&self, shirt: Shirt) -> Option<&Member> {
+        self.members.iter().find(|m| m.shirt == shirt)
+    }
+
+    /// Whether `incoming` may come in for the player at `place`.
+    ///
+    /// # Errors
+    /// The first reason why not.
+    pub fn may_enter(
+        &self,
+        incoming: Shirt,
+        place: Place,
+        edition: &Edition,
+    ) -> Result<(), SubObjection> {
+        let member = self.member(incoming).ok_or(SubObjection::NotOnCard(incoming))?;
+        match member.whereabouts {
+            Whereabouts::InPlay(_) => return Err(SubObjection::AlreadyInPlay(incoming)),
+            Whereabouts::Away(why) => return Err(SubObjection::OutForTheGame(incoming, why)),
+            Whereabouts::Bench => {}
+        }
+        match (**edition.re_entry(), member.started) {
+            (ReEntry::Free, _) => {}
+            (_, None) if member.entries == 0 => {}
+            (ReEntry::Never, _) => return Err(SubObjection::NoReturn(incoming)),
+            (ReEntry::StarterOnce, None) => return Err(SubObjection::ReserveWithdrawn(incoming)),
+            (ReEntry::StarterOnce, Some(_)) if member.entries > 1 => {
+                return Err(SubObjection::ReturnUsed(incoming));
+            }
+            (ReEntry::StarterOnce, Some(own)) if own != place => {
+                return Err(SubObjection::OtherPlace { shirt: incoming, own });
+            }
+            (ReEntry::StarterOnce, Some(_)) => {}
+        }
+        self.keeps_minimum(member.gender, place, edition)
+    }
+
+    /// Whether `incoming` may come in for an injured player at `place`: as
+    /// [`Squad::may_enter`], and as a last resort anyone fit on the bench.
+    ///
+    /// # Errors
+    /// The first reason why not.
+    pub fn may_cover(
+        &self,
+        incoming: Shirt,
+        place: Place,
+        edition: &Edition,
+    ) -> Result<(), SubObjection> {
+        let strict = self.may_enter(incoming, place, edition);
+        if strict.is_ok() || **edition.injury_cover() == InjuryCover::Eligible {
+            return strict;
+        }
+        let member = self.member(incoming).ok_or(SubObjection::NotOnCard(incoming))?;
+        let anyone = self.members.iter().any(|m| self.may_enter(m.shirt, place, edition).is_ok());
+        if member.whereabouts == Whereabouts::Bench && !anyone {
+            self.keeps_minimum(member.gender, place, edition)
+        } else {
+            strict
+        }
+    }
+
+    /// Everyone who may come in at `place`; `injury` widens it to the last resort.
+    pub fn eligible<'a>(
+        &'a self,
+        place: Place,
+        injury: bool,
+        edition: &'a Edition,
+    ) -> impl Iterator<Item = Shirt> + 'a {
+        let fits = move |s: &Shirt| {
+            if injury {
+                self.may_cover(*s, place, edition).is_ok()
+            } else {
+                self.may_enter(*s, place, edition).is_ok()
+            }
+        };
+        self.members.iter().map(|m| m.shirt).filter(fits)
+    }
+
+    fn keeps_minimum(
+        &self,
+        incoming: Option<Gender>,
+        place: Place,
+        edition: &Edition,
+    ) -> Result<(), SubObjection> {
+        let need = edition.gender_minimum().get();
+        for gender in [Gender::Female, Gender::Male] {
+            let stays = Place::ALL.into_iter().filter(|p| *p != place);
+            let have = stays
+                .filter_map(|p| self.member(self.at(p)))
+                .map(|m| m.gender)
+                .chain([incoming])
+                .filter(|g| *g == Some(gender))
+                .count();
+            if have < usize::from(need) {
+                return Err(SubObjection::GenderMinimum { gender, need });
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts `incoming` at `place`; the player there goes to `outgoing`.
+    /// Callers have asked [`Squad::may_enter`] or [`Squad::may_cover`].
+    pub(crate) fn swap(&mut self, place: Place, incoming: Shirt, outgoing: Whereabouts) {
+        let leaver = self.at(place);
+        for m in &mut self.members {
+            if m.shirt == leaver {
+                m.whereabouts = outgoing;
+            } else if m.shirt == incoming {
+                m.whereabouts = Whereabouts::InPlay(place);
+                m.entries = m.entries.saturating_add(1);
+            }
+        }
+        self.order[place.index()] = incoming;
+    }
+
+    /// Marks a player as out for the game with nobody coming in.
+    pub(crate) fn leave(&mut self, shirt: Shirt, why: Absence) {
+        if let Some(m) = self.members.iter_mut().find(|m| m.shirt == shirt) {
+            m.whereabouts = Whereabouts::Away(why);
+        }
+    }
+}
