@@ -1,1 +1,22 @@
-//! The state machine of a game.
+//! The state machine of a game: apply a call, list the legal calls, know when
+//! it is over.
+
+mod apply;
+mod ending;
+mod legal;
+mod notice;
+mod objection;
+mod outcome;
+mod resolve;
+mod state;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use apply::{Played, Refused};
+pub use ending::Ending;
+pub use notice::{Hold, Notice, NoticeRefused};
+pub use objection::{NoticeObjection, PlayObjection};
+pub use outcome::{Change, End, Fate, Movement, Outcome};
+pub use resolve::{Resolved, ThirdOutQuestion};
+pub use state::{Fixture, Game, Runner, Stage, Tally};

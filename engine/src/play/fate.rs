@@ -114,8 +114,14 @@ pub enum IllegalAct {
 
 impl IllegalAct {
     /// All acts.
-    pub const ALL: [Self; 6] =
-        [Self::NoHitZone, Self::Foul, Self::Fence, Self::Box, Self::Turn, Self::Other];
+    pub const ALL: [Self; 6] = [
+        Self::NoHitZone,
+        Self::Foul,
+        Self::Fence,
+        Self::Box,
+        Self::Turn,
+        Self::Other,
+    ];
 }
 
 /// Put out while trying for a further base.
@@ -161,7 +167,11 @@ impl BatterFate {
     /// Safe at a base on a clean hit.
     #[must_use]
     pub const fn safe(at: Goal) -> Self {
-        Self::Safe { at, on: Reach::Hit, then: None }
+        Self::Safe {
+            at,
+            on: Reach::Hit,
+            then: None,
+        }
     }
 
     /// Whether the batter makes an out on this fate.
@@ -206,7 +216,11 @@ impl RunnerFate {
     /// Reaches a goal on the hit.
     #[must_use]
     pub const fn to(goal: Goal) -> Self {
-        Self::To { goal, on: Advance::Hit, then: None }
+        Self::To {
+            goal,
+            on: Advance::Hit,
+            then: None,
+        }
     }
 
     /// Whether the runner is out in the end.

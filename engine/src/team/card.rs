@@ -26,7 +26,11 @@ impl Player {
     /// A player known by number only.
     #[must_use]
     pub const fn numbered(shirt: Shirt) -> Self {
-        Self { shirt, name: String::new(), gender: None }
+        Self {
+            shirt,
+            name: String::new(),
+            gender: None,
+        }
     }
 }
 
@@ -114,14 +118,23 @@ impl fmt::Display for CardObjection {
                 write!(f, "{hitters} hitters on the card: there must be five.")
             }
             Self::RosterOver { players, limit } => {
-                write!(f, "{players} players on the card: at most {limit} may be listed.")
+                write!(
+                    f,
+                    "{players} players on the card: at most {limit} may be listed."
+                )
             }
             Self::NumberTwice(n) => {
-                write!(f, "Number {n} is on the card twice: each player needs a number of their own.")
+                write!(
+                    f,
+                    "Number {n} is on the card twice: each player needs a number of their own."
+                )
             }
             Self::PositionTwice(p) => write!(f, "Two players are set for {p}: one each."),
             Self::GenderMissing(n) => {
-                write!(f, "Number {n} has no gender marked: a mixed competition needs it.")
+                write!(
+                    f,
+                    "Number {n} has no gender marked: a mixed competition needs it."
+                )
             }
             Self::GenderMinimum { gender, have, need } => {
                 let (one, many) = match gender {
@@ -129,7 +142,10 @@ impl fmt::Display for CardObjection {
                     Gender::Male => ("man", "men"),
                 };
                 let noun = if *have == 1 { one } else { many };
-                write!(f, "{have} {noun} among the five: at least {need} must be on defence at all times.")
+                write!(
+                    f,
+                    "{have} {noun} among the five: at least {need} must be on defence at all times."
+                )
             }
             Self::NotOnRoster(n) => {
                 write!(f, "Number {n} is not on this team's roster for the event.")
@@ -153,7 +169,9 @@ impl Card {
     pub fn check(self, edition: &Edition) -> Result<Lineup, Vec<CardObjection>> {
         let mut wrong = Vec::new();
         if self.hitters.len() != FIVE {
-            wrong.push(CardObjection::NotFive { hitters: self.hitters.len() });
+            wrong.push(CardObjection::NotFive {
+                hitters: self.hitters.len(),
+            });
         }
         let players = self.hitters.len() + self.reserves.len();
         let limit = edition.roster_limit().get();
@@ -188,14 +206,21 @@ impl Card {
                 }
             }
         }
-        if wrong.is_empty() { Ok(Lineup { card: self }) } else { Err(wrong) }
+        if wrong.is_empty() {
+            Ok(Lineup { card: self })
+        } else {
+            Err(wrong)
+        }
     }
 
     /// Objections to players missing from the team's roster.
     #[must_use]
     pub fn against_roster(&self, roster: &[Player]) -> Vec<CardObjection> {
         let absent = |p: &&Player| !roster.iter().any(|r| r.shirt == p.shirt);
-        self.players().filter(absent).map(|p| CardObjection::NotOnRoster(p.shirt)).collect()
+        self.players()
+            .filter(absent)
+            .map(|p| CardObjection::NotOnRoster(p.shirt))
+            .collect()
     }
 
     /// Everyone on the card, hitters first.

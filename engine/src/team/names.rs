@@ -42,9 +42,7 @@ impl fmt::Display for Side {
 }
 
 /// One value for each side: a map that is always complete.
-#[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode,
-)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
 pub struct BySide<T> {
     /// The guests' value.
@@ -58,12 +56,18 @@ pub struct BySide<T> {
 impl<T> BySide<T> {
     /// Makes each side's value.
     pub fn from_fn(mut f: impl FnMut(Side) -> T) -> Self {
-        Self { guest: f(Side::Guest), home: f(Side::Home) }
+        Self {
+            guest: f(Side::Guest),
+            home: f(Side::Home),
+        }
     }
 
     /// Applies `f` to both values.
     pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> BySide<U> {
-        BySide { guest: f(self.guest), home: f(self.home) }
+        BySide {
+            guest: f(self.guest),
+            home: f(self.home),
+        }
     }
 }
 
@@ -96,7 +100,11 @@ impl Shirt {
     /// The number, or `None` above 99.
     #[must_use]
     pub const fn new(number: u8) -> Option<Self> {
-        if number <= 99 { Some(Self(number)) } else { None }
+        if number <= 99 {
+            Some(Self(number))
+        } else {
+            None
+        }
     }
 
     /// The number.
@@ -115,8 +123,14 @@ impl fmt::Display for Shirt {
 impl FromStr for Shirt {
     type Err = &'static str;
     fn from_str(text: &str) -> Result<Self, Self::Err> {
-        let number = text.bytes().all(|b| b.is_ascii_digit()).then(|| text.parse().ok()).flatten();
-        number.and_then(Self::new).ok_or("a shirt number from 0 to 99")
+        let number = text
+            .bytes()
+            .all(|b| b.is_ascii_digit())
+            .then(|| text.parse().ok())
+            .flatten();
+        number
+            .and_then(Self::new)
+            .ok_or("a shirt number from 0 to 99")
     }
 }
 
@@ -145,7 +159,13 @@ pub enum Place {
 
 impl Place {
     /// All places in order.
-    pub const ALL: [Self; 5] = [Self::First, Self::Second, Self::Third, Self::Fourth, Self::Fifth];
+    pub const ALL: [Self; 5] = [
+        Self::First,
+        Self::Second,
+        Self::Third,
+        Self::Fourth,
+        Self::Fifth,
+    ];
 
     /// Zero-based index, 0 to 4.
     #[must_use]
@@ -232,8 +252,13 @@ pub enum Position {
 
 impl Position {
     /// All positions.
-    pub const ALL: [Self; 5] =
-        [Self::FirstBase, Self::SecondBase, Self::ThirdBase, Self::Shortstop, Self::Midfielder];
+    pub const ALL: [Self; 5] = [
+        Self::FirstBase,
+        Self::SecondBase,
+        Self::ThirdBase,
+        Self::Shortstop,
+        Self::Midfielder,
+    ];
 
     /// Zero-based index, 0 to 4.
     #[must_use]
@@ -275,7 +300,10 @@ impl fmt::Display for Position {
 impl FromStr for Position {
     type Err = &'static str;
     fn from_str(text: &str) -> Result<Self, Self::Err> {
-        Self::ALL.into_iter().find(|p| p.short() == text).ok_or("one of: 1B 2B 3B SS MF")
+        Self::ALL
+            .into_iter()
+            .find(|p| p.short() == text)
+            .ok_or("one of: 1B 2B 3B SS MF")
     }
 }
 

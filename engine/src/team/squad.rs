@@ -114,23 +114,41 @@ impl fmt::Display for SubObjection {
                 write!(f, "Number {n} left injured and may not come back.")
             }
             Self::ReserveWithdrawn(n) => {
-                write!(f, "Number {n} came in as a reserve and was taken out: no second entry.")
+                write!(
+                    f,
+                    "Number {n} came in as a reserve and was taken out: no second entry."
+                )
             }
             Self::ReturnUsed(n) => write!(f, "Number {n} has already returned once."),
             Self::OtherPlace { shirt, own } => {
-                write!(f, "Number {shirt} may return only at place {own} in the order, their own.")
+                write!(
+                    f,
+                    "Number {shirt} may return only at place {own} in the order, their own."
+                )
             }
             Self::NoReturn(n) => {
-                write!(f, "Number {n} was taken out: nobody may return in this competition.")
+                write!(
+                    f,
+                    "Number {n} was taken out: nobody may return in this competition."
+                )
             }
             Self::GenderMinimum { gender, need } => {
-                write!(f, "Fewer than {need} of one gender would be on defence ({gender}): choose another player.")
+                write!(
+                    f,
+                    "Fewer than {need} of one gender would be on defence ({gender}): choose another player."
+                )
             }
             Self::OnBase(n) => {
-                write!(f, "Number {n} is on third base for the batter due: wait for the end of the play.")
+                write!(
+                    f,
+                    "Number {n} is on third base for the batter due: wait for the end of the play."
+                )
             }
             Self::ReplacementNeeded(n) => {
-                write!(f, "Number {n} leaves: name the player who comes in, there is one who may.")
+                write!(
+                    f,
+                    "Number {n} leaves: name the player who comes in, there is one who may."
+                )
             }
             Self::NothingToReplace(n) => {
                 write!(f, "Number {n} is not in play: nobody needs to come in.")
@@ -207,7 +225,9 @@ impl Squad {
         place: Place,
         edition: &Edition,
     ) -> Result<(), SubObjection> {
-        let member = self.member(incoming).ok_or(SubObjection::NotOnCard(incoming))?;
+        let member = self
+            .member(incoming)
+            .ok_or(SubObjection::NotOnCard(incoming))?;
         match member.whereabouts {
             Whereabouts::InPlay(_) => return Err(SubObjection::AlreadyInPlay(incoming)),
             Whereabouts::Away(why) => return Err(SubObjection::OutForTheGame(incoming, why)),
@@ -222,7 +242,10 @@ impl Squad {
                 return Err(SubObjection::ReturnUsed(incoming));
             }
             (ReEntry::StarterOnce, Some(own)) if own != place => {
-                return Err(SubObjection::OtherPlace { shirt: incoming, own });
+                return Err(SubObjection::OtherPlace {
+                    shirt: incoming,
+                    own,
+                });
             }
             (ReEntry::StarterOnce, Some(_)) => {}
         }
@@ -244,8 +267,13 @@ impl Squad {
         if strict.is_ok() || **edition.injury_cover() == InjuryCover::Eligible {
             return strict;
         }
-        let member = self.member(incoming).ok_or(SubObjection::NotOnCard(incoming))?;
-        let anyone = self.members.iter().any(|m| self.may_enter(m.shirt, place, edition).is_ok());
+        let member = self
+            .member(incoming)
+            .ok_or(SubObjection::NotOnCard(incoming))?;
+        let anyone = self
+            .members
+            .iter()
+            .any(|m| self.may_enter(m.shirt, place, edition).is_ok());
         if member.whereabouts == Whereabouts::Bench && !anyone {
             self.keeps_minimum(member.gender, place, edition)
         } else {

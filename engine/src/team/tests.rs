@@ -13,14 +13,25 @@ fn card(hitters: &[u8], reserves: &[u8]) -> Card {
         team: "Quay Street".to_string(),
         hitters: hitters
             .iter()
-            .map(|n| Hitter { player: Player::numbered(shirt(*n)), position: None })
+            .map(|n| Hitter {
+                player: Player::numbered(shirt(*n)),
+                position: None,
+            })
             .collect(),
-        reserves: reserves.iter().map(|n| Player::numbered(shirt(*n))).collect(),
+        reserves: reserves
+            .iter()
+            .map(|n| Player::numbered(shirt(*n)))
+            .collect(),
     }
 }
 
 fn names(card: Card, edition: &Edition) -> Vec<&'static str> {
-    card.check(edition).err().unwrap_or_default().iter().map(CardObjection::name).collect()
+    card.check(edition)
+        .err()
+        .unwrap_or_default()
+        .iter()
+        .map(CardObjection::name)
+        .collect()
 }
 
 /// Source: glossary, game preliminaries (published): at most 8, five in play,
@@ -73,5 +84,8 @@ fn re_entry_is_once_and_to_the_same_place() {
         squad.may_enter(shirt(1), Place::First, &fed),
         Err(SubObjection::ReturnUsed(_))
     ));
-    assert!(squad.may_cover(shirt(6), Place::Second, &fed).is_ok(), "last resort for an injury");
+    assert!(
+        squad.may_cover(shirt(6), Place::Second, &fed).is_ok(),
+        "last resort for an injury"
+    );
 }

@@ -1,0 +1,52 @@
+//! How a game ended.
+
+use core::fmt;
+
+use crate::team::Side;
+
+/// How a game ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Ending {
+    /// Ahead after the scheduled innings, or the home side ahead after the
+    /// guests' last scheduled turn. Source: glossary, end of game (published).
+    Regulation,
+    /// The home side took the lead in its own turn in the last scheduled or an
+    /// extra inning (derived).
+    WalkOff,
+    /// A lead of the run-ahead rule at the end of a complete inning.
+    /// Source: glossary, end of game (published).
+    RunAhead,
+    /// The guests ahead when an extra inning ended.
+    Extra,
+    /// One side forfeited.
+    Forfeit {
+        /// The side that forfeited.
+        by: Side,
+    },
+}
+
+impl Ending {
+    /// The documented name, as used in scenario files.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Regulation => "regulation",
+            Self::WalkOff => "walk-off",
+            Self::RunAhead => "run-ahead",
+            Self::Extra => "extra",
+            Self::Forfeit { .. } => "forfeit",
+        }
+    }
+}
+
+impl fmt::Display for Ending {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Regulation => f.write_str("The scheduled innings are played."),
+            Self::WalkOff => f.write_str("The home side took the lead in its last turn."),
+            Self::RunAhead => f.write_str("The lead is large enough to end the game early."),
+            Self::Extra => f.write_str("Decided in extra innings."),
+            Self::Forfeit { by } => write!(f, "The {by} forfeited."),
+        }
+    }
+}

@@ -1,0 +1,137 @@
+//! What a play did.
+
+use alloc::vec::Vec;
+
+use super::Ending;
+use crate::play::{Base, BatterFate, Reach, RunnerFate, Scoring, Turn};
+use crate::team::Shirt;
+
+/// The fate of one person in jeopardy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Fate {
+    /// The batter's.
+    Batter(BatterFate),
+    /// A runner's.
+    Runner(RunnerFate),
+}
+
+/// Where a person stood when the play was over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum End {
+    /// On a base.
+    On(Base),
+    /// Home, and the run counts.
+    Scored,
+    /// Home, but the third out came first or was a force.
+    TooLate,
+    /// Out.
+    Out,
+}
+
+/// One person's part in a play.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Movement {
+    /// Who.
+    pub who: Shirt,
+    /// The base held at the hit; `None` is the batter.
+    pub from: Option<Base>,
+    /// The fate.
+    pub fate: Fate,
+    /// Whether the call named it; otherwise it is the default.
+    pub named: bool,
+    /// Where it ended.
+    pub end: End,
+}
+
+/// What comes after a play.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Change {
+    /// The next batter of the same side.
+    NextBatter,
+    /// The sides change.
+    Sides,
+    /// The game is over.
+    Over(Ending),
+}
+
+/// Everything one play did: the only input of the score sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Outcome {
+    /// Whose turn at bat it was.
+    pub turn: Turn,
+    /// Outs before the play, 0 to 2.
+    pub outs_before: u8,
+    /// Everyone in jeopardy, lead runner first, the batter last.
+    pub movements: Vec<Movement>,
+    /// Outs made, 0 to 3.
+    pub outs: u8,
+    /// Runs that count, 0 to 4.
+    pub runs: u8,
+    /// Runners left on base, when the turn at bat or the game ended.
+    pub left: u8,
+    /// What comes next.
+    pub change: Change,
+    /// The scorer's extras.
+    pub scoring: Scoring,
+    /// The note in plain words, if any.
+    pub note: Option<alloc::string::String>,
+}
+
+impl Outcome {
+    /// The batter's part.
+    #[must_use]
+    pub fn batter(&self) -> (Shirt, BatterFate) {
+        let last = self.movements.last();
+        match last.map(|m| (m.who, m.fate)) {
+            Some((who, Fate::Batter(fate))) => (who, fate),
+            _ => unreachable!("the batter is the last person of every play"),
+        }
+    }
+
+    /// Whether a runner was forced out.
+    #[must_use]
+    pub fn forced_out(&self) -> bool {
+        self.movements.iter().any(|m| {
+            matches!(
+                m.fate,
+                Fate::Runner(RunnerFate::Out {
+                    how: crate::play::PutOut::Forced,
+                    ..
+                })
+            )
+        })
+    }
+
+    /// How the batter came to be safe as the score sheet sees it: a hit on
+    /// which a runner is forced out is a fielder's choice.
+    ///
+    /// Source: Official Baseball Rules 9.05(b)(1).
+    #[must_use]
+    pub fn reach(&self) -> Option<Reach> {
+        match self.batter().1 {
+            BatterFate::Safe { on: Reach::Hit, .. } if self.forced_out() => Some(Reach::Choice),
+            BatterFate::Safe { on, .. } => Some(on),
+            _ => None,
+        }
+    }
+
+    /// Errors charged to the defence: those named, or one when only a fate
+    /// says that an error helped.
+    #[must_use]
+    pub fn errors(&self) -> u8 {
+        let said = self.movements.iter().any(|m| {
+            matches!(
+                m.fate,
+                Fate::Batter(BatterFate::Safe {
+                    on: Reach::Error,
+                    ..
+                }) | Fate::Runner(RunnerFate::To {
+                    on: crate::play::Advance::Error,
+                    ..
+                })
+            )
+        });
+        let named = u8::try_from(self.scoring.errors.len()).unwrap_or(u8::MAX);
+        named.max(u8::from(said))
+    }
+}

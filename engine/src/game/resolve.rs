@@ -1,0 +1,409 @@
+//! Judging a call: defaults, contradictions, and which runs count.
+//!
+//! Everyone in jeopardy is looked at from the rear (the batter) to the lead
+//! runner. Each person raises a **floor** for those ahead: one who ends safe
+//! at a base takes it, so everyone ahead must end further on; one put out at a
+//! base had run that far, so nobody ahead can end short of it. A runner whose
+//! fate is not named ends at the floor, or holds.
+
+use alloc::vec::Vec;
+
+use super::{End, Fate, Game, Movement, PlayObjection, Stage};
+use crate::play::{
+    Advance, Base, BatterFate, Call, Goal, IllegalAct, PutOut, Reach, RunnerFate, Scoring,
+    TrailingOut,
+};
+use crate::rules::{Awards, OUTS_PER_TURN, OutOfTurn, WalkOffRuns};
+use crate::team::{Shirt, Side};
+
+/// A call that fits, with every default filled in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Resolved {
+    /// Everyone in jeopardy, lead runner first, the batter last.
+    pub movements: Vec<Movement>,
+    /// Outs made.
+    pub outs: u8,
+    /// Runs that count.
+    pub runs: u8,
+    /// Whether this is the third out.
+    pub third_out: bool,
+    /// How many could have been home before a third out that is not a force;
+    /// zero when the question changes nothing.
+    pub home_first_most: u8,
+}
+
+/// The one question a play can leave open: who was home before the third out?
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ThirdOutQuestion {
+    /// Those who may have been home first, in the order they ran.
+    pub who: Vec<Shirt>,
+    /// The person whose out decides it.
+    pub out: Shirt,
+}
+
+/// What those ahead must reach, and who makes it so.
+#[derive(Clone, Copy)]
+struct Floor {
+    least: u8,
+    by: Shirt,
+    /// Where the person who set it ends, if safe.
+    safe_at: Option<Goal>,
+}
+
+impl Floor {
+    fn raise(&mut self, least: u8, by: Shirt, safe_at: Option<Goal>) {
+        if least > self.least {
+            *self = Self { least, by, safe_at };
+        }
+    }
+}
+
+fn past(goal: Goal) -> u8 {
+    goal.next().number()
+}
+
+fn fits_after_safe(who: Shirt, reached: Goal, then: TrailingOut) -> Result<(), PlayObjection> {
+    if then.at <= reached {
+        return Err(PlayObjection::NotForward { who, to: then.at });
+    }
+    match then.how {
+        PutOut::Forced | PutOut::LeftEarly | PutOut::NotBack => {
+            Err(PlayObjection::HowDoesNotFit { who, how: then.how })
+        }
+        _ => Ok(()),
+    }
+}
+
+impl Game {
+    /// Judges a call without playing it: fills in the defaults and says what
+    /// it would do, or why it does not fit.
+    ///
+    /// # Errors
+    /// The first objection, with the person it concerns and what would be
+    /// right.
+    pub fn resolve(&self, call: &Call) -> Result<Resolved, PlayObjection> {
+        let (resolved, _) = self.judge(call, false)?;
+        Ok(resolved)
+    }
+
+    /// The question the call leaves open, if its answer changes the score.
+    #[must_use]
+    pub fn question(&self, call: &Call) -> Option<ThirdOutQuestion> {
+        let (resolved, out) = self.judge(call, true).ok()?;
+        let most = usize::from(resolved.home_first_most);
+        let home = resolved
+            .movements
+            .iter()
+            .filter(|m| matches!(m.end, End::Scored | End::TooLate));
+        let who: Vec<Shirt> = home.take(most).map(|m| m.who).collect();
+        (!who.is_empty()).then_some(ThirdOutQuestion { who, out })
+    }
+
+    fn judge(&self, call: &Call, asking: bool) -> Result<(Resolved, Shirt), PlayObjection> {
+        match self.stage {
+            Stage::Over(ending) => return Err(PlayObjection::Over(ending)),
+            Stage::Held(_) => return Err(PlayObjection::Held),
+            Stage::Playing => {}
+        }
+        let batter = self.due();
+        if self.needs_stand_in() {
+            return Err(PlayObjection::StandInNeeded { due: batter });
+        }
+        if let Some(s) = &call.scoring
+            && (s.by.len() > Scoring::LIMIT || s.errors.len() > Scoring::LIMIT)
+        {
+            return Err(PlayObjection::TooMuchScoring);
+        }
+        let mut floor = Floor {
+            least: 0,
+            by: batter,
+            safe_at: None,
+        };
+        let batter_end = self.judge_batter(call.batter, batter, &mut floor)?;
+        let mut movements = Vec::with_capacity(4);
+        movements.push(Movement {
+            who: batter,
+            from: None,
+            fate: Fate::Batter(call.batter),
+            named: true,
+            end: batter_end,
+        });
+        let given = call.runners();
+        for base in Base::ALL {
+            match (self.bases[base], given[base]) {
+                (None, None) => {}
+                (None, Some(_)) => return Err(PlayObjection::NoRunner(base.goal())),
+                (Some(runner), fate) => {
+                    let movement = self.judge_runner(call, base, runner.shirt, fate, &mut floor)?;
+                    movements.push(movement);
+                }
+            }
+        }
+        movements.reverse();
+        self.count(call, movements, asking)
+    }
+
+    fn judge_batter(
+        &self,
+        fate: BatterFate,
+        who: Shirt,
+        floor: &mut Floor,
+    ) -> Result<End, PlayObjection> {
+        match fate {
+            BatterFate::Safe {
+                on: Reach::Choice, ..
+            } if self.on_base() == 0 => Err(PlayObjection::NobodyToChoose),
+            BatterFate::Safe { at, then: None, .. } => {
+                floor.raise(past(at), who, Some(at));
+                Ok(at.base().map_or(End::Scored, End::On))
+            }
+            BatterFate::Safe {
+                at,
+                then: Some(then),
+                ..
+            } => {
+                fits_after_safe(who, at, then)?;
+                floor.raise(then.at.number(), who, None);
+                Ok(End::Out)
+            }
+            BatterFate::Illegal(IllegalAct::Turn)
+                if **self.edition().out_of_turn() == OutOfTurn::Corrected =>
+            {
+                Err(PlayObjection::TurnCorrected)
+            }
+            BatterFate::OutBeforeFirst | BatterFate::Caught | BatterFate::Illegal(_) => {
+                Ok(End::Out)
+            }
+        }
+    }
+
+    fn judge_runner(
+        &self,
+        call: &Call,
+        base: Base,
+        who: Shirt,
+        given: Option<RunnerFate>,
+        floor: &mut Floor,
+    ) -> Result<Movement, PlayObjection> {
+        let own = base.goal();
+        let named = given.is_some();
+        let fate = given.unwrap_or_else(|| match Goal::from_number(floor.least) {
+            Some(goal) if goal > own => RunnerFate::to(goal),
+            _ => RunnerFate::Holds,
+        });
+        let dead = matches!(call.batter, BatterFate::Illegal(_));
+        let end = match fate {
+            RunnerFate::Holds => {
+                self.stand(who, own, floor)?;
+                End::On(base)
+            }
+            RunnerFate::To { goal, on, then } => {
+                if goal <= own {
+                    return Err(PlayObjection::NotForward { who, to: goal });
+                }
+                if dead && on != Advance::Award {
+                    return Err(PlayObjection::DeadBall(who));
+                }
+                if let (Advance::Award, Awards::Bases(bases)) = (on, **self.edition().awards())
+                    && goal.number() != (own.number() + bases).min(4)
+                {
+                    return Err(PlayObjection::AwardDiffers { who, bases });
+                }
+                match then {
+                    None => {
+                        self.stand(who, goal, floor)?;
+                        goal.base().map_or(End::Scored, End::On)
+                    }
+                    Some(_) if dead => return Err(PlayObjection::DeadBall(who)),
+                    Some(then) => {
+                        fits_after_safe(who, goal, then)?;
+                        floor.raise(then.at.number(), who, None);
+                        End::Out
+                    }
+                }
+            }
+            RunnerFate::Out { at, how } => {
+                self.judge_out(call.batter, base, who, at, how)?;
+                let ran_to = match how {
+                    PutOut::Forced => Some(base.next()),
+                    PutOut::Passed => None,
+                    _ => at,
+                };
+                if let Some(goal) = ran_to {
+                    floor.raise(goal.number(), who, None);
+                }
+                End::Out
+            }
+        };
+        Ok(Movement {
+            who,
+            from: Some(base),
+            fate: Fate::Runner(fate),
+            named,
+            end,
+        })
+    }
+
+    /// A runner ends safe at `goal`: it must be free and not behind anyone.
+    fn stand(&self, who: Shirt, goal: Goal, floor: &mut Floor) -> Result<(), PlayObjection> {
+        if goal.number() < floor.least {
+            return Err(if floor.safe_at == Some(goal) {
+                PlayObjection::SameBase {
+                    ahead: who,
+                    behind: floor.by,
+                    base: goal,
+                }
+            } else {
+                PlayObjection::Passing {
+                    ahead: who,
+                    behind: floor.by,
+                }
+            });
+        }
+        // At home there is room for everyone: the floor cannot rise above it.
+        *floor = Floor {
+            least: past(goal),
+            by: who,
+            safe_at: Some(goal),
+        };
+        Ok(())
+    }
+
+    fn judge_out(
+        &self,
+        batter: BatterFate,
+        base: Base,
+        who: Shirt,
+        at: Option<Goal>,
+        how: PutOut,
+    ) -> Result<(), PlayObjection> {
+        if let Some(at) = at.filter(|at| *at < base.goal()) {
+            return Err(PlayObjection::OutBehind { who, at });
+        }
+        match how {
+            PutOut::Forced => {
+                let runs = matches!(batter, BatterFate::Safe { .. } | BatterFate::OutBeforeFirst);
+                let behind = Base::ALL.iter().filter(|b| **b < base);
+                if !runs || behind.into_iter().any(|b| self.bases[*b].is_none()) {
+                    return Err(PlayObjection::NotForced(who));
+                }
+                match at {
+                    Some(at) if at != base.next() => Err(PlayObjection::ForcedElsewhere {
+                        who,
+                        next: base.next(),
+                    }),
+                    _ => Ok(()),
+                }
+            }
+            PutOut::NotBack if batter != BatterFate::Caught => Err(PlayObjection::NoCatch(who)),
+            PutOut::Tagged | PutOut::Passed | PutOut::Shared
+                if matches!(batter, BatterFate::Illegal(_)) =>
+            {
+                Err(PlayObjection::DeadBall(who))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Counts outs and runs of a play whose fates fit together.
+    ///
+    /// No run counts when the third out is the batter's before first base or a
+    /// forced runner's; otherwise those home before it count (time play).
+    /// Source: Official Baseball Rules 5.08(a), from memory.
+    fn count(
+        &self,
+        call: &Call,
+        mut movements: Vec<Movement>,
+        asking: bool,
+    ) -> Result<(Resolved, Shirt), PlayObjection> {
+        let called = movements.iter().filter(|m| m.end == End::Out).count();
+        let outs = u8::try_from(called).unwrap_or(u8::MAX);
+        let total = self.outs + outs;
+        if total > OUTS_PER_TURN {
+            return Err(PlayObjection::TooManyOuts {
+                before: self.outs,
+                called: outs,
+            });
+        }
+        let third_out = total == OUTS_PER_TURN;
+        let is_home = |m: &&Movement| m.end == End::Scored;
+        let home = u8::try_from(movements.iter().filter(is_home).count()).unwrap_or(u8::MAX);
+        let mut most = 0;
+        let mut decider = self.due();
+        let mut runs = home;
+        if third_out {
+            // The rearmost out that is not a force; a catch or an illegal hit
+            // comes first in time and never decides.
+            let timed = movements.iter().rposition(|m| match m.fate {
+                Fate::Batter(BatterFate::Safe { then: Some(_), .. }) => true,
+                Fate::Runner(f) => {
+                    f.is_out()
+                        && !matches!(
+                            f,
+                            RunnerFate::Out {
+                                how: PutOut::Forced,
+                                ..
+                            }
+                        )
+                }
+                Fate::Batter(_) => false,
+            });
+            runs = 0;
+            if let Some(at) = timed {
+                decider = movements[at].who;
+                let ahead = movements[..at].iter().filter(is_home).count();
+                most = u8::try_from(ahead).unwrap_or(u8::MAX);
+            }
+            match (call.home_first, most) {
+                _ if asking => runs = most,
+                (None, 0) => {}
+                (Some(0), 0) if timed.is_some() => {}
+                (Some(_), 0) if timed.is_none() => return Err(PlayObjection::NotAsked),
+                (None, most) => return Err(PlayObjection::RunsUnanswered { most }),
+                (Some(n), most) if n > most => {
+                    return Err(PlayObjection::TooManyHomeFirst { most });
+                }
+                (Some(n), _) => runs = n,
+            }
+        } else if call.home_first.is_some() && !asking {
+            return Err(PlayObjection::NotAsked);
+        }
+        runs = runs.min(self.walk_off_limit(call.batter, runs));
+        let mut counted = 0;
+        for m in movements.iter_mut().filter(|m| m.end == End::Scored) {
+            if counted == runs {
+                m.end = End::TooLate;
+            } else {
+                counted += 1;
+            }
+        }
+        Ok((
+            Resolved {
+                movements,
+                outs,
+                runs,
+                third_out,
+                home_first_most: most,
+            },
+            decider,
+        ))
+    }
+
+    /// The most runs of this play that count when it wins the game.
+    fn walk_off_limit(&self, batter: BatterFate, runs: u8) -> u8 {
+        let last = self.at_bat == Side::Home && self.inning >= self.edition().innings().get();
+        let clean = matches!(
+            batter,
+            BatterFate::Safe {
+                at: Goal::Home,
+                on: Reach::Hit,
+                ..
+            }
+        );
+        if !last || clean || **self.edition().walk_off_runs() == WalkOffRuns::WholePlay {
+            return runs;
+        }
+        let behind = self.tally.guest.runs.saturating_sub(self.tally.home.runs);
+        u8::try_from(behind.saturating_add(1)).unwrap_or(u8::MAX)
+    }
+}

@@ -1,0 +1,181 @@
+//! What a play did, in plain words: one sentence a person.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use super::{Change, End, Fate, Game, Movement, Outcome, Resolved};
+use crate::play::{
+    Advance, BatterFate, Goal, PutOut, Reach, RunnerFate, act_sentence, put_out_sentence,
+};
+
+fn advance_words(on: Advance) -> &'static str {
+    match on {
+        Advance::Hit => "",
+        Advance::Throw => " on a throw out of play",
+        Advance::Error => " on an error",
+        Advance::Award => ", given by the umpire",
+    }
+}
+
+fn reach_words(on: Reach) -> &'static str {
+    match on {
+        Reach::Hit => "",
+        Reach::Error => " on an error",
+        Reach::Choice => " on a fielder's choice",
+    }
+}
+
+fn goal_words(goal: Goal) -> String {
+    match goal {
+        Goal::Home => "home".into(),
+        _ => format!("at {goal}"),
+    }
+}
+
+fn out_words(at: Option<Goal>, how: PutOut) -> String {
+    let place = at.map_or_else(String::new, |g| match g {
+        Goal::Home => " at home".into(),
+        _ => format!(" at {g}"),
+    });
+    format!("out{place}: {}", put_out_sentence(how))
+}
+
+impl Movement {
+    /// One plain sentence: who, what, and why if out.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let who = self.who;
+        let late = if self.end == End::TooLate {
+            "; the run does not count"
+        } else {
+            ""
+        };
+        match self.fate {
+            Fate::Batter(BatterFate::Safe { at, on, then: None }) => match at {
+                Goal::Home => format!("{who} goes all the way home{}{late}.", reach_words(on)),
+                _ => format!("{who} is safe at {at}{}.", reach_words(on)),
+            },
+            Fate::Batter(BatterFate::Safe {
+                at,
+                on,
+                then: Some(then),
+            }) => format!(
+                "{who} is safe {}{}, then {}.",
+                goal_words(at),
+                reach_words(on),
+                out_words(Some(then.at), then.how)
+            ),
+            Fate::Batter(BatterFate::OutBeforeFirst) => {
+                format!("{who} is out: first base was touched with the ball before the batter.")
+            }
+            Fate::Batter(BatterFate::Caught) => {
+                format!("{who} is out: the hit was caught before the ground.")
+            }
+            Fate::Batter(BatterFate::Illegal(act)) => {
+                format!("{who} is out: {}.", act_sentence(act))
+            }
+            Fate::Runner(RunnerFate::Holds) => match self.from {
+                Some(base) => format!("{who} stays on {base}."),
+                None => format!("{who} stays."),
+            },
+            Fate::Runner(RunnerFate::To {
+                goal,
+                on,
+                then: None,
+            }) => match goal {
+                Goal::Home if self.end == End::TooLate => {
+                    format!("{who} is home too late{}{late}.", advance_words(on))
+                }
+                Goal::Home => format!("{who} scores{}.", advance_words(on)),
+                _ => format!("{who} to {goal}{}.", advance_words(on)),
+            },
+            Fate::Runner(RunnerFate::To {
+                goal,
+                on,
+                then: Some(then),
+            }) => format!(
+                "{who} to {goal}{}, then {}.",
+                advance_words(on),
+                out_words(Some(then.at), then.how)
+            ),
+            Fate::Runner(RunnerFate::Out { at, how }) => {
+                format!("{who} is {}.", out_words(at, how))
+            }
+        }
+    }
+
+    /// The same in a few words, for a button: "23 to 2nd".
+    #[must_use]
+    pub fn brief(&self) -> String {
+        let who = self.who;
+        match (self.end, self.from) {
+            (End::Scored, _) => format!("{who} scores"),
+            (End::TooLate, _) => format!("{who} home too late"),
+            (End::Out, _) => format!("{who} out"),
+            (End::On(base), Some(from)) if from == base => format!("{who} stays on {base}"),
+            (End::On(base), Some(_)) => format!("{who} to {base}"),
+            (End::On(base), None) => format!("{who} safe at {base}"),
+        }
+    }
+}
+
+/// The parts of a play in a few words, batter first, those who stay left out.
+fn brief_of(movements: &[Movement]) -> String {
+    let moved = |m: &&Movement| !matches!((m.end, m.from), (End::On(b), Some(f)) if b == f);
+    let parts: Vec<String> = movements
+        .iter()
+        .rev()
+        .filter(moved)
+        .map(Movement::brief)
+        .collect();
+    parts.join(", ")
+}
+
+impl Resolved {
+    /// What the call would do, in a few words: "24 safe at 1st, 23 to 2nd".
+    #[must_use]
+    pub fn brief(&self) -> String {
+        brief_of(&self.movements)
+    }
+}
+
+impl Outcome {
+    /// The play in plain sentences, the batter first.
+    #[must_use]
+    pub fn sentences(&self) -> Vec<String> {
+        self.movements
+            .iter()
+            .rev()
+            .map(Movement::sentence)
+            .collect()
+    }
+
+    /// The play in a few words.
+    #[must_use]
+    pub fn brief(&self) -> String {
+        brief_of(&self.movements)
+    }
+
+    /// What follows, in a sentence, when the turn at bat or the game is over.
+    #[must_use]
+    pub fn change_sentence(&self) -> Option<String> {
+        match self.change {
+            Change::NextBatter => None,
+            Change::Sides => Some("Three out: change sides.".into()),
+            Change::Over(ending) => Some(format!("The game is over. {ending}")),
+        }
+    }
+}
+
+impl Game {
+    /// Inning and half in words: "3rd, top".
+    #[must_use]
+    pub fn inning_words(&self) -> String {
+        let half = match self.at_bat() {
+            crate::team::Side::Guest => "top",
+            crate::team::Side::Home => "bottom",
+        };
+        format!("{}, {half}", crate::play::ordinal(self.inning()))
+    }
+}
