@@ -20,3 +20,6 @@ pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};
 pub use resolve::{Resolved, ThirdOutQuestion};
 pub use state::{Fixture, Game, Runner, Stage, Tally};
+
+#[cfg(test)]
+pub(crate) use tests::fixture_for_tests;

@@ -29,13 +29,17 @@ fn card(first: u8) -> Card {
     }
 }
 
-pub fn game(edition: Edition) -> Game {
+pub fn fixture_for_tests(edition: Edition) -> Arc<Fixture> {
     let lineups = BySide {
         guest: card(21),
         home: card(11),
     };
     let lineups = lineups.map(|c| c.check(&edition).unwrap());
-    Game::new(Arc::new(Fixture { edition, lineups }))
+    Arc::new(Fixture { edition, lineups })
+}
+
+pub fn game(edition: Edition) -> Game {
+    Game::new(fixture_for_tests(edition))
 }
 
 fn play(game: Game, call: Call) -> Game {

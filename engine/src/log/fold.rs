@@ -1,0 +1,451 @@
+//! From recorded events to the effective game.
+
+use alloc::collections::BTreeMap;
+use alloc::sync::Arc;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::{Amendment, Correction, Event};
+use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
+use crate::play::{Call, Turn};
+use crate::team::BySide;
+
+/// A play in force, and what became of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FoldedPlay {
+    /// Sequence number of the event that brought it.
+    pub seq: u64,
+    /// Number of the play in the game, from 1.
+    pub number: usize,
+    /// Whose turn it was when recorded; `None` for a play inserted later.
+    pub turn: Option<Turn>,
+    /// The call in force.
+    pub call: Call,
+    /// Sequence number of the amendment in force, if any.
+    pub amended_by: Option<u64>,
+    /// What it did, or why it no longer fits.
+    pub result: Result<Outcome, PlayObjection>,
+}
+
+/// A notice in force.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FoldedNotice {
+    /// Sequence number of the event.
+    pub seq: u64,
+    /// The notice.
+    pub notice: Notice,
+    /// Why it no longer fits, if so.
+    pub objection: Option<NoticeObjection>,
+}
+
+/// One step of the game in force.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// A play.
+    Play(FoldedPlay),
+    /// A notice.
+    Notice(FoldedNotice),
+}
+
+/// Why an event was refused before it was recorded.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum RecordObjection {
+    /// The call does not fit.
+    Play(PlayObjection),
+    /// The notice does not fit.
+    Notice(NoticeObjection),
+    /// There is nothing to take back.
+    NothingToUndo,
+    /// Only the last event in force can be taken back.
+    NotTheLast {
+        /// The event that can.
+        last: u64,
+    },
+    /// No play in force has this sequence number.
+    NoSuchPlay(u64),
+    /// A note is longer than a log keeps.
+    TextTooLong,
+}
+
+impl RecordObjection {
+    /// The documented name, as used in scenario files.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Play(o) => o.name(),
+            Self::Notice(o) => o.name(),
+            Self::NothingToUndo => "nothing-to-undo",
+            Self::NotTheLast { .. } => "not-the-last",
+            Self::NoSuchPlay(_) => "no-such-play",
+            Self::TextTooLong => "text-too-long",
+        }
+    }
+}
+
+impl fmt::Display for RecordObjection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Play(o) => o.fmt(f),
+            Self::Notice(o) => o.fmt(f),
+            Self::NothingToUndo => f.write_str("Nothing is recorded yet: nothing to take back."),
+            Self::NotTheLast { .. } => f.write_str(
+                "Only the last thing recorded can be taken back: amend the play instead.",
+            ),
+            Self::NoSuchPlay(_) => f.write_str("There is no such play in this game."),
+            Self::TextTooLong => {
+                write!(
+                    f,
+                    "The note is too long: at most {} letters.",
+                    Notice::TEXT_LIMIT
+                )
+            }
+        }
+    }
+}
+
+impl core::error::Error for RecordObjection {}
+
+/// The events of one author and the game they fold to.
+#[derive(Clone, Debug)]
+pub struct History {
+    start: Game,
+    events: Vec<(u64, Event)>,
+    /// Sequence numbers of events in force that an undo may take back, in order.
+    in_force: Vec<u64>,
+    folded: Folded,
+}
+
+#[derive(Clone, Debug)]
+struct Folded {
+    game: Game,
+    steps: Vec<Step>,
+    plays: usize,
+    shift: BySide<usize>,
+}
+
+/// What the amendments in force say of one target.
+#[derive(Default)]
+struct Amended<'a> {
+    replaced: Option<(u64, &'a Call)>,
+    removed: bool,
+    inserted: Vec<(u64, &'a Call)>,
+}
+
+impl History {
+    /// A history without events.
+    #[must_use]
+    pub fn new(fixture: Arc<Fixture>) -> Self {
+        let start = Game::new(fixture);
+        let folded = Folded::new(start.clone());
+        Self {
+            start,
+            events: Vec::new(),
+            in_force: Vec::new(),
+            folded,
+        }
+    }
+
+    /// The effective game.
+    #[must_use]
+    pub fn game(&self) -> &Game {
+        &self.folded.game
+    }
+
+    /// All recorded events with their sequence numbers, those taken back too.
+    #[must_use]
+    pub fn events(&self) -> &[(u64, Event)] {
+        &self.events
+    }
+
+    /// The steps in force.
+    #[must_use]
+    pub fn steps(&self) -> &[Step] {
+        &self.folded.steps
+    }
+
+    /// The plays in force, those that no longer fit included.
+    pub fn plays(&self) -> impl DoubleEndedIterator<Item = &FoldedPlay> {
+        self.folded.steps.iter().filter_map(|s| match s {
+            Step::Play(p) => Some(p),
+            Step::Notice(_) => None,
+        })
+    }
+
+    /// What the plays in force did.
+    pub fn outcomes(&self) -> impl DoubleEndedIterator<Item = &Outcome> {
+        self.plays().filter_map(|p| p.result.as_ref().ok())
+    }
+
+    /// The plays that a correction made impossible.
+    pub fn conflicts(&self) -> impl Iterator<Item = &FoldedPlay> {
+        self.plays().filter(|p| p.result.is_err())
+    }
+
+    /// Whether an event is in force.
+    #[must_use]
+    pub fn is_in_force(&self, seq: u64) -> bool {
+        self.in_force.binary_search(&seq).is_ok()
+    }
+
+    /// The event that an undo would take back.
+    #[must_use]
+    pub fn last_in_force(&self) -> Option<u64> {
+        let last = self.in_force.last().copied()?;
+        let settled = |(seq, e): &(u64, Event)| *seq == last && matches!(e, Event::Settle(_));
+        (!self.events.iter().rev().any(settled)).then_some(last)
+    }
+
+    /// The next play as an event, for the batter now due.
+    #[must_use]
+    pub fn next_play(&self, call: Call) -> Event {
+        Event::Play {
+            turn: self.game().turn(),
+            call,
+        }
+    }
+
+    /// Judges an event without recording it.
+    ///
+    /// # Errors
+    /// When the event does not fit the game now in force.
+    pub fn check(&self, event: &Event) -> Result<(), RecordObjection> {
+        match event {
+            Event::Play { turn, call } => {
+                note_fits(call)?;
+                let game = self.game();
+                if game.ending().is_none() && *turn != game.turn() {
+                    let due = game.due();
+                    return Err(RecordObjection::Play(PlayObjection::NotDue { due }));
+                }
+                game.resolve(call)
+                    .map(|_| ())
+                    .map_err(RecordObjection::Play)
+            }
+            Event::Notice(notice) => {
+                let mut game = self.game().clone();
+                game.record(notice).map_err(RecordObjection::Notice)
+            }
+            Event::Amend(amendment) | Event::Settle(amendment) => self.check_amendment(amendment),
+            Event::Undo { target } => match self.last_in_force() {
+                None => Err(RecordObjection::NothingToUndo),
+                Some(last) if last != *target => Err(RecordObjection::NotTheLast { last }),
+                Some(_) => Ok(()),
+            },
+        }
+    }
+
+    fn play(&self, seq: u64) -> Option<&FoldedPlay> {
+        self.plays().find(|p| p.seq == seq)
+    }
+
+    /// The history as an event would leave it, without recording anything:
+    /// what an amendment would do to the later plays.
+    ///
+    /// # Errors
+    /// As [`History::check`].
+    pub fn preview(&self, event: Event) -> Result<Self, RecordObjection> {
+        self.check(&event)?;
+        let mut next = self.clone();
+        let seq = self.events.last().map_or(1, |(seq, _)| seq + 1);
+        next.push(seq, event);
+        Ok(next)
+    }
+
+    fn check_amendment(&self, amendment: &Amendment) -> Result<(), RecordObjection> {
+        let target = amendment.target;
+        let before = self
+            .before(target)
+            .ok_or(RecordObjection::NoSuchPlay(target))?;
+        match &amendment.change {
+            Correction::Remove => Ok(()),
+            Correction::Replace(call) | Correction::InsertBefore(call) => {
+                note_fits(call)?;
+                before
+                    .resolve(call)
+                    .map(|_| ())
+                    .map_err(RecordObjection::Play)
+            }
+        }
+    }
+
+    /// The game as it stood before a play in force.
+    #[must_use]
+    pub fn before(&self, seq: u64) -> Option<Game> {
+        self.play(seq)?;
+        let mut folded = Folded::new(self.start.clone());
+        for step in &self.folded.steps {
+            match step {
+                Step::Play(p) if p.seq == seq => break,
+                Step::Play(p) => folded.again(p),
+                Step::Notice(n) => {
+                    // A notice that did not fit changed nothing.
+                    let _ = folded.game.record(&n.notice);
+                }
+            }
+        }
+        Some(folded.game)
+    }
+
+    /// Adds an event that is already recorded. One that does not fit is kept
+    /// and named, never dropped. Sequence numbers must rise.
+    pub fn push(&mut self, seq: u64, event: Event) {
+        match &event {
+            Event::Play { turn, call } => {
+                self.in_force.push(seq);
+                self.folded.play(seq, Some(*turn), call, None);
+                self.events.push((seq, event));
+            }
+            Event::Notice(notice) => {
+                self.in_force.push(seq);
+                self.folded.notice(seq, notice);
+                self.events.push((seq, event));
+            }
+            Event::Amend(_) | Event::Settle(_) => {
+                self.in_force.push(seq);
+                self.events.push((seq, event));
+                self.fold_again();
+            }
+            Event::Undo { target } => {
+                if self.last_in_force() == Some(*target) {
+                    self.in_force.pop();
+                }
+                self.events.push((seq, event));
+                self.fold_again();
+            }
+        }
+    }
+
+    fn fold_again(&mut self) {
+        let mut amended: BTreeMap<u64, Amended<'_>> = BTreeMap::new();
+        let in_force = |seq: &u64| self.in_force.binary_search(seq).is_ok();
+        for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
+            let (Event::Amend(amendment) | Event::Settle(amendment)) = event else {
+                continue;
+            };
+            // Only what came before can be amended.
+            if amendment.target >= *seq {
+                continue;
+            }
+            let target = amended.entry(amendment.target).or_default();
+            match &amendment.change {
+                Correction::Replace(call) => {
+                    target.replaced = Some((*seq, call));
+                    target.removed = false;
+                }
+                Correction::Remove => target.removed = true,
+                Correction::InsertBefore(call) => target.inserted.push((*seq, call)),
+            }
+        }
+        let mut folded = Folded::new(self.start.clone());
+        for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
+            match event {
+                Event::Play { turn, call } => {
+                    folded.amended_play(*seq, Some(*turn), call, &amended, 0);
+                }
+                Event::Notice(notice) => folded.notice(*seq, notice),
+                Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
+            }
+        }
+        self.folded = folded;
+    }
+}
+
+fn note_fits(call: &Call) -> Result<(), RecordObjection> {
+    match &call.note {
+        Some(note) if note.len() > Notice::TEXT_LIMIT => Err(RecordObjection::TextTooLong),
+        _ => Ok(()),
+    }
+}
+
+impl Folded {
+    /// How often an inserted play may itself be amended by an insertion.
+    const DEEPEST: u8 = 8;
+
+    fn new(game: Game) -> Self {
+        Self {
+            game,
+            steps: Vec::new(),
+            plays: 0,
+            shift: BySide::default(),
+        }
+    }
+
+    fn amended_play(
+        &mut self,
+        seq: u64,
+        turn: Option<Turn>,
+        call: &Call,
+        amended: &BTreeMap<u64, Amended<'_>>,
+        depth: u8,
+    ) {
+        let Some(changes) = amended.get(&seq).filter(|_| depth <= Self::DEEPEST) else {
+            return self.play(seq, turn, call, None);
+        };
+        for (by, inserted) in &changes.inserted {
+            // An inserted play is known by the amendment that brought it.
+            let side = self.game.at_bat();
+            self.amended_play(*by, None, inserted, amended, depth + 1);
+            self.shift[side] += 1;
+        }
+        if changes.removed {
+            if let Some(turn) = turn {
+                self.shift[turn.side] += 4;
+            }
+            return;
+        }
+        match changes.replaced {
+            Some((by, call)) => self.play(seq, turn, call, Some(by)),
+            None => self.play(seq, turn, call, None),
+        }
+    }
+
+    fn play(&mut self, seq: u64, turn: Option<Turn>, call: &Call, amended_by: Option<u64>) {
+        let now = self.game.turn();
+        let expected = turn.map(|t| Turn {
+            place: t.place.after(self.shift[t.side]),
+            ..t
+        });
+        let due_now = expected.is_none_or(|t| t == now);
+        let result = match (self.game.ending(), due_now) {
+            (Some(ending), _) => Err(PlayObjection::Over(ending)),
+            (None, false) => Err(PlayObjection::NotDue {
+                due: self.game.due(),
+            }),
+            (None, true) => self.game.play(call),
+        };
+        if result.is_err() && due_now && self.game.ending().is_none() {
+            self.game.pass_turn();
+        }
+        self.plays += 1;
+        let number = self.plays;
+        let call = call.clone();
+        self.steps.push(Step::Play(FoldedPlay {
+            seq,
+            number,
+            turn,
+            call,
+            amended_by,
+            result,
+        }));
+    }
+
+    /// Plays a step once more, with the same result as before.
+    fn again(&mut self, play: &FoldedPlay) {
+        match &play.result {
+            Ok(_) => {
+                let _ = self.game.play(&play.call);
+            }
+            Err(PlayObjection::NotDue { .. } | PlayObjection::Over(_)) => {}
+            Err(_) => self.game.pass_turn(),
+        }
+    }
+
+    fn notice(&mut self, seq: u64, notice: &Notice) {
+        let objection = self.game.record(notice).err();
+        self.steps.push(Step::Notice(FoldedNotice {
+            seq,
+            notice: notice.clone(),
+            objection,
+        }));
+    }
+}

@@ -1,0 +1,187 @@
+#![allow(clippy::unwrap_used, missing_docs)]
+use alloc::vec::Vec;
+
+use super::*;
+use crate::game::{Game, Notice, PlayObjection};
+use crate::play::{Base, BatterFate, Call, Goal, RunnerFate};
+use crate::rules::Edition;
+use crate::team::Side;
+use proptest::prelude::*;
+
+const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const fn safe(at: Goal) -> Call {
+    Call::new(BatterFate::safe(at))
+}
+
+fn history() -> History {
+    History::new(crate::game::fixture_for_tests(Edition::federation()))
+}
+
+fn add(h: &mut History, event: Event) -> u64 {
+    h.check(&event).unwrap();
+    let seq = h.events().last().map_or(1, |(s, _)| s + 1);
+    h.push(seq, event);
+    seq
+}
+
+fn play(h: &mut History, call: Call) -> u64 {
+    let event = h.next_play(call);
+    add(h, event)
+}
+
+fn amend(target: u64, change: Correction) -> Event {
+    Event::Amend(Amendment { target, change })
+}
+
+#[test]
+fn undo_takes_back_the_last_thing_in_force_one_by_one() {
+    let mut h = history();
+    let start = h.game().clone();
+    let first = play(&mut h, safe(Goal::First));
+    let one = h.game().clone();
+    let pause = add(&mut h, Event::Notice(Notice::TimeOut { side: Side::Guest }));
+    let fix = add(&mut h, amend(first, Correction::Replace(safe(Goal::Third))));
+    assert!(h.game().bases()[Base::Third].is_some());
+    for (target, want) in [(fix, None), (pause, Some(&one)), (first, Some(&start))] {
+        assert_eq!(h.last_in_force(), Some(target));
+        add(&mut h, Event::Undo { target });
+        if let Some(want) = want {
+            assert_eq!(h.game(), want);
+        }
+    }
+    assert_eq!(
+        h.check(&Event::Undo { target: first }),
+        Err(RecordObjection::NothingToUndo)
+    );
+    assert_eq!(h.events().len(), 6, "nothing is erased");
+}
+
+#[test]
+fn an_amendment_names_the_plays_that_no_longer_fit() {
+    let mut h = history();
+    let first = play(&mut h, safe(Goal::First));
+    play(
+        &mut h,
+        safe(Goal::First).runner(Base::First, RunnerFate::to(Goal::Third)),
+    );
+    play(&mut h, OUT);
+    let event = amend(first, Correction::Replace(OUT));
+    let preview = h.preview(event.clone()).unwrap();
+    let lost: Vec<_> = preview.conflicts().map(|p| p.number).collect();
+    assert_eq!(lost, [2]);
+    assert_eq!(h.conflicts().count(), 0, "a preview records nothing");
+    add(&mut h, event);
+    assert_eq!(
+        h.game().outs(),
+        2,
+        "the third play still fits its own batter"
+    );
+}
+
+#[test]
+fn an_amendment_that_is_illegal_where_it_stands_is_refused() {
+    let mut h = history();
+    let first = play(&mut h, safe(Goal::First));
+    let wrong = safe(Goal::First).runner(Base::Second, RunnerFate::Holds);
+    assert_eq!(
+        h.check(&amend(first, Correction::Replace(wrong))),
+        Err(RecordObjection::Play(PlayObjection::NoRunner(Goal::Second)))
+    );
+    assert_eq!(
+        h.check(&amend(99, Correction::Remove)),
+        Err(RecordObjection::NoSuchPlay(99))
+    );
+}
+
+#[test]
+fn an_early_third_out_leaves_later_plays_of_the_half_named() {
+    let mut h = history();
+    let seqs: Vec<u64> = (0..2).map(|_| play(&mut h, OUT)).collect();
+    let hit = play(&mut h, safe(Goal::First));
+    play(&mut h, OUT);
+    play(&mut h, OUT);
+    assert_eq!(h.game().at_bat(), Side::Home);
+    add(&mut h, amend(hit, Correction::Replace(OUT)));
+    let lost: Vec<_> = h.conflicts().map(|p| p.number).collect();
+    assert_eq!(
+        lost,
+        [4],
+        "the guests' fourth hitter no longer bats; the home side's play fits"
+    );
+    assert_eq!(h.game().outs(), 1);
+    assert_eq!(seqs.len(), 2);
+}
+
+#[test]
+fn a_play_recorded_twice_can_be_removed_and_a_missed_one_put_in() {
+    let mut h = history();
+    play(&mut h, safe(Goal::First));
+    let twice = play(&mut h, safe(Goal::First));
+    play(&mut h, OUT);
+    add(&mut h, amend(twice, Correction::Remove));
+    assert_eq!(h.conflicts().count(), 0);
+    assert_eq!(h.game().due().get(), 23);
+    assert_eq!(h.game().on_base(), 1);
+    let last = h.plays().last().unwrap().seq;
+    add(
+        &mut h,
+        amend(last, Correction::InsertBefore(safe(Goal::Second))),
+    );
+    assert_eq!(h.conflicts().count(), 0);
+    assert_eq!(h.game().due().get(), 24);
+    assert_eq!(h.plays().count(), 3);
+    play(&mut h, OUT);
+    assert_eq!(
+        h.conflicts().count(),
+        0,
+        "plays after the correction carry the true turn"
+    );
+}
+
+/// Replays every event from the start.
+fn replay(h: &History) -> Game {
+    let mut again = history();
+    for (seq, event) in h.events() {
+        again.push(*seq, event.clone());
+    }
+    again.game().clone()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever is recorded, a replay of the log gives the live state, and
+    /// undoing everything gives the start.
+    #[test]
+    fn replay_equals_live(picks in prop::collection::vec(any::<(u16, u8)>(), 1..60)) {
+        let mut h = history();
+        let start = h.game().clone();
+        for (pick, kind) in picks {
+            let pick = usize::from(pick);
+            let calls = h.game().legal_calls();
+            let seqs: Vec<u64> = h.plays().map(|p| p.seq).collect();
+            let event = match kind % 8 {
+                0 => h.last_in_force().map(|target| Event::Undo { target }),
+                1 if !seqs.is_empty() => {
+                    let change = match pick % 3 {
+                        0 => Correction::Remove,
+                        1 => Correction::Replace(OUT),
+                        _ => Correction::InsertBefore(safe(Goal::First)),
+                    };
+                    Some(amend(seqs[pick % seqs.len()], change))
+                }
+                2 => h.game().stand_ins().first().map(|by| Event::Notice(Notice::StandIn { by: *by })),
+                _ if !calls.is_empty() => Some(h.next_play(calls[pick % calls.len()].clone())),
+                _ => None,
+            };
+            if let Some(event) = event.filter(|e| h.check(e).is_ok()) {
+                add(&mut h, event);
+            }
+            prop_assert_eq!(&replay(&h), h.game());
+        }
+        while let Some(target) = h.last_in_force() {
+            add(&mut h, Event::Undo { target });
+        }
+        prop_assert_eq!(h.game(), &start);
+    }
+}
