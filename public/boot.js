@@ -1,0 +1,67 @@
+// Starts the app and looks after its offline copy. The app reads and writes nothing here but this:
+//   <html data-offline="ready">      every file is kept on the phone; event `chalkbook:offline` on window
+//   <html data-update="waiting">     a new version is complete and waits; event `chalkbook:update`
+//   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
+const root = document.documentElement;
+const tell = (name) => window.dispatchEvent(new Event(name));
+
+async function start() {
+  const { js, wasm } = document.querySelector("script[data-wasm]").dataset;
+  const app = await import(js);
+  await app.default({ module_or_path: wasm });
+}
+
+function failed(error) {
+  console.error(error);
+  const said = document.createElement("p");
+  said.setAttribute("role", "alert");
+  said.textContent =
+    "Chalkbook could not start here. Games already recorded stay on this phone. " +
+    "Close the page and open it again; if that does not help, update the browser. (" + error + ")";
+  document.body.append(said);
+}
+
+function offlineReady() {
+  root.dataset.offline = "ready";
+  tell("chalkbook:offline");
+}
+
+function updateWaits() {
+  root.dataset.update = "waiting";
+  tell("chalkbook:update");
+}
+
+async function keepOffline() {
+  const workers = navigator.serviceWorker;
+  if (!workers) return;
+  const kept = await workers.register("/sw.js", { updateViaCache: "none" });
+
+  if (kept.active) offlineReady();
+  if (kept.waiting && kept.active) updateWaits();
+  const follow = (worker) => worker && worker.addEventListener("statechange", () => {
+    if (worker.state === "installed" && kept.active && kept.active !== worker) updateWaits();
+    if (worker.state === "activated") offlineReady();
+  });
+  follow(kept.installing);
+  kept.addEventListener("updatefound", () => follow(kept.installing));
+
+  // Only the page that asked starts anew; the worker refuses while any page has a game open.
+  let asked = false;
+  window.addEventListener("chalkbook:take-update", () => {
+    if (!kept.waiting) return;
+    asked = true;
+    kept.waiting.postMessage("take-over");
+  });
+  workers.addEventListener("controllerchange", () => asked && location.reload());
+
+  // A page left open for days still hears of a new version, at most once an hour.
+  let looked = Date.now();
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState !== "visible" || Date.now() - looked < 3_600_000) return;
+    looked = Date.now();
+    kept.update().catch(() => {});
+  });
+}
+
+start().catch(failed);
+keepOffline().catch((error) => console.warn("No offline copy is kept:", error));

@@ -1,0 +1,60 @@
+// Keeps one whole build of the app on the phone and starts it with no network.
+// The build writes its name and its files, each with its digest, into the next two lines.
+const BUILD = "";
+const FILES = {};
+
+const CACHE = "chalkbook-" + BUILD;
+const PAGE = "/index.html";
+// A page holds a lock whose name starts so for as long as a game is open in it.
+const GAME_LOCK = "chalkbook-game";
+
+// A build is kept whole or not at all: one file missing, altered or too big for the phone fails the
+// installation, and the version at work stays as it was.
+async function keepBuild() {
+  const cache = await caches.open(CACHE);
+  const keep = async ([path, integrity]) => {
+    const answer = await fetch(path, { integrity, cache: "no-cache", credentials: "omit", redirect: "error" });
+    if (!answer.ok) throw new Error(path + " answered " + answer.status);
+    await cache.put(path, answer);
+  };
+  try {
+    const done = await Promise.allSettled(Object.entries(FILES).map(keep));
+    const bad = done.find((one) => one.status === "rejected");
+    if (bad) throw bad.reason;
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+async function dropOldBuilds() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith("chalkbook-") && name !== CACHE).map((name) => caches.delete(name)));
+  await self.clients.claim();
+}
+
+async function kept(path, request) {
+  const cache = await caches.open(CACHE);
+  return (await cache.match(path)) || fetch(request);
+}
+
+// A new version takes over only where no page has a game open; where that cannot be known, it waits.
+async function takeOver() {
+  if (!self.navigator.locks) return;
+  const { held } = await self.navigator.locks.query();
+  if (held.some((lock) => lock.name.startsWith(GAME_LOCK))) return;
+  await self.skipWaiting();
+}
+
+self.addEventListener("install", (event) => event.waitUntil(keepBuild()));
+self.addEventListener("activate", (event) => event.waitUntil(dropOldBuilds()));
+self.addEventListener("message", (event) => {
+  if (event.data === "take-over") event.waitUntil(takeOver());
+});
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (request.mode === "navigate") event.respondWith(kept(PAGE, request));
+  else if (Object.hasOwn(FILES, url.pathname)) event.respondWith(kept(url.pathname, request));
+});

@@ -1,0 +1,48 @@
+//! Where things are: every path the commands use, from the top of the repository.
+
+use std::path::PathBuf;
+
+/// The top of the repository.
+#[must_use]
+pub fn top() -> PathBuf {
+    let here = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
+    here.ancestors()
+        .nth(2)
+        .map_or_else(|| here.clone(), PathBuf::from)
+}
+
+/// Build products; everything installed by the commands lies below it too.
+#[must_use]
+pub fn target() -> PathBuf {
+    top().join("target")
+}
+
+/// The finished app.
+#[must_use]
+pub fn dist() -> PathBuf {
+    target().join("dist")
+}
+
+/// Tools installed by these commands.
+#[must_use]
+pub fn tools() -> PathBuf {
+    target().join("tools")
+}
+
+/// Packages from npm: the optimiser, the accessibility checker, the QR reader.
+#[must_use]
+pub fn node_modules() -> PathBuf {
+    tools().join("node").join("node_modules")
+}
+
+/// The interpreter of the Python environment that the checks run in.
+#[must_use]
+pub fn python() -> PathBuf {
+    target().join("venv").join("bin").join("python")
+}
+
+/// Pictures and reports of the last test run; not kept in the repository.
+#[must_use]
+pub fn artefacts() -> PathBuf {
+    top().join("tests").join("artefacts")
+}

@@ -1,0 +1,128 @@
+//! Finishes a build for offline use: names the build, lists its files with their digests in the
+//! service worker, and compresses them.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::Write as _;
+use std::path::Path;
+
+use anyhow::{Context as _, Result, bail};
+use base64::Engine as _;
+use base64::prelude::BASE64_STANDARD;
+use sha2::{Digest as _, Sha256};
+
+/// The variable that says whether to compress: `yes` or `no`.
+pub const COMPRESS: &str = "CHALKBOOK_COMPRESS";
+
+const WORKER: &str = "sw.js";
+const BUILD_LINE: &str = "const BUILD = ";
+const FILES_LINE: &str = "const FILES = ";
+
+/// Seals the build in `folder`: every file but the service worker itself is listed in it. Sealing
+/// again after a change gives the changed build its own name.
+///
+/// # Errors
+/// When the folder has no page or no service worker, or cannot be read or written.
+pub fn seal(folder: &Path, compress: bool) -> Result<String> {
+    remove_compressed(folder)?;
+    let mut files = BTreeMap::new();
+    list(folder, folder, &mut files)?;
+    files.remove("/sw.js");
+    if !files.contains_key("/index.html") {
+        bail!(
+            "{} has no index.html: the app is not built",
+            folder.display()
+        );
+    }
+
+    let mut all = Sha256::new();
+    for (path, integrity) in &files {
+        all.update(path.as_bytes());
+        all.update(integrity.as_bytes());
+    }
+    let name: String = all
+        .finalize()
+        .iter()
+        .take(8)
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+
+    let worker = folder.join(WORKER);
+    let source = fs::read_to_string(&worker).with_context(|| format!("{}", worker.display()))?;
+    let source = with_line(&source, BUILD_LINE, &serde_json::to_string(&name)?)?;
+    let source = with_line(&source, FILES_LINE, &serde_json::to_string(&files)?)?;
+    fs::write(&worker, source)?;
+
+    if compress {
+        for path in files.keys().map(String::as_str).chain(["/sw.js"]) {
+            compress_file(&folder.join(path.trim_start_matches('/')))?;
+        }
+    }
+    Ok(name)
+}
+
+fn with_line(source: &str, start: &str, value: &str) -> Result<String> {
+    if source
+        .lines()
+        .filter(|line| line.starts_with(start))
+        .count()
+        != 1
+    {
+        bail!("{WORKER} needs exactly one line that begins with `{start}`");
+    }
+    let lines = source.lines().map(|line| {
+        if line.starts_with(start) {
+            format!("{start}{value};\n")
+        } else {
+            format!("{line}\n")
+        }
+    });
+    Ok(lines.collect())
+}
+
+fn list(top: &Path, folder: &Path, files: &mut BTreeMap<String, String>) -> Result<()> {
+    for entry in fs::read_dir(folder).with_context(|| format!("{}", folder.display()))? {
+        let path = entry?.path();
+        if path.is_dir() {
+            list(top, &path, files)?;
+            continue;
+        }
+        let name = path.strip_prefix(top)?.to_string_lossy().replace('\\', "/");
+        let digest = BASE64_STANDARD.encode(Sha256::digest(fs::read(&path)?));
+        files.insert(format!("/{name}"), format!("sha256-{digest}"));
+    }
+    Ok(())
+}
+
+fn remove_compressed(folder: &Path) -> Result<()> {
+    for entry in fs::read_dir(folder).with_context(|| format!("{}", folder.display()))? {
+        let path = entry?.path();
+        if path.is_dir() {
+            remove_compressed(&path)?;
+        } else if path.extension().is_some_and(|ext| ext == "br") {
+            fs::remove_file(path)?;
+        }
+    }
+    Ok(())
+}
+
+fn compress_file(path: &Path) -> Result<()> {
+    let packed = ["html", "js", "css", "wasm", "svg", "webmanifest"];
+    let ext = path
+        .extension()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned();
+    if !packed.contains(&ext.as_str()) {
+        return Ok(());
+    }
+    let mut name = path.as_os_str().to_owned();
+    name.push(".br");
+    let mut writer = brotli::CompressorWriter::new(fs::File::create(name)?, 1 << 16, 11, 22);
+    writer.write_all(&fs::read(path)?)?;
+    writer.flush()?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,245 @@
+//! The whole proof, in order: each stage under a heading, with its time.
+
+use std::process::ExitCode;
+use std::time::Instant;
+
+use anyhow::{Result, bail};
+
+use crate::build::{self, Kind};
+use crate::{place, tools};
+
+struct Stage {
+    name: &'static str,
+    about: &'static str,
+    steps: fn(&mut Steps) -> Result<()>,
+}
+
+const STAGES: &[Stage] = &[
+    Stage {
+        name: "lint",
+        about: "formatting and lints, natively and for the phone",
+        steps: lint,
+    },
+    Stage {
+        name: "engine",
+        about: "the engine with no operating system under it",
+        steps: engine,
+    },
+    Stage {
+        name: "native",
+        about: "tests of every crate that needs no browser",
+        steps: native,
+    },
+    Stage {
+        name: "python",
+        about: "checks written apart from the engine, in Python",
+        steps: python,
+    },
+    Stage {
+        name: "web",
+        about: "the app as phones get it",
+        steps: web,
+    },
+    Stage {
+        name: "browser",
+        about: "the app in a real browser",
+        steps: browser,
+    },
+];
+
+/// The stages' names, in order.
+#[must_use]
+pub fn names() -> String {
+    STAGES
+        .iter()
+        .map(|stage| stage.name)
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// What the stages have done so far.
+#[derive(Default)]
+struct Steps {
+    passed: usize,
+    failed: Vec<String>,
+    skipped: Vec<String>,
+}
+
+impl Steps {
+    fn step(&mut self, about: &str, work: impl FnOnce() -> Result<()>) {
+        println!("\n--- {about}");
+        let from = Instant::now();
+        match work() {
+            Ok(()) => {
+                println!("--- {about}: passed, {:.1} s", from.elapsed().as_secs_f64());
+                self.passed += 1;
+            }
+            Err(error) => {
+                println!(
+                    "--- {about}: FAILED, {:.1} s: {error:#}",
+                    from.elapsed().as_secs_f64()
+                );
+                self.failed.push(about.to_owned());
+            }
+        }
+    }
+
+    fn skip(&mut self, about: &str, why: &str) {
+        println!("\n--- {about}: SKIPPED: {why}");
+        self.skipped.push(about.to_owned());
+    }
+
+    fn cargo(&mut self, about: &str, words: &[&str]) {
+        self.step(about, || tools::run(tools::command("cargo").args(words)));
+    }
+}
+
+/// Runs the stages named, or all.
+///
+/// # Errors
+/// When a stage named does not exist.
+pub fn run(wanted: &[&str]) -> Result<ExitCode> {
+    if let Some(odd) = wanted
+        .iter()
+        .find(|name| STAGES.iter().all(|stage| stage.name != **name))
+    {
+        bail!("there is no stage `{odd}`; the stages are: {}", names());
+    }
+    let from = Instant::now();
+    let mut steps = Steps::default();
+    let mut times = Vec::new();
+    for stage in STAGES
+        .iter()
+        .filter(|stage| wanted.is_empty() || wanted.contains(&stage.name))
+    {
+        println!("\n=== {}: {}", stage.name, stage.about);
+        let begun = Instant::now();
+        if let Err(error) = (stage.steps)(&mut steps) {
+            println!("--- {}: FAILED: {error:#}", stage.name);
+            steps.failed.push(stage.name.to_owned());
+        }
+        times.push((stage.name, begun.elapsed().as_secs_f64()));
+    }
+
+    println!("\n=== summary");
+    for (name, seconds) in &times {
+        println!("{name:>8} {seconds:8.1} s");
+    }
+    println!("{:>8} {:8.1} s", "all", from.elapsed().as_secs_f64());
+    for name in &steps.skipped {
+        println!("skipped: {name}");
+    }
+    for name in &steps.failed {
+        println!("failed: {name}");
+    }
+    println!(
+        "steps: {} passed, {} failed, {} skipped",
+        steps.passed,
+        steps.failed.len(),
+        steps.skipped.len()
+    );
+    Ok(if steps.failed.is_empty() {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    })
+}
+
+fn lint(steps: &mut Steps) -> Result<()> {
+    steps.cargo("formatting", &["fmt", "--all", "--check"]);
+    let strict = ["--", "-D", "warnings"];
+    let native = [
+        &[
+            "clippy",
+            "--quiet",
+            "--locked",
+            "--workspace",
+            "--all-targets",
+        ],
+        &strict[..],
+    ]
+    .concat();
+    steps.cargo("lints, native", &native);
+    tools::target(tools::WASM)?;
+    let phone = [
+        &[
+            "clippy",
+            "--quiet",
+            "--locked",
+            "-p",
+            "chalkbook",
+            "--target",
+            tools::WASM,
+        ],
+        &strict[..],
+    ]
+    .concat();
+    steps.cargo("lints, phone", &phone);
+    Ok(())
+}
+
+fn engine(steps: &mut Steps) -> Result<()> {
+    tools::target(tools::WASM)?;
+    steps.cargo(
+        "engine for the phone",
+        &[
+            "check",
+            "--quiet",
+            "--locked",
+            "-p",
+            "engine",
+            "--target",
+            tools::WASM,
+        ],
+    );
+    let about = "engine for a machine with no operating system";
+    match tools::target(tools::BARE) {
+        Ok(()) => steps.cargo(
+            about,
+            &[
+                "check",
+                "--quiet",
+                "--locked",
+                "-p",
+                "engine",
+                "--target",
+                tools::BARE,
+            ],
+        ),
+        Err(why) => steps.skip(about, &format!("{why:#}")),
+    }
+    Ok(())
+}
+
+fn native(steps: &mut Steps) -> Result<()> {
+    steps.cargo("tests of every crate", &["test", "--locked", "--workspace"]);
+    Ok(())
+}
+
+fn python(steps: &mut Steps) -> Result<()> {
+    let python = tools::python()?;
+    steps.step("Python checks", || {
+        tools::run(tools::command(&python.to_string_lossy()).args([
+            "-m",
+            "pytest",
+            "-q",
+            "tests/python",
+        ]))
+    });
+    Ok(())
+}
+
+fn web(steps: &mut Steps) -> Result<()> {
+    tools::node()?;
+    steps.step("the app's build", || build::app(Kind::Phone));
+    Ok(())
+}
+
+fn browser(steps: &mut Steps) -> Result<()> {
+    tools::browser()?;
+    tools::node()?;
+    if !place::dist().join("index.html").exists() {
+        steps.step("the app's build", || build::app(Kind::Phone));
+    }
+    Ok(())
+}

@@ -1,0 +1,272 @@
+//! What a bare machine lacks: found on the path at the right version, else installed below `target/`.
+
+use std::env;
+use std::ffi::OsString;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context as _, Result, bail};
+
+use crate::place;
+
+/// Trunk, which drives the app's build.
+pub const TRUNK: &str = "0.21.14";
+/// The oldest `wasm-opt` that knows every feature the compiler emits.
+const OLDEST_WASM_OPT: u32 = 120;
+/// The target of the phone app.
+pub const WASM: &str = "wasm32-unknown-unknown";
+/// A target with no operating system, which proves that the engine needs none.
+pub const BARE: &str = "thumbv7em-none-eabi";
+
+/// A command with the installed tools first on its path.
+#[must_use]
+pub fn command(program: &str) -> Command {
+    let mut path = vec![
+        place::tools().join("bin"),
+        place::node_modules().join(".bin"),
+    ];
+    path.extend(env::split_paths(&env::var_os("PATH").unwrap_or_default()));
+    let mut command = Command::new(program);
+    command
+        .current_dir(place::top())
+        .env(
+            "PATH",
+            env::join_paths(path).unwrap_or_else(|_| OsString::new()),
+        )
+        // Trunk takes this variable for a flag of its own and refuses the usual value.
+        .env_remove("NO_COLOR");
+    command
+}
+
+/// Runs a command to its end.
+///
+/// # Errors
+/// When it cannot be started or ends with a failure; the message names the command.
+pub fn run(command: &mut Command) -> Result<()> {
+    let said = format!("{command:?}");
+    let shown: String = said.split("PATH=").last().map_or_else(String::new, |rest| {
+        rest.split_once("\" ")
+            .map_or(rest, |(_, tail)| tail)
+            .to_owned()
+    });
+    let status = command
+        .status()
+        .with_context(|| format!("could not start {shown}"))?;
+    if !status.success() {
+        bail!("{shown} failed ({status})");
+    }
+    Ok(())
+}
+
+/// The first line a tool prints about its version, if it runs at all.
+fn version(program: &str) -> Option<String> {
+    let output = command(program).arg("--version").output().ok()?;
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    output
+        .status
+        .success()
+        .then(|| text.lines().next().unwrap_or_default().to_owned())
+}
+
+fn is(program: &str, wanted: &str) -> bool {
+    version(program).is_some_and(|line| line.split_whitespace().any(|word| word == wanted))
+}
+
+/// The version of a package in `Cargo.lock`.
+///
+/// # Errors
+/// When the lock file cannot be read or does not list the package.
+pub fn locked(package: &str) -> Result<String> {
+    let lock = fs::read_to_string(place::top().join("Cargo.lock")).context("Cargo.lock")?;
+    let name = format!("name = \"{package}\"");
+    let mut lines = lock.lines().skip_while(|line| *line != name);
+    lines.next();
+    lines
+        .next()
+        .and_then(|line| line.strip_prefix("version = \""))
+        .and_then(|line| line.strip_suffix('"'))
+        .map(str::to_owned)
+        .with_context(|| format!("Cargo.lock does not list {package}"))
+}
+
+/// Adds a target to the compiler, unless it is there.
+///
+/// # Errors
+/// When it is missing and `rustup` cannot fetch it.
+pub fn target(triple: &str) -> Result<()> {
+    let output = Command::new("rustc")
+        .args(["--print", "target-libdir", "--target", triple])
+        .current_dir(place::top())
+        .output()
+        .context("could not start rustc")?;
+    let folder = String::from_utf8_lossy(&output.stdout).trim().to_owned();
+    if output.status.success() && Path::new(&folder).is_dir() {
+        return Ok(());
+    }
+    println!("Adding the compiler's target {triple}");
+    run(command("rustup").args(["target", "add", triple])).with_context(|| {
+        format!("the compiler has no target {triple}, and rustup could not add it")
+    })
+}
+
+/// Installs a tool from the crate registry below `target/`.
+fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
+    println!("Installing {package} {version} (a few minutes, once)");
+    let mut install = command("cargo");
+    install
+        .args([
+            "install",
+            "--quiet",
+            "--version",
+            version,
+            package,
+            "--root",
+        ])
+        .arg(place::tools())
+        .env("CARGO_TARGET_DIR", place::tools().join("build"));
+    if locked {
+        install.arg("--locked");
+    }
+    run(&mut install)
+}
+
+/// What the app's build needs. `false` when the optimiser is missing because there is no npm.
+///
+/// # Errors
+/// When a tool is missing and cannot be installed.
+pub fn for_build() -> Result<bool> {
+    target(WASM)?;
+    if !is("trunk", TRUNK) {
+        cargo_install("trunk", TRUNK, true)?;
+    }
+    let bindgen = locked("wasm-bindgen")?;
+    if !is("wasm-bindgen", &bindgen) {
+        cargo_install("wasm-bindgen-cli", &bindgen, false)?;
+    }
+    if optimiser() {
+        return Ok(true);
+    }
+    if version("npm").is_none() {
+        return Ok(false);
+    }
+    node()?;
+    Ok(optimiser())
+}
+
+fn optimiser() -> bool {
+    version("wasm-opt")
+        .and_then(|line| line.split_whitespace().nth(2)?.parse().ok())
+        .is_some_and(|number: u32| number >= OLDEST_WASM_OPT)
+}
+
+/// The npm packages pinned in `tests/package.json`.
+///
+/// # Errors
+/// When npm is missing or cannot install them.
+pub fn node() -> Result<()> {
+    let pinned = place::top().join("tests").join("package.json");
+    let folder = place::tools().join("node");
+    let installed = folder.join("package.json");
+    let same = fs::read(&pinned).ok() == fs::read(&installed).ok();
+    if same && place::node_modules().join(".package-lock.json").exists() {
+        return Ok(());
+    }
+    if version("npm").is_none() {
+        bail!(
+            "npm is not installed. Install Node.js with npm, version 20 or later, and run this again"
+        );
+    }
+    println!("Installing the npm packages of tests/package.json");
+    fs::create_dir_all(&folder)?;
+    let mut npm = command("npm");
+    npm.args([
+        "install",
+        "--no-audit",
+        "--no-fund",
+        "--no-package-lock",
+        "--loglevel=error",
+    ]);
+    fs::copy(&pinned, &installed)?;
+    let done = run(npm.current_dir(&folder));
+    if done.is_err() {
+        // So that the next run tries again.
+        let _ = fs::remove_file(&installed);
+    }
+    done
+}
+
+/// Chromium and its driver.
+///
+/// # Errors
+/// When they are missing and the system's package manager cannot install them.
+pub fn browser() -> Result<()> {
+    if version("chromium").is_some() && version("chromedriver").is_some() {
+        return Ok(());
+    }
+    let root = Command::new("id")
+        .arg("-u")
+        .output()
+        .is_ok_and(|id| id.stdout.starts_with(b"0\n"));
+    if !root || version("apt-get").is_none() {
+        bail!(
+            "Chromium and its driver (chromium, chromedriver) are not on the path. Install both and run this again"
+        );
+    }
+    println!("Installing Chromium and its driver");
+    run(command("apt-get").args(["-qq", "update"]))?;
+    run(command("apt-get")
+        .args([
+            "-qq",
+            "-y",
+            "--no-install-recommends",
+            "install",
+            "chromium",
+            "chromium-driver",
+        ])
+        .env("DEBIAN_FRONTEND", "noninteractive"))
+}
+
+/// The Python environment of the outside checks, as `tests/requirements.txt` pins it.
+///
+/// # Errors
+/// When Python is missing or the packages cannot be installed.
+pub fn python() -> Result<PathBuf> {
+    let pinned = place::top().join("tests").join("requirements.txt");
+    let python = place::python();
+    let stamp = place::target().join("venv").join("requirements.txt");
+    if fs::read(&pinned).ok() == fs::read(&stamp).ok() && python.exists() {
+        return Ok(python);
+    }
+    if version("python3").is_none() {
+        bail!(
+            "python3 is not installed. Install Python 3.10 or later with its venv module and run this again"
+        );
+    }
+    println!("Installing the Python packages of tests/requirements.txt");
+    run(command("python3")
+        .args(["-m", "venv", "--clear"])
+        .arg(place::target().join("venv")))?;
+    run(command(&python.to_string_lossy())
+        .args([
+            "-m",
+            "pip",
+            "install",
+            "--quiet",
+            "--disable-pip-version-check",
+            "--requirement",
+        ])
+        .arg(&pinned))?;
+    fs::copy(&pinned, &stamp)?;
+    Ok(python)
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_lock_file_names_the_version_of_the_bindings() {
+        let version = super::locked("wasm-bindgen").unwrap_or_default();
+        assert!(version.starts_with("0.2."), "got {version:?}");
+        assert!(super::locked("no-such-package").is_err());
+    }
+}
