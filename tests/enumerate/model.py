@@ -298,7 +298,7 @@ class Game:
                 if n == out:
                     self.bases[base] = by
             if self.last_out == out:
-                self.last_out = by if why == "sub" else None
+                self.last_out, self.last_out_sure = by, False
 
     def runner_third(self, n):
         if not self.stuck():
