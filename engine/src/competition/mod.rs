@@ -1,1 +1,11 @@
 //! Schedule, standings, tie-breaks and leaders.
+//!
+//! Everything here is pure: results and rule values come in, tables with their
+//! reasons go out. A lot is a value that is passed in, a date too.
+
+mod entrants;
+mod fraction;
+pub mod schedule;
+
+pub use entrants::{Entrant, EntrantProblem, Entrants, MAX_ENTRANTS, MAX_NAME, NameProblem};
+pub use fraction::Fraction;

@@ -1,0 +1,515 @@
+//! Who meets whom, where and when.
+//!
+//! A [`Request`] may hold anything; a [`Schedule`] is made from one only when
+//! nothing is wrong with it, else every problem is reported at once. The same
+//! request gives the same schedule, always: a lot is the order of the list of
+//! teams.
+
+mod berger;
+mod draw;
+mod problem;
+#[cfg(test)]
+mod tests;
+mod timetable;
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::entrants::{self, Entrant, Entrants};
+use crate::rules::{Edition, Series, SeriesHome};
+pub use problem::ScheduleProblem;
+pub(super) use problem::ordinal;
+use problem::pool_letter;
+
+/// Most courts of one schedule. A bound on work, not a rule.
+pub const MAX_COURTS: usize = 64;
+/// Most opening times of one schedule. A bound on work, not a rule.
+pub const MAX_WINDOWS: usize = 64;
+/// Most pools.
+pub const MAX_POOLS: usize = 8;
+
+const DAY: u32 = 24 * 60;
+
+/// A time as minutes since the midnight that opens the first day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Clock(pub u32);
+
+impl Clock {
+    /// The day, from 1.
+    #[must_use]
+    pub const fn day(self) -> u32 {
+        self.0 / DAY + 1
+    }
+    /// Hour of the day, 0 to 23.
+    #[must_use]
+    pub const fn hour(self) -> u32 {
+        self.0 % DAY / 60
+    }
+    /// Minute of the hour, 0 to 59.
+    #[must_use]
+    pub const fn minute(self) -> u32 {
+        self.0 % 60
+    }
+}
+
+/// `09:30`, and `day 2, 09:30` after the first day.
+impl fmt::Display for Clock {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.day() > 1 {
+            write!(f, "day {}, ", self.day())?;
+        }
+        write!(f, "{:02}:{:02}", self.hour(), self.minute())
+    }
+}
+
+/// A time in which the courts may be used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Window {
+    /// First moment a game may begin.
+    pub opens: Clock,
+    /// Last moment a game may end.
+    pub closes: Clock,
+}
+
+/// How the teams of a pool stage are divided.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum PoolDraw {
+    /// This many pools, filled by the snake from the order of the list.
+    Snake(u8),
+    /// The list cut into pools of these sizes: the order is that of a draw.
+    Listed(Vec<u8>),
+}
+
+/// The form of the competition.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Format {
+    /// Everyone meets everyone once, or twice with sides exchanged.
+    RoundRobin {
+        /// Whether there are two cycles.
+        twice: bool,
+    },
+    /// Single elimination; the list of teams is the seeding, best first.
+    Elimination {
+        /// Whether the losing semi-finalists meet.
+        third_place: bool,
+    },
+    /// Two teams, first to two of three games.
+    Series,
+    /// A round robin in each pool, then single elimination, crossed over.
+    PoolsThenFinals {
+        /// The pools.
+        pools: PoolDraw,
+        /// How many of each pool go through.
+        through: u8,
+        /// Whether the losing semi-finalists meet.
+        third_place: bool,
+    },
+}
+
+/// What is asked for. Anything may be wrong with it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Request {
+    /// Names of the teams in seeding order, or in the order of the lot.
+    pub teams: Vec<String>,
+    /// The form of the competition.
+    pub format: Format,
+    /// Names of the courts.
+    pub courts: Vec<String>,
+    /// When the courts may be used, in order of time.
+    pub windows: Vec<Window>,
+    /// Time kept for one game (minutes, 1 to 1440).
+    pub game: u32,
+    /// Time between two games on a court (minutes, 0 to 1440).
+    pub turnaround: u32,
+    /// Least time between a team's games (minutes, 0 to 1440).
+    pub rest: u32,
+}
+
+/// One side of a meeting, known or still to be played for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Participant {
+    /// A team.
+    Team(Entrant),
+    /// The team at this place, from 1, of this pool, from 0.
+    Place {
+        /// The pool, from 0.
+        pool: u8,
+        /// The place in it, from 1.
+        place: u8,
+    },
+    /// The winner of the meeting of this number.
+    Winner(u16),
+    /// The loser of the meeting of this number.
+    Loser(u16),
+}
+
+/// Part of the competition that a meeting belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// Everyone against everyone.
+    RoundRobin,
+    /// A pool, from 0.
+    Pool(u8),
+    /// A series between two teams.
+    Series,
+    /// A round of the knock-out with this many places on the draw sheet.
+    Knockout {
+        /// A power of two, 2 for the final.
+        places: u16,
+    },
+    /// The meeting of the losing semi-finalists.
+    ThirdPlace,
+}
+
+impl fmt::Display for Stage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::RoundRobin => f.write_str("Round robin"),
+            Self::Pool(pool) => write!(f, "Pool {}", pool_letter(usize::from(*pool))),
+            Self::Series => f.write_str("Series"),
+            Self::Knockout { places: 2 } => f.write_str("Final"),
+            Self::Knockout { places: 4 } => f.write_str("Semi-final"),
+            Self::Knockout { places: 8 } => f.write_str("Quarter-final"),
+            Self::Knockout { places } => write!(f, "Round of {places}"),
+            Self::ThirdPlace => f.write_str("Third place"),
+        }
+    }
+}
+
+/// Two sides that meet, for one game or a series.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Meeting {
+    /// Its number, from 1; a meeting it waits for has a smaller one.
+    pub number: u16,
+    /// The stage.
+    pub stage: Stage,
+    /// The round within the stage, from 1.
+    pub round: u16,
+    /// The two sides; the first is home where nothing else decides.
+    pub sides: [Participant; 2],
+    /// One game, or first to two of three.
+    pub length: Series,
+}
+
+/// One game with its court and time.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct ScheduledGame {
+    /// Its number, from 1, in order of time.
+    pub number: u16,
+    /// The meeting it belongs to.
+    pub meeting: u16,
+    /// Which game of the meeting, 1 to 3.
+    pub of_series: u8,
+    /// Whether it is played only if the series is not yet decided.
+    pub if_needed: bool,
+    /// The side that bats first.
+    pub guest: Participant,
+    /// The side that defends first.
+    pub home: Participant,
+    /// Whether a toss on the day decides who is home; guest and home are then
+    /// only the two sides.
+    pub toss: bool,
+    /// The court, from 0.
+    pub court: u16,
+    /// When it begins.
+    pub start: Clock,
+    /// When its time is over.
+    pub end: Clock,
+}
+
+/// A complete schedule: every meeting once, no team twice at a time, every rest
+/// kept.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Schedule {
+    entrants: Entrants,
+    courts: Vec<String>,
+    pools: Vec<Vec<Entrant>>,
+    meetings: Vec<Meeting>,
+    games: Vec<ScheduledGame>,
+}
+
+impl Schedule {
+    /// The schedule for a request.
+    ///
+    /// From the edition come the length of a knock-out meeting
+    /// ([`Edition::series`]) and who is home in it ([`Edition::series_home`]):
+    /// under `toss-each` every knock-out game is by toss, under the other two
+    /// policies the better seed is home in the first. Meetings of a round robin
+    /// are single games: the table counts games. The first-named side of the
+    /// published pairing tables is home.
+    ///
+    /// # Errors
+    /// Every problem of the request at once.
+    pub fn arrange(request: &Request, edition: &Edition) -> Result<Self, Vec<ScheduleProblem>> {
+        let mut problems = Vec::new();
+        let entrants = Entrants::new(&request.teams)
+            .map_err(|list| problems.extend(list.into_iter().map(ScheduleProblem::Teams)));
+        timetable::check(request, &mut problems);
+        let count = request.teams.len();
+        let plan = plan(&request.format, count, **edition.series(), &mut problems);
+        let Ok(entrants) = entrants else {
+            return Err(problems);
+        };
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let games = timetable::place(request, &plan, **edition.series_home())
+            .map_err(|problem| alloc::vec![problem])?;
+        Ok(Self {
+            entrants,
+            courts: request.courts.iter().map(|c| c.trim().into()).collect(),
+            pools: plan.pools,
+            meetings: plan.meetings,
+            games,
+        })
+    }
+
+    /// The teams.
+    #[must_use]
+    pub fn entrants(&self) -> &Entrants {
+        &self.entrants
+    }
+
+    /// Names of the courts.
+    #[must_use]
+    pub fn courts(&self) -> &[String] {
+        &self.courts
+    }
+
+    /// The pools, none unless there is a pool stage.
+    #[must_use]
+    pub fn pools(&self) -> &[Vec<Entrant>] {
+        &self.pools
+    }
+
+    /// The meetings, by number.
+    #[must_use]
+    pub fn meetings(&self) -> &[Meeting] {
+        &self.meetings
+    }
+
+    /// The games, in order of time and then of court.
+    #[must_use]
+    pub fn games(&self) -> &[ScheduledGame] {
+        &self.games
+    }
+
+    /// The meeting of this number.
+    #[must_use]
+    pub fn meeting(&self, number: u16) -> Option<&Meeting> {
+        self.meetings.get(usize::from(number).checked_sub(1)?)
+    }
+
+    /// A meeting in words, as `Semi-final 2` or `Pool A, round 3`.
+    #[must_use]
+    pub fn meeting_name(&self, meeting: &Meeting) -> String {
+        let stage = meeting.stage;
+        if let Stage::RoundRobin | Stage::Pool(_) = stage {
+            return alloc::format!("{stage}, round {}", meeting.round);
+        }
+        let same = || self.meetings.iter().filter(|m| m.stage == stage);
+        if same().count() < 2 {
+            return alloc::format!("{stage}");
+        }
+        let at = same().filter(|m| m.number <= meeting.number).count();
+        alloc::format!("{stage} {at}")
+    }
+
+    /// A side in words: the team, or what it is played for, as `Winner of
+    /// Semi-final 1` or `2nd of Pool B`.
+    #[must_use]
+    pub fn side_name(&self, side: Participant) -> String {
+        let name = |number| {
+            self.meeting(number).map_or_else(
+                || alloc::format!("meeting {number}"),
+                |m| self.meeting_name(m),
+            )
+        };
+        match side {
+            Participant::Team(entrant) => self.entrants.name(entrant).into(),
+            Participant::Place { pool, place } => {
+                alloc::format!("{} of {}", ordinal(usize::from(place)), Stage::Pool(pool))
+            }
+            Participant::Winner(number) => alloc::format!("Winner of {}", name(number)),
+            Participant::Loser(number) => alloc::format!("Loser of {}", name(number)),
+        }
+    }
+}
+
+/// Meetings without times.
+struct Plan {
+    pools: Vec<Vec<Entrant>>,
+    meetings: Vec<Meeting>,
+}
+
+/// A handle from a seat; the number of teams is bounded.
+fn seat(at: usize) -> Entrant {
+    Entrant::at(u16::try_from(at).unwrap_or(u16::MAX))
+}
+
+/// The meetings of a format for so many teams. With problems the plan is not
+/// to be used.
+fn plan(
+    format: &Format,
+    teams: usize,
+    length: Series,
+    problems: &mut Vec<ScheduleProblem>,
+) -> Plan {
+    let mut plan = Plan {
+        pools: Vec::new(),
+        meetings: Vec::new(),
+    };
+    if !(2..=entrants::MAX_ENTRANTS).contains(&teams) {
+        return plan; // the list of teams says so
+    }
+    let everyone: Vec<Entrant> = (0..teams).map(seat).collect();
+    match format {
+        Format::RoundRobin { twice } => {
+            round_robin(&[(Stage::RoundRobin, everyone)], *twice, &mut plan.meetings);
+        }
+        Format::Elimination { third_place } => {
+            if *third_place && teams < 4 {
+                problems.push(ScheduleProblem::ThirdPlace(teams));
+            }
+            let seeds: Vec<_> = everyone.into_iter().map(Participant::Team).collect();
+            plan.meetings = draw::elimination(&seeds, *third_place, length, 1);
+        }
+        Format::Series => {
+            if teams != 2 {
+                problems.push(ScheduleProblem::SeriesOfTwo(teams));
+            }
+            plan.meetings.push(Meeting {
+                number: 1,
+                stage: Stage::Series,
+                round: 1,
+                sides: [Participant::Team(seat(0)), Participant::Team(seat(1))],
+                length: Series::BestOfThree,
+            });
+        }
+        Format::PoolsThenFinals {
+            pools,
+            through,
+            third_place,
+        } => {
+            let found = problems.len();
+            let seats = pool_seats(pools, teams, problems);
+            let (through, smallest) = (
+                usize::from(*through),
+                seats.iter().map(Vec::len).min().unwrap_or(0),
+            );
+            if problems.len() > found {
+                return plan;
+            }
+            // One fewer than the pool, or the pool stage decides nothing.
+            if through == 0 || through >= smallest.max(2) {
+                problems.push(ScheduleProblem::Through { through, smallest });
+                return plan;
+            }
+            let finalists = seats.len() * through;
+            if finalists < 2 {
+                problems.push(ScheduleProblem::FinalsOfOne);
+            }
+            if *third_place && finalists < 4 {
+                problems.push(ScheduleProblem::ThirdPlace(finalists));
+            }
+            plan.pools = seats
+                .iter()
+                .map(|pool| pool.iter().map(|at| seat(*at)).collect())
+                .collect();
+            let stages: Vec<_> = plan
+                .pools
+                .iter()
+                .enumerate()
+                .map(|(at, pool)| (Stage::Pool(at as u8), pool.clone()))
+                .collect();
+            round_robin(&stages, false, &mut plan.meetings);
+            let seeds = draw::cross_over(seats.len(), through);
+            let next = plan.meetings.len() as u16 + 1;
+            plan.meetings
+                .extend(draw::elimination(&seeds, *third_place, length, next));
+        }
+    }
+    plan
+}
+
+/// Seats of each pool; every problem of the division is added.
+fn pool_seats(
+    pools: &PoolDraw,
+    teams: usize,
+    problems: &mut Vec<ScheduleProblem>,
+) -> Vec<Vec<usize>> {
+    let count = match pools {
+        PoolDraw::Snake(n) => usize::from(*n),
+        PoolDraw::Listed(sizes) => sizes.len(),
+    };
+    if !(1..=MAX_POOLS).contains(&count) {
+        problems.push(ScheduleProblem::PoolCount(count));
+        return Vec::new();
+    }
+    let seats = match pools {
+        PoolDraw::Snake(_) => draw::snake(teams, count),
+        PoolDraw::Listed(sizes) => {
+            let sum = sizes.iter().map(|s| usize::from(*s)).sum();
+            if sum != teams {
+                problems.push(ScheduleProblem::PoolSizes { sum, teams });
+            }
+            let mut next = 0;
+            let mut cut = |size: &u8| {
+                let from = next;
+                next += usize::from(*size);
+                (from..next).collect()
+            };
+            sizes.iter().map(&mut cut).collect()
+        }
+    };
+    for (at, pool) in seats.iter().enumerate() {
+        if pool.len() < 2 {
+            problems.push(ScheduleProblem::SmallPool(pool_letter(at), pool.len()));
+        }
+    }
+    seats
+}
+
+/// The round robins of several stages side by side, round after round.
+fn round_robin(stages: &[(Stage, Vec<Entrant>)], twice: bool, meetings: &mut Vec<Meeting>) {
+    let tables: Vec<_> = stages
+        .iter()
+        .map(|(_, teams)| match twice {
+            true => berger::double_rounds(teams.len()),
+            false => berger::rounds(teams.len()),
+        })
+        .collect();
+    let longest = tables.iter().map(Vec::len).max().unwrap_or(0);
+    for round in 0..longest {
+        for ((stage, teams), table) in stages.iter().zip(&tables) {
+            for (first, second) in table.get(round).into_iter().flatten() {
+                meetings.push(Meeting {
+                    // At most 64 teams twice: 4,032 meetings.
+                    number: meetings.len() as u16 + 1,
+                    stage: *stage,
+                    round: round as u16 + 1,
+                    sides: [*first, *second].map(|at| Participant::Team(teams[at])),
+                    length: Series::Single,
+                });
+            }
+        }
+    }
+}
+
+/// Who is home in a game of a meeting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Home {
+    First,
+    Second,
+    Toss,
+}
+
+/// The policy applied to the games of a knock-out meeting or series, from 1.
+fn home_in(policy: SeriesHome, of_series: u8) -> Home {
+    match (policy, of_series) {
+        (SeriesHome::TossEach, _) | (SeriesHome::SwapThenToss, 3..) => Home::Toss,
+        (SeriesHome::SwapThenToss, 2) => Home::Second,
+        (SeriesHome::SwapThenToss | SeriesHome::Fixed, _) => Home::First,
+    }
+}
