@@ -6,6 +6,7 @@
 mod entrants;
 mod fraction;
 pub mod schedule;
+pub mod standings;
 
 pub use entrants::{Entrant, EntrantProblem, Entrants, MAX_ENTRANTS, MAX_NAME, NameProblem};
 pub use fraction::Fraction;

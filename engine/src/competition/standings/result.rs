@@ -1,0 +1,260 @@
+//! What a table needs to know of each game, and what can be wrong with it.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::super::{Entrant, Entrants};
+use crate::rules::{Disposal, Edition, OUTS_PER_TURN};
+use crate::team::{BySide, Side};
+
+/// Most games of one table. A bound on work, not a rule.
+pub const MAX_GAMES: usize = 100_000;
+
+/// At-bats and hits of one side in one game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Batting {
+    /// Times at bat.
+    pub at_bats: u16,
+    /// Hits, no more than the at-bats.
+    pub hits: u16,
+}
+
+/// One side's turns at bat in one game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct SideLine {
+    /// Runs scored.
+    pub runs: u16,
+    /// Outs made at bat: innings batted in thirds. They are the other side's
+    /// innings on defence.
+    pub outs: u16,
+    /// How many of the runs were earned; `None` when nobody kept it.
+    pub earned: Option<u16>,
+    /// At-bats and hits; `None` when nobody kept them.
+    pub batting: Option<Batting>,
+}
+
+/// How a game stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Standing {
+    /// Played to an end and agreed.
+    Final(BySide<SideLine>),
+    /// Disputed or broken off: as scored so far. Whether it counts is a rule
+    /// value, [`Edition::unsettled`].
+    Unsettled(BySide<SideLine>),
+    /// Forfeited by this side. Entered with [`Edition::forfeit_score`].
+    Forfeit(Side),
+}
+
+/// One game of a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct GameResult {
+    /// Its number in the schedule; each only once.
+    pub number: u32,
+    /// The side that batted first.
+    pub guest: Entrant,
+    /// The other side.
+    pub home: Entrant,
+    /// How it stands.
+    pub standing: Standing,
+}
+
+/// One thing wrong with the games, the group or the lot of a table.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum StandingsProblem {
+    /// More games than [`MAX_GAMES`].
+    TooManyGames(usize),
+    /// The group names a team twice, or one that is not entered.
+    Group(Entrant),
+    /// The lot names a team twice, or one that is not entered.
+    Lot(Entrant),
+    /// A side of this game is not in the group.
+    NotInGroup(u32),
+    /// A team meets itself in this game.
+    AgainstItself(u32),
+    /// Two games have this number.
+    GameTwice(u32),
+    /// A game given as final has no winner.
+    NoWinner {
+        /// Its number.
+        number: u32,
+        /// Runs of each side.
+        runs: u16,
+    },
+    /// More runs earned than scored.
+    Earned(u32),
+    /// More hits than at-bats.
+    Hits(u32),
+}
+
+impl fmt::Display for StandingsProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::TooManyGames(n) => {
+                write!(f, "There are {n} games; at most {MAX_GAMES} fit one table.")
+            }
+            Self::Group(e) => write!(
+                f,
+                "Team {} of the list is twice in the group, or not entered.",
+                e.index() + 1
+            ),
+            Self::Lot(e) => write!(
+                f,
+                "Team {} of the list is twice in the lot, or not entered.",
+                e.index() + 1
+            ),
+            Self::NotInGroup(n) => write!(
+                f,
+                "Game {n} has a team that is not in this group; leave the game out of this table."
+            ),
+            Self::AgainstItself(n) => write!(f, "In game {n} a team meets itself."),
+            Self::GameTwice(n) => write!(f, "Game {n} is given twice; give each game once."),
+            Self::NoWinner { number, runs } => write!(
+                f,
+                "Game {number} is given as final at {runs}-{runs}, but a game goes on until one \
+                 side leads. Give it as unsettled."
+            ),
+            Self::Earned(n) => write!(
+                f,
+                "Game {n} has more earned runs than runs; earned runs are some of the runs."
+            ),
+            Self::Hits(n) => write!(f, "Game {n} has more hits than at-bats."),
+        }
+    }
+}
+
+impl core::error::Error for StandingsProblem {}
+
+/// A game as it counts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Counted {
+    pub number: u32,
+    pub teams: [Entrant; 2],
+    pub lines: [SideLine; 2],
+}
+
+impl Counted {
+    /// The place of a team in the pair, if it played.
+    pub fn side(&self, team: Entrant) -> Option<usize> {
+        self.teams.iter().position(|t| *t == team)
+    }
+}
+
+/// The games that count, and the numbers of those left out until settled.
+///
+/// A forfeit counts as its score over the scheduled innings, all runs earned,
+/// nobody at bat: so the runs weigh as in a game played out. From memory, no
+/// text read.
+pub(super) fn counted(games: &[GameResult], edition: &Edition) -> (Vec<Counted>, Vec<u32>) {
+    let full = u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN);
+    let entered = |runs: u16| SideLine {
+        runs,
+        outs: full,
+        earned: Some(runs),
+        batting: Some(Batting {
+            at_bats: 0,
+            hits: 0,
+        }),
+    };
+    let forfeit = u16::from(edition.forfeit_score().get());
+    let (mut counting, mut left_out) = (Vec::new(), Vec::new());
+    for game in games {
+        let lines = match game.standing {
+            Standing::Final(BySide { guest, home }) => [guest, home],
+            Standing::Unsettled(BySide { guest, home }) => match **edition.unsettled() {
+                Disposal::AsScored => [guest, home],
+                Disposal::LeftOut => {
+                    left_out.push(game.number);
+                    continue;
+                }
+            },
+            Standing::Forfeit(Side::Guest) => [entered(0), entered(forfeit)],
+            Standing::Forfeit(Side::Home) => [entered(forfeit), entered(0)],
+        };
+        counting.push(Counted {
+            number: game.number,
+            teams: [game.guest, game.home],
+            lines,
+        });
+    }
+    counting.sort_by_key(|g| g.number);
+    left_out.sort_unstable();
+    (counting, left_out)
+}
+
+/// Every problem of the input.
+pub(super) fn problems(
+    entrants: &Entrants,
+    group: &[Entrant],
+    games: &[GameResult],
+    lot: &[Entrant],
+) -> Vec<StandingsProblem> {
+    if games.len() > MAX_GAMES {
+        return alloc::vec![StandingsProblem::TooManyGames(games.len())];
+    }
+    let mut problems = Vec::new();
+    let odd = |list: &[Entrant], at: usize| {
+        !entrants.contains(list[at]) || list[..at].contains(&list[at])
+    };
+    problems.extend(
+        (0..group.len())
+            .filter(|at| odd(group, *at))
+            .map(|at| StandingsProblem::Group(group[at])),
+    );
+    problems.extend(
+        (0..lot.len())
+            .filter(|at| odd(lot, *at))
+            .map(|at| StandingsProblem::Lot(lot[at])),
+    );
+    let mut numbers: Vec<u32> = games.iter().map(|g| g.number).collect();
+    numbers.sort_unstable();
+    let mut twice: Vec<u32> = numbers
+        .windows(2)
+        .filter(|w| w[0] == w[1])
+        .map(|w| w[0])
+        .collect();
+    twice.dedup();
+    problems.extend(twice.into_iter().map(StandingsProblem::GameTwice));
+    for game in games {
+        let number = game.number;
+        if !(group.contains(&game.guest) && group.contains(&game.home)) {
+            problems.push(StandingsProblem::NotInGroup(number));
+        } else if game.guest == game.home {
+            problems.push(StandingsProblem::AgainstItself(number));
+        }
+        let (Standing::Final(lines) | Standing::Unsettled(lines)) = game.standing else {
+            continue;
+        };
+        if matches!(game.standing, Standing::Final(_)) && lines.guest.runs == lines.home.runs {
+            problems.push(StandingsProblem::NoWinner {
+                number,
+                runs: lines.guest.runs,
+            });
+        }
+        let lines = [lines.guest, lines.home];
+        if lines.iter().any(|l| l.earned.is_some_and(|e| e > l.runs)) {
+            problems.push(StandingsProblem::Earned(number));
+        }
+        if lines
+            .iter()
+            .any(|l| l.batting.is_some_and(|b| b.hits > b.at_bats))
+        {
+            problems.push(StandingsProblem::Hits(number));
+        }
+    }
+    problems
+}
+
+/// Names joined as in a sentence: `A, B and C`.
+pub(super) fn joined(entrants: &Entrants, teams: &[Entrant]) -> String {
+    let mut text = String::new();
+    for (at, team) in teams.iter().enumerate() {
+        text.push_str(match at {
+            0 => "",
+            _ if at + 1 == teams.len() => " and ",
+            _ => ", ",
+        });
+        text.push_str(entrants.name(*team));
+    }
+    text
+}

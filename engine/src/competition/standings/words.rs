@@ -1,0 +1,209 @@
+//! The steps in plain words.
+
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::super::fraction::places_for;
+use super::super::{Entrants, Fraction};
+use super::ladder::{Criterion, Gap, Record, Step, Totals, Value};
+use super::result::joined;
+use super::{StandingsProblem, Table};
+use crate::rules::OUTS_PER_TURN;
+
+impl fmt::Display for Criterion {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::WinsLosses => "wins and losses",
+            Self::AmongTied => "results among the tied",
+            Self::Balance => "team quality balance",
+            Self::EarnedBalance => "team quality balance of earned runs",
+            Self::BattingAverage => "batting average among the tied",
+            Self::Lot => "lot",
+        })
+    }
+}
+
+/// `2-1`, and `2-1-1` with tied games.
+impl fmt::Display for Record {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}-{}", self.wins, self.losses)?;
+        match self.ties {
+            0 => Ok(()),
+            n => write!(f, "-{n}"),
+        }
+    }
+}
+
+/// Innings from outs, as `17` or `16 2/3`.
+fn innings(outs: u64) -> String {
+    let per = u64::from(OUTS_PER_TURN);
+    match (outs / per, outs % per) {
+        (whole, 0) => whole.to_string(),
+        (0, part) => format!("{part}/{per}"),
+        (whole, part) => format!("{whole} {part}/{per}"),
+    }
+}
+
+fn plural(n: u64, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// A value with enough decimals to look different from the others of its step.
+fn value_words(value: Value, places: Option<usize>, earned: bool) -> String {
+    let exact = |rank: Option<Fraction>, text: fn(Fraction, usize) -> String| match (rank, places) {
+        (Some(rank), Some(places)) => text(rank, places),
+        (Some(rank), None) => rank.to_string(),
+        (None, _) => "none".into(),
+    };
+    match value {
+        Value::Record(record) if record.games() == 0 => "no game yet".into(),
+        Value::Record(record) => record.to_string(),
+        Value::Balance(totals) => {
+            let Totals {
+                scored,
+                batted_outs,
+                allowed,
+                defence_outs,
+            } = totals;
+            let runs = match earned {
+                true => plural(scored, "earned run", "earned runs"),
+                false => plural(scored, "run", "runs"),
+            };
+            format!(
+                "{} ({runs} in {} innings at bat, {allowed} allowed in {} on defence)",
+                exact(totals.balance(), Fraction::signed),
+                innings(batted_outs),
+                innings(defence_outs)
+            )
+        }
+        Value::Average { hits, at_bats } => format!(
+            "{} ({} in {})",
+            exact(value.rank(), Fraction::average_to),
+            plural(hits, "hit", "hits"),
+            plural(at_bats, "at-bat", "at-bats")
+        ),
+        Value::Lot(place) => format!("drawn {}", super::super::schedule::ordinal(place)),
+    }
+}
+
+impl Gap {
+    fn words(self, entrants: &Entrants) -> String {
+        match self {
+            Self::NoGame(team) => format!(
+                "{} has no game against the others that counts",
+                entrants.name(team)
+            ),
+            Self::NoInning(team) => format!(
+                "{} has no out at bat or none on defence",
+                entrants.name(team)
+            ),
+            Self::EarnedUnknown(game) => {
+                format!("the earned runs of game {game} were not kept")
+            }
+            Self::BattingUnknown(game) => {
+                format!("the at-bats and hits of game {game} were not kept")
+            }
+            Self::NoAtBat(team) => format!("{} has no at-bat", entrants.name(team)),
+            Self::NotDrawn(team) => format!("{} has not been drawn", entrants.name(team)),
+        }
+    }
+}
+
+impl Step {
+    /// The step in plain words, one or two sentences.
+    ///
+    /// As: `Among Bell Lane, Quay Street and Tram Yard, results among the tied:
+    /// each 1-1. This separates no one.`
+    #[must_use]
+    pub fn words(&self, entrants: &Entrants) -> String {
+        let mut text = match self.criterion {
+            Criterion::WinsLosses => "Wins and losses: ".to_string(),
+            criterion => format!("Among {}, {criterion}: ", joined(entrants, &self.among)),
+        };
+        if let Some(gap) = self.gap {
+            text.push_str(&gap.words(entrants));
+            text.push_str(match self.criterion {
+                Criterion::Lot => ". They share the place until a lot is drawn.",
+                _ => ", so this cannot be compared and separates no one.",
+            });
+            return text;
+        }
+        let ranks: Vec<Fraction> = self.values.iter().filter_map(|(_, v)| v.rank()).collect();
+        let places = places_for(&ranks);
+        let earned = self.criterion == Criterion::EarnedBalance;
+        let of = |value| value_words(value, places, earned);
+        let first = self.values.first().map(|(_, v)| *v);
+        match first {
+            Some(same) if self.values.len() > 1 && self.values.iter().all(|(_, v)| *v == same) => {
+                text.push_str("each ");
+                text.push_str(&of(same));
+            }
+            _ => {
+                // Best first, as the groups are.
+                for (at, team) in self.groups.iter().flatten().enumerate() {
+                    let value = self.values.iter().find(|(t, _)| t == team);
+                    if let Some((_, value)) = value {
+                        let gap = if at == 0 { "" } else { ", " };
+                        text.push_str(&format!("{gap}{} {}", entrants.name(*team), of(*value)));
+                    }
+                }
+            }
+        }
+        text.push('.');
+        if !self.separates() {
+            if self.among.len() > 1 {
+                text.push_str(" This separates no one.");
+            }
+            return text;
+        }
+        let tied: Vec<String> = self
+            .groups
+            .iter()
+            .filter(|g| g.len() > 1)
+            .map(|g| joined(entrants, g))
+            .collect();
+        if !tied.is_empty() {
+            text.push_str(&format!(" Still tied: {}.", tied.join("; ")));
+        }
+        text
+    }
+}
+
+impl Table {
+    /// Every step in plain words, then the games left out.
+    #[must_use]
+    pub fn words(&self, entrants: &Entrants) -> Vec<String> {
+        let mut lines: Vec<String> = self.steps().iter().map(|s| s.words(entrants)).collect();
+        match self.left_out() {
+            [] => {}
+            [one] => lines.push(format!("Game {one} is left out until it is settled.")),
+            many => {
+                let numbers: Vec<String> = many.iter().map(ToString::to_string).collect();
+                lines.push(format!(
+                    "Games {} are left out until they are settled.",
+                    numbers.join(", ")
+                ));
+            }
+        }
+        lines
+    }
+}
+
+impl StandingsProblem {
+    /// The problem with the team's name where [`fmt::Display`] only has its
+    /// place in the list.
+    #[must_use]
+    pub fn words(&self, entrants: &Entrants) -> String {
+        match self {
+            Self::Group(team) if entrants.contains(*team) => {
+                format!("{} is twice in the group.", entrants.name(*team))
+            }
+            Self::Lot(team) if entrants.contains(*team) => {
+                format!("{} is twice in the lot.", entrants.name(*team))
+            }
+            other => other.to_string(),
+        }
+    }
+}
