@@ -3,7 +3,7 @@
 use super::{Change, End, Ending, Game, Outcome, PlayObjection, Runner, Stage};
 use crate::play::{Base, ByBase, Call};
 use crate::rules::{OUTS_PER_TURN, TieBreakWho};
-use crate::team::Side;
+use crate::team::{Position, Side};
 
 /// The game after a play, and what the play did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -51,6 +51,7 @@ impl Game {
         let turn = self.turn();
         let outs_before = self.outs;
         let side = self.at_bat;
+        let fielders = Position::ALL.map(|p| self.fielder(side.other(), p));
 
         let mut bases = ByBase::default();
         for m in &resolved.movements {
@@ -113,6 +114,7 @@ impl Game {
             runs: resolved.runs,
             left,
             change,
+            fielders,
             scoring: call.scoring.clone().unwrap_or_default(),
             note: call.note.clone(),
         })

@@ -71,6 +71,8 @@ pub struct Outcome {
     pub left: u8,
     /// What comes next.
     pub change: Change,
+    /// Who held each position on defence, by [`crate::team::Position::index`].
+    pub fielders: [Option<Shirt>; 5],
     /// The scorer's extras.
     pub scoring: Scoring,
     /// The note in plain words, if any.

@@ -1,0 +1,193 @@
+#![allow(clippy::unwrap_used, missing_docs)]
+use alloc::string::ToString;
+use alloc::sync::Arc;
+use alloc::vec::Vec;
+
+use super::*;
+use crate::game::{Fixture, Game};
+use crate::log::History;
+use crate::play::{Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, Scoring};
+use crate::rules::Edition;
+use crate::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
+use proptest::prelude::*;
+
+fn shirt(n: u8) -> Shirt {
+    Shirt::new(n).unwrap()
+}
+
+/// Position of the n-th hitter is the n-th of the list: 11 first base … 15 midfielder.
+fn history(edition: Edition) -> History {
+    let card = |first: u8| Card {
+        team: "Gasworks".to_string(),
+        hitters: (0..5)
+            .map(|n| Hitter {
+                player: Player::numbered(shirt(first + n)),
+                position: Some(Position::ALL[usize::from(n)]),
+            })
+            .collect(),
+        reserves: Vec::new(),
+    };
+    let lineups = BySide {
+        guest: card(21),
+        home: card(11),
+    };
+    let lineups = lineups.map(|c| c.check(&edition).unwrap());
+    History::new(Arc::new(Fixture { edition, lineups }))
+}
+
+fn play(h: &mut History, call: Call) {
+    let event = h.next_play(call);
+    h.check(&event).unwrap();
+    let seq = h.events().last().map_or(1, |(s, _)| s + 1);
+    h.push(seq, event);
+}
+
+fn by(call: Call, by: &[Position], errors: &[Position]) -> Call {
+    let scoring = Scoring {
+        by: by.to_vec(),
+        errors: errors.to_vec(),
+        batted_in: None,
+    };
+    Call {
+        scoring: Some(scoring),
+        ..call
+    }
+}
+
+use Position::{FirstBase, Midfielder, SecondBase, Shortstop};
+
+/// Source: Official Baseball Rules 9.09, 9.10 (a double play from shortstop to
+/// second to first: putouts to second and first, assists to shortstop and second).
+#[test]
+fn a_double_play_credits_each_fielder() {
+    let mut h = history(Edition::federation());
+    play(&mut h, Call::new(BatterFate::safe(Goal::First)));
+    let double = Call::new(BatterFate::OutBeforeFirst).runner(
+        Base::First,
+        RunnerFate::Out {
+            at: None,
+            how: PutOut::Forced,
+        },
+    );
+    play(&mut h, by(double, &[Shortstop, SecondBase, FirstBase], &[]));
+    let sheet = BoxScore::new(h.outcomes());
+    let line = |n| {
+        sheet
+            .players()
+            .home
+            .get(&shirt(n))
+            .copied()
+            .unwrap_or_default()
+    };
+    assert_eq!((line(14).putouts, line(14).assists), (0, 1));
+    assert_eq!((line(12).putouts, line(12).assists), (1, 1));
+    assert_eq!((line(11).putouts, line(11).assists), (1, 0));
+}
+
+/// Source: Official Baseball Rules 9.05(b)(1): no hit when a runner is forced out.
+#[test]
+fn a_force_makes_the_hit_a_choice() {
+    let mut h = history(Edition::federation());
+    play(&mut h, Call::new(BatterFate::safe(Goal::First)));
+    let force = Call::new(BatterFate::safe(Goal::First)).runner(
+        Base::First,
+        RunnerFate::Out {
+            at: None,
+            how: PutOut::Forced,
+        },
+    );
+    play(&mut h, force);
+    assert_eq!(LineScore::new(h.outcomes()).totals().guest.hits, 1);
+}
+
+/// Source: Official Baseball Rules 9.04(a), (b).
+#[test]
+fn runs_batted_in_leave_out_errors_and_double_plays() {
+    let mut h = history(Edition::federation());
+    play(&mut h, Call::new(BatterFate::safe(Goal::Third)));
+    play(&mut h, Call::new(BatterFate::safe(Goal::Home)));
+    let batted_in = |h: &History, n| {
+        BoxScore::new(h.outcomes())
+            .players()
+            .guest
+            .get(&shirt(n))
+            .map_or(0, |p| p.batted_in)
+    };
+    assert_eq!(batted_in(&h, 22), 2);
+    play(&mut h, Call::new(BatterFate::safe(Goal::Third)));
+    let on_error = Call::new(BatterFate::Safe {
+        at: Goal::First,
+        on: Reach::Error,
+        then: None,
+    })
+    .runner(
+        Base::Third,
+        RunnerFate::To {
+            goal: Goal::Home,
+            on: Advance::Error,
+            then: None,
+        },
+    );
+    play(&mut h, by(on_error, &[], &[Midfielder]));
+    assert_eq!(batted_in(&h, 24), 0);
+    let sheet = BoxScore::new(h.outcomes());
+    assert_eq!(sheet.earned().guest, 2);
+    assert_eq!(sheet.players().home[&shirt(15)].errors, 1);
+    assert_eq!(LineScore::new(h.outcomes()).totals().home.errors, 1);
+}
+
+/// Source: Official Baseball Rules 9.21; half up is common practice, no source.
+#[test]
+fn averages_are_rounded_half_up_to_three_places() {
+    let show = |of, by| Average { of, by }.to_string();
+    assert_eq!(show(1, 3), ".333");
+    assert_eq!(show(2, 3), ".667");
+    assert_eq!(show(1, 16), ".063");
+    assert_eq!(show(5, 5), "1.000");
+    assert_eq!(show(9, 4), "2.250");
+    assert_eq!(show(0, 0), "-");
+}
+
+/// The same totals, added up another way, for any game.
+fn agrees(game: &Game, h: &History) {
+    let line = LineScore::new(h.outcomes());
+    let sheet = BoxScore::new(h.outcomes());
+    for side in Side::BOTH {
+        let tally = game.tally()[side];
+        let players = sheet.players()[side].values();
+        assert_eq!(line.totals()[side].runs, tally.runs);
+        assert_eq!(line.totals()[side].left, tally.left);
+        assert_eq!(players.clone().map(|p| p.runs).sum::<u16>(), tally.runs);
+        assert_eq!(players.clone().map(|p| p.turns).sum::<u16>(), tally.turns);
+        assert_eq!(
+            players.clone().map(|p| p.hits).sum::<u16>(),
+            line.totals()[side].hits
+        );
+        let made: u16 = sheet.players()[side.other()]
+            .values()
+            .map(|p| p.putouts)
+            .sum();
+        assert_eq!(made + sheet.unassigned_putouts()[side.other()], tally.outs);
+        assert!(sheet.earned()[side] <= tally.runs);
+        assert_eq!(game.balance(side), 0);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    #[test]
+    fn every_sheet_agrees_with_the_game(
+        picks in prop::collection::vec(any::<(u16, u8)>(), 0..120),
+    ) {
+        let mut h = history(Edition::federation());
+        for (pick, touch) in picks {
+            let calls = h.game().legal_calls();
+            if calls.is_empty() { break; }
+            let call = calls[usize::from(pick) % calls.len()].clone();
+            let n = usize::from(touch % 4);
+            let list = &Position::ALL[..n];
+            play(&mut h, by(call, list, &[]));
+        }
+        agrees(h.game(), &h);
+    }
+}
