@@ -421,7 +421,8 @@ def judge(outs, bases, call):
     else:
         end[0] = "out"
         if kind == "safe":
-            floor = call["batter"][2]
+            passed = call["batter-how"] == "passed"
+            floor = call["batter"][1] + 1 if passed else call["batter"][2]
         if kind == "out":
             forced.add(0)
     # the runners, from behind
@@ -456,6 +457,8 @@ def judge(outs, bases, call):
                     raise Refused("a force is at the next base")
                 place = b + 1
                 forced.add(b)
+            if how == "passed":  # those passed are no longer ahead
+                place = fate[1] + 1 if fate[0] == "to-out" else None
             if place is not None:
                 floor = max(floor, place)
             continue

@@ -3,7 +3,8 @@
 //! Everyone in jeopardy is looked at from the rear (the batter) to the lead
 //! runner. Each person raises a **floor** for those ahead: one who ends safe
 //! at a base takes it, so everyone ahead must end further on; one put out at a
-//! base had run that far, so nobody ahead can end short of it. A runner whose
+//! base had run that far, so nobody ahead can end short of it (unless the out
+//! was for passing a team-mate). A runner whose
 //! fate is not named ends at the floor, or holds.
 
 use alloc::vec::Vec;
@@ -60,6 +61,15 @@ impl Floor {
 
 fn past(goal: Goal) -> u8 {
     goal.next().number()
+}
+
+/// How far those ahead of someone put out after being safe must be. One who
+/// passed a team-mate proves nothing about the base tried for.
+fn ran_past(reached: Goal, then: TrailingOut) -> u8 {
+    match then.how {
+        PutOut::Passed => past(reached),
+        _ => then.at.number(),
+    }
 }
 
 fn fits_after_safe(who: Shirt, reached: Goal, then: TrailingOut) -> Result<(), PlayObjection> {
@@ -163,7 +173,7 @@ impl Game {
                 ..
             } => {
                 fits_after_safe(who, at, then)?;
-                floor.raise(then.at.number(), who, None);
+                floor.raise(ran_past(at, then), who, None);
                 Ok(End::Out)
             }
             BatterFate::Illegal(IllegalAct::Turn)
@@ -187,11 +197,17 @@ impl Game {
     ) -> Result<Movement, PlayObjection> {
         let own = base.goal();
         let named = given.is_some();
+        let dead = matches!(call.batter, BatterFate::Illegal(_));
+        // On a dead ball only a base given to someone behind makes room necessary.
+        let on = if dead { Advance::Award } else { Advance::Hit };
         let fate = given.unwrap_or_else(|| match Goal::from_number(floor.least) {
-            Some(goal) if goal > own => RunnerFate::to(goal),
+            Some(goal) if goal > own => RunnerFate::To {
+                goal,
+                on,
+                then: None,
+            },
             _ => RunnerFate::Holds,
         });
-        let dead = matches!(call.batter, BatterFate::Illegal(_));
         let end = match fate {
             RunnerFate::Holds => {
                 self.stand(who, own, floor)?;
@@ -205,6 +221,7 @@ impl Game {
                     return Err(PlayObjection::DeadBall(who));
                 }
                 if let (Advance::Award, Awards::Bases(bases)) = (on, **self.edition().awards())
+                    && named
                     && goal.number() != (own.number() + bases).min(4)
                 {
                     return Err(PlayObjection::AwardDiffers { who, bases });
@@ -217,7 +234,7 @@ impl Game {
                     Some(_) if dead => return Err(PlayObjection::DeadBall(who)),
                     Some(then) => {
                         fits_after_safe(who, goal, then)?;
-                        floor.raise(then.at.number(), who, None);
+                        floor.raise(ran_past(goal, then), who, None);
                         End::Out
                     }
                 }

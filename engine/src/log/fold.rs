@@ -246,26 +246,33 @@ impl History {
     pub fn preview(&self, event: Event) -> Result<Self, RecordObjection> {
         self.check(&event)?;
         let mut next = self.clone();
-        let seq = self.events.last().map_or(1, |(seq, _)| seq + 1);
-        next.push(seq, event);
+        next.push(self.next_seq(), event);
         Ok(next)
     }
 
+    /// An amended or inserted play must fit where it stands, as it will stand.
     fn check_amendment(&self, amendment: &Amendment) -> Result<(), RecordObjection> {
         let target = amendment.target;
-        let before = self
-            .before(target)
+        self.play(target)
             .ok_or(RecordObjection::NoSuchPlay(target))?;
-        match &amendment.change {
-            Correction::Remove => Ok(()),
-            Correction::Replace(call) | Correction::InsertBefore(call) => {
-                note_fits(call)?;
-                before
-                    .resolve(call)
-                    .map(|_| ())
-                    .map_err(RecordObjection::Play)
-            }
+        let seq = self.next_seq();
+        let (call, changed) = match &amendment.change {
+            Correction::Remove => return Ok(()),
+            Correction::Replace(call) => (call, target),
+            Correction::InsertBefore(call) => (call, seq),
+        };
+        note_fits(call)?;
+        let mut next = self.clone();
+        next.push(seq, Event::Amend(amendment.clone()));
+        match next.play(changed).map(|p| &p.result) {
+            Some(Err(objection)) => Err(RecordObjection::Play(*objection)),
+            _ => Ok(()),
         }
+    }
+
+    /// The next free sequence number for a recorder that keeps no other entries.
+    fn next_seq(&self) -> u64 {
+        self.events.last().map_or(1, |(seq, _)| seq + 1)
     }
 
     /// The game as it stood before a play in force.

@@ -23,6 +23,15 @@ pub struct Player {
 }
 
 impl Player {
+    /// Reads a shirt number as typed on a card.
+    ///
+    /// # Errors
+    /// [`CardObjection::NumberOutside`] for anything but 0 to 99.
+    pub fn read_number(text: &str) -> Result<Shirt, CardObjection> {
+        text.parse()
+            .map_err(|_| CardObjection::NumberOutside(text.chars().take(8).collect()))
+    }
+
     /// A player known by number only.
     #[must_use]
     pub const fn numbered(shirt: Shirt) -> Self {
@@ -64,6 +73,8 @@ pub struct Card {
 /// What is wrong with a card. A card is refused with every objection at once.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CardObjection {
+    /// A number that no shirt can have.
+    NumberOutside(String),
     /// Not five hitters.
     NotFive {
         /// How many there are.
@@ -100,6 +111,7 @@ impl CardObjection {
     #[must_use]
     pub const fn name(&self) -> &'static str {
         match self {
+            Self::NumberOutside(_) => "number-outside",
             Self::NotFive { .. } => "not-five",
             Self::RosterOver { .. } => "roster-over",
             Self::NumberTwice(_) => "number-twice",
@@ -114,6 +126,9 @@ impl CardObjection {
 impl fmt::Display for CardObjection {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NumberOutside(text) => {
+                write!(f, "\"{text}\" is no shirt number: 0 to 99.")
+            }
             Self::NotFive { hitters } => {
                 write!(f, "{hitters} hitters on the card: there must be five.")
             }

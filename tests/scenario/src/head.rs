@@ -1,7 +1,7 @@
 //! The head of a scenario: edition, changed values and line-up cards.
 
 use engine::rules::{BuiltIn, Edition};
-use engine::team::{Card, Gender, Hitter, Player, Position, Shirt};
+use engine::team::{Card, CardObjection, Gender, Hitter, Player, Position};
 
 /// Reads `edition NAME`.
 pub fn edition(words: &[&str]) -> Result<Edition, String> {
@@ -25,40 +25,44 @@ pub fn set(edition: Edition, words: &[&str]) -> Result<Edition, String> {
 }
 
 /// Reads a card: five numbers, `reserves`, more numbers; `F` or `M` may
-/// follow each.
-pub fn card(team: &str, words: &[&str]) -> Result<Card, String> {
+/// follow each. Numbers that no shirt can have are objections to the card.
+pub fn card(team: &str, words: &[&str]) -> Result<(Card, Vec<CardObjection>), String> {
     let mut card = Card {
         team: team.into(),
         ..Card::default()
     };
+    let mut objections = Vec::new();
     let mut reserves = false;
     for word in words {
         if *word == "reserves" {
             reserves = true;
             continue;
         }
-        let player = player(word)?;
-        if reserves {
-            card.reserves.push(player);
-        } else {
-            let position = Position::ALL.get(card.hitters.len()).copied();
-            card.hitters.push(Hitter { player, position });
+        let (number, gender) = match word.as_bytes().last() {
+            Some(b'F') => (&word[..word.len() - 1], Some(Gender::Female)),
+            Some(b'M') => (&word[..word.len() - 1], Some(Gender::Male)),
+            _ => (*word, None),
+        };
+        if number.is_empty() || !number.bytes().all(|b| b.is_ascii_digit()) {
+            return Err(format!(
+                "\"{word}\" is no player: a number, and F or M where it matters"
+            ));
+        }
+        match Player::read_number(number) {
+            Err(objection) => objections.push(objection),
+            Ok(shirt) => {
+                let player = Player {
+                    gender,
+                    ..Player::numbered(shirt)
+                };
+                if reserves {
+                    card.reserves.push(player);
+                } else {
+                    let position = Position::ALL.get(card.hitters.len()).copied();
+                    card.hitters.push(Hitter { player, position });
+                }
+            }
         }
     }
-    Ok(card)
-}
-
-fn player(word: &str) -> Result<Player, String> {
-    let (number, gender) = match word.as_bytes().last() {
-        Some(b'F') => (&word[..word.len() - 1], Some(Gender::Female)),
-        Some(b'M') => (&word[..word.len() - 1], Some(Gender::Male)),
-        _ => (word, None),
-    };
-    let shirt: Shirt = number
-        .parse()
-        .map_err(|want| format!("\"{word}\" is no player: {want}"))?;
-    Ok(Player {
-        gender,
-        ..Player::numbered(shirt)
-    })
+    Ok((card, objections))
 }

@@ -58,10 +58,7 @@ pub fn line(text: &str) -> Result<Line, String> {
 }
 
 fn number(word: &str) -> Result<usize, String> {
-    word.parse()
-        .ok()
-        .filter(|n| *n > 0)
-        .ok_or(format!("\"{word}\" is no play number, from 1"))
+    word.parse().map_err(|_| format!("\"{word}\" is no play number"))
 }
 
 fn numbered_play(text: &str, verb: &str) -> Result<(usize, Play), String> {

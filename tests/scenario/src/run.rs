@@ -132,8 +132,8 @@ impl Player {
                 } else {
                     Side::Home
                 };
-                let card = head::card(team, rest)?;
-                self.take_card(n, side, card);
+                let (card, wrong) = head::card(team, rest)?;
+                self.take_card(n, side, card, wrong);
             }
             ["edition" | "set" | "guest" | "home", ..] => {
                 return Err("the head comes before the first play".into());
@@ -148,22 +148,25 @@ impl Player {
         self.report.history.is_none() && Side::BOTH.iter().all(|s| self.cards[*s].is_none())
     }
 
-    fn take_card(&mut self, line: usize, side: Side, card: Card) {
-        self.last = match card.check(&self.edition) {
-            Ok(lineup) => {
+    fn take_card(&mut self, line: usize, side: Side, card: Card, mut wrong: Vec<CardObjection>) {
+        match card.check(&self.edition) {
+            Ok(lineup) if wrong.is_empty() => {
                 self.cards[side] = Some(lineup);
-                Last::Accepted
+                self.last = Last::Accepted;
             }
-            Err(objections) => Last::Refused(Refusal {
-                line,
-                names: objections.iter().map(CardObjection::name).collect(),
-                words: objections
-                    .iter()
-                    .map(ToString::to_string)
-                    .collect::<Vec<_>>()
-                    .join(" "),
-            }),
-        };
+            checked => {
+                wrong.extend(checked.err().unwrap_or_default());
+                self.last = Last::Refused(Refusal {
+                    line,
+                    names: wrong.iter().map(CardObjection::name).collect(),
+                    words: wrong
+                        .iter()
+                        .map(ToString::to_string)
+                        .collect::<Vec<_>>()
+                        .join(" "),
+                });
+            }
+        }
     }
 
     fn history(&mut self) -> Result<&mut History, String> {

@@ -26,6 +26,10 @@ fn main() -> ExitCode {
     let done = match command {
         "serve" => serve(&rest).map(|()| ExitCode::SUCCESS),
         "test" => stages::run(&rest),
+        "scenario" => {
+            let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
+            Ok(scenario::main(&files))
+        }
         "seal" => sealed(&rest).map(|()| ExitCode::SUCCESS),
         "icons" => icons::draw().map(|()| ExitCode::SUCCESS),
         "" | "help" | "--help" | "-h" => {
