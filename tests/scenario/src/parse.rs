@@ -25,6 +25,8 @@ pub struct Play {
     pub call: Call,
     /// The answer, if one ends the line.
     pub answer: Option<Answer>,
+    /// A runner with two fates, which no call can hold: refused as a contradiction.
+    pub two_fates: Option<Base>,
 }
 
 /// A line between plays or a play.
@@ -58,7 +60,8 @@ pub fn line(text: &str) -> Result<Line, String> {
 }
 
 fn number(word: &str) -> Result<usize, String> {
-    word.parse().map_err(|_| format!("\"{word}\" is no play number"))
+    word.parse()
+        .map_err(|_| format!("\"{word}\" is no play number"))
 }
 
 fn numbered_play(text: &str, verb: &str) -> Result<(usize, Play), String> {
@@ -283,11 +286,12 @@ fn names<T>(list: &[(&str, T)]) -> String {
 fn play(text: &str) -> Result<Play, String> {
     let mut words = Words::new(text);
     let mut call = Call::new(batter(&mut words)?);
+    let mut two_fates = None;
     if words.eat("|") {
         loop {
             let (base, fate) = runner(&mut words)?;
             if call.runners()[base].is_some() {
-                return Err(format!("the runner on {base} has two fates"));
+                two_fates = Some(base);
             }
             call.set_runner(base, Some(fate));
             if !words.eat(",") {
@@ -324,7 +328,11 @@ fn play(text: &str) -> Result<Play, String> {
     if scoring != Scoring::default() {
         call.scoring = Some(scoring);
     }
-    Ok(Play { call, answer })
+    Ok(Play {
+        call,
+        answer,
+        two_fates,
+    })
 }
 
 fn read_answer(words: &mut Words<'_>) -> Result<Answer, String> {

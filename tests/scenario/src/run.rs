@@ -187,6 +187,17 @@ impl Player {
 
     fn record(&mut self, line: usize, what: Line) -> Result<(), String> {
         let history = self.history()?;
+        if let Line::Play(p) | Line::Amend(_, p) | Line::Insert(_, p) = &what
+            && let Some(base) = p.two_fates
+        {
+            let words = format!("The runner on {base} has two fates: one each.");
+            self.last = Last::Refused(Refusal {
+                line,
+                names: vec!["two-fates"],
+                words,
+            });
+            return Ok(());
+        }
         let event = match what {
             Line::Play(play) => {
                 let call = answered(play, |c| history.game().question(c).map(|q| q.who.len()));
