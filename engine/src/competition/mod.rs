@@ -3,8 +3,10 @@
 //! Everything here is pure: results and rule values come in, tables with their
 //! reasons go out. A lot is a value that is passed in, a date too.
 
+pub mod bracket;
 mod entrants;
 mod fraction;
+pub mod leaders;
 pub mod schedule;
 pub mod standings;
 
