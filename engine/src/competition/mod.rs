@@ -4,6 +4,8 @@
 //! reasons go out. A lot is a value that is passed in, a date too.
 
 pub mod bracket;
+pub mod calendar;
+pub mod csv;
 mod entrants;
 mod fraction;
 pub mod leaders;
