@@ -1,0 +1,479 @@
+//! Fitting the largest court into a space.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::f64::consts::{FRAC_PI_2, FRAC_PI_4};
+use core::fmt;
+
+use libm::{cos, fabs, floor, sin};
+
+use super::layout::{Court, Placement, Size};
+use super::search::{Pose, Scene};
+use super::shape::{Point, sides};
+use super::space::Space;
+use crate::rules::{Edition, Length};
+
+/// What the fit must keep besides the edition's own minima.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FitOptions {
+    /// Clear ground kept all round the court: fair territory, the batter's
+    /// box, the foul half of first base and the safe area.
+    ///
+    /// 1 m unless told (common practice, no source). More is better; local
+    /// rules and licensed people decide.
+    pub run_off: Length,
+    /// The least infield side worth playing on.
+    ///
+    /// 7 m unless told (common practice, no source). Never taken below the
+    /// no-hit minimum and two bases, nor above the edition's own side.
+    pub least_infield: Length,
+}
+
+impl Default for FitOptions {
+    fn default() -> Self {
+        Self {
+            run_off: Length::from_mm(1_000),
+            least_infield: Length::from_mm(7_000),
+        }
+    }
+}
+
+/// How sure it is that no larger court fits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// The court has the edition's full size; there is no larger one.
+    Full,
+    /// Every place and turn was ruled out for a court larger by more than
+    /// this many thousandths (to half a millimetre of run-off).
+    Within {
+        /// Thousandths of the court's size.
+        per_mille: u16,
+    },
+    /// The best found; the space is too intricate to rule out the rest in
+    /// the time allowed.
+    BestFound,
+}
+
+impl fmt::Display for Proof {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Full => f.write_str("The full court fits."),
+            Self::Within { per_mille } => write!(
+                f,
+                "No place or turn allows a court more than {}.{} % larger.",
+                per_mille / 10,
+                per_mille % 10
+            ),
+            Self::BestFound => f.write_str(
+                "This is the best place found; the space is too intricate to rule out a better one.",
+            ),
+        }
+    }
+}
+
+/// Where the sun stands as the batter sees it, looking from home to second.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SunSide {
+    /// In the batter's eyes.
+    Ahead,
+    /// On the first-base side.
+    Right,
+    /// In the fielders' eyes.
+    Behind,
+    /// On the third-base side.
+    Left,
+}
+
+impl fmt::Display for SunSide {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Ahead => "The sun stands in the batter's eyes.",
+            Self::Right => "The sun stands on the first-base side.",
+            Self::Behind => "The sun stands behind the batter, in the fielders' eyes.",
+            Self::Left => "The sun stands on the third-base side.",
+        })
+    }
+}
+
+/// A court that fits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fitted {
+    court: Court,
+    placement: Placement,
+    proof: Proof,
+    spare: Length,
+    sun: Option<SunSide>,
+}
+
+impl Fitted {
+    /// The court, with its placement on the plan.
+    #[must_use]
+    pub fn court(&self) -> &Court {
+        &self.court
+    }
+
+    /// Where it lies.
+    #[must_use]
+    pub fn placement(&self) -> Placement {
+        self.placement
+    }
+
+    /// How sure it is that no larger one fits.
+    #[must_use]
+    pub fn proof(&self) -> Proof {
+        self.proof
+    }
+
+    /// Clear ground beyond the run-off asked for, all round.
+    #[must_use]
+    pub fn spare(&self) -> Length {
+        self.spare
+    }
+
+    /// Where the sun stands to the batter, when the space says where it is.
+    #[must_use]
+    pub fn sun(&self) -> Option<SunSide> {
+        self.sun
+    }
+}
+
+/// Why no court fits, and by how much it fails.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shortfall {
+    largest: Option<Length>,
+    least: Length,
+    needed: Length,
+    run_off: Length,
+}
+
+impl Shortfall {
+    /// The largest infield side that would fit, if any at all does.
+    #[must_use]
+    pub fn largest_infield(&self) -> Option<Length> {
+        self.largest
+    }
+
+    /// The least infield side worth playing on.
+    #[must_use]
+    pub fn least_infield(&self) -> Length {
+        self.least
+    }
+
+    /// By how much the infield side falls short.
+    #[must_use]
+    pub fn short_by(&self) -> Length {
+        let got = self.largest.map_or(0, Length::mm);
+        Length::from_mm(self.least.mm().saturating_sub(got))
+    }
+
+    /// Side of an empty square that would surely hold the least court.
+    #[must_use]
+    pub fn square_needed(&self) -> Length {
+        self.needed
+    }
+}
+
+impl fmt::Display for Shortfall {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.largest {
+            Some(l) => write!(
+                f,
+                "No court fits: base to base would be {l} m, {} m short of the least, {} m.",
+                self.short_by(),
+                self.least
+            )?,
+            None => f.write_str(
+                "No court fits: there is not even room for the batter's box and first base.",
+            )?,
+        }
+        write!(
+            f,
+            " With {} m of run-off the least court needs a clear square of {} m.",
+            self.run_off, self.needed
+        )
+    }
+}
+
+/// What became of a fit.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fit {
+    /// The largest court found.
+    Fits(Fitted),
+    /// None large enough.
+    DoesNotFit(Shortfall),
+}
+
+impl Fit {
+    /// The court, if one fits.
+    #[must_use]
+    pub fn court(&self) -> Option<&Court> {
+        match self {
+            Self::Fits(f) => Some(&f.court),
+            Self::DoesNotFit(_) => None,
+        }
+    }
+
+    /// What was found, in plain sentences.
+    #[must_use]
+    pub fn sentences(&self) -> Vec<String> {
+        match self {
+            Self::DoesNotFit(s) => alloc::vec![alloc::format!("{s}")],
+            Self::Fits(f) => {
+                let mut out = f.court.sentences();
+                out.push(alloc::format!("{}", f.proof));
+                if let Some(sun) = f.sun {
+                    out.push(alloc::format!("{sun}"));
+                }
+                out
+            }
+        }
+    }
+}
+
+/// Cells the proof may look at, all rounds together: some tens of
+/// milliseconds on a phone.
+const BUDGET: u32 = 30_000;
+
+/// The rounds of the proof, in thousandths by which a court must be larger
+/// to be looked for.
+const ROUNDS: [u16; 3] = [100, 30, 8];
+
+/// Poses from which the climb starts before the proof.
+const SEEDS: usize = 8;
+
+/// Sizes this near count as equal when the sun decides.
+const SUN_SHARE: f64 = 0.995;
+
+/// The largest court that keeps the edition's proportions inside a space.
+///
+/// Infield and fair territory shrink together; the no-hit line shrinks with
+/// them but not under its minimum; batter's box, bases, safe area and run-off
+/// keep their size. Any place and any turn are allowed; first base is always
+/// on the right of the batter.
+///
+/// The search climbs by exact linear programs and then tries to rule out
+/// every larger court; [`Fitted::proof`] says how far it got. Lengths are
+/// rounded down to whole centimetres. Where the space says where the sun is,
+/// courts within half a percent of the largest are compared and the one that
+/// has the sun most nearly across the line from home to second is taken
+/// (common practice, no source).
+#[must_use]
+pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
+    let full = Court::full(edition, options.run_off);
+    let size = full.size();
+    let scene = Scene::new(space, size, options.run_off.metres());
+    let least = least_infield(edition, options);
+    let (best, proof) = largest(&scene, size);
+    let Some(best) = best else {
+        return Fit::DoesNotFit(shortfall(edition, options, None, least));
+    };
+    let pose = choose(&scene, space, best);
+    let mut infield = whole_infield(&full, pose.scale);
+    let rounded = loop {
+        if let Some(r) = rounded(space, edition, options, infield, &pose) {
+            break Some(r);
+        }
+        if infield.mm() <= 1_000 {
+            break None;
+        }
+        infield = Length::from_mm(infield.mm().saturating_sub(10));
+    };
+    let Some((mut court, placement, spare)) = rounded else {
+        return Fit::DoesNotFit(shortfall(edition, options, None, least));
+    };
+    if court.infield_side() < least {
+        let got = Some(court.infield_side());
+        return Fit::DoesNotFit(shortfall(edition, options, got, least));
+    }
+    court.placement = Some(placement);
+    Fit::Fits(Fitted {
+        court,
+        placement,
+        proof,
+        spare,
+        sun: space.sun().map(|deg| sun_side(placement.turn(), deg)),
+    })
+}
+
+fn least_infield(edition: &Edition, options: &FitOptions) -> Length {
+    let floor = edition.no_hit_minimum().mm() + 2 * edition.base_side().mm();
+    options
+        .least_infield
+        .max(Length::from_mm(floor))
+        .min(**edition.infield_side())
+}
+
+fn shortfall(
+    edition: &Edition,
+    options: &FitOptions,
+    largest: Option<Length>,
+    least: Length,
+) -> Shortfall {
+    let court = Court::scaled(edition, options.run_off, least);
+    let beyond = court
+        .fair_side()
+        .mm()
+        .max(court.infield_side().mm() + court.safe_area().mm());
+    let behind = court.batters_box().mm().max(court.base_side().mm());
+    Shortfall {
+        largest,
+        least,
+        needed: Length::from_mm(beyond + behind + 2 * options.run_off.mm()),
+        run_off: options.run_off,
+    }
+}
+
+fn largest(scene: &Scene, size: Size) -> (Option<Pose>, Proof) {
+    let smallest = (1.0 / size.infield.max(1e-3)).min(1.0);
+    let mut best: Option<Pose> = None;
+    for seed in scene.seeds(smallest, SEEDS) {
+        let grown = scene.grow(seed, 1.0, false);
+        if best.is_none_or(|b| b.scale < grown.scale) {
+            best = Some(grown);
+        }
+        if grown.scale >= 1.0 {
+            break;
+        }
+    }
+    let mut proof = Proof::BestFound;
+    let mut budget = BUDGET;
+    for per_mille in ROUNDS {
+        loop {
+            let from = match best {
+                Some(b) if b.scale >= 1.0 => return (best, Proof::Full),
+                Some(b) => (b.scale * (1.0 + f64::from(per_mille) / 1000.0)).min(1.0),
+                None => smallest,
+            };
+            match scene.prove(from, 1.0, &mut budget) {
+                Ok(Some(found)) => best = Some(scene.grow(found, 1.0, false)),
+                Ok(None) => {
+                    proof = Proof::Within { per_mille };
+                    break;
+                }
+                Err(_) => return (best, proof),
+            }
+        }
+        if best.is_none() {
+            break;
+        }
+    }
+    (best, proof)
+}
+
+/// The infield side of a scale, rounded down to whole centimetres; the full
+/// one is kept to the millimetre.
+fn whole_infield(full: &Court, scale: f64) -> Length {
+    let all = full.infield_side();
+    if scale >= 1.0 - 1e-9 {
+        all
+    } else {
+        let cm = floor(f64::from(all.mm()) * scale / 10.0 + 1e-6);
+        Length::from_mm((cm.max(0.0) as u32).saturating_mul(10))
+    }
+}
+
+/// Other turns of the same ground, for more clear ground or a better sun.
+fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
+    let full = best.scale >= 1.0;
+    let mut turns: Vec<f64> = (1..4)
+        .map(|q| best.turn + f64::from(q) * FRAC_PI_2)
+        .collect();
+    if full {
+        for s in sides(space.outline()) {
+            let d = s.b.minus(s.a);
+            let along = scene.direction(d);
+            turns.extend((0..4).map(|q| along + f64::from(q) * FRAC_PI_2));
+        }
+    }
+    turns.truncate(24);
+    let mut poses = alloc::vec![best];
+    for turn in turns {
+        let seed = scene.about_middle(&best, turn);
+        for share in [1.0, 0.99, 0.95, 0.9] {
+            let seed = Pose {
+                scale: seed.scale * share,
+                ..seed
+            };
+            if scene.fits(&seed) {
+                let grown = scene.grow(seed, 1.0, false);
+                poses.push(if grown.scale >= 1.0 {
+                    scene.grow(grown, 1.0, true)
+                } else {
+                    grown
+                });
+                break;
+            }
+        }
+    }
+    let top = poses.iter().map(|p| p.scale).fold(0.0, f64::max);
+    let sun = space.sun();
+    let worth = |p: &Pose| -> (f64, f64) {
+        let glare = sun.map_or(0.0, |deg| {
+            let (_, turn) = scene.on_plan(p);
+            // Steps of a tenth, so that a hair's breadth decides nothing.
+            floor(fabs(facing(turn, deg).0) * 10.0) / 10.0
+        });
+        let room = if full { scene.clearance(p) } else { p.scale };
+        (-glare, room)
+    };
+    let share = if sun.is_some() { SUN_SHARE } else { 1.0 };
+    poses
+        .into_iter()
+        .filter(|p| p.scale >= top * share)
+        .max_by(|a, b| {
+            let (a, b) = (worth(a), worth(b));
+            a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+        })
+        .unwrap_or(best)
+}
+
+/// The court with this infield side near a pose, moved to where it has most
+/// clear ground, if it fits there.
+fn rounded(
+    space: &Space,
+    edition: &Edition,
+    options: &FitOptions,
+    infield: Length,
+    pose: &Pose,
+) -> Option<(Court, Placement, Length)> {
+    let court = Court::scaled(edition, options.run_off, infield);
+    let scene = Scene::new(space, court.size(), options.run_off.metres());
+    let at = scene.grow(
+        Pose {
+            scale: 1.0,
+            ..*pose
+        },
+        1.0,
+        true,
+    );
+    if !scene.fits(&at) {
+        return None;
+    }
+    let (home, turn) = scene.on_plan(&at);
+    let spare = (scene.clearance(&at) - options.run_off.metres()).max(0.0);
+    let spare = Length::from_mm((floor(spare * 100.0 + 1e-6) as u32).saturating_mul(10));
+    Some((court, Placement::new(home, turn), spare))
+}
+
+/// Cosine and sine of the way from home to second against the sun.
+fn facing(turn: f64, deg: f64) -> (f64, f64) {
+    let az = deg.to_radians();
+    let sun = Point::new(sin(az), cos(az));
+    let ahead = Point::new(cos(turn + FRAC_PI_4), sin(turn + FRAC_PI_4));
+    (ahead.dot(sun), ahead.cross(sun))
+}
+
+fn sun_side(turn: f64, deg: f64) -> SunSide {
+    let (ahead, left) = facing(turn, deg);
+    if fabs(ahead) >= fabs(left) {
+        if ahead > 0.0 {
+            SunSide::Ahead
+        } else {
+            SunSide::Behind
+        }
+    } else if left > 0.0 {
+        SunSide::Left
+    } else {
+        SunSide::Right
+    }
+}

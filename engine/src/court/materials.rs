@@ -1,0 +1,101 @@
+//! What to bring.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use libm::ceil;
+
+use super::layout::Court;
+use crate::rules::NoHitShape;
+
+/// The material one court needs. Counts are common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Materials {
+    line_m: f64,
+    fence_m: f64,
+    tape_m: u32,
+    cones: u32,
+}
+
+/// Counts what a court needs.
+#[must_use]
+pub fn materials(court: &Court) -> Materials {
+    let f = court.fair_side().metres();
+    let (b, n) = (court.batters_box().metres(), court.no_hit().metres());
+    let (s, w) = (court.safe_area().metres(), court.base_side().metres());
+    let no_hit = match court.no_hit_shape() {
+        NoHitShape::Line => n * core::f64::consts::SQRT_2,
+        NoHitShape::Distance => n * core::f64::consts::FRAC_PI_2,
+    };
+    // The safe area needs three lines; its fourth side is the base.
+    let safe = if s > 0.0 { 2.0 * s + w } else { 0.0 };
+    Materials {
+        line_m: 2.0 * f + 4.0 * b + no_hit + safe,
+        fence_m: 2.0 * f,
+        // The diagonal is the longest length on the tape.
+        tape_m: ceil(f * core::f64::consts::SQRT_2 / 5.0) as u32 * 5,
+        // Fence corners, and the ends of the no-hit line.
+        cones: 5,
+    }
+}
+
+impl Materials {
+    /// Metres of chalk line or marking tape, the fence not counted.
+    #[must_use]
+    pub fn line_m(&self) -> f64 {
+        self.line_m
+    }
+
+    /// Metres of fence, or of line where no fence stands.
+    #[must_use]
+    pub fn fence_m(&self) -> f64 {
+        self.fence_m
+    }
+
+    /// Length of measuring tape that reaches every mark (m).
+    #[must_use]
+    pub fn measuring_tape_m(&self) -> u32 {
+        self.tape_m
+    }
+
+    /// Cones: three fence corners and the two ends of the no-hit line.
+    #[must_use]
+    pub fn cones(&self) -> u32 {
+        self.cones
+    }
+
+    /// Single bases: second and third.
+    #[must_use]
+    pub fn bases(&self) -> u32 {
+        2
+    }
+
+    /// Double bases: first.
+    #[must_use]
+    pub fn double_bases(&self) -> u32 {
+        1
+    }
+
+    /// The list in words.
+    #[must_use]
+    pub fn sentences(&self) -> Vec<String> {
+        alloc::vec![
+            format!("Chalk line or marking tape: {} m.", ceil(self.line_m)),
+            format!(
+                "Fence, or a drawn line in its place: {} m.",
+                ceil(self.fence_m)
+            ),
+            format!(
+                "Measuring tape: at least {} m; two make it quicker.",
+                self.tape_m
+            ),
+            format!(
+                "Cones: {}, for the fence corners and the no-hit marks.",
+                self.cones
+            ),
+            String::from("Bases: 2 single, and 1 double for first base."),
+            String::from("Chalk, a nail or weight for the tape's end, and a line to snap."),
+        ]
+    }
+}

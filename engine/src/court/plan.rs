@@ -1,0 +1,341 @@
+//! The drawing of a court to scale: what to draw, before any file format.
+//!
+//! The drawing has home at the bottom and second base straight above it, in
+//! metres, `x` to the right and `y` up, home at the origin.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2};
+
+use libm::{cos, sin, sqrt};
+
+use super::layout::{Court, Mark};
+use super::shape::Point;
+use super::space::{Obstacle, Space};
+use super::tape::TapeLength;
+use crate::rules::NoHitShape;
+
+/// What a drawn shape is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// The space's own outline.
+    Space,
+    /// Something to keep clear of.
+    Obstacle,
+    /// Clear ground around the court.
+    RunOff,
+    /// The no-hit zone.
+    NoHitZone,
+    /// The line between the bases, not chalked.
+    Infield,
+    /// A foul line.
+    FoulLine,
+    /// The fence or the drawn line in its place.
+    Fence,
+    /// The no-hit line.
+    NoHitLine,
+    /// The batter's box.
+    BattersBox,
+    /// A base, or the fair half of first base.
+    Base,
+    /// The foul half of first base.
+    FoulHalf,
+    /// The safe area beyond first base.
+    SafeArea,
+}
+
+impl Kind {
+    /// One word, used as a class of the drawing.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Space => "space",
+            Self::Obstacle => "obstacle",
+            Self::RunOff => "run-off",
+            Self::NoHitZone => "no-hit-zone",
+            Self::Infield => "infield",
+            Self::FoulLine => "foul-line",
+            Self::Fence => "fence",
+            Self::NoHitLine => "no-hit-line",
+            Self::BattersBox => "batters-box",
+            Self::Base => "base",
+            Self::FoulHalf => "foul-half",
+            Self::SafeArea => "safe-area",
+        }
+    }
+}
+
+/// One shape: points in order, closed or not, grown all round by `grow`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outline {
+    /// What it is.
+    pub kind: Kind,
+    /// Its points (m).
+    pub points: Vec<Point>,
+    /// Whether the last point joins the first.
+    pub closed: bool,
+    /// Metres by which it is widened with round corners.
+    pub grow: f64,
+}
+
+/// A word on the drawing, centred on its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// Where (m).
+    pub at: Point,
+    /// What it says.
+    pub text: String,
+}
+
+/// A length shown between two points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dimension {
+    /// One end (m).
+    pub from: Point,
+    /// The other end (m).
+    pub to: Point,
+    /// The length.
+    pub length: TapeLength,
+}
+
+/// A court drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    outlines: Vec<Outline>,
+    labels: Vec<Label>,
+    dimensions: Vec<Dimension>,
+    sun: Option<Point>,
+    low: Point,
+    high: Point,
+}
+
+/// From the court's frame to the drawing's: an eighth of a turn.
+fn view(p: Point) -> Point {
+    Point::new((p.x - p.y) * FRAC_1_SQRT_2, (p.x + p.y) * FRAC_1_SQRT_2)
+}
+
+fn square(x: f64, y: f64, side: f64) -> Vec<Point> {
+    [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+        .map(|(x, y)| Point::new(x, y))
+        .into()
+}
+
+impl Plan {
+    /// Draws a court, inside its space when it was fitted into one.
+    #[must_use]
+    pub fn new(court: &Court, space: Option<&Space>) -> Self {
+        let mut outlines = Vec::new();
+        let mut add = |kind, points: Vec<Point>, closed, grow| {
+            outlines.push(Outline {
+                kind,
+                points: points.into_iter().map(view).collect(),
+                closed,
+                grow,
+            });
+        };
+        let mut sun = None;
+        if let (Some(space), Some(place)) = (space, court.placement()) {
+            let on = |p: &Point| place.on_court(*p);
+            add(
+                Kind::Space,
+                space.outline().iter().map(on).collect(),
+                true,
+                0.0,
+            );
+            for o in space.obstacles() {
+                match o {
+                    Obstacle::Polygon(p) => {
+                        add(Kind::Obstacle, p.iter().map(on).collect(), true, 0.0);
+                    }
+                    Obstacle::Circle { centre, radius } => {
+                        add(
+                            Kind::Obstacle,
+                            alloc::vec![on(centre)],
+                            true,
+                            radius.max(0.05),
+                        );
+                    }
+                }
+            }
+            sun = space.sun().map(|deg| {
+                let az = deg.to_radians();
+                let far = place.home().plus(Point::new(sin(az), cos(az)));
+                view(on(&far))
+            });
+        }
+        let at = |m: Mark| court.mark(m);
+        let (f, i, n) = (
+            court.fair_side().metres(),
+            court.infield_side().metres(),
+            court.no_hit().metres(),
+        );
+        let (b, w, s) = (
+            court.batters_box().metres(),
+            court.base_side().metres(),
+            court.safe_area().metres(),
+        );
+        for part in court.footprint() {
+            add(Kind::RunOff, part.into(), true, court.run_off().metres());
+        }
+        let edge = match court.no_hit_shape() {
+            NoHitShape::Line => alloc::vec![at(Mark::NoHitFirst), at(Mark::NoHitThird)],
+            NoHitShape::Distance => (0..=24)
+                .map(|k| FRAC_PI_2 * f64::from(k) / 24.0)
+                .map(|a| Point::new(n * cos(a), n * sin(a)))
+                .collect(),
+        };
+        let mut zone = edge.clone();
+        zone.push(at(Mark::Home));
+        add(Kind::NoHitZone, zone, true, 0.0);
+        add(Kind::Infield, square(0.0, 0.0, i), true, 0.0);
+        add(
+            Kind::SafeArea,
+            [(i, 0.0), (i + s, 0.0), (i + s, -w), (i, -w)]
+                .map(|(x, y)| Point::new(x, y))
+                .into(),
+            true,
+            0.0,
+        );
+        if b > 0.0 {
+            add(Kind::BattersBox, square(-b, -b, b), true, 0.0);
+        }
+        add(Kind::FoulHalf, square(i - w, -w, w), true, 0.0);
+        add(Kind::Base, square(i - w, 0.0, w), true, 0.0);
+        add(Kind::Base, square(i - w, i - w, w), true, 0.0);
+        add(Kind::Base, square(0.0, i - w, w), true, 0.0);
+        add(Kind::NoHitLine, edge, false, 0.0);
+        let corner = |m| [at(Mark::Home), at(m)].into();
+        add(Kind::FoulLine, corner(Mark::RightCorner), false, 0.0);
+        add(Kind::FoulLine, corner(Mark::LeftCorner), false, 0.0);
+        add(
+            Kind::Fence,
+            [
+                at(Mark::RightCorner),
+                at(Mark::FarCorner),
+                at(Mark::LeftCorner),
+            ]
+            .into(),
+            false,
+            0.0,
+        );
+
+        let mut labels = Vec::new();
+        let mut label = |x: f64, y: f64, text: String| {
+            labels.push(Label {
+                at: view(Point::new(x, y)),
+                text,
+            });
+        };
+        label(0.6, 0.6, "home".into());
+        label(i - w - 0.7, w + 0.7, "1st".into());
+        label(i - w - 0.7, i - w - 0.7, "2nd".into());
+        label(w + 0.7, i - w - 0.7, "3rd".into());
+        label(n * 0.4, n * 0.4, "no-hit zone".into());
+        if b > 0.0 {
+            label(-b / 2.0, -b / 2.0, "box".into());
+        }
+        let beyond = (f + i) / 2.0;
+        label(
+            beyond,
+            beyond,
+            format!("fence {} m high, or a wall or line", court.fence_height()),
+        );
+        let dimension = |a: (f64, f64), b: (f64, f64)| {
+            let (a, b) = (Point::new(a.0, a.1), Point::new(b.0, b.1));
+            Dimension {
+                from: view(a),
+                to: view(b),
+                length: TapeLength::from_metres(a.distance(b)),
+            }
+        };
+        // Beside the lines they belong to, on the side with nothing drawn.
+        let (near, far) = (1.2 + w, 2.4 + w);
+        let mut dimensions = alloc::vec![
+            dimension((0.0, -near), (i, -near)),
+            dimension((0.0, -far), (f, -far)),
+            dimension((-near, 0.0), (-near, n)),
+            dimension((-far, 0.0), (-far, f)),
+            dimension((0.0, 0.0), (i, i)),
+            dimension((i, i + near), (f, i + near)),
+        ];
+        if b > 0.0 {
+            dimensions.push(dimension((-b, -b - 0.8), (0.0, -b - 0.8)));
+        }
+        if s > 0.0 {
+            dimensions.push(dimension((i, -w - 0.4), (i + s, -w - 0.4)));
+        }
+        let mut plan = Self {
+            outlines,
+            labels,
+            dimensions,
+            sun,
+            low: Point::new(0.0, 0.0),
+            high: Point::new(0.0, 0.0),
+        };
+        plan.measure();
+        plan
+    }
+
+    fn measure(&mut self) {
+        let mut low = Point::new(f64::INFINITY, f64::INFINITY);
+        let mut high = Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY);
+        let mut take = |p: Point, by: f64| {
+            low = Point::new(low.x.min(p.x - by), low.y.min(p.y - by));
+            high = Point::new(high.x.max(p.x + by), high.y.max(p.y + by));
+        };
+        for o in &self.outlines {
+            for p in &o.points {
+                take(*p, o.grow + 0.5);
+            }
+        }
+        for d in &self.dimensions {
+            take(d.from, 1.5);
+            take(d.to, 1.5);
+        }
+        self.low = low;
+        self.high = high;
+        // The sun stands on a circle round the middle, just inside the sheet.
+        self.sun = self.sun.map(|d| {
+            let middle = low.plus(high).times(0.5);
+            let reach = (high.x - low.x).min(high.y - low.y) / 2.0 - 1.0;
+            middle.plus(d.times(reach / sqrt(d.dot(d)).max(1e-9)))
+        });
+    }
+
+    /// The shapes, in the order they are drawn.
+    #[must_use]
+    pub fn outlines(&self) -> &[Outline] {
+        &self.outlines
+    }
+
+    /// The words.
+    #[must_use]
+    pub fn labels(&self) -> &[Label] {
+        &self.labels
+    }
+
+    /// The lengths.
+    #[must_use]
+    pub fn dimensions(&self) -> &[Dimension] {
+        &self.dimensions
+    }
+
+    /// Where the sun is drawn, if the space says where it stands.
+    #[must_use]
+    pub fn sun(&self) -> Option<Point> {
+        self.sun
+    }
+
+    /// Lower left corner of the sheet (m).
+    #[must_use]
+    pub fn low(&self) -> Point {
+        self.low
+    }
+
+    /// Upper right corner of the sheet (m).
+    #[must_use]
+    pub fn high(&self) -> Point {
+        self.high
+    }
+}

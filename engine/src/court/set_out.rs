@@ -1,0 +1,492 @@
+//! Setting the court out with a tape, chalk and one or two people.
+//!
+//! The base line is the foul line to first base. Everything on it is measured
+//! along it; every other mark is where two tape lengths from marks already
+//! there meet, so no angle is ever judged by eye.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use libm::{fabs, floor, round, sqrt};
+
+use super::layout::{Court, Mark};
+use super::shape::Point;
+use super::tape::{TapeLength, Units};
+
+/// How many people a step needs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Hands {
+    /// One person, the tape's end hooked on a nail or under a weight.
+    One,
+    /// One at the tape's end or with a second tape, one with the chalk.
+    Two,
+}
+
+/// What a step asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Task {
+    /// Choose the spot of home and the way to first base.
+    Start,
+    /// Measure along the base line.
+    Along {
+        /// The new mark.
+        mark: Mark,
+        /// The mark the tape starts at.
+        from: Mark,
+        /// The mark the tape runs towards; away from it if `beyond`.
+        towards: Mark,
+        /// Whether the new mark lies on the far side of `from`, seen from
+        /// `towards`.
+        beyond: bool,
+        /// Tape length.
+        length: TapeLength,
+    },
+    /// The right angle at home by a triangle of 3, 4 and 5 parts.
+    ThreeFourFive {
+        /// Four parts, along the base line from home.
+        along: TapeLength,
+        /// Three parts, from home towards third base.
+        up: TapeLength,
+        /// Five parts, between the two ends.
+        across: TapeLength,
+    },
+    /// A mark where two tape lengths meet.
+    Cross {
+        /// The new mark.
+        mark: Mark,
+        /// First known mark and the length from it.
+        first: (Mark, TapeLength),
+        /// Second known mark and the length from it.
+        second: (Mark, TapeLength),
+        /// On which side of the line from first to second it lies.
+        side: Side,
+    },
+    /// Draw a line through marks.
+    Draw {
+        /// The marks in order.
+        through: Vec<Mark>,
+        /// What the line is.
+        what: &'static str,
+    },
+    /// Lay a base with one corner on a mark.
+    LayBase {
+        /// Where.
+        mark: Mark,
+    },
+    /// Measure both diagonals of fair territory; they must be equal.
+    Close {
+        /// What each must be.
+        diagonal: TapeLength,
+    },
+}
+
+/// A side of a line, walking from its first mark to its second.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// On the left hand.
+    Left,
+    /// On the right hand.
+    Right,
+}
+
+impl Side {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
+}
+
+/// One step of the set-out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    hands: Hands,
+    task: Task,
+}
+
+impl Step {
+    fn new(hands: Hands, task: Task) -> Self {
+        Self { hands, task }
+    }
+
+    /// People needed.
+    #[must_use]
+    pub fn hands(&self) -> Hands {
+        self.hands
+    }
+
+    /// What to do.
+    #[must_use]
+    pub fn task(&self) -> &Task {
+        &self.task
+    }
+
+    /// The mark this step makes, if it makes one.
+    #[must_use]
+    pub fn mark(&self) -> Option<Mark> {
+        match &self.task {
+            Task::Start => Some(Mark::Home),
+            Task::Along { mark, .. } | Task::Cross { mark, .. } => Some(*mark),
+            _ => None,
+        }
+    }
+
+    /// The step in short plain sentences.
+    #[must_use]
+    pub fn text(&self, units: Units) -> String {
+        match &self.task {
+            Task::Start => String::from(
+                "Mark home. Choose the way to first base and stretch the tape along it. This is the base line.",
+            ),
+            Task::Along {
+                mark,
+                from,
+                towards,
+                beyond,
+                length,
+            } => {
+                let length = length.show(units);
+                if *beyond {
+                    format!(
+                        "From {from}, measure {length} straight on, away from {towards}. Mark {mark}."
+                    )
+                } else {
+                    format!("From {from}, measure {length} towards {towards}. Mark {mark}.")
+                }
+            }
+            Task::ThreeFourFive { along, up, across } => format!(
+                "Right angle by 3-4-5: chalk a spot {} from home on the base line. A second spot, towards third base, is {} from home and {} from the first spot. The line from home through it is the third-base line.",
+                along.show(units),
+                up.show(units),
+                across.show(units)
+            ),
+            Task::Cross {
+                mark,
+                first,
+                second,
+                side,
+            } => format!(
+                "Hold the tape {} from {} and {} from {}. Where they meet, on the {} hand as you look from {} to {}, mark {mark}.",
+                first.1.show(units),
+                first.0,
+                second.1.show(units),
+                second.0,
+                side.word(),
+                first.0,
+                second.0
+            ),
+            Task::Draw { through, what } => {
+                let names: Vec<&str> = through.iter().map(|m| m.name()).collect();
+                format!("Draw {what}: {}.", names.join(", then "))
+            }
+            Task::LayBase { mark } => format!(
+                "Lay a base inside fair territory with its outer corner on {mark}.{}",
+                if *mark == Mark::First {
+                    " Lay the second half beside it, in foul territory."
+                } else {
+                    ""
+                }
+            ),
+            Task::Close { diagonal } => format!(
+                "Closing check: measure from home to the far fence corner, and from the right to the left fence corner. Both should be {}. If they differ, the square leans.",
+                diagonal.show(units)
+            ),
+        }
+    }
+}
+
+/// The steps that set a court out, in order.
+///
+/// Each length is rounded to what the tape shows; the pairs of known marks
+/// are those for which that rounding moves the new mark least.
+#[must_use]
+pub fn set_out(court: &Court) -> Vec<Step> {
+    let mut steps = alloc::vec![Step::new(Hands::One, Task::Start)];
+    let mut known = alloc::vec![(Mark::Home, Point::new(0.0, 0.0))];
+    let along = |mark: Mark, beyond: bool, hands: Hands| {
+        Step::new(
+            hands,
+            Task::Along {
+                mark,
+                from: Mark::Home,
+                towards: if mark == Mark::RightCorner {
+                    Mark::First
+                } else {
+                    Mark::RightCorner
+                },
+                beyond,
+                length: TapeLength::from_metres(fabs(court.mark(mark).x)),
+            },
+        )
+    };
+    // The far end first: the tape stays down while the nearer marks are made.
+    for mark in [
+        Mark::RightCorner,
+        Mark::First,
+        Mark::NoHitFirst,
+        Mark::SafeEnd,
+    ] {
+        steps.push(along(mark, false, Hands::One));
+        known.push((mark, on_tape(court.mark(mark))));
+    }
+    if court.batters_box().mm() > 0 {
+        steps.push(along(Mark::BoxFirst, true, Hands::One));
+        known.push((Mark::BoxFirst, on_tape(court.mark(Mark::BoxFirst))));
+    }
+    steps.push(Step::new(Hands::Two, three_four_five(court)));
+    for mark in [
+        Mark::LeftCorner,
+        Mark::FarCorner,
+        Mark::Third,
+        Mark::Second,
+        Mark::NoHitThird,
+        Mark::BoxThird,
+        Mark::BoxBack,
+        Mark::FoulHalfNear,
+        Mark::FoulHalfFar,
+        Mark::SafeEndOut,
+    ] {
+        if court.batters_box().mm() == 0 && matches!(mark, Mark::BoxThird | Mark::BoxBack) {
+            continue;
+        }
+        if let Some(step) = cross(court, mark, &known) {
+            steps.push(step);
+        }
+    }
+    steps.push(Step::new(
+        Hands::Two,
+        Task::Close {
+            diagonal: diagonal(court),
+        },
+    ));
+    for mark in [Mark::First, Mark::Second, Mark::Third] {
+        steps.push(Step::new(Hands::One, Task::LayBase { mark }));
+    }
+    steps.extend(lines(court));
+    steps
+}
+
+/// What each diagonal of fair territory must be.
+#[must_use]
+pub fn diagonal(court: &Court) -> TapeLength {
+    TapeLength::from_metres(court.fair_side().metres() * core::f64::consts::SQRT_2)
+}
+
+fn on_tape(p: Point) -> Point {
+    let cm = |v: f64| round(v * 100.0) / 100.0;
+    Point::new(cm(p.x), cm(p.y))
+}
+
+/// The largest triangle of 3, 4 and 5 parts of whole decimetres whose long
+/// side lies on the base line.
+fn three_four_five(court: &Court) -> Task {
+    let room = court.fair_side().metres();
+    let part = (floor(room / 4.0 * 10.0) / 10.0).max(0.1);
+    let part = if part >= 1.0 {
+        floor(part * 2.0) / 2.0
+    } else {
+        part
+    };
+    Task::ThreeFourFive {
+        along: TapeLength::from_metres(part * 4.0),
+        up: TapeLength::from_metres(part * 3.0),
+        across: TapeLength::from_metres(part * 5.0),
+    }
+}
+
+/// The two known marks and lengths that put a mark most exactly where it
+/// belongs, each length rounded to a centimetre.
+fn cross(court: &Court, mark: Mark, known: &[(Mark, Point)]) -> Option<Step> {
+    let goal = court.mark(mark);
+    let mut best: Option<(f64, Step)> = None;
+    for (i, &(a, pa)) in known.iter().enumerate() {
+        for &(b, pb) in known.iter().skip(i + 1) {
+            let (ta, tb) = (court.mark(a), court.mark(b));
+            let (da, db) = (goal.distance(ta), goal.distance(tb));
+            let spread = goal.minus(ta).cross(goal.minus(tb)) / (da * db).max(1e-9);
+            // Tapes that meet at less than 20 degrees do not cross sharply.
+            if fabs(spread) < 0.34 || da < 0.05 || db < 0.05 {
+                continue;
+            }
+            let (la, lb) = (TapeLength::from_metres(da), TapeLength::from_metres(db));
+            let left = tb.minus(ta).cross(goal.minus(ta)) > 0.0;
+            let at = |a: f64, b: f64| meet(pa, a, pb, b, left);
+            let Some(found) = at(f64::from(la.cm()) / 100.0, f64::from(lb.cm()) / 100.0) else {
+                continue;
+            };
+            let off = found.distance(goal) + 0.002 / fabs(spread) + 1e-4 * (da + db);
+            if best.as_ref().is_none_or(|(o, _)| off < *o) {
+                let side = if left { Side::Left } else { Side::Right };
+                let task = Task::Cross {
+                    mark,
+                    first: (a, la),
+                    second: (b, lb),
+                    side,
+                };
+                best = Some((off, Step::new(Hands::Two, task)));
+            }
+        }
+    }
+    best.map(|(_, step)| step)
+}
+
+/// Where two circles meet, on the left of the way from `p` to `q` or the right.
+fn meet(p: Point, a: f64, q: Point, b: f64, left: bool) -> Option<Point> {
+    let d = p.distance(q);
+    let x = (a * a - b * b + d * d) / (2.0 * d);
+    let h2 = a * a - x * x;
+    if d < 1e-9 || h2 < 0.0 {
+        return None;
+    }
+    let h = if left { sqrt(h2) } else { -sqrt(h2) };
+    let u = q.minus(p).times(1.0 / d);
+    Some(p.plus(u.times(x)).plus(u.left().times(h)))
+}
+
+fn lines(court: &Court) -> Vec<Step> {
+    let draw = |through: &[Mark], what: &'static str| {
+        Step::new(
+            Hands::Two,
+            Task::Draw {
+                through: through.into(),
+                what,
+            },
+        )
+    };
+    let mut out = alloc::vec![
+        draw(&[Mark::Home, Mark::RightCorner], "the first-base foul line"),
+        draw(&[Mark::Home, Mark::LeftCorner], "the third-base foul line"),
+        draw(
+            &[Mark::RightCorner, Mark::FarCorner, Mark::LeftCorner],
+            "the fence line, or set the fence on it",
+        ),
+        draw(&[Mark::NoHitFirst, Mark::NoHitThird], no_hit_line(court)),
+    ];
+    if court.batters_box().mm() > 0 {
+        out.push(draw(
+            &[
+                Mark::Home,
+                Mark::BoxFirst,
+                Mark::BoxBack,
+                Mark::BoxThird,
+                Mark::Home,
+            ],
+            "the batter's box",
+        ));
+    }
+    out.push(draw(
+        &[
+            Mark::First,
+            Mark::SafeEnd,
+            Mark::SafeEndOut,
+            Mark::FoulHalfFar,
+            Mark::First,
+        ],
+        "the safe area beyond first base",
+    ));
+    out
+}
+
+fn no_hit_line(court: &Court) -> &'static str {
+    match court.no_hit_shape() {
+        crate::rules::NoHitShape::Line => "the no-hit line, straight",
+        crate::rules::NoHitShape::Distance => {
+            "the no-hit line as an arc about home, the tape's end held on home"
+        }
+    }
+}
+
+/// What the closing check says about the two diagonals measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Closing {
+    /// Equal within what was allowed, and as long as they should be.
+    Square,
+    /// The square leans: both far marks move together along the fence.
+    Leans {
+        /// Difference of the diagonals (cm), rounded.
+        differ_cm: u32,
+        /// How far to move the far and the left fence corner (cm), rounded.
+        move_cm: u32,
+        /// Which way, as seen from home looking to second base.
+        towards: Side,
+    },
+    /// Equal, but both too long or too short: the sides are wrong.
+    SidesWrong {
+        /// How much each side is too long (cm), below nothing when short.
+        side_cm: i32,
+    },
+    /// A reading that no court of this size can give: measure again.
+    Implausible,
+}
+
+impl Closing {
+    /// The verdict in short plain sentences.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Square => String::from("The square is true."),
+            Self::Leans {
+                differ_cm,
+                move_cm,
+                towards,
+            } => format!(
+                "The diagonals differ by {differ_cm} cm, so the square leans. Keep home and the right fence corner. Move the left and the far fence corner {move_cm} cm {}, then measure again.",
+                match towards {
+                    Side::Left => "to the left, in the direction from first base to home",
+                    Side::Right => "to the right, in the direction from home to first base",
+                }
+            ),
+            Self::SidesWrong { side_cm } => format!(
+                "The diagonals are equal, but each side is about {} cm too {}. Measure the sides again.",
+                side_cm.unsigned_abs(),
+                if *side_cm > 0 { "long" } else { "short" }
+            ),
+            Self::Implausible => String::from(
+                "No court of this size has such diagonals. Look at the tape again: home to the far fence corner, and right to left fence corner.",
+            ),
+        }
+    }
+}
+
+/// Judges the two diagonals of fair territory.
+///
+/// `from_home` is home to the far fence corner and `across` the right to the
+/// left fence corner, in metres; a difference up to `allowed` metres counts
+/// as square. The sides are taken to be right, so the square can only lean:
+/// with side s it leans by (from_home² - across²) / 4s.
+#[must_use]
+pub fn closing_check(court: &Court, from_home: f64, across: f64, allowed: f64) -> Closing {
+    let side = court.fair_side().metres();
+    let want = side * core::f64::consts::SQRT_2;
+    let plausible = |d: f64| d.is_finite() && fabs(d - want) <= want * 0.15;
+    if !plausible(from_home) || !plausible(across) || side <= 0.0 {
+        return Closing::Implausible;
+    }
+    let allowed = if allowed.is_finite() {
+        allowed.max(0.0)
+    } else {
+        0.0
+    };
+    let differ = from_home - across;
+    if fabs(differ) > allowed + 1e-9 {
+        let lean = (from_home * from_home - across * across) / (4.0 * side);
+        return Closing::Leans {
+            differ_cm: round(fabs(differ) * 100.0) as u32,
+            move_cm: round(fabs(lean) * 100.0) as u32,
+            towards: if differ > 0.0 {
+                Side::Left
+            } else {
+                Side::Right
+            },
+        };
+    }
+    // Equal diagonals of sides s are s * sqrt(2) each.
+    let longer = (from_home + across) / 2.0 - want;
+    if fabs(longer) > allowed + 0.01 {
+        let side_cm = round(longer / core::f64::consts::SQRT_2 * 100.0) as i32;
+        return Closing::SidesWrong { side_cm };
+    }
+    Closing::Square
+}
