@@ -227,20 +227,16 @@ impl Plan {
                 text,
             });
         };
-        label(0.6, 0.6, "home".into());
+        label(1.05, -1.2, "home".into());
         label(i - w - 0.7, w + 0.7, "1st".into());
         label(i - w - 0.7, i - w - 0.7, "2nd".into());
         label(w + 0.7, i - w - 0.7, "3rd".into());
-        label(n * 0.4, n * 0.4, "no-hit zone".into());
+        label(n * 0.36, n * 0.36, "no-hit zone".into());
         if b > 0.0 {
             label(-b / 2.0, -b / 2.0, "box".into());
         }
-        let beyond = (f + i) / 2.0;
-        label(
-            beyond,
-            beyond,
-            format!("fence {} m high, or a wall or line", court.fence_height()),
-        );
+        let top = f - (f - i).min(2.6);
+        label(top, top, format!("fence {} m", court.fence_height()));
         let dimension = |a: (f64, f64), b: (f64, f64)| {
             let (a, b) = (Point::new(a.0, a.1), Point::new(b.0, b.1));
             Dimension {
@@ -250,20 +246,20 @@ impl Plan {
             }
         };
         // Beside the lines they belong to, on the side with nothing drawn.
-        let (near, far) = (1.2 + w, 2.4 + w);
+        let (near, far) = (1.7 + w, 3.0 + w);
         let mut dimensions = alloc::vec![
             dimension((0.0, -near), (i, -near)),
             dimension((0.0, -far), (f, -far)),
             dimension((-near, 0.0), (-near, n)),
             dimension((-far, 0.0), (-far, f)),
             dimension((0.0, 0.0), (i, i)),
-            dimension((i, i + near), (f, i + near)),
+            dimension((i, i * 0.6), (f, i * 0.6)),
         ];
         if b > 0.0 {
-            dimensions.push(dimension((-b, -b - 0.8), (0.0, -b - 0.8)));
+            dimensions.push(dimension((-b, -b - 1.6), (0.0, -b - 1.6)));
         }
         if s > 0.0 {
-            dimensions.push(dimension((i, -w - 0.4), (i + s, -w - 0.4)));
+            dimensions.push(dimension((i, 0.9), (i + s, 0.9)));
         }
         let mut plan = Self {
             outlines,

@@ -156,6 +156,15 @@ impl Step {
                     format!("From {from}, measure {length} towards {towards}. Mark {mark}.")
                 }
             }
+            Task::ThreeFourFive { along, .. } if units == Units::FeetInches => {
+                let part = (along.quarter_inches() / (4 * 48)).max(1);
+                format!(
+                    "Right angle by 3-4-5: chalk a spot {} ft from home on the base line. A second spot, towards third base, is {} ft from home and {} ft from the first spot. The line from home through it is the third-base line.",
+                    part * 4,
+                    part * 3,
+                    part * 5
+                )
+            }
             Task::ThreeFourFive { along, up, across } => format!(
                 "Right angle by 3-4-5: chalk a spot {} from home on the base line. A second spot, towards third base, is {} from home and {} from the first spot. The line from home through it is the third-base line.",
                 along.show(units),
@@ -248,7 +257,12 @@ pub fn set_out(court: &Court) -> Vec<Step> {
         Mark::FoulHalfFar,
         Mark::SafeEndOut,
     ] {
-        if court.batters_box().mm() == 0 && matches!(mark, Mark::BoxThird | Mark::BoxBack) {
+        let absent = match mark {
+            Mark::BoxThird | Mark::BoxBack => court.batters_box().mm() == 0,
+            Mark::SafeEndOut => court.safe_area().mm() == 0,
+            _ => false,
+        };
+        if absent {
             continue;
         }
         if let Some(step) = cross(court, mark, &known) {
@@ -296,27 +310,50 @@ fn three_four_five(court: &Court) -> Task {
     }
 }
 
-/// The two known marks and lengths that put a mark most exactly where it
-/// belongs, each length rounded to a centimetre.
+/// The two known marks from which a mark is usually measured.
+const fn usual(mark: Mark) -> (Mark, Mark) {
+    match mark {
+        Mark::LeftCorner | Mark::FarCorner => (Mark::Home, Mark::RightCorner),
+        Mark::NoHitThird => (Mark::Home, Mark::NoHitFirst),
+        Mark::BoxBack => (Mark::Home, Mark::BoxFirst),
+        Mark::FoulHalfNear | Mark::FoulHalfFar | Mark::SafeEndOut => (Mark::First, Mark::SafeEnd),
+        _ => (Mark::Home, Mark::First),
+    }
+}
+
+/// Rounding may move a mark this far (m) before another pair is looked for.
+const USUAL_ALLOWED: f64 = 0.008;
+
+/// Two known marks and the lengths from them, each rounded to a centimetre,
+/// that put a mark where it belongs: the usual pair if that is exact enough,
+/// else the most exact.
 fn cross(court: &Court, mark: Mark, known: &[(Mark, Point)]) -> Option<Step> {
     let goal = court.mark(mark);
+    let (one, other) = usual(mark);
     let mut best: Option<(f64, Step)> = None;
     for (i, &(a, pa)) in known.iter().enumerate() {
         for &(b, pb) in known.iter().skip(i + 1) {
             let (ta, tb) = (court.mark(a), court.mark(b));
             let (da, db) = (goal.distance(ta), goal.distance(tb));
             let spread = goal.minus(ta).cross(goal.minus(tb)) / (da * db).max(1e-9);
-            // Tapes that meet at less than 20 degrees do not cross sharply.
-            if fabs(spread) < 0.34 || da < 0.05 || db < 0.05 {
+            // Tapes that meet at less than 15 degrees do not cross sharply.
+            if fabs(spread) < 0.25 || da < 0.05 || db < 0.05 {
                 continue;
             }
             let (la, lb) = (TapeLength::from_metres(da), TapeLength::from_metres(db));
             let left = tb.minus(ta).cross(goal.minus(ta)) > 0.0;
-            let at = |a: f64, b: f64| meet(pa, a, pb, b, left);
-            let Some(found) = at(f64::from(la.cm()) / 100.0, f64::from(lb.cm()) / 100.0) else {
+            let (ca, cb) = (f64::from(la.cm()) / 100.0, f64::from(lb.cm()) / 100.0);
+            let Some(found) = meet(pa, ca, pb, cb, left) else {
                 continue;
             };
-            let off = found.distance(goal) + 0.002 / fabs(spread) + 1e-4 * (da + db);
+            let error = found.distance(goal);
+            let expected = (a, b) == (one, other) || (a, b) == (other, one);
+            let off = if expected && error <= USUAL_ALLOWED {
+                -1.0
+            } else {
+                // A blunt crossing and long tapes add errors of the hand.
+                error + 0.002 / fabs(spread) + 1e-4 * (da + db)
+            };
             if best.as_ref().is_none_or(|(o, _)| off < *o) {
                 let side = if left { Side::Left } else { Side::Right };
                 let task = Task::Cross {
