@@ -6,6 +6,7 @@ mod ending;
 mod legal;
 mod notice;
 mod objection;
+mod offer;
 mod outcome;
 mod resolve;
 mod state;

@@ -257,6 +257,22 @@ pub fn wander(mut g: Game, picks: &[u16]) -> Game {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 
+    /// Everything a lane offers fits, and every listed call is made of offers.
+    #[test]
+    fn offers_fit(picks in prop::collection::vec(any::<u16>(), 0..30)) {
+        let g = wander(game(Edition::federation()), &picks);
+        for call in g.legal_calls() {
+            for base in Base::ALL {
+                let Some(fate) = call.runners()[base] else { continue };
+                let offered = g.ways_safe(&call, base).contains(&fate)
+                    || g.ways_out(&call, base).contains(&fate)
+                    || matches!(fate, RunnerFate::To { goal, then: Some(then), .. }
+                        if Game::ways_out_after(goal).contains(&then));
+                prop_assert!(offered, "{base}: {fate:?} in {call:?}");
+            }
+        }
+    }
+
     /// Every listed call is accepted, no two are the same, and any call of
     /// the same alphabet that is not listed is refused.
     #[test]

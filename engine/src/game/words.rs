@@ -4,10 +4,11 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::{Change, End, Fate, Game, Movement, Outcome, Resolved};
+use super::{Change, End, Fate, Game, Hold, Movement, Notice, Outcome, Resolved};
 use crate::play::{
     Advance, BatterFate, Goal, PutOut, Reach, RunnerFate, act_sentence, put_out_sentence,
 };
+use crate::team::BySide;
 
 fn advance_words(on: Advance) -> &'static str {
     match on {
@@ -165,6 +166,70 @@ impl Outcome {
             Change::Sides => Some("Three out: change sides.".into()),
             Change::Over(ending) => Some(format!("The game is over. {ending}")),
         }
+    }
+}
+
+impl Notice {
+    /// One plain sentence; `names` are the two teams'.
+    #[must_use]
+    pub fn sentence(&self, names: &BySide<&str>) -> String {
+        match self {
+            Self::Substitution { side, out, by } => {
+                format!("{}: {by} comes in for {out}.", names[*side])
+            }
+            Self::Ejection { side, who, by } => match by {
+                Some(by) => format!("{}: {who} is sent off, {by} comes in.", names[*side]),
+                None => format!("{}: {who} is sent off.", names[*side]),
+            },
+            Self::Injury { side, who, by } => match by {
+                Some(by) => format!("{}: {who} leaves injured, {by} comes in.", names[*side]),
+                None => format!("{}: {who} leaves injured.", names[*side]),
+            },
+            Self::TimeOut { side } => format!("Time-out, {}.", names[*side]),
+            Self::Warning {
+                side,
+                who: Some(who),
+                text,
+            } => {
+                format!("Warning to {who} of {}{}", names[*side], told(text))
+            }
+            Self::Warning {
+                side,
+                who: None,
+                text,
+            } => {
+                format!("Warning to the bench of {}{}", names[*side], told(text))
+            }
+            Self::Protest { side, text } => format!("{} protests{}", names[*side], told(text)),
+            Self::Hold(why) => format!("The game is stopped: {}.", hold_words(*why)),
+            Self::Resume => "The game goes on.".into(),
+            Self::StandIn { by } => {
+                format!("{by} takes third base for the batter due.")
+            }
+            Self::Forfeit { side, text } => format!("{} forfeits{}", names[*side], told(text)),
+            Self::Defence { side, .. } => format!("{} changes positions.", names[*side]),
+            Self::Remark { text } => text.clone(),
+        }
+    }
+}
+
+/// Why a game is stopped, in words.
+fn hold_words(why: Hold) -> &'static str {
+    match why {
+        Hold::Weather => "weather",
+        Hold::Lightning => "thunder or lightning",
+        Hold::Heat => "heat",
+        Hold::Other => "the umpire's decision",
+    }
+}
+
+/// A reason after a colon, or the end of the sentence.
+fn told(text: &str) -> String {
+    let text = text.trim().trim_end_matches('.');
+    if text.is_empty() {
+        ".".into()
+    } else {
+        format!(": {text}.")
     }
 }
 
