@@ -1,0 +1,62 @@
+//! What a payload is.
+
+use core::fmt;
+
+/// What a payload is, so that a phone never takes one thing for another.
+///
+/// The link does not look inside; the receiver asks for the kind it wants.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
+pub enum Kind {
+    /// Fixture, edition and line-ups: what the second phone needs to join.
+    Fixture,
+    /// Entries of a game's log.
+    Entries,
+    /// An event charter.
+    Charter,
+    /// Agreed rulings on differences between two records.
+    Rulings,
+    /// A final statement to be co-signed.
+    Statement,
+}
+
+impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 5] = [
+        Self::Fixture,
+        Self::Entries,
+        Self::Charter,
+        Self::Rulings,
+        Self::Statement,
+    ];
+
+    /// The kind's byte in a packet; never reused for another meaning.
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Fixture => 1,
+            Self::Entries => 2,
+            Self::Charter => 3,
+            Self::Rulings => 4,
+            Self::Statement => 5,
+        }
+    }
+
+    /// The kind of a byte in a packet; `None` for one this version lacks.
+    #[must_use]
+    pub fn from_code(code: u8) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.code() == code)
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Fixture => "a fixture to join",
+            Self::Entries => "a game's record",
+            Self::Charter => "an event charter",
+            Self::Rulings => "agreed rulings",
+            Self::Statement => "a final statement",
+        })
+    }
+}
