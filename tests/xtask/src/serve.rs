@@ -87,7 +87,10 @@ impl Server {
 impl Drop for Server {
     fn drop(&mut self) {
         if let Some(runtime) = self.runtime.take() {
-            runtime.shutdown_timeout(Duration::from_secs(1));
+            // On a thread of its own, because the one at hand may be running another runtime's work.
+            let ended =
+                std::thread::spawn(move || runtime.shutdown_timeout(Duration::from_secs(1)));
+            let _ = ended.join();
         }
     }
 }

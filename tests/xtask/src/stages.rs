@@ -212,7 +212,26 @@ fn engine(steps: &mut Steps) -> Result<()> {
 }
 
 fn native(steps: &mut Steps) -> Result<()> {
-    steps.cargo("tests of every crate", &["test", "--locked", "--workspace"]);
+    steps.step("games as text", || {
+        let mut files: Vec<String> = Vec::new();
+        for entry in std::fs::read_dir(place::top().join("tests").join("scenarios"))? {
+            let path = entry?.path();
+            if path.extension().is_some_and(|ext| ext == "scn") {
+                files.push(path.to_string_lossy().into_owned());
+            }
+        }
+        files.sort();
+        let done = scenario::main(&files);
+        if done == ExitCode::SUCCESS {
+            Ok(())
+        } else {
+            bail!("a game as text failed")
+        }
+    });
+    steps.cargo(
+        "tests of every crate",
+        &["test", "--locked", "--workspace", "--exclude", "browser"],
+    );
     Ok(())
 }
 
@@ -241,5 +260,18 @@ fn browser(steps: &mut Steps) -> Result<()> {
     if !place::dist().join("index.html").exists() {
         steps.step("the app's build", || build::app(Kind::Phone));
     }
+    // One browser a core: more would only wait for one another.
+    steps.cargo(
+        "browser tests",
+        &[
+            "test",
+            "--locked",
+            "-p",
+            "browser",
+            "--",
+            "--test-threads=2",
+        ],
+    );
+    println!("pictures: {}", place::artefacts().display());
     Ok(())
 }

@@ -1,0 +1,375 @@
+//! Finding what a person finds: by role and name, as the accessibility tree has them.
+
+use std::fmt;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context as _, Result, bail};
+use serde_json::{Value, json};
+
+use crate::Phone;
+
+/// How long a thing may take to appear.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A name to look for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// The whole name.
+    Is(String),
+    /// The beginning of it.
+    Starts(String),
+    /// A part of it.
+    With(String),
+}
+
+/// The whole name.
+pub fn is(name: impl Into<String>) -> Named {
+    Named::Is(name.into())
+}
+
+/// The beginning of a name.
+pub fn starts(name: impl Into<String>) -> Named {
+    Named::Starts(name.into())
+}
+
+/// A part of a name.
+pub fn with(name: impl Into<String>) -> Named {
+    Named::With(name.into())
+}
+
+impl Named {
+    fn fits(&self, name: &str) -> bool {
+        match self {
+            Self::Is(wanted) => name == wanted,
+            Self::Starts(wanted) => name.starts_with(wanted.as_str()),
+            Self::With(wanted) => name.contains(wanted.as_str()),
+        }
+    }
+}
+
+impl fmt::Display for Named {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Is(name) => write!(f, "named \"{name}\""),
+            Self::Starts(name) => write!(f, "named \"{name}...\""),
+            Self::With(name) => write!(f, "named \"...{name}...\""),
+        }
+    }
+}
+
+/// A thing on the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// The browser's number of its node.
+    pub node: i64,
+    /// Its role, as `button`.
+    pub role: String,
+    /// Its accessible name.
+    pub name: String,
+    /// Whether it is switched off.
+    pub disabled: bool,
+    /// Whether it is pressed, checked or selected.
+    pub on: bool,
+}
+
+impl Found {
+    fn read(node: &Value) -> Option<Self> {
+        if node["ignored"] == true {
+            return None;
+        }
+        let property = |wanted: &str| {
+            node["properties"]
+                .as_array()
+                .and_then(|all| all.iter().find(|one| one["name"] == wanted))
+                .map(|one| one["value"]["value"].clone())
+        };
+        let holds =
+            |wanted: &str| property(wanted).is_some_and(|value| value == true || value == "true");
+        Some(Self {
+            node: node["backendDOMNodeId"].as_i64()?,
+            role: node["role"]["value"].as_str()?.to_owned(),
+            name: node["name"]["value"]
+                .as_str()
+                .unwrap_or_default()
+                .to_owned(),
+            disabled: holds("disabled"),
+            on: holds("pressed") || holds("checked") || holds("selected"),
+        })
+    }
+}
+
+impl Phone {
+    /// Everything on the screen that has a role.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn everything(&self) -> Result<Vec<Found>> {
+        let tree = self
+            .protocol("Accessibility.getFullAXTree", json!({}))
+            .await?;
+        let nodes = tree["nodes"].as_array().cloned().unwrap_or_default();
+        Ok(nodes.iter().filter_map(Found::read).collect())
+    }
+
+    /// All the things of a role with a fitting name, at this moment.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn all(&self, role: &str, name: &Named) -> Result<Vec<Found>> {
+        let mut found = self.everything().await?;
+        found.retain(|one| one.role == role && name.fits(&one.name));
+        Ok(found)
+    }
+
+    /// Whether there is such a thing at this moment.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn sees(&self, role: &str, name: &Named) -> Result<bool> {
+        Ok(!self.all(role, name).await?.is_empty())
+    }
+
+    /// Waits for the first such thing.
+    ///
+    /// # Errors
+    /// When it does not appear; the message lists what there is of that role.
+    pub async fn see(&self, role: &str, name: &Named) -> Result<Found> {
+        let from = Instant::now();
+        loop {
+            if let Some(found) = self.all(role, name).await?.into_iter().next() {
+                return Ok(found);
+            }
+            if from.elapsed() > PATIENCE {
+                let there: Vec<_> = self
+                    .everything()
+                    .await?
+                    .into_iter()
+                    .filter(|one| one.role == role)
+                    .collect();
+                let names: Vec<_> = there.iter().map(|one| one.name.as_str()).collect();
+                bail!("no {role} {name} on the screen; of that role there are {names:?}");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+    }
+
+    /// Waits until there is no such thing any more.
+    ///
+    /// # Errors
+    /// When it stays.
+    pub async fn gone(&self, role: &str, name: &Named) -> Result<()> {
+        let from = Instant::now();
+        while self.sees(role, name).await? {
+            if from.elapsed() > PATIENCE {
+                bail!("{role} {name} stays on the screen");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+        Ok(())
+    }
+
+    /// Waits until the page's text contains `words`.
+    ///
+    /// # Errors
+    /// When it does not; the message has the text.
+    pub async fn read(&self, words: &str) -> Result<()> {
+        let from = Instant::now();
+        loop {
+            let text = self.text().await?;
+            if text.contains(words) {
+                return Ok(());
+            }
+            if from.elapsed() > PATIENCE {
+                bail!("\"{words}\" is not on the screen, which says:\n{text}");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+    }
+
+    /// The page's text as shown.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn text(&self) -> Result<String> {
+        let text = self
+            .evaluate("document.body ? document.body.innerText : ''")
+            .await?;
+        Ok(text.as_str().unwrap_or_default().to_owned())
+    }
+
+    /// Touches the middle of the first thing of a role with a fitting name, wherever it is on the
+    /// page, as a thumb would: whatever lies on top gets the touch, so a covered button is an error.
+    ///
+    /// # Errors
+    /// When there is none, it is switched off, has no place on the screen, or is covered.
+    pub async fn tap(&self, role: &str, name: &Named) -> Result<()> {
+        let found = self.see(role, name).await?;
+        self.touch(&found).await
+    }
+
+    /// Touches a thing found before.
+    ///
+    /// # Errors
+    /// As [`Phone::tap`].
+    pub async fn touch(&self, found: &Found) -> Result<()> {
+        let said = format!("{} \"{}\"", found.role, found.name);
+        if found.disabled {
+            bail!("{said} is switched off");
+        }
+        let (x, y) = self.place(found).await.with_context(|| said.clone())?;
+        let under = self
+            .protocol(
+                "DOM.getNodeForLocation",
+                json!({ "x": x as i64, "y": y as i64 }),
+            )
+            .await?;
+        let covered = self
+            .on_node(
+                found,
+                "function(x, y) { const top = document.elementFromPoint(x, y); \
+                 return top && (this.contains(top) || top.contains(this) || (top.labels === undefined && \
+                 [...(this.labels || [])].some(l => l.contains(top)))) ? '' : (top ? top.outerHTML : 'nothing'); }",
+                json!([{ "value": x }, { "value": y }]),
+            )
+            .await?;
+        if let Some(by) = covered.as_str().filter(|by| !by.is_empty()) {
+            bail!(
+                "{said} is covered at {x}, {y} by {} ({under})",
+                by.chars().take(200).collect::<String>()
+            );
+        }
+        let points = json!([{ "x": x, "y": y }]);
+        self.protocol(
+            "Input.dispatchTouchEvent",
+            json!({ "type": "touchStart", "touchPoints": points }),
+        )
+        .await?;
+        self.protocol(
+            "Input.dispatchTouchEvent",
+            json!({ "type": "touchEnd", "touchPoints": [] }),
+        )
+        .await?;
+        self.count_tap();
+        Ok(())
+    }
+
+    /// The middle of a thing, brought into view.
+    async fn place(&self, found: &Found) -> Result<(f64, f64)> {
+        let node = json!({ "backendNodeId": found.node });
+        self.protocol("DOM.getDocument", json!({ "depth": 0 }))
+            .await?;
+        self.protocol("DOM.scrollIntoViewIfNeeded", node.clone())
+            .await?;
+        let quads = self.protocol("DOM.getContentQuads", node).await?;
+        let corner: Vec<f64> = quads["quads"][0]
+            .as_array()
+            .context("it has no place on the screen")?
+            .iter()
+            .filter_map(Value::as_f64)
+            .collect();
+        let middle = |from: usize| corner.iter().skip(from).step_by(2).sum::<f64>() / 4.0;
+        Ok((middle(0), middle(1)))
+    }
+
+    /// Calls a function on a thing's element; `this` is the element.
+    ///
+    /// # Errors
+    /// When the thing is gone or the function throws.
+    pub async fn on_node(&self, found: &Found, function: &str, arguments: Value) -> Result<Value> {
+        let object = self
+            .protocol("DOM.resolveNode", json!({ "backendNodeId": found.node }))
+            .await?;
+        let id = object
+            .pointer("/object/objectId")
+            .cloned()
+            .context("the thing is gone")?;
+        let params = json!({
+            "objectId": id, "functionDeclaration": function, "arguments": arguments,
+            "returnByValue": true, "awaitPromise": true,
+        });
+        let answer = self.protocol("Runtime.callFunctionOn", params).await?;
+        if let Some(thrown) = answer.get("exceptionDetails") {
+            bail!("the page threw {thrown}");
+        }
+        Ok(answer
+            .pointer("/result/value")
+            .cloned()
+            .unwrap_or(Value::Null))
+    }
+
+    /// Touches a field, empties it and types.
+    ///
+    /// # Errors
+    /// As [`Phone::tap`].
+    pub async fn fill(&self, role: &str, name: &Named, text: &str) -> Result<()> {
+        let field = self.see(role, name).await?;
+        self.touch(&field).await?;
+        self.on_node(
+            &field,
+            "function() { this.focus(); this.select && this.select(); }",
+            json!([]),
+        )
+        .await?;
+        self.protocol("Input.insertText", json!({ "text": text }))
+            .await?;
+        Ok(())
+    }
+
+    /// Chooses an option of a list by its words, as the browser's own list would.
+    ///
+    /// # Errors
+    /// When the list or the option is missing.
+    pub async fn choose(&self, name: &Named, option: &str) -> Result<()> {
+        let list = self.see("combobox", name).await?;
+        let done = self
+            .on_node(
+                &list,
+                "function(words) { const o = [...this.options].find(o => o.label.trim() === words); if (!o) \
+                 return [...this.options].map(o => o.label).join(', '); this.value = o.value; \
+                 this.dispatchEvent(new Event('input', {bubbles: true})); \
+                 this.dispatchEvent(new Event('change', {bubbles: true})); return ''; }",
+                json!([{ "value": option }]),
+            )
+            .await?;
+        match done.as_str() {
+            Some("") => Ok(()),
+            other => bail!("the list {name} has no \"{option}\", only {other:?}"),
+        }
+    }
+
+    /// Presses a key: a letter or digit, or `Tab`, `Enter`, `Escape`, `Space`, `ArrowUp` and so on.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn press(&self, key: &str) -> Result<()> {
+        let (name, code, number, text) = match key {
+            "Tab" => ("Tab", "Tab", 9, ""),
+            "Enter" => ("Enter", "Enter", 13, "\r"),
+            "Escape" => ("Escape", "Escape", 27, ""),
+            "Space" => (" ", "Space", 32, " "),
+            "ArrowLeft" => (key, key, 37, ""),
+            "ArrowUp" => (key, key, 38, ""),
+            "ArrowRight" => (key, key, 39, ""),
+            "ArrowDown" => (key, key, 40, ""),
+            other => (
+                other,
+                "",
+                i64::from(other.to_uppercase().bytes().next().unwrap_or_default()),
+                other,
+            ),
+        };
+        let params = |kind: &str| {
+            let mut params =
+                json!({ "type": kind, "key": name, "code": code, "windowsVirtualKeyCode": number });
+            if kind == "keyDown" && !text.is_empty() {
+                params["text"] = text.into();
+            }
+            params
+        };
+        self.protocol("Input.dispatchKeyEvent", params("keyDown"))
+            .await?;
+        self.protocol("Input.dispatchKeyEvent", params("keyUp"))
+            .await?;
+        Ok(())
+    }
+}

@@ -1,0 +1,18 @@
+//! A phone for the tests: a fresh browser of a phone's size, touched by what a person sees (role and
+//! name), cut off, slowed down, filled up and killed through the browser's own protocol.
+//!
+//! [`Site`] gives out a copy of the built app and can be stopped or brought to a new version;
+//! [`Phone`] is the browser; [`Phone::audit`] checks a screen for accessibility.
+
+mod audit;
+mod driver;
+mod find;
+mod phone;
+mod protocol;
+mod site;
+
+pub use audit::Violation;
+pub use driver::Driver;
+pub use find::{Found, Named, is, starts, with};
+pub use phone::{Phone, SMALL, Size, TALL, WIDE};
+pub use site::Site;

@@ -1,0 +1,244 @@
+//! A phone: one browser with a profile of its own, which outlives the browser's death.
+
+use std::cell::Cell;
+use std::fs;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context as _, Result, bail};
+use fantoccini::{Client, ClientBuilder};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Map, Value, json};
+use tempfile::TempDir;
+use xtask::place;
+
+use crate::driver::{Driver, kill_browser};
+
+/// Width and height in CSS pixels.
+pub type Size = (u32, u32);
+/// The smallest phone the app is made for.
+pub const SMALL: Size = (360, 740);
+/// A common phone.
+pub const TALL: Size = (390, 844);
+/// A desktop window.
+pub const WIDE: Size = (1280, 800);
+
+/// A browser of a phone's size, and the folder that it keeps everything in.
+#[derive(Debug)]
+pub struct Phone {
+    driver: Driver,
+    client: Client,
+    profile: TempDir,
+    size: Size,
+    name: String,
+    pictures: Cell<usize>,
+    taps: Cell<usize>,
+}
+
+impl Phone {
+    /// A new phone that has never seen the app. Its name is the folder of its pictures.
+    ///
+    /// # Errors
+    /// When the driver or the browser cannot be started.
+    pub async fn new(name: &str, size: Size) -> Result<Self> {
+        let driver = Driver::start()?;
+        let profile = tempfile::Builder::new()
+            .prefix("chalkbook-phone-")
+            .tempdir()?;
+        let client = connect(&driver, &profile, size).await?;
+        let phone = Self {
+            driver,
+            client,
+            profile,
+            size,
+            name: name.to_owned(),
+            pictures: Cell::new(0),
+            taps: Cell::new(0),
+        };
+        let _ = fs::remove_dir_all(phone.folder());
+        Ok(phone)
+    }
+
+    pub(crate) fn client(&self) -> &Client {
+        &self.client
+    }
+
+    /// Opens an address and waits until its page is loaded.
+    ///
+    /// # Errors
+    /// When it cannot be reached.
+    pub async fn open(&self, url: &str) -> Result<()> {
+        self.client
+            .goto(url)
+            .await
+            .with_context(|| url.to_owned())?;
+        Ok(())
+    }
+
+    /// Loads the page again.
+    ///
+    /// # Errors
+    /// When it cannot be reached.
+    pub async fn reload(&self) -> Result<()> {
+        self.client.refresh().await?;
+        Ok(())
+    }
+
+    /// Waits until the app says that it is all kept on the phone.
+    ///
+    /// # Errors
+    /// When that does not come about.
+    pub async fn offline_ready(&self) -> Result<()> {
+        self.until("document.documentElement.dataset.offline === 'ready'")
+            .await
+    }
+
+    /// Waits until an expression holds in the page.
+    ///
+    /// # Errors
+    /// When it does not within 20 s.
+    pub async fn until(&self, expression: &str) -> Result<()> {
+        let from = Instant::now();
+        // A page between two loads answers with an error; ask again.
+        while !self
+            .evaluate(expression)
+            .await
+            .is_ok_and(|value| value == true)
+        {
+            if from.elapsed() > Duration::from_secs(20) {
+                bail!(
+                    "`{expression}` did not come to hold; the page says:\n{}",
+                    self.text().await?
+                );
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+        Ok(())
+    }
+
+    /// Kills the browser at once, as a dead battery would (the system's own buffers survive), and
+    /// starts it again with everything it had kept.
+    ///
+    /// # Errors
+    /// When it does not start again.
+    pub async fn die_and_start_again(&mut self) -> Result<()> {
+        if kill_browser(self.profile.path()) == 0 {
+            bail!("there was no browser to kill");
+        }
+        self.driver = Driver::start()?;
+        self.client = connect(&self.driver, &self.profile, self.size).await?;
+        Ok(())
+    }
+
+    /// Opens a second tab and turns to it; gives the first one's handle.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn second_tab(&self) -> Result<fantoccini::wd::WindowHandle> {
+        let first = self.client.window().await?;
+        let second = self.client.new_window(true).await?;
+        self.client.switch_to_window(second.handle).await?;
+        Ok(first)
+    }
+
+    /// Turns to a tab.
+    ///
+    /// # Errors
+    /// When it is closed.
+    pub async fn turn_to(&self, tab: fantoccini::wd::WindowHandle) -> Result<()> {
+        self.client.switch_to_window(tab).await?;
+        Ok(())
+    }
+
+    /// Closes the tab turned to.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn close_tab(&self) -> Result<()> {
+        self.client.close_window().await?;
+        Ok(())
+    }
+
+    /// Touches so far.
+    #[must_use]
+    pub fn taps(&self) -> usize {
+        self.taps.get()
+    }
+
+    pub(crate) fn count_tap(&self) {
+        self.taps.set(self.taps.get() + 1);
+    }
+
+    fn folder(&self) -> PathBuf {
+        place::artefacts().join(&self.name)
+    }
+
+    /// Takes a picture of the screen into the folder of artefacts, numbered in order.
+    ///
+    /// # Errors
+    /// When it cannot be taken or written.
+    pub async fn picture(&self, step: &str) -> Result<PathBuf> {
+        let number = self.pictures.get() + 1;
+        self.pictures.set(number);
+        let (width, height) = self.size;
+        let file = self
+            .folder()
+            .join(format!("{number:02}-{step}-{width}x{height}.png"));
+        fs::create_dir_all(self.folder())?;
+        fs::write(&file, self.client.screenshot().await?)?;
+        Ok(file)
+    }
+
+    /// Checks that the page complained of nothing.
+    ///
+    /// # Errors
+    /// When it did; the message has every complaint.
+    pub async fn quiet(&self) -> Result<()> {
+        let complaints = self.complaints().await?;
+        if complaints.is_empty() {
+            return Ok(());
+        }
+        bail!("the page complained:\n{}", complaints.join("\n"));
+    }
+}
+
+impl Drop for Phone {
+    fn drop(&mut self) {
+        kill_browser(self.profile.path());
+    }
+}
+
+async fn connect(driver: &Driver, profile: &TempDir, (width, height): Size) -> Result<Client> {
+    let arguments = [
+        "--headless",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--disable-dev-shm-usage",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--hide-scrollbars",
+        // The app hands files over; the browser must not ask where to put them.
+        "--disable-features=Translate,OptimizationHints,MediaRouter",
+    ];
+    let mut arguments: Vec<String> = arguments.iter().map(|word| (*word).to_owned()).collect();
+    arguments.push(format!("--user-data-dir={}", profile.path().display()));
+    arguments.push(format!("--window-size={width},{height}"));
+    let mut options = json!({ "args": arguments });
+    if width < 1000 {
+        options["mobileEmulation"] = json!({
+            "deviceMetrics": { "width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true }
+        });
+    }
+    let mut wanted = Map::new();
+    wanted.insert("goog:chromeOptions".to_owned(), options);
+    wanted.insert("goog:loggingPrefs".to_owned(), json!({ "browser": "ALL" }));
+    wanted.insert("pageLoadStrategy".to_owned(), Value::from("normal"));
+    ClientBuilder::new(HttpConnector::new())
+        .capabilities(wanted)
+        .connect(&driver.url())
+        .await
+        .context("the browser did not start")
+}

@@ -1,0 +1,182 @@
+//! The shell: it starts without a network, keeps to its policy, and changes version only when told.
+
+#![allow(clippy::unwrap_used)]
+
+use std::fs;
+
+use anyhow::Result;
+use browser::{Phone, SMALL, Site};
+
+const MARK: &str = "document.querySelector('meta[name=mark]')?.content ?? ''";
+
+async fn mark(phone: &Phone) -> Result<String> {
+    Ok(phone
+        .evaluate(MARK)
+        .await?
+        .as_str()
+        .unwrap_or_default()
+        .to_owned())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn after_one_visit_it_starts_without_a_network() -> Result<()> {
+    let mut site = Site::start()?;
+    let mut phone = Phone::new("offline", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    phone.quiet().await?;
+    site.stop();
+
+    phone.reload().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    phone.picture("reloaded").await?;
+    phone
+        .open(&format!("{}any/screen/of/it", site.url()))
+        .await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    phone.die_and_start_again().await?;
+    phone.open(&site.url()).await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    phone.picture("restarted").await?;
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_policy_holds_and_nothing_breaks_it() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("policy", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    phone.quiet().await?;
+
+    // The policy is at work: an inline script, an inline style and an evaluated text are refused.
+    let refused = "new Promise(done => { const seen = new Set(); \
+        document.addEventListener('securitypolicyviolation', e => { seen.add(e.effectiveDirective); \
+        if (seen.size === 3) done(true); }); setTimeout(() => done([...seen].join()), 3000); \
+        const s = document.createElement('script'); s.textContent = 'window.broken = 1'; document.head.append(s); \
+        const t = document.createElement('div'); t.setAttribute('style', 'color:red'); document.body.append(t); \
+        fetch('http://127.0.0.1:9/').catch(() => {}); })";
+    assert_eq!(phone.evaluate(refused).await?, true);
+    assert_eq!(phone.evaluate("window.broken === undefined").await?, true);
+    assert!(
+        !phone.complaints().await?.is_empty(),
+        "a violation is heard"
+    );
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("update", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    // A page with a game open holds a lock of this name.
+    phone
+        .evaluate("navigator.locks.request('chalkbook-game test', () => new Promise(end => { window.endGame = end })), true")
+        .await?;
+
+    site.renew("second")?;
+    phone
+        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
+        .await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    phone
+        .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
+        .await?;
+    tokio::time::sleep(std::time::Duration::from_millis(500)).await;
+    assert_eq!(
+        phone
+            .evaluate("navigator.serviceWorker.ready.then(r => r.waiting !== null)")
+            .await?,
+        true
+    );
+    assert_eq!(mark(&phone).await?, "");
+
+    // Even loading the page again keeps the version at work, whole.
+    phone.reload().await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    assert_eq!(mark(&phone).await?, "");
+
+    phone
+        .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
+        .await?;
+    phone
+        .until("document.querySelector('meta[name=mark]')?.content === 'second'")
+        .await?;
+    let builds = phone
+        .evaluate("caches.keys().then(names => names.length)")
+        .await?;
+    assert_eq!(builds, 1, "the old build is dropped");
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("broken-build", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    let before = phone
+        .evaluate("caches.keys().then(names => names.join())")
+        .await?;
+
+    // One file differs from what the new build's list says, as after a torn upload.
+    site.renew("torn")?;
+    fs::write(site.folder().join("boot.js"), "half a fi")?;
+    let update = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
+        const w = r.installing; if (!w) return done('none'); \
+        w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
+    assert_eq!(phone.evaluate(update).await?, "redundant");
+    assert_eq!(
+        phone
+            .evaluate("caches.keys().then(names => names.join())")
+            .await?,
+        before
+    );
+
+    site.stop();
+    phone.reload().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    assert_eq!(mark(&phone).await?, "");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_full_phone_keeps_the_version_it_has() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("full-update", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    let before = phone
+        .evaluate("caches.keys().then(names => names.join())")
+        .await?;
+
+    phone.limit_storage(&site.url(), Some(1)).await?;
+    site.renew("too-big")?;
+    let update = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
+        const w = r.installing; if (!w) return done('none'); \
+        w.addEventListener('statechange', () => done(w.state)); }), e => String(e.name))";
+    let outcome = phone.evaluate(update).await?;
+    assert!(
+        outcome == "redundant" || outcome == "QuotaExceededError" || outcome == "AbortError",
+        "{outcome}"
+    );
+    assert_eq!(
+        phone
+            .evaluate("caches.keys().then(names => names.join())")
+            .await?,
+        before
+    );
+
+    site.stop();
+    phone.reload().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    assert_eq!(mark(&phone).await?, "");
+    Ok(())
+}
