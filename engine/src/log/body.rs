@@ -1,0 +1,434 @@
+//! What an entry says.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::cose::Domain;
+use super::{Amendment, Correction, Event, Hash, Opening, PublicKey, Setup};
+use crate::game::{Ending, Notice};
+use crate::play::{Call, Scoring, Turn};
+use crate::team::{BySide, Card, Side};
+
+/// One turn at bat of one side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct HalfInning {
+    /// Inning, from 1.
+    #[n(0)]
+    pub inning: u8,
+    /// Side at bat.
+    #[n(1)]
+    pub side: Side,
+}
+
+impl From<Turn> for HalfInning {
+    fn from(turn: Turn) -> Self {
+        Self {
+            inning: turn.inning,
+            side: turn.side,
+        }
+    }
+}
+
+/// What became of comparing check codes after a half-inning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum CodeAnswer {
+    /// The other official has the same code.
+    #[n(0)]
+    Same,
+    /// The other official has another code.
+    #[n(1)]
+    Differs,
+    /// Nobody else keeps a log.
+    #[n(2)]
+    Alone,
+}
+
+/// The comparison of check codes after a half-inning.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct CodeCheck {
+    /// The half-inning.
+    #[n(0)]
+    pub half: HalfInning,
+    /// This phone's code.
+    #[n(1)]
+    pub code: String,
+    /// The answer.
+    #[n(2)]
+    pub answer: CodeAnswer,
+    /// The other phone's code, where it was typed in.
+    #[n(3)]
+    pub other: Option<String>,
+}
+
+/// A difference that both officials settled. Both write one, each signing it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Ruling {
+    /// Hash of the author's own entry it is about; `None` when the author had
+    /// not recorded the play.
+    #[n(0)]
+    pub own: Option<Hash>,
+    /// Hash of the other official's entry; `None` when they had not recorded it.
+    #[n(1)]
+    pub other: Option<Hash>,
+    /// What changes in the author's record; `None` when it was right.
+    #[n(2)]
+    pub correction: Option<Amendment>,
+    /// The ruling in plain words.
+    #[n(3)]
+    pub note: String,
+}
+
+/// A difference left standing: the game is disputed until someone decides it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct LeftOpen {
+    /// Where.
+    #[n(0)]
+    pub half: HalfInning,
+    /// Hash of the author's own entry, where there is one.
+    #[n(1)]
+    pub own: Option<Hash>,
+    /// Hash of the other official's entry, where there is one.
+    #[n(2)]
+    pub other: Option<Hash>,
+    /// What the difference is, in plain words.
+    #[n(3)]
+    pub note: String,
+}
+
+/// A precaution that someone checked: court, surface, heat, traffic.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Care {
+    /// The item, as the checklist words it.
+    #[n(0)]
+    pub item: String,
+    /// Who checked it.
+    #[n(1)]
+    pub who: String,
+    /// Whether it was found in order.
+    #[n(2)]
+    pub in_order: bool,
+}
+
+/// How a final statement says the game ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+pub enum Finish {
+    /// The scheduled innings are played.
+    #[n(0)]
+    Regulation,
+    /// The home side took the lead in its last turn.
+    #[n(1)]
+    WalkOff,
+    /// The run-ahead rule.
+    #[n(2)]
+    RunAhead,
+    /// Decided in extra innings.
+    #[n(3)]
+    Extra,
+    /// A side forfeited.
+    #[n(4)]
+    Forfeit {
+        /// The side that forfeited.
+        #[n(0)]
+        by: Side,
+    },
+    /// Stopped before an end: dark, weather, or the court had to be given up.
+    #[n(5)]
+    Unfinished,
+}
+
+impl From<Option<Ending>> for Finish {
+    fn from(ending: Option<Ending>) -> Self {
+        match ending {
+            None => Self::Unfinished,
+            Some(Ending::Regulation) => Self::Regulation,
+            Some(Ending::WalkOff) => Self::WalkOff,
+            Some(Ending::RunAhead) => Self::RunAhead,
+            Some(Ending::Extra) => Self::Extra,
+            Some(Ending::Forfeit { by }) => Self::Forfeit { by },
+        }
+    }
+}
+
+/// The final statement: what the author signs the game off as.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Statement {
+    /// The official score.
+    #[n(0)]
+    pub score: BySide<u16>,
+    /// How the game ended.
+    #[n(1)]
+    pub finish: Finish,
+    /// Hash of the last entry before the statement.
+    #[n(2)]
+    pub head: Hash,
+    /// Entries before the statement.
+    #[n(3)]
+    pub entries: u64,
+    /// Plays in force.
+    #[n(4)]
+    pub plays: u32,
+    /// Plays in force that no longer fit after a correction: 0 in a sound record.
+    #[n(5)]
+    pub conflicts: u32,
+}
+
+/// A signature under a statement: the other official's, or a captain's on this
+/// phone.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct CoSign {
+    /// Hash of the statement's entry, the other official's or the author's own.
+    #[n(0)]
+    pub statement: Hash,
+    /// The captain who signs on this phone, if one does.
+    #[n(1)]
+    pub captain: Option<Captain>,
+}
+
+/// A captain who agrees to a statement.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct Captain {
+    /// The side.
+    #[n(0)]
+    pub side: Side,
+    /// Name as given.
+    #[n(1)]
+    pub name: String,
+}
+
+/// The author goes on with another key. Signed with the old one.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct KeyChange {
+    /// The key of all later entries.
+    #[n(0)]
+    pub key: PublicKey,
+    /// Why.
+    #[n(1)]
+    pub reason: String,
+}
+
+/// Marks a log taken over from the earlier unsigned form: what follows up to
+/// `entries` was recorded before it was signed.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Migrated {
+    /// How many entries after this one come from the earlier form.
+    #[n(0)]
+    pub entries: u64,
+    /// SHA-256 of the earlier form's bytes, one after another.
+    #[n(1)]
+    pub earlier: Option<Hash>,
+}
+
+/// What an entry says.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "nearly every entry is an event, the largest kind but the one opening"
+)]
+pub enum Body {
+    /// Opens the log.
+    #[n(0)]
+    Opening(#[n(0)] Opening),
+    /// A play, notice, amendment or undo.
+    #[n(1)]
+    Event(#[n(0)] Event),
+    /// A comparison of check codes.
+    #[n(2)]
+    CodeCheck(#[n(0)] CodeCheck),
+    /// A settled difference.
+    #[n(3)]
+    Ruling(#[n(0)] Ruling),
+    /// A difference left standing.
+    #[n(4)]
+    LeftOpen(#[n(0)] LeftOpen),
+    /// A precaution checked.
+    #[n(5)]
+    Care(#[n(0)] Care),
+    /// The final statement.
+    #[n(6)]
+    Statement(#[n(0)] Statement),
+    /// A signature under a statement.
+    #[n(7)]
+    CoSign(#[n(0)] CoSign),
+    /// Another key from here on.
+    #[n(8)]
+    KeyChange(#[n(0)] KeyChange),
+    /// Taken over from the earlier unsigned form.
+    #[n(9)]
+    Migrated(#[n(0)] Migrated),
+}
+
+/// A field longer than a log keeps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TooLarge {
+    /// The field, in plain words.
+    pub field: &'static str,
+    /// Its length: bytes of a text, members of a list.
+    pub given: usize,
+    /// The most allowed.
+    pub most: usize,
+}
+
+impl fmt::Display for TooLarge {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "The {} is too long: {}, at most {} are kept.",
+            self.field, self.given, self.most
+        )
+    }
+}
+
+impl core::error::Error for TooLarge {}
+
+impl Body {
+    /// Most bytes of a free text.
+    pub const TEXT_LIMIT: usize = Notice::TEXT_LIMIT;
+    /// Letters of a check code.
+    pub const CODE_LIMIT: usize = 16;
+
+    /// What a signature under this body is for.
+    #[must_use]
+    pub const fn domain(&self) -> Domain {
+        match self {
+            Self::Statement(_) | Self::CoSign(_) => Domain::Statement,
+            _ => Domain::Log,
+        }
+    }
+
+    /// The body's kind in plain words.
+    #[must_use]
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Opening(_) => "opening",
+            Self::Event(Event::Play { .. }) => "play",
+            Self::Event(Event::Notice(_)) => "notice",
+            Self::Event(Event::Amend(_)) => "amendment",
+            Self::Event(Event::Undo { .. }) => "undo",
+            Self::Event(Event::Settle(_)) => "settled correction",
+            Self::CodeCheck(_) => "check code",
+            Self::Ruling(_) => "agreed ruling",
+            Self::LeftOpen(_) => "difference left open",
+            Self::Care(_) => "precaution",
+            Self::Statement(_) => "final statement",
+            Self::CoSign(_) => "co-signature",
+            Self::KeyChange(_) => "change of key",
+            Self::Migrated(_) => "taken over from the unsigned form",
+        }
+    }
+
+    /// Whether every field fits.
+    ///
+    /// # Errors
+    /// The first field that does not.
+    pub fn fits(&self) -> Result<(), TooLarge> {
+        match self {
+            Self::Opening(o) => opening_fits(o),
+            Self::Event(e) => event_fits(e),
+            Self::CodeCheck(c) => {
+                at_most("check code", c.code.len(), Self::CODE_LIMIT)?;
+                let other = c.other.as_ref().map_or(0, String::len);
+                at_most("other check code", other, Self::CODE_LIMIT)
+            }
+            Self::Ruling(r) => {
+                text("ruling", &r.note)?;
+                r.correction.as_ref().map_or(Ok(()), amendment_fits)
+            }
+            Self::LeftOpen(l) => text("note", &l.note),
+            Self::Care(c) => {
+                text("checklist item", &c.item)?;
+                at_most("name", c.who.len(), Setup::NAME_LIMIT)
+            }
+            Self::CoSign(c) => {
+                let name = c.captain.as_ref().map_or(0, |c| c.name.len());
+                at_most("captain's name", name, Setup::NAME_LIMIT)
+            }
+            Self::KeyChange(k) => text("reason", &k.reason),
+            Self::Statement(_) | Self::Migrated(_) => Ok(()),
+        }
+    }
+}
+
+pub(super) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
+    if given <= most {
+        Ok(())
+    } else {
+        Err(TooLarge { field, given, most })
+    }
+}
+
+fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
+    at_most(field, text.len(), Body::TEXT_LIMIT)
+}
+
+pub(super) fn card_fits(card: &Card) -> Result<(), TooLarge> {
+    at_most("team's name", card.team.len(), Setup::NAME_LIMIT)?;
+    let players = card.hitters.len() + card.reserves.len();
+    at_most("line-up card", players, Setup::PLAYERS_LIMIT)?;
+    card.players()
+        .try_for_each(|p| at_most("player's name", p.name.len(), Setup::NAME_LIMIT))
+}
+
+fn opening_fits(opening: &Opening) -> Result<(), TooLarge> {
+    let Opening { setup, author } = opening;
+    at_most("official's name", author.name.len(), Setup::NAME_LIMIT)?;
+    edition_fits(&setup.edition)?;
+    let title = setup.title.as_ref().map_or(0, String::len);
+    at_most("title", title, Setup::TITLE_LIMIT)?;
+    let court = setup.court.as_ref().map_or(0, String::len);
+    at_most("court's name", court, Setup::TITLE_LIMIT)?;
+    let used = setup.court_used.as_ref().map_or(0, Vec::len);
+    at_most("court as set out", used, Setup::COURT_LIMIT)?;
+    card_fits(&setup.cards.guest)?;
+    card_fits(&setup.cards.home)
+}
+
+pub(super) fn edition_fits(edition: &super::EditionText) -> Result<(), TooLarge> {
+    at_most("edition's name", edition.base.len(), Setup::NAME_LIMIT)?;
+    at_most("list of changed rules", edition.changes.len(), 64)?;
+    edition.changes.iter().try_for_each(|(name, value)| {
+        at_most("rule's name", name.len(), Setup::NAME_LIMIT)?;
+        at_most("rule's value", value.len(), Setup::NAME_LIMIT)
+    })
+}
+
+fn event_fits(event: &Event) -> Result<(), TooLarge> {
+    match event {
+        Event::Play { call, .. } => call_fits(call),
+        Event::Notice(notice) => {
+            if let Notice::Defence { positions, .. } = notice {
+                at_most("list of positions", positions.len(), crate::rules::FIVE)?;
+            }
+            text("text", notice.text().unwrap_or_default())
+        }
+        Event::Amend(a) | Event::Settle(a) => amendment_fits(a),
+        Event::Undo { .. } => Ok(()),
+    }
+}
+
+fn amendment_fits(amendment: &Amendment) -> Result<(), TooLarge> {
+    match &amendment.change {
+        Correction::Replace(call) | Correction::InsertBefore(call) => call_fits(call),
+        Correction::Remove => Ok(()),
+    }
+}
+
+fn call_fits(call: &Call) -> Result<(), TooLarge> {
+    text("note", call.note.as_deref().unwrap_or_default())?;
+    let Some(scoring) = &call.scoring else {
+        return Ok(());
+    };
+    at_most("list of fielders", scoring.by.len(), Scoring::LIMIT)?;
+    at_most("list of errors", scoring.errors.len(), Scoring::LIMIT)
+}

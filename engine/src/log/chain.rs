@@ -1,0 +1,429 @@
+//! One author's entries of one game, each bound to the one before.
+
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::body::Body;
+use super::entry::{Entry, EntryError, Payload, Unsigned, Unverified, Verified};
+use super::{Fingerprint, GameId, Hash, Opening, PublicKey, TooLarge};
+
+/// Why an entry does not continue a chain.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ChainError {
+    /// The entry itself.
+    Entry(EntryError),
+    /// A log starts with its opening.
+    NotAnOpening,
+    /// An opening that names another game than its own setup gives.
+    OpeningOfAnotherGame,
+    /// An opening after the first entry.
+    SecondOpening {
+        /// Its sequence number.
+        seq: u64,
+    },
+    /// Of another game.
+    WrongGame {
+        /// The game the entry is of.
+        found: GameId,
+    },
+    /// By someone else than the author of this log.
+    WrongAuthor {
+        /// The key that signed it.
+        found: Fingerprint,
+        /// The key in force at its place.
+        expected: Fingerprint,
+    },
+    /// Entries before it are missing.
+    Gap {
+        /// The sequence number that comes next.
+        expected: u64,
+        /// The sequence number found.
+        found: u64,
+    },
+    /// The missing entry comes later in the same file.
+    Reordered {
+        /// The sequence number that comes next.
+        expected: u64,
+        /// The sequence number found.
+        found: u64,
+    },
+    /// The author signed two different entries with one sequence number.
+    Fork {
+        /// The sequence number.
+        seq: u64,
+    },
+    /// Does not name the entry before it.
+    BrokenLink {
+        /// Its sequence number.
+        seq: u64,
+    },
+    /// A final statement that signs off another record than the one before it.
+    StatementOfAnotherRecord {
+        /// Its sequence number.
+        seq: u64,
+    },
+    /// More entries than a log keeps.
+    Full,
+}
+
+impl fmt::Display for ChainError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Entry(e) => e.fmt(f),
+            Self::NotAnOpening => {
+                f.write_str("The log does not start with its opening: its beginning is missing.")
+            }
+            Self::OpeningOfAnotherGame => f.write_str(
+                "The opening names another game than its own teams and rules give: it was put together from two.",
+            ),
+            Self::SecondOpening { seq } => {
+                write!(f, "Entry {seq} opens the game again: a log is opened once.")
+            }
+            Self::WrongGame { .. } => f.write_str("It belongs to another game."),
+            Self::WrongAuthor { found, expected } => write!(
+                f,
+                "It was signed with the key \"{}\", not with this log's \"{}\": someone else wrote it.",
+                found.phrase(),
+                expected.phrase()
+            ),
+            Self::Gap { expected, found } => write!(
+                f,
+                "Entry {expected} is missing before entry {found}: get the whole log again."
+            ),
+            Self::Reordered { expected, found } => write!(
+                f,
+                "Entry {found} stands before entry {expected}: the order was changed."
+            ),
+            Self::Fork { seq } => write!(
+                f,
+                "The author signed two different entries with number {seq}. Both are kept as proof: ask the author."
+            ),
+            Self::BrokenLink { seq } => write!(
+                f,
+                "Entry {seq} does not follow from the entry before it: something was taken out or replaced."
+            ),
+            Self::StatementOfAnotherRecord { seq } => write!(
+                f,
+                "The final statement, entry {seq}, signs off another record than the one before it."
+            ),
+            Self::Full => write!(
+                f,
+                "The log is full: at most {} entries are kept for one game.",
+                Chain::ENTRIES_LIMIT
+            ),
+        }
+    }
+}
+
+impl core::error::Error for ChainError {}
+
+impl From<EntryError> for ChainError {
+    fn from(e: EntryError) -> Self {
+        Self::Entry(e)
+    }
+}
+
+/// What became of an entry that fits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pushed {
+    /// It is now the head.
+    Added,
+    /// The same bytes were there before; nothing changed.
+    AlreadyThere,
+}
+
+/// Proof that an author signed two different entries with one sequence number:
+/// both carry the author's good signature.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fork {
+    /// The entry in the chain.
+    pub kept: Entry<Verified>,
+    /// The other one.
+    pub other: Entry<Verified>,
+}
+
+impl Fork {
+    /// The sequence number signed twice.
+    #[must_use]
+    pub fn seq(&self) -> u64 {
+        self.other.payload().seq
+    }
+
+    /// Both entries as a CBOR sequence. Whoever knows the author's key can
+    /// check the proof without the rest of the log.
+    #[must_use]
+    pub fn proof(&self) -> Vec<u8> {
+        [self.kept.bytes(), self.other.bytes()].concat()
+    }
+}
+
+/// One author's verified entries of one game.
+#[derive(Clone, Debug)]
+pub struct Chain {
+    opening: Opening,
+    game: GameId,
+    entries: Vec<Entry<Verified>>,
+    /// Each key with the sequence number from which it signs.
+    keys: Vec<(u64, PublicKey)>,
+    forks: Vec<Fork>,
+}
+
+impl Chain {
+    /// Most entries of one author in one game.
+    pub const ENTRIES_LIMIT: usize = 2000;
+    /// Most forks kept; each is a proof of its own.
+    pub const FORKS_LIMIT: usize = 16;
+
+    /// Starts a chain with its opening.
+    ///
+    /// # Errors
+    /// When the entry is no opening, or contradicts itself.
+    pub fn open(first: Entry<Verified>) -> Result<Self, ChainError> {
+        let Body::Opening(opening) = first.body() else {
+            return Err(ChainError::NotAnOpening);
+        };
+        let Payload {
+            game,
+            seq,
+            previous,
+            ..
+        } = first.payload();
+        if *seq != 0 {
+            return Err(ChainError::SecondOpening { seq: *seq });
+        }
+        if previous.is_some() {
+            return Err(ChainError::BrokenLink { seq: 0 });
+        }
+        if *game != opening.setup.game_id() {
+            return Err(ChainError::OpeningOfAnotherGame);
+        }
+        let author = opening.author.key;
+        if *first.key() != author {
+            return Err(ChainError::WrongAuthor {
+                found: first.key().fingerprint(),
+                expected: author.fingerprint(),
+            });
+        }
+        Ok(Self {
+            opening: opening.clone(),
+            game: *game,
+            keys: alloc::vec![(0, author)],
+            entries: alloc::vec![first],
+            forks: Vec::new(),
+        })
+    }
+
+    /// Starts a chain from the bytes of its opening, checked with the key it
+    /// gives for itself.
+    ///
+    /// # Errors
+    /// As [`Entry::parse`], [`Entry::verify`] and [`Chain::open`].
+    pub fn open_bytes(bytes: &[u8]) -> Result<Self, ChainError> {
+        let entry = Entry::parse(bytes)?;
+        let key = *entry.opening_key().ok_or(ChainError::NotAnOpening)?;
+        Self::open(entry.verify(&key)?)
+    }
+
+    /// Prepares the opening of a new log. Sign it, then [`Chain::open`].
+    ///
+    /// # Errors
+    /// When a field is longer than a log keeps.
+    pub fn draft_opening(opening: Opening, claimed_ms: u64) -> Result<Unsigned, TooLarge> {
+        let key = opening.author.key;
+        let payload = Payload {
+            game: opening.setup.game_id(),
+            seq: 0,
+            previous: None,
+            claimed_ms,
+            body: Body::Opening(opening),
+        };
+        Unsigned::new(payload, key)
+    }
+
+    /// Prepares the next entry. Sign it, then [`Chain::push`].
+    ///
+    /// # Errors
+    /// When a field is longer than a log keeps.
+    pub fn draft(&self, body: Body, claimed_ms: u64) -> Result<Unsigned, TooLarge> {
+        let payload = Payload {
+            game: self.game,
+            seq: self.next_seq(),
+            previous: Some(self.head()),
+            claimed_ms,
+            body,
+        };
+        Unsigned::new(payload, *self.key())
+    }
+
+    /// Adds the next entry. The same entry again changes nothing; another with
+    /// a sequence number already there is kept as a [`Fork`].
+    ///
+    /// # Errors
+    /// When the entry does not continue this chain.
+    pub fn push(&mut self, entry: Entry<Verified>) -> Result<Pushed, ChainError> {
+        let Payload {
+            game,
+            seq,
+            previous,
+            ..
+        } = entry.payload();
+        let (game, seq, previous) = (*game, *seq, *previous);
+        if game != self.game {
+            return Err(ChainError::WrongGame { found: game });
+        }
+        let expected = self.key_at(seq);
+        if entry.key() != expected {
+            return Err(ChainError::WrongAuthor {
+                found: entry.kid(),
+                expected: expected.fingerprint(),
+            });
+        }
+        if let Some(there) = self.at(seq) {
+            if there.bytes() == entry.bytes() {
+                return Ok(Pushed::AlreadyThere);
+            }
+            let kept = there.clone();
+            let known = self.forks.iter().any(|f| f.other.hash() == entry.hash());
+            if !known && self.forks.len() < Self::FORKS_LIMIT {
+                self.forks.push(Fork { kept, other: entry });
+            }
+            return Err(ChainError::Fork { seq });
+        }
+        let next = self.next_seq();
+        if seq > next {
+            return Err(ChainError::Gap {
+                expected: next,
+                found: seq,
+            });
+        }
+        if previous != Some(self.head()) {
+            return Err(ChainError::BrokenLink { seq });
+        }
+        if self.entries.len() >= Self::ENTRIES_LIMIT {
+            return Err(ChainError::Full);
+        }
+        match entry.body() {
+            Body::Opening(_) => return Err(ChainError::SecondOpening { seq }),
+            Body::Statement(s) if s.head != self.head() || s.entries != seq => {
+                return Err(ChainError::StatementOfAnotherRecord { seq });
+            }
+            Body::KeyChange(change) => self.keys.push((seq.saturating_add(1), change.key)),
+            _ => {}
+        }
+        self.entries.push(entry);
+        Ok(Pushed::Added)
+    }
+
+    /// Reads, verifies and adds the next entry.
+    ///
+    /// # Errors
+    /// When the bytes are no entry, or it does not continue this chain.
+    pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<Pushed, ChainError> {
+        let entry = Entry::parse(bytes)?;
+        self.push_unverified(entry)
+    }
+
+    pub(super) fn push_unverified(
+        &mut self,
+        entry: Entry<Unverified>,
+    ) -> Result<Pushed, ChainError> {
+        let game = entry.payload().game;
+        if game != self.game {
+            return Err(ChainError::WrongGame { found: game });
+        }
+        let Some(key) = self.key_named(entry.kid()) else {
+            return Err(ChainError::WrongAuthor {
+                found: entry.kid(),
+                expected: self.key_at(entry.payload().seq).fingerprint(),
+            });
+        };
+        let key = *key;
+        self.push(entry.verify(&key)?)
+    }
+
+    /// The opening.
+    #[must_use]
+    pub fn opening(&self) -> &Opening {
+        &self.opening
+    }
+
+    /// The game.
+    #[must_use]
+    pub fn game(&self) -> GameId {
+        self.game
+    }
+
+    /// The key the log was opened with: the author's identity in this game.
+    #[must_use]
+    pub fn author(&self) -> &PublicKey {
+        &self.opening.author.key
+    }
+
+    /// The key that signs the next entry.
+    #[must_use]
+    pub fn key(&self) -> &PublicKey {
+        self.keys.last().map_or(self.author(), |(_, key)| key)
+    }
+
+    /// Every key of this log with the sequence number from which it signs.
+    #[must_use]
+    pub fn keys(&self) -> &[(u64, PublicKey)] {
+        &self.keys
+    }
+
+    /// The key in force at a sequence number.
+    #[must_use]
+    pub fn key_at(&self, seq: u64) -> &PublicKey {
+        let earlier = self.keys.iter().rev().find(|(from, _)| *from <= seq);
+        earlier.map_or(self.author(), |(_, key)| key)
+    }
+
+    pub(super) fn key_named(&self, kid: Fingerprint) -> Option<&PublicKey> {
+        let named = |(_, key): &&(u64, PublicKey)| key.fingerprint() == kid;
+        self.keys.iter().rev().find(named).map(|(_, key)| key)
+    }
+
+    /// The entries in order, the opening first.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry<Verified>] {
+        &self.entries
+    }
+
+    /// The entry with a sequence number.
+    #[must_use]
+    pub fn at(&self, seq: u64) -> Option<&Entry<Verified>> {
+        self.entries.get(usize::try_from(seq).ok()?)
+    }
+
+    /// Hash of the last entry.
+    #[must_use]
+    pub fn head(&self) -> Hash {
+        let last = self.entries.last();
+        last.map_or(Hash([0; Hash::LEN]), Entry::hash)
+    }
+
+    /// The sequence number of the next entry.
+    #[must_use]
+    pub fn next_seq(&self) -> u64 {
+        u64::try_from(self.entries.len()).unwrap_or(u64::MAX)
+    }
+
+    /// The forks found.
+    #[must_use]
+    pub fn forks(&self) -> &[Fork] {
+        &self.forks
+    }
+
+    /// The whole log as a CBOR sequence, byte for byte as it was signed.
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        self.entries
+            .iter()
+            .flat_map(|e| e.bytes())
+            .copied()
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,281 @@
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::super::sample::{add, opening, play, record, safe, secret, short_game};
+use super::super::*;
+use super::*;
+use crate::play::{BatterFate, Call, Goal};
+
+fn resigned(entry: &Entry<Verified>, key: &SecretKey, edit: impl FnOnce(&mut Payload)) -> Vec<u8> {
+    let mut payload = entry.payload().clone();
+    edit(&mut payload);
+    let entry = Unsigned::new(payload, key.public()).unwrap().sign(key);
+    entry.unwrap().bytes().to_vec()
+}
+
+#[test]
+fn a_chain_read_back_is_the_chain_written_and_folds_to_the_live_game() {
+    let key = secret(1);
+    let live = short_game(7, &key);
+    let mut chain = Chain::open_bytes(live.chain().entries()[0].bytes()).unwrap();
+    for entry in &live.chain().entries()[1..] {
+        assert_eq!(chain.push_bytes(entry.bytes()), Ok(Pushed::Added));
+    }
+    assert_eq!(chain.to_bytes(), live.chain().to_bytes());
+    let again = GameRecord::replay(chain).unwrap();
+    assert_eq!(again.history().game(), live.history().game());
+    assert_eq!(again.history().events(), live.history().events());
+    assert_eq!(again.head(), live.head());
+    assert!(again.signed_off().is_some());
+    assert_eq!(again.rulings().count(), 1);
+    assert_eq!(
+        again.history().conflicts().count(),
+        1,
+        "the ruling made one play impossible"
+    );
+}
+
+#[test]
+fn the_same_entry_again_changes_nothing() {
+    let key = secret(1);
+    let mut r = short_game(7, &key);
+    let head = r.head();
+    for entry in r.chain().entries().to_vec() {
+        assert_eq!(r.push(entry.clone()), Ok(Pushed::AlreadyThere));
+        assert_eq!(r.push_bytes(entry.bytes()), Ok(Pushed::AlreadyThere));
+    }
+    assert_eq!(r.head(), head);
+}
+
+#[test]
+fn two_entries_with_one_number_are_a_fork_that_anyone_can_prove() {
+    let key = secret(1);
+    let mut r = record(7, &key);
+    let mut twin = r.clone();
+    play(&mut r, &key, safe(Goal::First));
+    let other = play(&mut twin, &key, Call::new(BatterFate::Caught));
+    let before = r.head();
+    let fork = RecordError::Chain(ChainError::Fork { seq: 1 });
+    assert_eq!(r.push(other.clone()), Err(fork.clone()));
+    assert_eq!(r.push_bytes(other.bytes()), Err(fork));
+    assert_eq!(r.head(), before, "the record goes on from the entry it had");
+    assert_eq!(r.chain().forks().len(), 1, "kept once");
+    let fork = &r.chain().forks()[0];
+    assert_eq!((fork.seq(), &fork.other), (1, &other));
+    let proof = fork.proof();
+    let (a, b) = proof.split_at(fork.kept.bytes().len());
+    for bytes in [a, b] {
+        let entry = Entry::parse(bytes).unwrap();
+        assert!(entry.verify(&key.public()).is_ok());
+    }
+    play(&mut r, &key, safe(Goal::First));
+}
+
+#[test]
+fn each_way_of_not_continuing_has_its_own_name() {
+    let (key, stranger) = (secret(1), secret(2));
+    let full = short_game(7, &key);
+    let entries = full.chain().entries();
+    let mut chain = Chain::open_bytes(entries[0].bytes()).unwrap();
+    chain.push_bytes(entries[1].bytes()).unwrap();
+    let bad = [
+        (
+            "gap",
+            entries[3].bytes().to_vec(),
+            ChainError::Gap {
+                expected: 2,
+                found: 3,
+            },
+        ),
+        (
+            "broken link",
+            resigned(&entries[2], &key, |p| p.previous = Some(Hash::of(b"other"))),
+            ChainError::BrokenLink { seq: 2 },
+        ),
+        (
+            "no link",
+            resigned(&entries[2], &key, |p| p.previous = None),
+            ChainError::BrokenLink { seq: 2 },
+        ),
+        (
+            "foreign key",
+            resigned(&entries[2], &stranger, |_| {}),
+            ChainError::WrongAuthor {
+                found: stranger.public().fingerprint(),
+                expected: key.public().fingerprint(),
+            },
+        ),
+        (
+            "another game",
+            short_game(8, &key).chain().entries()[2].bytes().to_vec(),
+            ChainError::WrongGame {
+                found: record(8, &key).chain().game(),
+            },
+        ),
+        (
+            "second opening",
+            resigned(&entries[2], &key, |p| {
+                p.body = Body::Opening(opening(7, &key));
+            }),
+            ChainError::SecondOpening { seq: 2 },
+        ),
+        (
+            "statement of another record",
+            resigned(&entries[2], &key, |p| {
+                p.body = entries.last().unwrap().body().clone();
+            }),
+            ChainError::StatementOfAnotherRecord { seq: 2 },
+        ),
+    ];
+    for (name, bytes, want) in bad {
+        assert_eq!(chain.push_bytes(&bytes), Err(want), "{name}");
+        assert_eq!(chain.next_seq(), 2, "{name} changes nothing");
+    }
+    assert_eq!(chain.push_bytes(entries[2].bytes()), Ok(Pushed::Added));
+}
+
+#[test]
+fn an_opening_must_be_of_its_own_game_and_key() {
+    let (key, stranger) = (secret(1), secret(2));
+    let first = record(7, &key).chain().entries()[0].clone();
+    let open = |bytes: &[u8]| Chain::open_bytes(bytes).map(|c| c.next_seq());
+    assert_eq!(open(first.bytes()), Ok(1));
+    assert_eq!(
+        open(&resigned(&first, &key, |p| p.game = GameId([0; 32]))),
+        Err(ChainError::OpeningOfAnotherGame)
+    );
+    assert!(matches!(
+        open(&resigned(&first, &stranger, |_| {})),
+        Err(ChainError::Entry(EntryError::Envelope(
+            EnvelopeError::OtherKey { .. }
+        )))
+    ));
+    assert_eq!(
+        open(&resigned(&first, &key, |p| p.seq = 3)),
+        Err(ChainError::SecondOpening { seq: 3 })
+    );
+    assert_eq!(
+        open(short_game(7, &key).chain().entries()[1].bytes()),
+        Err(ChainError::NotAnOpening)
+    );
+}
+
+#[test]
+fn two_officials_with_one_setup_write_two_logs_of_one_game() {
+    let (a, b) = (secret(1), secret(2));
+    let (one, two) = (record(7, &a), record(7, &b));
+    assert_eq!(one.chain().game(), two.chain().game());
+    assert_ne!(one.chain().author(), two.chain().author());
+    assert_ne!(one.chain().game(), record(8, &a).chain().game());
+}
+
+#[test]
+fn after_a_change_of_key_the_old_one_signs_nothing_more() {
+    let (old, new) = (secret(1), secret(2));
+    let mut r = record(7, &old);
+    play(&mut r, &old, safe(Goal::First));
+    let change = KeyChange {
+        key: new.public(),
+        reason: "The first phone's battery is empty.".to_string(),
+    };
+    add(&mut r, &old, Body::KeyChange(change));
+    assert_eq!(*r.key(), new.public());
+    let event = r.history().next_play(safe(Goal::First));
+    let draft = r.draft(Body::Event(event), 9).unwrap();
+    assert!(draft.clone().sign(&old).is_err());
+    let mut payload = draft.payload().clone();
+    payload.seq = 3;
+    let stale = Unsigned::new(payload, old.public()).unwrap().sign(&old);
+    assert!(matches!(
+        r.push(stale.unwrap()),
+        Err(RecordError::Chain(ChainError::WrongAuthor { .. }))
+    ));
+    assert_eq!(r.push(draft.sign(&new).unwrap()), Ok(Pushed::Added));
+    assert_eq!(
+        *r.chain().author(),
+        old.public(),
+        "the author stays the same"
+    );
+    let mut again = Chain::open_bytes(r.chain().entries()[0].bytes()).unwrap();
+    for entry in &r.chain().entries()[1..] {
+        again.push_bytes(entry.bytes()).unwrap();
+    }
+    for entry in r.chain().entries() {
+        assert_eq!(again.push_bytes(entry.bytes()), Ok(Pushed::AlreadyThere));
+    }
+}
+
+#[test]
+fn a_statement_is_signed_for_itself_and_for_nothing_else() {
+    let key = secret(1);
+    let r = short_game(7, &key);
+    let (entry, _) = r.signed_off().unwrap();
+    let draft = Unsigned::new(entry.payload().clone(), key.public()).unwrap();
+    let signed = draft.to_be_signed();
+    let has = |tag: &[u8]| signed.windows(tag.len()).any(|w| w == tag);
+    assert!(has(Domain::Statement.tag()) && !has(Domain::Log.tag()));
+    let play = &r.chain().entries()[1];
+    let draft = Unsigned::new(play.payload().clone(), key.public()).unwrap();
+    let as_log = draft.to_be_signed();
+    let has = |tag: &[u8]| as_log.windows(tag.len()).any(|w| w == tag);
+    assert!(has(Domain::Log.tag()) && !has(Domain::Statement.tag()));
+}
+
+#[test]
+fn a_difference_left_open_is_disputed_until_a_ruling_names_it() {
+    let key = secret(1);
+    let mut r = record(7, &key);
+    let own = Some(play(&mut r, &key, safe(Goal::First)).hash());
+    let other = Some(Hash::of(b"theirs"));
+    let half = r.history().game().turn().into();
+    let note = "Out or safe at first.".to_string();
+    add(
+        &mut r,
+        &key,
+        Body::LeftOpen(LeftOpen {
+            half,
+            own,
+            other,
+            note,
+        }),
+    );
+    assert_eq!(r.disputes().count(), 1);
+    let ruling = Ruling {
+        own,
+        other,
+        correction: None,
+        note: String::new(),
+    };
+    add(&mut r, &key, Body::Ruling(ruling));
+    assert_eq!(r.disputes().count(), 0);
+}
+
+#[test]
+fn what_is_refused_or_too_long_is_never_signed() {
+    let key = secret(1);
+    let mut r = record(7, &key);
+    let undo = Body::Event(Event::Undo { target: 1 });
+    assert_eq!(
+        r.draft(undo, 5).err(),
+        Some(RecordError::Refused(RecordObjection::NothingToUndo))
+    );
+    let care = |n: usize| {
+        Body::Care(Care {
+            item: "x".repeat(n),
+            who: String::new(),
+            in_order: true,
+        })
+    };
+    assert!(r.draft(care(Body::TEXT_LIMIT), 5).is_ok());
+    assert!(matches!(
+        r.draft(care(Body::TEXT_LIMIT + 1), 5),
+        Err(RecordError::TooLarge(TooLarge {
+            field: "checklist item",
+            ..
+        }))
+    ));
+    add(&mut r, &key, care(3));
+    assert_eq!(r.care().count(), 1);
+    assert_eq!(r.history().events().len(), 0);
+}

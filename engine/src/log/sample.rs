@@ -1,0 +1,107 @@
+//! A short signed game for the tests of this module.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+use alloc::string::ToString;
+
+use super::*;
+use crate::play::{Base, BatterFate, Call, Goal, RunnerFate};
+use crate::rules::Edition;
+use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
+
+pub fn secret(n: u8) -> SecretKey {
+    SecretKey::from_random(&[n; 32])
+}
+
+fn card(team: &str, first: u8) -> Card {
+    let player = |n| Player::numbered(Shirt::new(n).unwrap());
+    Card {
+        team: team.to_string(),
+        hitters: (first..first + 5)
+            .map(|n| Hitter {
+                player: player(n),
+                position: None,
+            })
+            .collect(),
+        reserves: (first + 5..first + 7).map(player).collect(),
+    }
+}
+
+pub fn setup(mark: u8) -> Setup {
+    let cards = BySide {
+        guest: card("Quay Street", 21),
+        home: card("Tram Yard", 11),
+    };
+    Setup::new(Mark([mark; 16]), cards, &Edition::federation())
+}
+
+pub fn opening(mark: u8, key: &SecretKey) -> Opening {
+    Opening {
+        setup: setup(mark),
+        author: Author {
+            key: key.public(),
+            name: "Official".to_string(),
+            role: Role::Umpire,
+        },
+    }
+}
+
+pub fn record(mark: u8, key: &SecretKey) -> GameRecord {
+    let draft = GameRecord::draft_opening(opening(mark, key), 1_000).unwrap();
+    GameRecord::open(draft.sign(key).unwrap()).unwrap()
+}
+
+pub fn add(record: &mut GameRecord, key: &SecretKey, body: Body) -> Entry<Verified> {
+    let at = 1_000 + record.next_seq() * 20_000;
+    let entry = record.draft(body, at).unwrap().sign(key).unwrap();
+    assert_eq!(record.push(entry.clone()), Ok(Pushed::Added));
+    entry
+}
+
+pub fn play(record: &mut GameRecord, key: &SecretKey, call: Call) -> Entry<Verified> {
+    let event = record.history().next_play(call);
+    add(record, key, Body::Event(event))
+}
+
+pub fn safe(at: Goal) -> Call {
+    Call::new(BatterFate::safe(at))
+}
+
+/// A few plays with an amendment, an undo, a ruling and a statement.
+pub fn short_game(mark: u8, key: &SecretKey) -> GameRecord {
+    let mut r = record(mark, key);
+    let first = play(&mut r, key, safe(Goal::First)).payload().seq;
+    play(
+        &mut r,
+        key,
+        safe(Goal::First).runner(Base::First, RunnerFate::to(Goal::Third)),
+    );
+    let last = play(&mut r, key, Call::new(BatterFate::Caught))
+        .payload()
+        .seq;
+    add(&mut r, key, Body::Event(Event::Undo { target: last }));
+    let half = HalfInning {
+        inning: 1,
+        side: Side::Guest,
+    };
+    let code = CodeCheck {
+        half,
+        code: "7K2M9Q".to_string(),
+        answer: CodeAnswer::Differs,
+        other: Some("0A1B2C".to_string()),
+    };
+    add(&mut r, key, Body::CodeCheck(code));
+    let change = Correction::Replace(safe(Goal::Second));
+    let ruling = Ruling {
+        own: r.chain().at(first).map(Entry::hash),
+        other: Some(Hash::of(b"theirs")),
+        correction: Some(Amendment {
+            target: first,
+            change,
+        }),
+        note: "Number 21 was on second.".to_string(),
+    };
+    add(&mut r, key, Body::Ruling(ruling));
+    let statement = r.statement();
+    add(&mut r, key, statement);
+    r
+}

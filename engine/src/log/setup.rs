@@ -1,0 +1,279 @@
+//! What is fixed before the first play, and who keeps the log.
+
+use alloc::string::{String, ToString};
+use alloc::sync::Arc;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::{GameId, Hash, Mark, PublicKey};
+use crate::game::Fixture;
+use crate::rules::{BuiltIn, Edition, SettingError};
+use crate::team::{BySide, Card, CardObjection, Side};
+
+/// An edition of the rules as text: a built-in one and the values changed.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct EditionText {
+    /// Name of the built-in edition.
+    #[n(0)]
+    pub base: String,
+    /// The changed values as `(name, text)`, in the order of
+    /// [`Edition::NAMES`].
+    #[n(1)]
+    pub changes: Vec<(String, String)>,
+}
+
+impl From<&Edition> for EditionText {
+    fn from(edition: &Edition) -> Self {
+        Self {
+            base: edition.base().to_string(),
+            changes: edition
+                .changes()
+                .into_iter()
+                .map(|(name, text)| (name.to_string(), text))
+                .collect(),
+        }
+    }
+}
+
+/// Why the text of an edition gives none.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum EditionTextError {
+    /// No built-in edition has this name.
+    UnknownBase(String),
+    /// A change is refused.
+    Setting(SettingError),
+}
+
+impl fmt::Display for EditionTextError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::UnknownBase(name) => write!(
+                f,
+                "This app does not know the edition \"{name}\": it knows federation, youth and introductory."
+            ),
+            Self::Setting(e) => e.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for EditionTextError {}
+
+impl EditionText {
+    /// The edition.
+    ///
+    /// # Errors
+    /// When the built-in name is unknown or a change is refused.
+    pub fn edition(&self) -> Result<Edition, EditionTextError> {
+        let base: BuiltIn = self
+            .base
+            .parse()
+            .map_err(|_| EditionTextError::UnknownBase(self.base.clone()))?;
+        let changes = self.changes.iter().map(|(n, t)| (n.as_str(), t.as_str()));
+        Edition::built_in(base)
+            .with_all(changes)
+            .map_err(EditionTextError::Setting)
+    }
+}
+
+/// How it was decided who is home.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+pub enum HomeBy {
+    /// By a toss.
+    #[n(0)]
+    Toss {
+        /// The side that won the toss.
+        #[n(0)]
+        won_by: Side,
+    },
+    /// By the schedule.
+    #[n(1)]
+    Schedule,
+    /// By agreement.
+    #[n(2)]
+    Agreement,
+}
+
+/// What both officials fix before the first play. Its hash is the game id, so
+/// the second phone takes the setup from the first (or both from one charter)
+/// and each then writes its own log of the same game.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Setup {
+    /// Keeps two games of the same teams apart: random, or [`Mark::scheduled`].
+    #[n(0)]
+    pub mark: Mark,
+    /// Both line-up cards, as handed over.
+    #[n(1)]
+    pub cards: BySide<Card>,
+    /// The edition of the rules.
+    #[n(2)]
+    pub edition: EditionText,
+    /// Whether this is a practice game with invented teams.
+    #[n(3)]
+    pub demo: bool,
+    /// What the game is, as "Harbour Cup, semi-final".
+    #[n(4)]
+    pub title: Option<String>,
+    /// Name of the court.
+    #[n(5)]
+    pub court: Option<String>,
+    /// Scheduled start, milliseconds since 1970 UTC.
+    #[n(6)]
+    pub starts: Option<u64>,
+    /// Hash of the charter in force, where there is one.
+    #[n(7)]
+    pub charter: Option<Hash>,
+    /// Number of the fixture in that charter.
+    #[n(8)]
+    pub fixture_number: Option<u32>,
+    /// The court as set out, in the form the court tool writes.
+    #[n(9)]
+    #[cbor(with = "minicbor::bytes")]
+    pub court_used: Option<Vec<u8>>,
+    /// How it was decided who is home.
+    #[n(10)]
+    pub home_by: Option<HomeBy>,
+}
+
+/// Why a setup gives no game.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SetupObjection {
+    /// The edition.
+    Edition(EditionTextError),
+    /// One card.
+    Card(Side, CardObjection),
+}
+
+impl fmt::Display for SetupObjection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Edition(e) => e.fmt(f),
+            Self::Card(Side::Guest, o) => write!(f, "Guests: {o}"),
+            Self::Card(Side::Home, o) => write!(f, "Home side: {o}"),
+        }
+    }
+}
+
+impl Setup {
+    /// Most bytes of a team's, player's or official's name.
+    pub const NAME_LIMIT: usize = 120;
+    /// Most bytes of a title or of a court's name.
+    pub const TITLE_LIMIT: usize = 200;
+    /// Most bytes of the court as set out.
+    pub const COURT_LIMIT: usize = 4096;
+    /// Most players on one card that a log keeps, whatever the edition allows.
+    pub const PLAYERS_LIMIT: usize = 64;
+
+    /// A setup of the two cards and an edition, everything else left out.
+    #[must_use]
+    pub fn new(mark: Mark, cards: BySide<Card>, edition: &Edition) -> Self {
+        Self {
+            mark,
+            cards,
+            edition: edition.into(),
+            demo: false,
+            title: None,
+            court: None,
+            starts: None,
+            charter: None,
+            fixture_number: None,
+            court_used: None,
+            home_by: None,
+        }
+    }
+
+    /// The game id: SHA-256 of the deterministic encoding of
+    /// `["chalkbook:game", setup]`.
+    #[must_use]
+    pub fn game_id(&self) -> GameId {
+        // Writing to memory cannot fail.
+        let text = minicbor::to_vec(("chalkbook:game", self)).unwrap_or_default();
+        GameId(Hash::of(&text).0)
+    }
+
+    /// The edition and line-ups that the game is played with.
+    ///
+    /// # Errors
+    /// Every objection to the edition and the cards.
+    pub fn fixture(&self) -> Result<Arc<Fixture>, Vec<SetupObjection>> {
+        let edition = self
+            .edition
+            .edition()
+            .map_err(|e| alloc::vec![SetupObjection::Edition(e)])?;
+        let check = |side: Side| {
+            let of_side = |o| SetupObjection::Card(side, o);
+            self.cards[side]
+                .clone()
+                .check(&edition)
+                .map_err(|wrong| wrong.into_iter().map(of_side).collect::<Vec<_>>())
+        };
+        match (check(Side::Guest), check(Side::Home)) {
+            (Ok(guest), Ok(home)) => Ok(Arc::new(Fixture {
+                edition,
+                lineups: BySide { guest, home },
+            })),
+            (guest, home) => Err([guest.err(), home.err()]
+                .into_iter()
+                .flatten()
+                .flatten()
+                .collect()),
+        }
+    }
+}
+
+/// What an official does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum Role {
+    /// Umpire.
+    #[n(0)]
+    Umpire,
+    /// Scorer.
+    #[n(1)]
+    Scorer,
+    /// Organiser.
+    #[n(2)]
+    Organiser,
+    /// Anyone else.
+    #[n(3)]
+    Other,
+}
+
+impl fmt::Display for Role {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Umpire => "umpire",
+            Self::Scorer => "scorer",
+            Self::Organiser => "organiser",
+            Self::Other => "other",
+        })
+    }
+}
+
+/// Who keeps a log: name and role as they say, and the key.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Author {
+    /// Public key of the first entries.
+    #[n(0)]
+    pub key: PublicKey,
+    /// Name, as the official gives it.
+    #[n(1)]
+    pub name: String,
+    /// Role.
+    #[n(2)]
+    pub role: Role,
+}
+
+/// The first entry of a log.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct Opening {
+    /// What both officials fixed.
+    #[n(0)]
+    pub setup: Setup,
+    /// Who keeps this log.
+    #[n(1)]
+    pub author: Author,
+}
