@@ -12,6 +12,7 @@ cargo xtask COMMAND
   serve [--port N] [--release]   build the app and serve it on one printed address
   test [STAGE...]                prove everything, or only the stages named
   scenario [--print] FILE...     play games written as text through the engine
+  bench [engine|size|phone]      print the figures of the README, measured on this machine
   screens                        take the pictures of the README again
   icons                          draw the icons again
   seal                           finish a build for offline use (the build runs this itself)
@@ -30,6 +31,8 @@ fn main() -> ExitCode {
             let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
             Ok(scenario::main(&files))
         }
+        "bench" => stages::bench(&rest).map(|()| ExitCode::SUCCESS),
+        "screens" => stages::screens().map(|()| ExitCode::SUCCESS),
         "seal" => sealed(&rest).map(|()| ExitCode::SUCCESS),
         "icons" => icons::draw().map(|()| ExitCode::SUCCESS),
         "" | "help" | "--help" | "-h" => {

@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 use std::time::Instant;
 
-use anyhow::{Result, bail};
+use anyhow::{Context as _, Result, bail};
 
 use crate::build::{self, Kind};
 use crate::{place, tools};
@@ -44,6 +44,11 @@ const STAGES: &[Stage] = &[
         name: "browser",
         about: "the app in a real browser",
         steps: browser,
+    },
+    Stage {
+        name: "bench-smoke",
+        about: "the benchmarks run, and the download is within its budget",
+        steps: bench_smoke,
     },
 ];
 
@@ -275,3 +280,52 @@ fn browser(steps: &mut Steps) -> Result<()> {
     println!("pictures: {}", place::artefacts().display());
     Ok(())
 }
+
+fn bench_smoke(steps: &mut Steps) -> Result<()> {
+    steps.cargo(
+        "benchmarks, in brief",
+        &["run", "--quiet", "--locked", "-p", "bench", "--", "--brief"],
+    );
+    Ok(())
+}
+
+/// Measures and prints the figures, all or those named.
+///
+/// # Errors
+/// When something is missing or over a fixed budget.
+pub fn bench(wanted: &[&str]) -> Result<()> {
+    tools::browser()?;
+    build::app(Kind::Phone)?;
+    let words = [
+        &["run", "--quiet", "--release", "-p", "bench", "--"],
+        wanted,
+    ]
+    .concat();
+    tools::run(tools::command("cargo").args(words))
+}
+
+/// Takes the pictures of the README again, by the test that walks through every screen.
+///
+/// # Errors
+/// When the walk fails or a picture is missing.
+pub fn screens() -> Result<()> {
+    tools::browser()?;
+    tools::node()?;
+    build::app(Kind::Phone)?;
+    tools::run(tools::command("cargo").args(["test", "-p", "browser", "--test", "screens"]))?;
+    let kept = place::top().join("tests").join("screens");
+    std::fs::create_dir_all(&kept)?;
+    for name in PICTURES {
+        let taken = place::artefacts().join("readme").join(name);
+        std::fs::copy(&taken, kept.join(name)).with_context(|| format!("{}", taken.display()))?;
+    }
+    Ok(())
+}
+
+/// The pictures shown in the README.
+const PICTURES: [&str; 4] = [
+    "calling-noon.png",
+    "calling-night.png",
+    "games.png",
+    "statement.png",
+];

@@ -128,7 +128,10 @@ fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
     if locked {
         install.arg("--locked");
     }
-    run(&mut install)
+    run(&mut install)?;
+    // Large, and of no further use.
+    let _ = fs::remove_dir_all(place::tools().join("build"));
+    Ok(())
 }
 
 /// What the app's build needs. `false` when the optimiser is missing because there is no npm.
