@@ -13,10 +13,12 @@
 
 mod body;
 mod chain;
+mod charter;
 mod cose;
 mod digest;
 mod entry;
 mod event;
+mod file;
 mod fold;
 mod key;
 mod record;
@@ -32,10 +34,15 @@ pub use body::{
     Migrated, Ruling, Statement, TooLarge,
 };
 pub use chain::{Chain, ChainError, Fork, Pushed};
+pub use charter::{
+    Charter, CharterFault, CharterObjection, Privacy, Scheduled, SignedCharter, SupersedeError,
+    Team, UnsignedCharter,
+};
 pub use cose::{Domain, EnvelopeError};
 pub use digest::{Fingerprint, GameId, Hash, Mark};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};
+pub use file::{Damage, FileError, LogFile};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use record::{GameRecord, RecordError};

@@ -36,6 +36,16 @@ impl From<&Edition> for EditionText {
     }
 }
 
+impl fmt::Display for EditionText {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the {} rules", self.base)?;
+        for (i, (name, value)) in self.changes.iter().enumerate() {
+            write!(f, "{}{name} {value}", if i == 0 { " with " } else { ", " })?;
+        }
+        Ok(())
+    }
+}
+
 /// Why the text of an edition gives none.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum EditionTextError {

@@ -1,0 +1,224 @@
+//! The event charter: what an organiser fixes and signs before the day.
+//!
+//! ```text
+//! payload = [format: 1, charter]     ; in a COSE_Sign1 like an entry's,
+//!                                    ; external_aad "chalkbook:charter"
+//! ```
+
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use super::body::at_most;
+use super::entry::{EntryError, FORMAT, Unverified};
+use super::{Author, EditionText, Hash, PublicKey};
+use crate::team::Player;
+
+mod faults;
+mod objection;
+mod signed;
+#[cfg(test)]
+mod tests;
+
+pub use faults::CharterFault;
+pub use objection::CharterObjection;
+pub use signed::{SignedCharter, SupersedeError, UnsignedCharter};
+
+/// A team of the event and everyone who may play for it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Team {
+    /// Its name, as line-up cards give it.
+    #[n(0)]
+    pub name: String,
+    /// Its roster.
+    #[n(1)]
+    pub roster: Vec<Player>,
+}
+
+/// One game of the schedule.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Scheduled {
+    /// Its number in the schedule.
+    #[n(0)]
+    pub number: u32,
+    /// What it is, as "Group A" or "Final".
+    #[n(1)]
+    pub title: String,
+    /// The guests, once known.
+    #[n(2)]
+    pub guest: Option<String>,
+    /// The home side, once known.
+    #[n(3)]
+    pub home: Option<String>,
+    /// The court.
+    #[n(4)]
+    pub court: String,
+    /// Start, milliseconds since 1970 UTC.
+    #[n(5)]
+    pub starts: u64,
+    /// Which of the charter's editions holds, counted from 0.
+    #[n(6)]
+    pub edition: u8,
+}
+
+/// How players' names may be shown to others than the officials. For events
+/// with minors choose initials or numbers, and follow local rules.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum Privacy {
+    /// Names in full.
+    #[n(0)]
+    Names,
+    /// Initials and number.
+    #[n(1)]
+    Initials,
+    /// Number only.
+    #[n(2)]
+    #[default]
+    Numbers,
+}
+
+impl Privacy {
+    /// A player as others may see them.
+    #[must_use]
+    pub fn shown(self, player: &Player) -> String {
+        let number = player.shirt;
+        let initials = || {
+            let firsts = player
+                .name
+                .split_whitespace()
+                .filter_map(|w| w.chars().next());
+            firsts.flat_map(|c| [c, '.']).collect::<String>()
+        };
+        match (self, player.name.trim()) {
+            (Self::Numbers, _) | (_, "") => alloc::format!("Number {number}"),
+            (Self::Names, name) => alloc::format!("{name}, {number}"),
+            (Self::Initials, _) => alloc::format!("{}, {number}", initials()),
+        }
+    }
+}
+
+/// What an organiser fixes for an event.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Charter {
+    /// The event's name.
+    #[n(0)]
+    pub event: String,
+    /// First day, as `2026-06-13` (RFC 3339 full-date).
+    #[n(1)]
+    pub date: String,
+    /// Where.
+    #[n(2)]
+    pub place: String,
+    /// The editions of the rules played; the first one where nothing else is said.
+    #[n(3)]
+    pub editions: Vec<EditionText>,
+    /// The teams.
+    #[n(4)]
+    pub teams: Vec<Team>,
+    /// The officials with their keys.
+    #[n(5)]
+    pub officials: Vec<Author>,
+    /// The schedule.
+    #[n(6)]
+    pub fixtures: Vec<Scheduled>,
+    /// How names may be shown.
+    #[n(7)]
+    pub privacy: Privacy,
+    /// Whether someone with a key that is not listed may keep a log too.
+    #[n(8)]
+    pub open: bool,
+    /// Version, from 1.
+    #[n(9)]
+    pub version: u32,
+    /// Hash of the version it takes the place of.
+    #[n(10)]
+    pub supersedes: Option<Hash>,
+    /// Who signs it.
+    #[n(11)]
+    pub organiser: Author,
+}
+
+impl Charter {
+    /// Most teams.
+    pub const TEAMS_LIMIT: usize = 256;
+    /// Most officials.
+    pub const OFFICIALS_LIMIT: usize = 256;
+    /// Most fixtures.
+    pub const FIXTURES_LIMIT: usize = 1024;
+    /// Most editions.
+    pub const EDITIONS_LIMIT: usize = 8;
+
+    /// A team by name.
+    #[must_use]
+    pub fn team(&self, name: &str) -> Option<&Team> {
+        self.teams.iter().find(|t| t.name == name)
+    }
+
+    /// A fixture by number.
+    #[must_use]
+    pub fn fixture(&self, number: u32) -> Option<&Scheduled> {
+        self.fixtures.iter().find(|g| g.number == number)
+    }
+
+    /// The edition a fixture is played under; the first one where none is said.
+    #[must_use]
+    pub fn edition_of(&self, fixture: Option<u32>) -> Option<&EditionText> {
+        let named = fixture.and_then(|n| self.fixture(n));
+        let index = named.map_or(0, |g| usize::from(g.edition));
+        self.editions.get(index)
+    }
+
+    /// What a key is endorsed for: the name and role it is listed with.
+    #[must_use]
+    pub fn endorsement(&self, key: &PublicKey) -> Option<&Author> {
+        let listed = self.officials.iter().chain([&self.organiser]);
+        listed.into_iter().find(|o| o.key == *key)
+    }
+
+    /// Prepares the charter for signing with the organiser's key.
+    ///
+    /// # Errors
+    /// Everything that is wrong inside it.
+    pub fn draft(self) -> Result<UnsignedCharter, Vec<CharterFault>> {
+        let mut wrong = self.faults();
+        let encoded = self.to_payload();
+        let most = SignedCharter::<Unverified>::BYTES_LIMIT - 200;
+        let fits = at_most("charter", encoded.len(), most);
+        wrong.extend(fits.err().map(CharterFault::TooLarge));
+        if wrong.is_empty() {
+            Ok(UnsignedCharter::new(self, encoded))
+        } else {
+            Err(wrong)
+        }
+    }
+
+    fn to_payload(&self) -> Vec<u8> {
+        // Writing to memory cannot fail.
+        minicbor::to_vec((FORMAT, self)).unwrap_or_default()
+    }
+
+    fn from_payload(bytes: &[u8]) -> Result<Self, EntryError> {
+        let malformed = |_| EntryError::MalformedPayload;
+        let mut d = minicbor::Decoder::new(bytes);
+        let members = d.array().map_err(malformed)?;
+        let found = d.u64().map_err(malformed)?;
+        if found > FORMAT {
+            return Err(EntryError::FutureFormat { found });
+        }
+        if found < FORMAT || members != Some(2) {
+            return Err(EntryError::MalformedPayload);
+        }
+        let charter: Self = d.decode().map_err(malformed)?;
+        if d.position() != bytes.len() {
+            return Err(EntryError::MalformedPayload);
+        }
+        if charter.to_payload() != bytes {
+            return Err(EntryError::NotDeterministic);
+        }
+        charter.fits()?;
+        Ok(charter)
+    }
+}

@@ -1,0 +1,185 @@
+//! What can be wrong inside a charter.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::Charter;
+use crate::log::body::{at_most, edition_fits};
+use crate::log::{EditionTextError, Setup, TooLarge};
+use crate::team::Shirt;
+
+/// What is wrong inside a charter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CharterFault {
+    /// No edition is named.
+    NoEdition,
+    /// An edition that this app cannot make.
+    Edition(EditionTextError),
+    /// Two teams with one name.
+    TeamTwice(String),
+    /// A number twice on a roster.
+    NumberTwice {
+        /// The team.
+        team: String,
+        /// The number.
+        shirt: Shirt,
+    },
+    /// One key for two officials.
+    KeyTwice(String),
+    /// Two fixtures with one number.
+    FixtureTwice(u32),
+    /// A fixture of a team that is not in the event.
+    FixtureTeam {
+        /// The fixture's number.
+        number: u32,
+        /// The name given.
+        team: String,
+    },
+    /// A fixture of a team against itself.
+    FixtureAlone(u32),
+    /// A fixture under an edition that is not listed.
+    FixtureEdition(u32),
+    /// The date is not written as year-month-day.
+    Date(String),
+    /// The first version is 1 and takes no other's place; later ones do.
+    Version,
+    /// A field is too long.
+    TooLarge(TooLarge),
+}
+
+impl fmt::Display for CharterFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoEdition => f.write_str("No rules are chosen: choose an edition."),
+            Self::Edition(e) => e.fmt(f),
+            Self::TeamTwice(name) => write!(f, "Two teams are called {name}: give each its own name."),
+            Self::NumberTwice { team, shirt } => {
+                write!(f, "Number {shirt} is on the roster of {team} twice.")
+            }
+            Self::KeyTwice(name) => write!(f, "The key of {name} is listed twice: each official has their own."),
+            Self::FixtureTwice(n) => write!(f, "Two games have number {n}."),
+            Self::FixtureTeam { number, team } => {
+                write!(f, "Game {number} names {team}, which is not a team of the event.")
+            }
+            Self::FixtureAlone(n) => write!(f, "Game {n} has the same team on both sides."),
+            Self::FixtureEdition(n) => write!(f, "Game {n} is under rules that are not listed."),
+            Self::Date(d) => write!(f, "\"{d}\" is no date: write year-month-day, as 2026-06-13."),
+            Self::Version => f.write_str(
+                "The first version of a charter is 1 and replaces none; a later one names the one it replaces.",
+            ),
+            Self::TooLarge(t) => t.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for CharterFault {}
+
+fn is_date(text: &str) -> bool {
+    let b = text.as_bytes();
+    let number = |range: core::ops::Range<usize>| {
+        let part = text.get(range)?;
+        let digits = part.bytes().all(|b| b.is_ascii_digit());
+        digits.then(|| part.parse::<u16>().ok()).flatten()
+    };
+    b.len() == 10
+        && b[4] == b'-'
+        && b[7] == b'-'
+        && number(0..4).is_some()
+        && number(5..7).is_some_and(|m| (1..=12).contains(&m))
+        && number(8..10).is_some_and(|d| (1..=31).contains(&d))
+}
+
+impl Charter {
+    pub(super) fn fits(&self) -> Result<(), TooLarge> {
+        let name = |what, text: &str| at_most(what, text.len(), Setup::NAME_LIMIT);
+        name("event's name", &self.event)?;
+        name("date", &self.date)?;
+        at_most("place", self.place.len(), Setup::TITLE_LIMIT)?;
+        name("organiser's name", &self.organiser.name)?;
+        at_most("list of teams", self.teams.len(), Self::TEAMS_LIMIT)?;
+        at_most(
+            "list of officials",
+            self.officials.len(),
+            Self::OFFICIALS_LIMIT,
+        )?;
+        at_most("schedule", self.fixtures.len(), Self::FIXTURES_LIMIT)?;
+        at_most(
+            "list of editions",
+            self.editions.len(),
+            Self::EDITIONS_LIMIT,
+        )?;
+        self.editions.iter().try_for_each(edition_fits)?;
+        for team in &self.teams {
+            name("team's name", &team.name)?;
+            at_most("roster", team.roster.len(), Setup::PLAYERS_LIMIT)?;
+            team.roster
+                .iter()
+                .try_for_each(|p| name("player's name", &p.name))?;
+        }
+        self.officials
+            .iter()
+            .try_for_each(|o| name("official's name", &o.name))?;
+        self.fixtures.iter().try_for_each(|g| {
+            at_most("title", g.title.len(), Setup::TITLE_LIMIT)?;
+            at_most("court's name", g.court.len(), Setup::TITLE_LIMIT)?;
+            name("team's name", g.guest.as_deref().unwrap_or_default())?;
+            name("team's name", g.home.as_deref().unwrap_or_default())
+        })
+    }
+
+    /// Everything that is wrong inside the charter; empty when it is sound.
+    #[must_use]
+    pub fn faults(&self) -> Vec<CharterFault> {
+        let mut wrong = Vec::new();
+        wrong.extend(self.fits().err().map(CharterFault::TooLarge));
+        if self.editions.is_empty() {
+            wrong.push(CharterFault::NoEdition);
+        }
+        let editions = self.editions.iter().filter_map(|e| e.edition().err());
+        wrong.extend(editions.map(CharterFault::Edition));
+        if !is_date(&self.date) {
+            wrong.push(CharterFault::Date(self.date.clone()));
+        }
+        if (self.version == 1) == self.supersedes.is_some() || self.version == 0 {
+            wrong.push(CharterFault::Version);
+        }
+        for (i, team) in self.teams.iter().enumerate() {
+            if self.teams[..i].iter().any(|t| t.name == team.name) {
+                wrong.push(CharterFault::TeamTwice(team.name.clone()));
+            }
+            for (j, player) in team.roster.iter().enumerate() {
+                if team.roster[..j].iter().any(|p| p.shirt == player.shirt) {
+                    wrong.push(CharterFault::NumberTwice {
+                        team: team.name.clone(),
+                        shirt: player.shirt,
+                    });
+                }
+            }
+        }
+        for (i, official) in self.officials.iter().enumerate() {
+            if self.officials[..i].iter().any(|o| o.key == official.key) {
+                wrong.push(CharterFault::KeyTwice(official.name.clone()));
+            }
+        }
+        for (i, game) in self.fixtures.iter().enumerate() {
+            let number = game.number;
+            if self.fixtures[..i].iter().any(|g| g.number == number) {
+                wrong.push(CharterFault::FixtureTwice(number));
+            }
+            for team in [&game.guest, &game.home].into_iter().flatten() {
+                if self.team(team).is_none() {
+                    let team = team.clone();
+                    wrong.push(CharterFault::FixtureTeam { number, team });
+                }
+            }
+            if game.guest.is_some() && game.guest == game.home {
+                wrong.push(CharterFault::FixtureAlone(number));
+            }
+            if usize::from(game.edition) >= self.editions.len().max(1) {
+                wrong.push(CharterFault::FixtureEdition(number));
+            }
+        }
+        wrong
+    }
+}

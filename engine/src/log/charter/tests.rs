@@ -1,0 +1,244 @@
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use alloc::string::ToString;
+use alloc::vec;
+use alloc::vec::Vec;
+
+use super::super::sample::{opening, secret};
+use super::super::*;
+use super::*;
+use crate::rules::Edition;
+use crate::team::{CardObjection, Shirt, Side};
+
+fn official(n: u8, role: Role) -> Author {
+    Author {
+        key: secret(n).public(),
+        name: "Official".to_string(),
+        role,
+    }
+}
+
+fn team(name: &str, first: u8) -> Team {
+    let numbers = first..first + 7;
+    Team {
+        name: name.to_string(),
+        roster: numbers
+            .map(|n| Player::numbered(Shirt::new(n).unwrap()))
+            .collect(),
+    }
+}
+
+fn charter() -> Charter {
+    let fixture = Scheduled {
+        number: 1,
+        title: "Group A".to_string(),
+        guest: Some("Quay Street".to_string()),
+        home: Some("Tram Yard".to_string()),
+        court: "Court 1".to_string(),
+        starts: 1_781_344_800_000,
+        edition: 0,
+    };
+    let last = Scheduled {
+        number: 2,
+        title: "Final".to_string(),
+        guest: None,
+        home: None,
+        ..fixture.clone()
+    };
+    Charter {
+        event: "Harbour Cup".to_string(),
+        date: "2026-06-13".to_string(),
+        place: "The old fish market".to_string(),
+        editions: vec![(&Edition::federation()).into()],
+        teams: vec![team("Quay Street", 21), team("Tram Yard", 11)],
+        officials: vec![official(1, Role::Umpire), official(2, Role::Scorer)],
+        fixtures: vec![fixture, last],
+        privacy: Privacy::Initials,
+        open: false,
+        version: 1,
+        supersedes: None,
+        organiser: official(9, Role::Organiser),
+    }
+}
+
+fn signed(charter: Charter) -> SignedCharter<Verified> {
+    charter.draft().unwrap().sign(&secret(9)).unwrap()
+}
+
+#[test]
+fn a_charter_read_back_is_the_charter_signed() {
+    let first = signed(charter());
+    let again = SignedCharter::parse(first.bytes())
+        .unwrap()
+        .verify()
+        .unwrap();
+    assert_eq!(again, first);
+    assert_eq!(again.hash(), first.hash());
+}
+
+#[test]
+fn every_byte_of_a_charter_changed_is_noticed() {
+    let good = signed(charter()).bytes().to_vec();
+    for at in 0..good.len() {
+        let mut bad = good.clone();
+        bad[at] ^= 1 << (at % 8);
+        let read = SignedCharter::parse(&bad).and_then(SignedCharter::verify);
+        assert!(read.is_err(), "byte {at} changed unseen");
+    }
+}
+
+#[test]
+fn a_log_entry_is_no_charter_and_a_charter_no_entry() {
+    let first = signed(charter());
+    assert_eq!(
+        Entry::parse(first.bytes()).err(),
+        Some(EntryError::MalformedPayload)
+    );
+    // The same bytes signed as an entry of a log do not verify as a charter.
+    let unsigned = charter().draft().unwrap();
+    let payload = charter().to_payload();
+    let kid = secret(9).public().fingerprint();
+    let as_log = cose::to_be_signed(Domain::Log, &kid, &payload);
+    assert_eq!(
+        unsigned.assemble(&secret(9).sign(&as_log)).err(),
+        Some(EntryError::Envelope(EnvelopeError::BadSignature))
+    );
+}
+
+#[test]
+fn a_later_version_takes_the_place_of_the_one_before_it_only() {
+    let first = signed(charter());
+    let next = |edit: fn(&mut Charter)| {
+        let mut c = charter();
+        c.version = 2;
+        c.supersedes = Some(first.hash());
+        c.place = "The tram depot".to_string();
+        edit(&mut c);
+        c
+    };
+    let second = signed(next(|_| {}));
+    assert_eq!(second.supersedes(&first), Ok(()));
+    let third = signed(next(|c| c.version = 3));
+    assert_eq!(
+        third.supersedes(&first),
+        Err(SupersedeError::Version {
+            expected: 2,
+            found: 3
+        })
+    );
+    let other = signed(next(|c| c.supersedes = Some(Hash::of(b"other"))));
+    assert_eq!(other.supersedes(&first), Err(SupersedeError::OtherCharter));
+    let umpire = next(|c| c.organiser = official(1, Role::Organiser));
+    let umpire = umpire.draft().unwrap().sign(&secret(1)).unwrap();
+    assert_eq!(
+        umpire.supersedes(&first),
+        Err(SupersedeError::OtherOrganiser)
+    );
+}
+
+#[test]
+fn a_charter_with_faults_is_not_signed_and_names_them_all() {
+    let mut c = charter();
+    c.date = "13.6.2026".to_string();
+    c.version = 2;
+    c.teams.push(team("Tram Yard", 30));
+    c.teams[0]
+        .roster
+        .push(Player::numbered(Shirt::new(21).unwrap()));
+    c.officials.push(official(1, Role::Scorer));
+    c.fixtures[1].number = 1;
+    c.fixtures[1].guest = Some("Quay Streat".to_string());
+    c.fixtures[0].home = c.fixtures[0].guest.clone();
+    c.fixtures[0].edition = 3;
+    c.editions[0].base = "harbour".to_string();
+    let wrong = c.draft().map(|_| ()).unwrap_err();
+    let names: Vec<_> = wrong
+        .iter()
+        .map(|w| {
+            assert!(w.to_string().ends_with('.'), "{w}");
+            core::mem::discriminant(w)
+        })
+        .collect();
+    assert_eq!(wrong.len(), 10, "{wrong:#?}");
+    assert_eq!(
+        names.iter().collect::<std::collections::HashSet<_>>().len(),
+        9
+    );
+}
+
+#[test]
+fn what_does_not_agree_is_said_before_the_first_play() {
+    let signed = signed(charter());
+    let mut good = opening(7, &secret(1));
+    good.setup.charter = Some(signed.hash());
+    good.setup.fixture_number = Some(1);
+    good.setup.court = Some("Court 1".to_string());
+    assert_eq!(signed.objections(&good), []);
+
+    let mut bad = good.clone();
+    bad.setup.charter = None;
+    bad.setup.edition = (&Edition::youth()).into();
+    bad.setup.cards.guest.team = "Quay Streat".to_string();
+    bad.setup.cards.home.reserves[0].shirt = Shirt::new(77).unwrap();
+    bad.setup.court = Some("Court 2".to_string());
+    bad.author = official(5, Role::Umpire);
+    let found = signed.objections(&bad);
+    assert!(
+        found.iter().all(|o| o.to_string().ends_with('.')),
+        "{found:?}"
+    );
+    let shirt = Shirt::new(77).unwrap();
+    assert_eq!(
+        found,
+        [
+            CharterObjection::OtherCharter { named: None },
+            CharterObjection::WrongEdition {
+                expected: "the federation rules".to_string(),
+                found: "the youth rules".to_string(),
+            },
+            CharterObjection::UnknownTeam(Side::Guest, "Quay Streat".to_string()),
+            CharterObjection::Card(Side::Home, CardObjection::NotOnRoster(shirt)),
+            CharterObjection::FixtureTeams {
+                number: 1,
+                side: Side::Guest,
+                expected: "Quay Street".to_string(),
+            },
+            CharterObjection::FixtureCourt {
+                number: 1,
+                expected: "Court 1".to_string(),
+            },
+            CharterObjection::UnlistedKey {
+                name: "Official".to_string(),
+                key: secret(5).public().fingerprint(),
+                open: false,
+            },
+        ]
+    );
+    good.author.role = Role::Scorer;
+    good.setup.fixture_number = Some(8);
+    let found = signed.objections(&good);
+    assert_eq!(
+        found,
+        [
+            CharterObjection::UnknownFixture(8),
+            CharterObjection::OtherRole {
+                listed: Role::Umpire,
+                claimed: Role::Scorer
+            },
+        ]
+    );
+}
+
+#[test]
+fn names_are_shown_as_the_event_allows() {
+    let player = Player {
+        shirt: Shirt::new(7).unwrap(),
+        name: "Ines Quayle".to_string(),
+        gender: None,
+    };
+    assert_eq!(Privacy::Names.shown(&player), "Ines Quayle, 7");
+    assert_eq!(Privacy::Initials.shown(&player), "I.Q., 7");
+    assert_eq!(Privacy::Numbers.shown(&player), "Number 7");
+    let unnamed = Player::numbered(player.shirt);
+    assert_eq!(Privacy::Names.shown(&unnamed), "Number 7");
+    assert_eq!(Privacy::default(), Privacy::Numbers, "the most careful one");
+}

@@ -1,0 +1,183 @@
+//! Log files: entries one after another, of one or more authors and games.
+//!
+//! ```text
+//! file = *Envelope        ; a CBOR sequence, RFC 8742
+//! ```
+//! An author's entries stand in order, the opening first; logs of several
+//! authors may alternate. A repeated entry is no error.
+
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::chain::{Chain, ChainError, Pushed};
+use super::cose::{self, EnvelopeError};
+use super::entry::{Entry, EntryError, Unverified};
+
+/// What is wrong with one entry of a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FileError {
+    /// The entry, or its place in its author's log.
+    Chain(ChainError),
+    /// No opening of this game stands before it.
+    NoOpening,
+    /// There is nothing in the file.
+    Empty,
+    /// More logs than one file keeps.
+    TooManyLogs,
+}
+
+impl fmt::Display for FileError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Chain(e) => e.fmt(f),
+            Self::NoOpening => {
+                f.write_str("The opening of its game is not in the file: its beginning is missing.")
+            }
+            Self::Empty => f.write_str("The file is empty."),
+            Self::TooManyLogs => write!(
+                f,
+                "The file holds more than {} logs: split it.",
+                LogFile::LOGS_LIMIT
+            ),
+        }
+    }
+}
+
+impl core::error::Error for FileError {}
+
+impl<E: Into<ChainError>> From<E> for FileError {
+    fn from(e: E) -> Self {
+        Self::Chain(e.into())
+    }
+}
+
+impl From<EnvelopeError> for ChainError {
+    fn from(e: EnvelopeError) -> Self {
+        Self::Entry(EntryError::Envelope(e))
+    }
+}
+
+/// Where a file stops being good, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Damage {
+    /// The entry, counted from 1 in the order of the file.
+    pub entry: usize,
+    /// Where it starts, bytes from the beginning.
+    pub offset: usize,
+    /// What is wrong with it.
+    pub error: FileError,
+}
+
+impl fmt::Display for Damage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Entry {} of the file: {}", self.entry, self.error)
+    }
+}
+
+/// A file as far as it is good.
+#[derive(Clone, Debug, Default)]
+pub struct LogFile {
+    /// The logs, in the order in which they were opened.
+    pub chains: Vec<Chain>,
+    /// Good entries, repeated ones included.
+    pub entries: usize,
+    /// What stopped the reading; `None` when the whole file is good.
+    pub damage: Option<Damage>,
+}
+
+impl LogFile {
+    /// Most logs in one file.
+    pub const LOGS_LIMIT: usize = 1024;
+
+    /// Reads and verifies a file up to its first fault. What came before is
+    /// good and kept; a fork is kept in its chain as proof.
+    #[must_use]
+    pub fn read(bytes: &[u8]) -> Self {
+        let mut file = Self::default();
+        let mut offset = 0;
+        if bytes.is_empty() {
+            file.stop(offset, FileError::Empty);
+        }
+        while let Some(rest) = bytes.get(offset..).filter(|r| !r.is_empty()) {
+            match file.take(rest) {
+                Ok(length) => {
+                    file.entries += 1;
+                    offset += length;
+                }
+                Err(error) => {
+                    file.stop(offset, error);
+                    break;
+                }
+            }
+        }
+        file
+    }
+
+    fn stop(&mut self, offset: usize, error: FileError) {
+        self.damage = Some(Damage {
+            entry: self.entries + 1,
+            offset,
+            error,
+        });
+    }
+
+    /// Adds the entry that starts `rest` and gives its length.
+    fn take(&mut self, rest: &[u8]) -> Result<usize, FileError> {
+        let length = cose::item_end(rest)?;
+        let (item, later) = rest.split_at(length);
+        let entry = Entry::parse(item)?;
+        let game = entry.payload().game;
+        let mut of_game = self.chains.iter_mut().filter(|c| c.game() == game);
+        let known = of_game.find(|c| c.key_named(entry.kid()).is_some());
+        match (known, entry.opening_key().copied()) {
+            (Some(chain), _) => match chain.push_unverified(entry) {
+                Ok(Pushed::Added | Pushed::AlreadyThere) => {}
+                Err(ChainError::Gap { expected, found }) if is_later(later, chain, expected) => {
+                    return Err(ChainError::Reordered { expected, found }.into());
+                }
+                Err(e) => return Err(e.into()),
+            },
+            (None, Some(key)) => {
+                if self.chains.len() >= Self::LOGS_LIMIT {
+                    return Err(FileError::TooManyLogs);
+                }
+                self.chains.push(Chain::open(entry.verify(&key)?)?);
+            }
+            (None, None) => {
+                let Some(chain) = self.chains.iter().find(|c| c.game() == game) else {
+                    return Err(FileError::NoOpening);
+                };
+                return Err(FileError::Chain(ChainError::WrongAuthor {
+                    found: entry.kid(),
+                    expected: chain.key().fingerprint(),
+                }));
+            }
+        }
+        Ok(length)
+    }
+
+    /// Writes logs one after another, byte for byte as they were signed.
+    #[must_use]
+    pub fn write<'a>(chains: impl IntoIterator<Item = &'a Chain>) -> Vec<u8> {
+        chains.into_iter().flat_map(Chain::to_bytes).collect()
+    }
+}
+
+/// Whether an entry of this chain with this number stands in what follows.
+fn is_later(mut rest: &[u8], chain: &Chain, seq: u64) -> bool {
+    while let Ok(length) = cose::item_end(rest) {
+        let (item, later) = rest.split_at(length);
+        rest = later;
+        if let Ok(entry) = Entry::<Unverified>::parse(item)
+            && entry.payload().game == chain.game()
+            && entry.payload().seq == seq
+            && chain.key_named(entry.kid()).is_some()
+        {
+            return true;
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests;
