@@ -144,10 +144,18 @@ pub struct Shortfall {
     least: Length,
     needed: Length,
     run_off: Length,
+    sure: bool,
 }
 
 impl Shortfall {
-    /// The largest infield side that would fit, if any at all does.
+    /// Whether every place and turn was ruled out for the least court; if
+    /// not, none was found in the time allowed.
+    #[must_use]
+    pub fn is_certain(&self) -> bool {
+        self.sure
+    }
+
+    /// The largest infield side found that would fit, if any at all was.
     #[must_use]
     pub fn largest_infield(&self) -> Option<Length> {
         self.largest
@@ -183,14 +191,19 @@ impl fmt::Display for Shortfall {
                 self.least
             )?,
             None => f.write_str(
-                "No court fits: there is not even room for the batter's box and first base.",
+                "No court fits: no place was found even for the batter's box and first base.",
             )?,
         }
         write!(
             f,
             " With {} m of run-off the least court needs a clear square of {} m.",
             self.run_off, self.needed
-        )
+        )?;
+        if self.sure {
+            Ok(())
+        } else {
+            f.write_str(" The space is intricate, so a better place may exist.")
+        }
     }
 }
 
@@ -232,7 +245,7 @@ impl Fit {
 
 /// Cells the proof may look at, all rounds together: some tens of
 /// milliseconds on a phone.
-const BUDGET: u32 = 30_000;
+const BUDGET: u32 = 24_000;
 
 /// The rounds of the proof, in thousandths by which a court must be larger
 /// to be looked for.
@@ -263,9 +276,11 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
     let size = full.size();
     let scene = Scene::new(space, size, options.run_off.metres());
     let least = least_infield(edition, options);
-    let (best, proof) = largest(&scene, size);
+    let share = f64::from(least.mm()) / f64::from(full.infield_side().mm().max(1));
+    let (best, proof) = largest(&scene, size, share);
+    let sure = proof != Proof::BestFound;
     let Some(best) = best else {
-        return Fit::DoesNotFit(shortfall(edition, options, None, least));
+        return Fit::DoesNotFit(shortfall(edition, options, None, least, sure));
     };
     let pose = choose(&scene, space, best);
     let mut infield = whole_infield(&full, pose.scale);
@@ -279,11 +294,11 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
         infield = Length::from_mm(infield.mm().saturating_sub(10));
     };
     let Some((mut court, placement, spare)) = rounded else {
-        return Fit::DoesNotFit(shortfall(edition, options, None, least));
+        return Fit::DoesNotFit(shortfall(edition, options, None, least, sure));
     };
     if court.infield_side() < least {
         let got = Some(court.infield_side());
-        return Fit::DoesNotFit(shortfall(edition, options, got, least));
+        return Fit::DoesNotFit(shortfall(edition, options, got, least, sure));
     }
     court.placement = Some(placement);
     Fit::Fits(Fitted {
@@ -308,6 +323,7 @@ fn shortfall(
     options: &FitOptions,
     largest: Option<Length>,
     least: Length,
+    sure: bool,
 ) -> Shortfall {
     let court = Court::scaled(edition, options.run_off, least);
     let beyond = court
@@ -320,10 +336,13 @@ fn shortfall(
         least,
         needed: Length::from_mm(beyond + behind + 2 * options.run_off.mm()),
         run_off: options.run_off,
+        sure,
     }
 }
 
-fn largest(scene: &Scene, size: Size) -> (Option<Pose>, Proof) {
+/// The best pose, and what is proven: that none larger by a share exists when
+/// it is at least `least` large, else that none of scale `least` exists.
+fn largest(scene: &Scene, size: Size, least: f64) -> (Option<Pose>, Proof) {
     let smallest = (1.0 / size.infield.max(1e-3)).min(1.0);
     let mut best: Option<Pose> = None;
     for seed in scene.seeds(smallest, SEEDS) {
@@ -342,9 +361,9 @@ fn largest(scene: &Scene, size: Size) -> (Option<Pose>, Proof) {
             let from = match best {
                 Some(b) if b.scale >= 1.0 => return (best, Proof::Full),
                 Some(b) => (b.scale * (1.0 + f64::from(per_mille) / 1000.0)).min(1.0),
-                None => smallest,
+                None => 0.0,
             };
-            match scene.prove(from, 1.0, &mut budget) {
+            match scene.prove(from.max(least), 1.0, &mut budget) {
                 Ok(Some(found)) => best = Some(scene.grow(found, 1.0, false)),
                 Ok(None) => {
                     proof = Proof::Within { per_mille };
@@ -353,7 +372,7 @@ fn largest(scene: &Scene, size: Size) -> (Option<Pose>, Proof) {
                 Err(_) => return (best, proof),
             }
         }
-        if best.is_none() {
+        if best.is_none_or(|b| b.scale < least) {
             break;
         }
     }

@@ -177,11 +177,15 @@ impl Scene {
     /// Least distance of the footprint to anything, or below nothing.
     fn clearance_of(&self, home: Point, turn: f64, size: &Size) -> f64 {
         let parts = size.parts();
-        let middle = Point::new(size.fair / 2.0, size.fair / 2.0);
-        if !self.free(home.plus(turned(middle, turn))) {
-            return -1.0;
-        }
         let (s, c) = (sin(turn), cos(turn));
+        // Every part, since without run-off two parts may meet in a corner
+        // that lies on a wall, one on either side of it.
+        for r in &parts {
+            let m = r.middle();
+            if !self.free(home.plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c))) {
+                return -1.0;
+            }
+        }
         let local = |p: Point| {
             let d = p.minus(home);
             Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
@@ -216,7 +220,40 @@ impl Scene {
     }
 
     pub(super) fn fits(&self, pose: &Pose) -> bool {
-        self.home_allowed(pose.home) && self.clearance(pose) >= self.run_off - SLACK
+        if !self.home_allowed(pose.home) {
+            return false;
+        }
+        let parts = self.size.times(pose.scale).parts();
+        let (s, c) = (sin(pose.turn), cos(pose.turn));
+        let least = self.run_off - SLACK;
+        let middles = parts.map(|r| {
+            let m = r.middle();
+            pose.home
+                .plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c))
+        });
+        if middles.iter().any(|m| !self.free(*m)) {
+            return false;
+        }
+        let local = |p: Point| {
+            let d = p.minus(pose.home);
+            Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
+        };
+        for (r, m) in parts.iter().zip(middles) {
+            let round = r.radius();
+            let near = |w: &&Segment| w.within(m, round + least);
+            let clear = |w: &Segment| {
+                let w = Segment {
+                    a: local(w.a),
+                    b: local(w.b),
+                };
+                r.signed_segment(&w) >= least
+            };
+            let posts = |(p, radius): &(Point, f64)| r.signed(local(*p)) - radius >= least;
+            if !self.walls.iter().filter(near).all(clear) || !self.posts.iter().all(posts) {
+                return false;
+            }
+        }
+        true
     }
 
     /// Climbs from `pose`. With `wider` the scale stays and the clearance
@@ -594,12 +631,25 @@ impl Scene {
             slide + (arm * angle).min(2.0 * arm)
         };
         let reaches = parts.map(|r| r.map(|r| (r, reach(&r))));
-        for w in &self.inner {
-            let w = Segment {
-                a: local(w.a),
-                b: local(w.b),
-            };
-            for (r, reach) in reaches.iter().flatten() {
+        for (r, reach) in reaches.iter().flatten() {
+            // A part with its middle far from free ground, whatever the walls.
+            let m = mid.plus(out(r.middle().minus(pivot)));
+            let inner = (r.x1 - r.x0).min(r.y1 - r.y0) / 2.0;
+            if self.run_off < 0.05 && self.room(m) + reach < inner + self.run_off - SLACK {
+                return None;
+            }
+        }
+        for (r, reach) in reaches.iter().flatten() {
+            let m = mid.plus(out(r.middle().minus(pivot)));
+            let needed = r.radius() + self.run_off - reach;
+            if needed <= 0.0 {
+                continue;
+            }
+            for w in self.inner.iter().filter(|w| w.within(m, needed)) {
+                let w = Segment {
+                    a: local(w.a),
+                    b: local(w.b),
+                };
                 if r.signed_segment(&w) + reach < self.run_off - SLACK {
                     return None;
                 }

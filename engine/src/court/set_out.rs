@@ -213,7 +213,8 @@ impl Step {
 #[must_use]
 pub fn set_out(court: &Court) -> Vec<Step> {
     let mut steps = alloc::vec![Step::new(Hands::One, Task::Start)];
-    let mut known = alloc::vec![(Mark::Home, Point::new(0.0, 0.0))];
+    let origin = Point::new(0.0, 0.0);
+    let mut known = alloc::vec![(Mark::Home, [origin, origin])];
     let along = |mark: Mark, beyond: bool, hands: Hands| {
         Step::new(
             hands,
@@ -288,9 +289,12 @@ pub fn diagonal(court: &Court) -> TapeLength {
     TapeLength::from_metres(court.fair_side().metres() * core::f64::consts::SQRT_2)
 }
 
-fn on_tape(p: Point) -> Point {
-    let cm = |v: f64| round(v * 100.0) / 100.0;
-    Point::new(cm(p.x), cm(p.y))
+/// Where a mark of the base line lands when measured by either tape.
+fn on_tape(p: Point) -> [Point; 2] {
+    let sign = if p.x < 0.0 { -1.0 } else { 1.0 };
+    TapeLength::from_metres(fabs(p.x))
+        .shown()
+        .map(|x| Point::new(sign * x, 0.0))
 }
 
 /// The largest triangle of 3, 4 and 5 parts of whole decimetres whose long
@@ -327,7 +331,7 @@ const USUAL_ALLOWED: f64 = 0.008;
 /// Two known marks and the lengths from them, each rounded to a centimetre,
 /// that put a mark where it belongs: the usual pair if that is exact enough,
 /// else the most exact.
-fn cross(court: &Court, mark: Mark, known: &[(Mark, Point)]) -> Option<Step> {
+fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<Step> {
     let goal = court.mark(mark);
     let (one, other) = usual(mark);
     let mut best: Option<(f64, Step)> = None;
@@ -342,11 +346,12 @@ fn cross(court: &Court, mark: Mark, known: &[(Mark, Point)]) -> Option<Step> {
             }
             let (la, lb) = (TapeLength::from_metres(da), TapeLength::from_metres(db));
             let left = tb.minus(ta).cross(goal.minus(ta)) > 0.0;
-            let (ca, cb) = (f64::from(la.cm()) / 100.0, f64::from(lb.cm()) / 100.0);
-            let Some(found) = meet(pa, ca, pb, cb, left) else {
-                continue;
-            };
-            let error = found.distance(goal);
+            // The worse of the two kinds of tape counts.
+            let mut error = 0.0f64;
+            for ((p, q), (a, b)) in pa.iter().zip(&pb).zip(la.shown().iter().zip(lb.shown())) {
+                let off = |p: Point| p.distance(goal);
+                error = error.max(meet(*p, *a, *q, b, left).map_or(f64::INFINITY, off));
+            }
             let expected = (a, b) == (one, other) || (a, b) == (other, one);
             let off = if expected && error <= USUAL_ALLOWED {
                 -1.0

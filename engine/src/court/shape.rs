@@ -61,6 +61,12 @@ pub(super) struct Segment {
 }
 
 impl Segment {
+    /// Whether some point is nearer than `far` to `p`.
+    pub(super) fn within(&self, p: Point, far: f64) -> bool {
+        let d = self.nearest(p).minus(p);
+        d.dot(d) < far * far
+    }
+
     pub(super) fn nearest(&self, p: Point) -> Point {
         let d = self.b.minus(self.a);
         let len2 = d.dot(d);
@@ -82,6 +88,15 @@ pub(super) struct Rect {
 }
 
 impl Rect {
+    /// Radius of the circle through the corners.
+    pub(super) fn radius(&self) -> f64 {
+        Point::new(self.x1 - self.x0, self.y1 - self.y0).length() / 2.0
+    }
+
+    pub(super) fn middle(&self) -> Point {
+        Point::new((self.x0 + self.x1) / 2.0, (self.y0 + self.y1) / 2.0)
+    }
+
     pub(super) fn corners(&self) -> [Point; 4] {
         [
             Point::new(self.x0, self.y0),

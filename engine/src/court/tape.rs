@@ -45,6 +45,14 @@ impl TapeLength {
         u32::try_from((self.0 + 317) / 635).unwrap_or(u32::MAX)
     }
 
+    /// The length in metres as either tape shows it, metric first.
+    pub(super) fn shown(self) -> [f64; 2] {
+        [
+            f64::from(self.cm()) / 100.0,
+            f64::from(self.quarter_inches()) * 0.006_35,
+        ]
+    }
+
     /// The length in words a tape user reads.
     #[must_use]
     pub fn show(self, units: Units) -> Shown {

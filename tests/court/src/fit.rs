@@ -96,6 +96,7 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
     Ok(match &found {
         Fit::DoesNotFit(s) => json!({
             "fits": false,
+            "certain": s.is_certain(),
             "largest_mm": s.largest_infield().map(Length::mm),
             "least_mm": s.least_infield().mm(),
             "short_mm": s.short_by().mm(),

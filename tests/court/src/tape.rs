@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use crate::fit::{edition, length, options, space};
 
 /// The fitted court when a space is given, the full one when not.
-fn court(ask: &Value) -> Result<Court, String> {
+pub(crate) fn court(ask: &Value) -> Result<Court, String> {
     let edition = edition(ask)?;
     if ask.get("outline").is_none() {
         return Ok(Court::full(&edition, length(ask, "run_off_mm", 1_000)?));
@@ -20,7 +20,7 @@ fn court(ask: &Value) -> Result<Court, String> {
     }
 }
 
-fn name(mark: Mark) -> String {
+pub(crate) fn name(mark: Mark) -> String {
     format!("{mark:?}")
 }
 
