@@ -66,6 +66,27 @@ pub enum ChainError {
     Full,
 }
 
+impl ChainError {
+    /// The documented name, as verifiers print it.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Entry(e) => e.name(),
+            Self::NotAnOpening => "not-an-opening",
+            Self::OpeningOfAnotherGame => "opening-of-another-game",
+            Self::SecondOpening { .. } => "second-opening",
+            Self::WrongGame { .. } => "wrong-game",
+            Self::WrongAuthor { .. } => "wrong-author",
+            Self::Gap { .. } => "gap",
+            Self::Reordered { .. } => "reordered",
+            Self::Fork { .. } => "fork",
+            Self::BrokenLink { .. } => "broken-link",
+            Self::StatementOfAnotherRecord { .. } => "statement-of-another-record",
+            Self::Full => "full",
+        }
+    }
+}
+
 impl fmt::Display for ChainError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -79,6 +79,24 @@ pub enum EnvelopeError {
     BadSignature,
 }
 
+impl EnvelopeError {
+    /// The documented name, as verifiers print it.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::TooLong { .. } => "too-long",
+            Self::CutShort => "cut-short",
+            Self::Trailing { .. } => "trailing",
+            Self::MalformedCose => "malformed-cose",
+            Self::OtherHeaders => "other-headers",
+            Self::OtherAlgorithm => "other-algorithm",
+            Self::NotDeterministic => "not-deterministic",
+            Self::OtherKey { .. } => "other-key",
+            Self::BadSignature => "bad-signature",
+        }
+    }
+}
+
 impl fmt::Display for EnvelopeError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -135,10 +153,10 @@ fn protected(kid: &Fingerprint) -> Vec<u8> {
 
 /// The bytes that a signature covers: the only place that makes them.
 pub(super) fn to_be_signed(domain: Domain, kid: &Fingerprint, payload: &[u8]) -> Vec<u8> {
-    signed_bytes(domain, protected(kid), payload)
+    sig_structure(domain.tag(), protected(kid), payload)
 }
 
-fn signed_bytes(domain: Domain, protected: Vec<u8>, payload: &[u8]) -> Vec<u8> {
+fn sig_structure(external_aad: &[u8], protected: Vec<u8>, payload: &[u8]) -> Vec<u8> {
     let header = ProtectedHeader {
         original_data: Some(protected),
         header: coset::Header::default(),
@@ -147,7 +165,7 @@ fn signed_bytes(domain: Domain, protected: Vec<u8>, payload: &[u8]) -> Vec<u8> {
         SignatureContext::CoseSign1,
         header,
         None,
-        domain.tag(),
+        external_aad,
         payload,
     )
 }
@@ -242,7 +260,7 @@ impl Envelope {
                 expected,
             });
         }
-        let signed = signed_bytes(domain, self.protected.clone(), &self.payload);
+        let signed = sig_structure(domain.tag(), self.protected.clone(), &self.payload);
         if key.accepts(&signed, &self.signature) {
             Ok(())
         } else {
@@ -266,3 +284,6 @@ impl Envelope {
         &self.payload
     }
 }
+
+#[cfg(test)]
+mod tests;

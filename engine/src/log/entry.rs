@@ -51,6 +51,20 @@ pub enum EntryError {
     TooLarge(TooLarge),
 }
 
+impl EntryError {
+    /// The documented name, as verifiers print it.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Envelope(e) => e.name(),
+            Self::FutureFormat { .. } => "future-format",
+            Self::MalformedPayload => "malformed-payload",
+            Self::NotDeterministic => "not-deterministic",
+            Self::TooLarge(_) => "too-large",
+        }
+    }
+}
+
 impl fmt::Display for EntryError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -336,3 +350,6 @@ impl Unsigned {
         self.sign_with(|bytes| Ok(secret.sign(bytes)))
     }
 }
+
+#[cfg(test)]
+mod tests;

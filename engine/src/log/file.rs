@@ -26,6 +26,19 @@ pub enum FileError {
     TooManyLogs,
 }
 
+impl FileError {
+    /// The documented name, as verifiers print it.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Chain(e) => e.name(),
+            Self::NoOpening => "no-opening",
+            Self::Empty => "empty",
+            Self::TooManyLogs => "too-many-logs",
+        }
+    }
+}
+
 impl fmt::Display for FileError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -189,3 +189,6 @@ impl Fingerprint {
         Phrase([a, b, c, d, e, f])
     }
 }
+
+#[cfg(test)]
+mod tests;
