@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::Entrant;
-use super::schedule::{Participant, Schedule, ScheduledGame, Stage};
+use super::schedule::{Meeting, Participant, Schedule, ScheduledGame, Stage};
 use crate::rules::Series;
 
 /// Who won a game of the schedule.
@@ -130,38 +130,19 @@ impl Progress {
         outcomes: &[GameOutcome],
     ) -> Result<Self, Vec<BracketProblem>> {
         let mut problems = pool_problems(schedule, pools);
-        let mut won: Vec<Option<Entrant>> = alloc::vec![None; schedule.games().len()];
+        let mut seen: Vec<bool> = alloc::vec![false; schedule.games().len()];
         for outcome in outcomes {
             let at = usize::from(outcome.game).checked_sub(1);
-            match at.and_then(|at| won.get_mut(at)) {
+            match at.and_then(|at| seen.get_mut(at)) {
                 None => problems.push(BracketProblem::UnknownGame(outcome.game)),
-                Some(Some(_)) => problems.push(BracketProblem::GameTwice(outcome.game)),
-                Some(slot) => *slot = Some(outcome.winner),
+                Some(true) => problems.push(BracketProblem::GameTwice(outcome.game)),
+                Some(seen) => *seen = true,
             }
         }
-        let mut progress = Self {
-            meetings: Vec::with_capacity(schedule.meetings().len()),
-            games: alloc::vec![GameState::Waiting; won.len()],
-            places: pools.to_vec(),
-            podium: [None; 3],
-        };
-        let mut games_of: Vec<Vec<&ScheduledGame>> =
-            alloc::vec![Vec::new(); schedule.meetings().len()];
-        for game in schedule.games() {
-            games_of[usize::from(game.meeting) - 1].push(game);
-        }
-        // A meeting waits only for meetings of smaller number.
-        for (meeting, games) in schedule.meetings().iter().zip(games_of) {
-            let sides = meeting.sides.map(|side| progress.team(side));
-            let state = progress.play(sides, meeting.length, &games, &won, &mut problems);
-            progress.meetings.push(state);
-            match meeting.stage {
-                Stage::Knockout { places: 2 } | Stage::Series => {
-                    progress.podium[..2].copy_from_slice(&[state.winner, state.loser]);
-                }
-                Stage::ThirdPlace => progress.podium[2] = state.winner,
-                _ => {}
-            }
+        let mut progress = Self::begin(schedule, pools);
+        let by_meeting = schedule.games_by_meeting();
+        for (meeting, games) in schedule.meetings().iter().zip(by_meeting) {
+            progress.enter(meeting, &games, outcomes, &mut problems);
         }
         match problems.is_empty() {
             true => Ok(progress),
@@ -169,16 +150,50 @@ impl Progress {
         }
     }
 
+    /// Nothing played yet; meetings are entered in the order of their numbers.
+    pub(super) fn begin(schedule: &Schedule, pools: &[Option<Vec<Entrant>>]) -> Self {
+        Self {
+            meetings: Vec::with_capacity(schedule.meetings().len()),
+            games: alloc::vec![GameState::Waiting; schedule.games().len()],
+            places: pools.to_vec(),
+            podium: [None; 3],
+        }
+    }
+
+    /// The sides of a meeting as far as they are known.
+    pub(super) fn sides(&self, meeting: &Meeting) -> [Option<Entrant>; 2] {
+        meeting.sides.map(|side| self.team(side))
+    }
+
+    /// Enters the next meeting with those of the outcomes that are its own.
+    pub(super) fn enter(
+        &mut self,
+        meeting: &Meeting,
+        games: &[&ScheduledGame],
+        outcomes: &[GameOutcome],
+        problems: &mut Vec<BracketProblem>,
+    ) {
+        let state = self.play(meeting, games, outcomes, problems);
+        self.meetings.push(state);
+        match meeting.stage {
+            Stage::Knockout { places: 2 } | Stage::Series => {
+                self.podium[..2].copy_from_slice(&[state.winner, state.loser]);
+            }
+            Stage::ThirdPlace => self.podium[2] = state.winner,
+            _ => {}
+        }
+    }
+
     /// Plays one meeting; its games are in the order of the series.
     fn play(
         &mut self,
-        sides: [Option<Entrant>; 2],
-        length: Series,
+        meeting: &Meeting,
         games: &[&ScheduledGame],
-        won: &[Option<Entrant>],
+        outcomes: &[GameOutcome],
         problems: &mut Vec<BracketProblem>,
     ) -> MeetingState {
-        let needed = match length {
+        let sides = self.sides(meeting);
+        let needed = match meeting.length {
             Series::Single => 1,
             Series::BestOfThree => 2,
         };
@@ -190,13 +205,15 @@ impl Progress {
         };
         for game in games {
             let at = usize::from(game.number) - 1;
+            let outcome = outcomes.iter().find(|o| o.game == game.number);
+            let won = outcome.map(|o| o.winner);
             let [Some(a), Some(b)] = sides else {
-                if won[at].is_some() {
+                if won.is_some() {
                     problems.push(BracketProblem::TooEarly(game.number));
                 }
                 continue;
             };
-            self.games[at] = match (won[at], state.winner) {
+            self.games[at] = match (won, state.winner) {
                 (None, None) => GameState::Ready,
                 (None, Some(_)) => GameState::NotNeeded,
                 (Some(_), Some(_)) => {

@@ -9,6 +9,7 @@ pub mod csv;
 mod entrants;
 mod fraction;
 pub mod leaders;
+pub mod results;
 pub mod schedule;
 pub mod standings;
 

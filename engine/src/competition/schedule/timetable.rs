@@ -3,9 +3,10 @@
 use alloc::vec::Vec;
 
 use super::super::entrants;
+use super::plan::Plan;
 use super::{
-    Clock, DAY, Home, MAX_COURTS, MAX_WINDOWS, Participant, Plan, Request, ScheduleProblem,
-    ScheduledGame, Stage, Window, home_in,
+    Clock, DAY, MAX_COURTS, MAX_WINDOWS, Participant, Request, ScheduleProblem, ScheduledGame,
+    Stage, Window,
 };
 use crate::rules::{Series, SeriesHome};
 
@@ -286,5 +287,22 @@ impl<'a> Board<'a> {
             start: Clock(start),
             end: Clock(end),
         }
+    }
+}
+
+/// Who is home in a game of a meeting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Home {
+    First,
+    Second,
+    Toss,
+}
+
+/// The policy applied to the games of a knock-out meeting or series, from 1.
+fn home_in(policy: SeriesHome, of_series: u8) -> Home {
+    match (policy, of_series) {
+        (SeriesHome::TossEach, _) | (SeriesHome::SwapThenToss, 3..) => Home::Toss,
+        (SeriesHome::SwapThenToss, 2) => Home::Second,
+        (SeriesHome::SwapThenToss | SeriesHome::Fixed, _) => Home::First,
     }
 }
