@@ -118,4 +118,19 @@ proptest! {
         prop_assert_eq!(unfolded.matches("\r\n").count(), 5 + 3 * 11 + 1);
         prop_assert!(!text.replace("\r\n", "").contains(['\r', '\n']));
     }
+
+    #[test]
+    fn no_head_panics(
+        name in "\\PC{0,20}", id in "\\PC{0,9}", year in any::<i32>(), month in 0u32..14, day in 0u32..33,
+        ahead in any::<i16>(), stamp in any::<i64>(), sequence in any::<u32>(),
+    ) {
+        let s = schedule(["Quay", "Tram"], "Slip");
+        for (year, stamp) in [(year, stamp), (1, 0), (9_998, 0)] {
+            let zone = Zone::Utc { ahead };
+            let head = CalendarHead { name: &name, id: &id, first_day: (year, month, day), zone, stamp, sequence };
+            if let Err(problems) = calendar(&s, None, &head) {
+                prop_assert!(!problems.is_empty());
+            }
+        }
+    }
 }

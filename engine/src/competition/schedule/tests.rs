@@ -432,4 +432,33 @@ proptest! {
         }
         prop_assert_eq!(Schedule::arrange(&r, &edition).unwrap(), s);
     }
+
+    #[test]
+    fn no_request_panics_and_every_refusal_has_a_sentence(
+        teams in prop::collection::vec("\\PC{0,4}", 0..80), courts in prop::collection::vec("\\PC{0,4}", 0..70),
+        windows in prop::collection::vec((any_minute(), any_minute()), 0..4),
+        game in any_minute(), turnaround in any_minute(), rest in any_minute(),
+        format in prop_oneof![
+            any_format(),
+            (prop::collection::vec(any::<u8>(), 0..10), any::<u8>()).prop_map(|(sizes, through)| pools(PoolDraw::Listed(sizes), through)),
+            (any::<u8>(), any::<u8>()).prop_map(|(n, through)| pools(PoolDraw::Snake(n), through)),
+        ],
+    ) {
+        let windows = windows.into_iter()
+            .map(|(a, b)| Window { opens: Clock(a), closes: Clock(b) })
+            .collect();
+        let r = Request { teams, format, courts, windows, game, turnaround, rest };
+        match Schedule::arrange(&r, &Edition::federation()) {
+            Ok(s) => prop_assert!(!s.games().is_empty()),
+            Err(problems) => {
+                prop_assert!(!problems.is_empty());
+                for p in problems { prop_assert!(p.to_string().ends_with('.')); }
+            }
+        }
+    }
+}
+
+/// Mostly minutes that make sense, now and then the edges of the number.
+fn any_minute() -> impl Strategy<Value = u32> {
+    prop_oneof![6 => 0u32..3_000, 1 => Just(0), 1 => Just(u32::MAX), 1 => any::<u32>()]
 }
