@@ -207,6 +207,12 @@ def compare_calendar(wish, answer):
     wrong = [f"line of {len(line)} octets" for line in text.split(b"\r\n") if len(line) > 75]
     if b"\n" in text.replace(b"\r\n", b"") or not text.endswith(b"END:VCALENDAR\r\n"):
         wrong.append("line ends")
+    # RFC 5545 section 3.3.11, which the reader is lenient about.
+    for line in answer["calendar"].replace("\r\n ", "").split("\r\n"):
+        key, _, value = line.partition(":")
+        bare = re.sub(r"\\[\\;,nN]", "", value)
+        if key in ("NAME", "SUMMARY", "LOCATION", "DESCRIPTION") and re.search(r"[\\;,]", bare):
+            wrong.append(f"not escaped: {line}")
     read = icalendar.Calendar.from_ical(text)
     wrong += [f"reader: {error}" for error in read.errors]
     # The reader leaves NAME (RFC 7986, a TEXT) as written, so it is unescaped here.
