@@ -470,11 +470,11 @@ def judge(outs, bases, call):
     if outs + len(put_out) > 3:
         raise Refused("more than three outs")
     answer = call["answer"]
-    if outs + len(put_out) < 3 or not home:
+    if outs + len(put_out) < 3:
         if answer is not None:
             raise Refused("no question")
         return end, home, None
-    # third out and somebody home. A catch or an illegal hit is first in time.
+    # The third out. A catch or an illegal hit is first in time.
     open_outs = [b for b in put_out if b not in forced]
     if kind in ("caught", "illegal") and len(put_out) > 1:
         open_outs.remove(0)
@@ -482,7 +482,8 @@ def judge(outs, bases, call):
         open_outs = []
     can = [b for b in home if open_outs and b > min(open_outs)]
     if not can:
-        if answer is not None:
+        # That nobody scored may be said after a tag; after a force it is known.
+        if answer is not None and not (answer == 0 and open_outs):
             raise Refused("no question")
         return end, home, 0
     if answer is None:

@@ -49,7 +49,8 @@ class Writer:
             "tie-break-runners": rng.choice(("0", "1", "3", "2 3", "0 2", "1 1 1 3")),
             "tie-break-who": rng.choice(("nearest-on-first", "nearest-on-lead")),
             "loaded-runner": rng.choice(("either", "last-out", "reserve")),
-            "re-entry": rng.choice(("starter-once", "never")),
+            "re-entry": rng.choice(("starter-once", "never", "free")),
+            "walk-off-runs": rng.choice(("whole-play", "until-ahead")),
             "injury-cover": rng.choice(("last-resort", "eligible")),
             "time-outs": rng.choice(("unlimited", "1 a-game", "2 a-game", "1 an-inning", "0 a-game")),
             "forfeit-score": str(rng.choice((1, 5, 7, 9))),
@@ -114,7 +115,7 @@ class Writer:
                 return f"safe {n}{kind} then out {rng.randint(1, 4)}{how}"
             return f"safe {n}{kind}"
         if rng.random() < 0.25:
-            return "illegal " + rng.choice(model.ILLEGAL[:4] + ("other",))
+            return "illegal " + rng.choice(model.ILLEGAL)
         return rng.choice(("out", "out", "caught"))
 
     def runner(self, base, batter):
@@ -179,7 +180,7 @@ class Writer:
                 break
         n = self.rng.randint(0, most)
         form = {0: "run does not count"}.get(n, f"{n} runs count")
-        if most == 1 and n == 1:
+        if most == n and not self.amending:     # an amendment may change how many
             form = self.rng.choice(("run counts", form))
         return f"{text} ; {form}", True
 

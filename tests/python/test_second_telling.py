@@ -43,6 +43,8 @@ def test_two_judges_allow_the_same_calls(outs, occupied):
         for choice in itertools.product(*(brute.runner_calls(b) for b in occupied)):
             fates = tuple(zip(occupied, choice))
             for answer in brute.answers():
+                if answer == 0 and (batter, fates, None) in allowed:
+                    continue            # the same call, with the needless word
                 line = brute.written(batter, fates, answer)
                 try:
                     model.judge(outs, {b: b for b in occupied}, model.read_play(line))
