@@ -287,7 +287,7 @@ class Writer:
         """An undo or an amendment."""
         rng, record = self.rng, self.record
         plays = sum(e[0] == "play" for e in record.entries)
-        if rng.random() < 0.5 or not plays:
+        if not self.amending or not plays or rng.random() < 0.5:
             self.put("undo")
         else:
             n = rng.randint(max(1, plays - 6), plays)
