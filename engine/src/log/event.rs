@@ -3,27 +3,31 @@
 use crate::game::Notice;
 use crate::play::{Call, Turn};
 
-/// What an amendment does to an earlier play.
+/// What an amendment does to an earlier play or notice.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 pub enum Correction {
     /// The play becomes this call.
     #[n(0)]
     Replace(#[n(0)] Call),
-    /// The play did not happen: later plays of that side belong to the hitter
-    /// before the one recorded.
+    /// The play or notice did not happen; after a play, later plays of that
+    /// side belong to the hitter before the one recorded.
     #[n(1)]
     Remove,
     /// A play was missed just before it: later plays of that side belong to
     /// the hitter after the one recorded.
     #[n(2)]
     InsertBefore(#[n(0)] Call),
+    /// A notice was missed just before it.
+    #[n(3)]
+    NoticeBefore(#[n(0)] Notice),
 }
 
 /// A correction of an earlier event.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
 pub struct Amendment {
-    /// Sequence number of the play (or of the amendment that inserted it).
+    /// Sequence number of the play or notice (or of the amendment that
+    /// inserted it).
     #[n(0)]
     pub target: u64,
     /// What it becomes.

@@ -47,6 +47,17 @@ pub enum Step {
     Notice(FoldedNotice),
 }
 
+impl Step {
+    /// Sequence number of the event that brought it.
+    #[must_use]
+    pub fn seq(&self) -> u64 {
+        match self {
+            Self::Play(p) => p.seq,
+            Self::Notice(n) => n.seq,
+        }
+    }
+}
+
 /// Why an event was refused before it was recorded.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum RecordObjection {
@@ -128,7 +139,14 @@ struct Folded {
 struct Amended<'a> {
     replaced: Option<(u64, &'a Call)>,
     removed: bool,
-    inserted: Vec<(u64, &'a Call)>,
+    inserted: Vec<(u64, Inserted<'a>)>,
+}
+
+/// What an amendment puts in before its target.
+#[derive(Clone, Copy)]
+enum Inserted<'a> {
+    Play(&'a Call),
+    Notice(&'a Notice),
 }
 
 impl History {
@@ -234,8 +252,8 @@ impl History {
         }
     }
 
-    fn play(&self, seq: u64) -> Option<&FoldedPlay> {
-        self.plays().find(|p| p.seq == seq)
+    fn step(&self, seq: u64) -> Option<&Step> {
+        self.folded.steps.iter().find(|s| s.seq() == seq)
     }
 
     /// The history as an event would leave it, without recording anything:
@@ -250,22 +268,39 @@ impl History {
         Ok(next)
     }
 
-    /// An amended or inserted play must fit where it stands, as it will stand.
+    /// What is amended or put in must fit where it stands, as it will stand.
     fn check_amendment(&self, amendment: &Amendment) -> Result<(), RecordObjection> {
         let target = amendment.target;
-        self.play(target)
-            .ok_or(RecordObjection::NoSuchPlay(target))?;
-        let seq = self.next_seq();
-        let (call, changed) = match &amendment.change {
-            Correction::Remove => return Ok(()),
-            Correction::Replace(call) => (call, target),
-            Correction::InsertBefore(call) => (call, seq),
+        let missing = RecordObjection::NoSuchPlay(target);
+        let is_play = match self.step(target).ok_or(missing.clone())? {
+            Step::Play(_) => true,
+            Step::Notice(_) => false,
         };
-        note_fits(call)?;
+        let seq = self.next_seq();
+        let changed = match &amendment.change {
+            Correction::Remove => return Ok(()),
+            Correction::Replace(_) if !is_play => return Err(missing),
+            Correction::Replace(call) => {
+                note_fits(call)?;
+                target
+            }
+            Correction::InsertBefore(call) => {
+                note_fits(call)?;
+                seq
+            }
+            Correction::NoticeBefore(_) => seq,
+        };
         let mut next = self.clone();
         next.push(seq, Event::Amend(amendment.clone()));
-        match next.play(changed).map(|p| &p.result) {
-            Some(Err(objection)) => Err(RecordObjection::Play(*objection)),
+        match next.step(changed) {
+            Some(Step::Play(FoldedPlay {
+                result: Err(objection),
+                ..
+            })) => Err(RecordObjection::Play(*objection)),
+            Some(Step::Notice(FoldedNotice {
+                objection: Some(objection),
+                ..
+            })) => Err(RecordObjection::Notice(objection.clone())),
             _ => Ok(()),
         }
     }
@@ -275,22 +310,27 @@ impl History {
         self.events.last().map_or(1, |(seq, _)| seq + 1)
     }
 
-    /// The game as it stood before a play in force.
+    /// The game as it stood before a play or notice in force.
     #[must_use]
     pub fn before(&self, seq: u64) -> Option<Game> {
-        self.play(seq)?;
+        let at = self.folded.steps.iter().position(|s| s.seq() == seq)?;
+        self.positions().nth(at).map(|(game, _)| game)
+    }
+
+    /// Every step in force with the game as it stood before it.
+    pub fn positions(&self) -> impl Iterator<Item = (Game, &Step)> {
         let mut folded = Folded::new(self.start.clone());
-        for step in &self.folded.steps {
+        self.folded.steps.iter().map(move |step| {
+            let before = folded.game.clone();
             match step {
-                Step::Play(p) if p.seq == seq => break,
                 Step::Play(p) => folded.again(p),
                 Step::Notice(n) => {
                     // A notice that did not fit changed nothing.
                     let _ = folded.game.record(&n.notice);
                 }
             }
-        }
-        Some(folded.game)
+            (before, step)
+        })
     }
 
     /// Adds an event that is already recorded. One that does not fit is kept
@@ -340,7 +380,12 @@ impl History {
                     target.removed = false;
                 }
                 Correction::Remove => target.removed = true,
-                Correction::InsertBefore(call) => target.inserted.push((*seq, call)),
+                Correction::InsertBefore(call) => {
+                    target.inserted.push((*seq, Inserted::Play(call)));
+                }
+                Correction::NoticeBefore(notice) => {
+                    target.inserted.push((*seq, Inserted::Notice(notice)));
+                }
             }
         }
         let mut folded = Folded::new(self.start.clone());
@@ -349,7 +394,7 @@ impl History {
                 Event::Play { turn, call } => {
                     folded.amended_play(*seq, Some(*turn), call, &amended, 0);
                 }
-                Event::Notice(notice) => folded.notice(*seq, notice),
+                Event::Notice(notice) => folded.amended_notice(*seq, notice, &amended, 0),
                 Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
             }
         }
@@ -388,12 +433,7 @@ impl Folded {
         let Some(changes) = amended.get(&seq).filter(|_| depth <= Self::DEEPEST) else {
             return self.play(seq, turn, call, None);
         };
-        for (by, inserted) in &changes.inserted {
-            // An inserted play is known by the amendment that brought it.
-            let side = self.game.at_bat();
-            self.amended_play(*by, None, inserted, amended, depth + 1);
-            self.shift[side] += 1;
-        }
+        self.insert(&changes.inserted, amended, depth);
         if changes.removed {
             if let Some(turn) = turn {
                 self.shift[turn.side] += 4;
@@ -403,6 +443,41 @@ impl Folded {
         match changes.replaced {
             Some((by, call)) => self.play(seq, turn, call, Some(by)),
             None => self.play(seq, turn, call, None),
+        }
+    }
+
+    fn amended_notice(
+        &mut self,
+        seq: u64,
+        notice: &Notice,
+        amended: &BTreeMap<u64, Amended<'_>>,
+        depth: u8,
+    ) {
+        let Some(changes) = amended.get(&seq).filter(|_| depth <= Self::DEEPEST) else {
+            return self.notice(seq, notice);
+        };
+        self.insert(&changes.inserted, amended, depth);
+        if !changes.removed {
+            self.notice(seq, notice);
+        }
+    }
+
+    /// Puts in what was missed; it is known by the amendment that brought it.
+    fn insert(
+        &mut self,
+        inserted: &[(u64, Inserted<'_>)],
+        amended: &BTreeMap<u64, Amended<'_>>,
+        depth: u8,
+    ) {
+        for (by, what) in inserted {
+            match what {
+                Inserted::Notice(notice) => self.amended_notice(*by, notice, amended, depth + 1),
+                Inserted::Play(call) => {
+                    let side = self.game.at_bat();
+                    self.amended_play(*by, None, call, amended, depth + 1);
+                    self.shift[side] += 1;
+                }
+            }
         }
     }
 
