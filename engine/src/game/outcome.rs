@@ -3,7 +3,7 @@
 use alloc::vec::Vec;
 
 use super::Ending;
-use crate::play::{Base, BatterFate, Reach, RunnerFate, Scoring, Turn};
+use crate::play::{Base, BatterFate, Call, Reach, RunnerFate, Scoring, Turn};
 use crate::team::Shirt;
 
 /// The fate of one person in jeopardy.
@@ -88,6 +88,18 @@ impl Outcome {
             Some((who, Fate::Batter(fate))) => (who, fate),
             _ => unreachable!("the batter is the last person of every play"),
         }
+    }
+
+    /// The call with every fate explicit, so that it says the same on its own.
+    #[must_use]
+    pub fn explicit(&self, call: &Call) -> Call {
+        let mut whole = call.clone();
+        for m in &self.movements {
+            if let (Some(base), Fate::Runner(fate)) = (m.from, m.fate) {
+                whole.set_runner(base, Some(fate));
+            }
+        }
+        whole
     }
 
     /// Whether a runner was forced out.

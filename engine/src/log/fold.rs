@@ -8,7 +8,7 @@ use core::fmt;
 use super::{Amendment, Correction, Event};
 use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
 use crate::play::{Call, Turn};
-use crate::team::BySide;
+use crate::team::Side;
 
 /// A play in force, and what became of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -131,14 +131,17 @@ struct Folded {
     game: Game,
     steps: Vec<Step>,
     plays: usize,
-    shift: BySide<usize>,
+    /// By how many places plays of a side recorded before a correction now
+    /// stand later in the order: the correction's number, the side, the places.
+    shifts: Vec<(u64, Side, usize)>,
 }
 
 /// What the amendments in force say of one target.
 #[derive(Default)]
 struct Amended<'a> {
-    replaced: Option<(u64, &'a Call)>,
-    removed: bool,
+    /// By which event, with which call, and whether both officials agreed.
+    replaced: Option<(u64, &'a Call, bool)>,
+    removed: Option<u64>,
     inserted: Vec<(u64, Inserted<'a>)>,
 }
 
@@ -376,10 +379,11 @@ impl History {
             let target = amended.entry(amendment.target).or_default();
             match &amendment.change {
                 Correction::Replace(call) => {
-                    target.replaced = Some((*seq, call));
-                    target.removed = false;
+                    let agreed = matches!(event, Event::Settle(_));
+                    target.replaced = Some((*seq, call, agreed));
+                    target.removed = None;
                 }
-                Correction::Remove => target.removed = true,
+                Correction::Remove => target.removed = Some(*seq),
                 Correction::InsertBefore(call) => {
                     target.inserted.push((*seq, Inserted::Play(call)));
                 }
@@ -418,7 +422,7 @@ impl Folded {
             game,
             steps: Vec::new(),
             plays: 0,
-            shift: BySide::default(),
+            shifts: Vec::new(),
         }
     }
 
@@ -434,15 +438,30 @@ impl Folded {
             return self.play(seq, turn, call, None);
         };
         self.insert(&changes.inserted, amended, depth);
-        if changes.removed {
+        if let Some(by) = changes.removed {
             if let Some(turn) = turn {
-                self.shift[turn.side] += 4;
+                self.shifts.push((by, turn.side, 4));
             }
             return;
         }
         match changes.replaced {
-            Some((by, call)) => self.play(seq, turn, call, Some(by)),
             None => self.play(seq, turn, call, None),
+            Some((by, call, false)) => self.play(seq, turn, call, Some(by)),
+            Some((by, call, true)) => {
+                // Both officials say that it stands here, whoever it was
+                // recorded for: later plays move along with it.
+                let now = self.game.turn();
+                if let Some(recorded) = turn.map(|t| self.expected(seq, t)) {
+                    if recorded.side == now.side {
+                        let places = 5 + now.place.index() - recorded.place.index();
+                        self.shifts.push((by, now.side, places % 5));
+                    } else {
+                        self.shifts.push((by, recorded.side, 4));
+                        self.shifts.push((by, now.side, 1));
+                    }
+                }
+                self.play(seq, None, call, Some(by));
+            }
         }
     }
 
@@ -457,7 +476,7 @@ impl Folded {
             return self.notice(seq, notice);
         };
         self.insert(&changes.inserted, amended, depth);
-        if !changes.removed {
+        if changes.removed.is_none() {
             self.notice(seq, notice);
         }
     }
@@ -475,18 +494,29 @@ impl Folded {
                 Inserted::Play(call) => {
                     let side = self.game.at_bat();
                     self.amended_play(*by, None, call, amended, depth + 1);
-                    self.shift[side] += 1;
+                    self.shifts.push((*by, side, 1));
                 }
             }
         }
     }
 
+    /// The turn that a recorded play belongs to after the corrections made
+    /// since it was recorded.
+    fn expected(&self, seq: u64, turn: Turn) -> Turn {
+        let later = self
+            .shifts
+            .iter()
+            .filter(|(by, side, _)| *by > seq && *side == turn.side);
+        let places: usize = later.map(|(_, _, places)| places).sum();
+        Turn {
+            place: turn.place.after(places),
+            ..turn
+        }
+    }
+
     fn play(&mut self, seq: u64, turn: Option<Turn>, call: &Call, amended_by: Option<u64>) {
         let now = self.game.turn();
-        let expected = turn.map(|t| Turn {
-            place: t.place.after(self.shift[t.side]),
-            ..t
-        });
+        let expected = turn.map(|t| self.expected(seq, t));
         let due_now = expected.is_none_or(|t| t == now);
         let result = match (self.game.ending(), due_now) {
             (Some(ending), _) => Err(PlayObjection::Over(ending)),

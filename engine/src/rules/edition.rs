@@ -51,6 +51,12 @@ impl FromStr for Base {
 pub struct Setting {
     /// Its documented name.
     pub name: &'static str,
+    /// What it is, in a few plain words.
+    pub label: &'static str,
+    /// Its unit; empty where there is none.
+    pub unit: &'static str,
+    /// The named choices as `(text, meaning)`; empty for numbers and lists.
+    pub choices: &'static [(&'static str, &'static str)],
     /// Its value in the text form that [`Edition::with`] reads.
     pub value: String,
     /// Where the value comes from.
@@ -96,7 +102,7 @@ impl fmt::Display for SettingError {
 impl core::error::Error for SettingError {}
 
 macro_rules! edition {
-    ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal ),+ $(,)?) => {
+    ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal, $label:literal, $unit:literal; )+) => {
         /// A complete, consistent set of rule values.
         ///
         /// Made from a built-in edition and changed only through
@@ -120,6 +126,9 @@ macro_rules! edition {
             pub fn settings(&self) -> Vec<Setting> {
                 alloc::vec![ $( Setting {
                     name: $name,
+                    label: $label,
+                    unit: $unit,
+                    choices: <$ty as Listed>::CHOICES,
                     value: self.$field.value.to_string(),
                     source: self.$field.source,
                 } ),+ ]
@@ -143,59 +152,59 @@ macro_rules! edition {
 
 edition! {
     /// Side of the infield square, base to base (m).
-    infield_side: Length = "infield-side",
+    infield_side: Length = "infield-side", "side of the infield, base to base", "m";
     /// Side of fair territory, the home corner as origin (m).
-    fair_side: Length = "fair-side",
+    fair_side: Length = "fair-side", "side of fair territory", "m";
     /// Distance of the no-hit line from home along each foul line (m).
-    no_hit: Length = "no-hit",
+    no_hit: Length = "no-hit", "no-hit line from home", "m";
     /// The least that distance may be reduced to (m).
-    no_hit_minimum: Length = "no-hit-minimum",
+    no_hit_minimum: Length = "no-hit-minimum", "no-hit line, never under", "m";
     /// Shape of the no-hit zone.
-    no_hit_shape: NoHitShape = "no-hit-shape",
+    no_hit_shape: NoHitShape = "no-hit-shape", "shape of the no-hit zone", "";
     /// Side of the batter's box, outside fair territory (m).
-    batters_box: Length = "batters-box",
+    batters_box: Length = "batters-box", "side of the batter's box", "m";
     /// Side of a base (m).
-    base_side: Length = "base-side",
+    base_side: Length = "base-side", "side of a base", "m";
     /// Safe area beyond first base (m).
-    safe_area: Length = "safe-area",
+    safe_area: Length = "safe-area", "safe area beyond first", "m";
     /// Height of the fence (m).
-    fence_height: Length = "fence-height",
+    fence_height: Length = "fence-height", "height of the fence", "m";
     /// Scheduled innings.
-    innings: Count = "innings",
+    innings: Count = "innings", "scheduled innings", "";
     /// Players on a card, hitters and reserves together.
-    roster_limit: RosterLimit = "roster-limit",
+    roster_limit: RosterLimit = "roster-limit", "players on a card", "";
     /// Players of each gender on defence at all times; 0 is an open competition.
-    gender_minimum: GenderMinimum = "gender-minimum",
+    gender_minimum: GenderMinimum = "gender-minimum", "of each gender on defence", "";
     /// Who may come back.
-    re_entry: ReEntry = "re-entry",
+    re_entry: ReEntry = "re-entry", "who may come back", "";
     /// Who may replace an injured player.
-    injury_cover: InjuryCover = "injury-cover",
+    injury_cover: InjuryCover = "injury-cover", "who may replace the injured", "";
     /// Time-outs a side may take.
-    time_outs: TimeOuts = "time-outs",
+    time_outs: TimeOuts = "time-outs", "time-outs of a side", "";
     /// Leads that end a game early.
-    run_ahead: RunAhead = "run-ahead",
+    run_ahead: RunAhead = "run-ahead", "leads that end a game early", "runs@innings";
     /// Runners placed when extra innings open.
-    tie_break_runners: TieBreakRunners = "tie-break-runners",
+    tie_break_runners: TieBreakRunners = "tie-break-runners", "runners when extra innings open", "";
     /// Which players those are.
-    tie_break_who: TieBreakWho = "tie-break-who",
+    tie_break_who: TieBreakWho = "tie-break-who", "which runners those are", "";
     /// Who takes third when the batter due stands there.
-    loaded_runner: LoadedRunner = "loaded-runner",
+    loaded_runner: LoadedRunner = "loaded-runner", "batter due on third: who runs", "";
     /// What hitting out of turn costs.
-    out_of_turn: OutOfTurn = "out-of-turn",
+    out_of_turn: OutOfTurn = "out-of-turn", "hitting out of turn", "";
     /// Whether the batter raises a hand.
-    hand_raise: HandRaise = "hand-raise",
+    hand_raise: HandRaise = "hand-raise", "raising a hand before the hit", "";
     /// Bases given when the ball goes out of play.
-    awards: Awards = "awards",
+    awards: Awards = "awards", "ball out of play", "";
     /// Which runs of a winning last play count.
-    walk_off_runs: WalkOffRuns = "walk-off-runs",
+    walk_off_runs: WalkOffRuns = "walk-off-runs", "runs of a winning last play", "";
     /// Runs a forfeit is entered with, to nil.
-    forfeit_score: Score = "forfeit-score",
+    forfeit_score: Score = "forfeit-score", "runs of a forfeit", "to 0";
     /// How many games decide a meeting.
-    series: Series = "series",
+    series: Series = "series", "games in a meeting", "";
     /// Who is home in a series.
-    series_home: SeriesHome = "series-home",
+    series_home: SeriesHome = "series-home", "home side in a series", "";
     /// How an unsettled game enters the table.
-    unsettled: Disposal = "unsettled-games",
+    unsettled: Disposal = "unsettled-games", "unsettled games in the table", "";
 }
 
 const M: fn(u32) -> Length = Length::from_mm;

@@ -5,6 +5,22 @@ use alloc::vec::Vec;
 use core::fmt;
 use core::str::FromStr;
 
+/// A value that may be one of a few named choices.
+pub(super) trait Listed {
+    /// The choices as `(text, meaning)`; empty for numbers and lists.
+    const CHOICES: &'static [(&'static str, &'static str)] = &[];
+}
+
+impl Listed for super::Length {}
+impl Listed for RunAhead {}
+impl Listed for TieBreakRunners {}
+impl Listed for TimeOuts {}
+impl Listed for Awards {}
+impl Listed for Count {}
+impl Listed for RosterLimit {}
+impl Listed for GenderMinimum {}
+impl Listed for Score {}
+
 /// A policy of named choices: enum, text form and meaning in one place.
 macro_rules! choices {
     ($(#[$doc:meta])* $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $text:literal : $meaning:literal ),+ $(,)? }) => {
@@ -19,6 +35,9 @@ macro_rules! choices {
             pub const fn meaning(self) -> &'static str {
                 match self { $( Self::$variant => $meaning ),+ }
             }
+        }
+        impl Listed for $name {
+            const CHOICES: &'static [(&'static str, &'static str)] = &[ $( ($text, $meaning) ),+ ];
         }
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -1,0 +1,442 @@
+//! Differences between two records, each in one plain sentence.
+
+use alloc::boxed::Box;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::align::{Pair, align};
+use super::{Ended, PlayFacts};
+use crate::game::{Game, Notice, Outcome};
+use crate::log::{History, Step};
+use crate::play::{Call, Turn, ordinal};
+use crate::team::Side;
+
+/// One play of a record, as a difference shows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlayRef {
+    /// Sequence number of the event.
+    pub seq: u64,
+    /// Number of the play in that record.
+    pub number: usize,
+    /// Whose turn at bat it was there.
+    pub turn: Turn,
+    /// The call with every fate explicit.
+    pub call: Call,
+    /// What it did, in a few words.
+    pub words: String,
+}
+
+/// What differs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The same play, told differently.
+    Fates {
+        /// My version.
+        mine: PlayRef,
+        /// Theirs.
+        theirs: PlayRef,
+    },
+    /// Two neighbouring plays in the other order.
+    Swapped {
+        /// My two plays.
+        mine: Box<[PlayRef; 2]>,
+        /// Their two.
+        theirs: Box<[PlayRef; 2]>,
+    },
+    /// A play that only I have; it belongs before their play `before`, or at the end.
+    OnlyMine {
+        /// My play.
+        mine: PlayRef,
+        /// Their next play.
+        before: Option<u64>,
+    },
+    /// A play that only they have; it belongs before my play `before`, or at the end.
+    OnlyTheirs {
+        /// Their play.
+        theirs: PlayRef,
+        /// My next play.
+        before: Option<u64>,
+    },
+    /// A change of players, a runner for the batter due or a forfeit that only
+    /// one record has.
+    Notice {
+        /// Mine, with its sequence number.
+        mine: Option<(u64, Notice)>,
+        /// Theirs.
+        theirs: Option<(u64, Notice)>,
+        /// Where it belongs in the record that lacks it: before this step, or
+        /// at the end.
+        before: Option<u64>,
+    },
+    /// Both records have the notice, but at another time, and that changed who
+    /// was in a play.
+    Moved {
+        /// The notice.
+        notice: Notice,
+        /// Its sequence number in my record, and the step of my record before
+        /// which they have it.
+        mine: (u64, Option<u64>),
+        /// Its sequence number in theirs, and the step of theirs before which
+        /// I have it.
+        theirs: (u64, Option<u64>),
+    },
+}
+
+/// One difference, with the turn at bat in which it lies.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Difference {
+    /// Inning and side, as the record that has the play tells it.
+    pub turn: Turn,
+    /// What differs.
+    pub kind: Kind,
+}
+
+/// A difference of the scorer's extras only: it never changes the check code.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Detail {
+    /// My play.
+    pub mine: PlayRef,
+    /// Theirs.
+    pub theirs: PlayRef,
+}
+
+/// What comparing two records found.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Comparison {
+    /// The smallest set of differences in umpire facts, in order of play.
+    pub differences: Vec<Difference>,
+    /// Differences of the scorer's extras.
+    pub details: Vec<Detail>,
+}
+
+/// A play in its position.
+struct Seen<'a> {
+    game: Game,
+    /// What it did, with its facts; nothing when it no longer fits its record.
+    done: Option<(&'a Outcome, PlayFacts)>,
+    own: PlayRef,
+    call: &'a Call,
+}
+
+/// Compares two records of the same fixture.
+///
+/// Two plays tell the same when their facts are equal, when either call,
+/// played in the other's position, does what was recorded there, or when the
+/// same people in running order ended alike: what merely follows from an
+/// earlier difference is not reported again.
+#[must_use]
+pub fn compare(mine: &History, theirs: &History) -> Comparison {
+    let (ours, others) = (seen(mine), seen(theirs));
+    let same = |i: usize, j: usize| tells_the_same(&ours[i], &others[j]);
+    let anchored = |i: usize, j: usize| ours[i].own.turn == others[j].own.turn;
+    let mut found = Comparison::default();
+    let mut theirs_at = 0;
+    let mut mine_at = 0;
+    for pair in align(ours.len(), others.len(), same, anchored) {
+        match pair {
+            Pair::Same(i, j) => {
+                (mine_at, theirs_at) = (i + 1, j + 1);
+                let (a, b) = (&ours[i], &others[j]);
+                if a.extras() != b.extras() {
+                    found.details.push(Detail {
+                        mine: a.own.clone(),
+                        theirs: b.own.clone(),
+                    });
+                }
+            }
+            Pair::Differs(i, j) => {
+                (mine_at, theirs_at) = (i + 1, j + 1);
+                found.push(
+                    ours[i].own.turn,
+                    Kind::Fates {
+                        mine: ours[i].own.clone(),
+                        theirs: others[j].own.clone(),
+                    },
+                );
+            }
+            Pair::Swapped(i, j) => {
+                (mine_at, theirs_at) = (i + 2, j + 2);
+                let two =
+                    |s: &[Seen<'_>], k: usize| Box::new([s[k].own.clone(), s[k + 1].own.clone()]);
+                let kind = Kind::Swapped {
+                    mine: two(&ours, i),
+                    theirs: two(&others, j),
+                };
+                found.push(ours[i].own.turn, kind);
+            }
+            Pair::OnlyMine(i) => {
+                mine_at = i + 1;
+                let before = others.get(theirs_at).map(|o| o.own.seq);
+                found.push(
+                    ours[i].own.turn,
+                    Kind::OnlyMine {
+                        mine: ours[i].own.clone(),
+                        before,
+                    },
+                );
+            }
+            Pair::OnlyTheirs(j) => {
+                theirs_at = j + 1;
+                let before = ours.get(mine_at).map(|o| o.own.seq);
+                found.push(
+                    others[j].own.turn,
+                    Kind::OnlyTheirs {
+                        theirs: others[j].own.clone(),
+                        before,
+                    },
+                );
+            }
+        }
+    }
+    notices(mine, theirs, &mut found);
+    if found.differences.is_empty() && !super::code::agree(mine, theirs) {
+        found.differences.extend(moved(mine, theirs));
+    }
+    found
+        .differences
+        .sort_by_key(|d| (d.turn.inning, d.turn.side));
+    found
+}
+
+impl Comparison {
+    fn push(&mut self, turn: Turn, kind: Kind) {
+        self.differences.push(Difference { turn, kind });
+    }
+}
+
+fn seen(history: &History) -> Vec<Seen<'_>> {
+    let plays = history.positions().filter_map(|(game, step)| match step {
+        Step::Play(play) => Some((game, play)),
+        Step::Notice(_) => None,
+    });
+    plays
+        .map(|(game, play)| {
+            let outcome = play.result.as_ref().ok();
+            let own = PlayRef {
+                seq: play.seq,
+                number: play.number,
+                turn: outcome.map(|o| o.turn).or(play.turn).unwrap_or(game.turn()),
+                call: outcome.map_or_else(|| play.call.clone(), |o| o.explicit(&play.call)),
+                words: outcome.map_or_else(|| "a play that no longer fits".into(), Outcome::brief),
+            };
+            let done = outcome.map(|o| (o, PlayFacts::of(o)));
+            Seen {
+                game,
+                done,
+                own,
+                call: &play.call,
+            }
+        })
+        .collect()
+}
+
+impl Seen<'_> {
+    /// What the call would do if it were played here.
+    fn would(&self, call: &Call) -> Option<Vec<Ended>> {
+        let played = self.game.clone().apply(call).ok()?;
+        Some(PlayFacts::of(&played.outcome).ends())
+    }
+
+    /// The scorer's extras, for the comparison apart.
+    fn extras(&self) -> Option<(Option<crate::play::Reach>, &crate::play::Scoring)> {
+        self.done
+            .as_ref()
+            .map(|(outcome, _)| (outcome.reach(), &outcome.scoring))
+    }
+}
+
+fn tells_the_same(a: &Seen<'_>, b: &Seen<'_>) -> bool {
+    let (Some((_, facts_a)), Some((_, facts_b))) = (&a.done, &b.done) else {
+        return false;
+    };
+    let (ends_a, ends_b) = (facts_a.ends(), facts_b.ends());
+    ends_a == ends_b
+        || a.would(b.call).is_some_and(|ends| ends == ends_a)
+        || b.would(a.call).is_some_and(|ends| ends == ends_b)
+}
+
+/// Notices on which the facts depend.
+fn matters(notice: &Notice) -> bool {
+    matches!(
+        notice,
+        Notice::Substitution { .. }
+            | Notice::Ejection { .. }
+            | Notice::Injury { .. }
+            | Notice::StandIn { .. }
+            | Notice::Forfeit { .. }
+    )
+}
+
+/// A notice without its free text, which may be worded differently.
+fn bare(notice: &Notice) -> Notice {
+    match notice {
+        Notice::Forfeit { side, .. } => Notice::Forfeit {
+            side: *side,
+            text: String::new(),
+        },
+        other => other.clone(),
+    }
+}
+
+/// A notice of a record with its place in the game.
+struct Told {
+    seq: u64,
+    notice: Notice,
+    turn: Turn,
+    /// Plays before it.
+    after: usize,
+}
+
+fn told(history: &History) -> Vec<Told> {
+    let mut after = 0;
+    let mut list = Vec::new();
+    for (game, step) in history.positions() {
+        match step {
+            Step::Play(_) => after += 1,
+            Step::Notice(n) if n.objection.is_none() && matters(&n.notice) => {
+                let turn = game.turn();
+                list.push(Told {
+                    seq: n.seq,
+                    notice: n.notice.clone(),
+                    turn,
+                    after,
+                });
+            }
+            Step::Notice(_) => {}
+        }
+    }
+    list
+}
+
+/// The step before which a notice belongs that the other record has after
+/// `after` plays.
+fn place_for(history: &History, after: usize) -> Option<u64> {
+    history.plays().nth(after).map(|p| p.seq)
+}
+
+fn notices(mine: &History, theirs: &History, found: &mut Comparison) {
+    let (ours, mut others) = (told(mine), told(theirs));
+    for a in ours {
+        let bare_a = bare(&a.notice);
+        if let Some(at) = others.iter().position(|b| bare(&b.notice) == bare_a) {
+            others.remove(at);
+        } else {
+            let before = place_for(theirs, a.after);
+            found.push(
+                a.turn,
+                Kind::Notice {
+                    mine: Some((a.seq, a.notice)),
+                    theirs: None,
+                    before,
+                },
+            );
+        }
+    }
+    for b in others {
+        let before = place_for(mine, b.after);
+        found.push(
+            b.turn,
+            Kind::Notice {
+                mine: None,
+                theirs: Some((b.seq, b.notice)),
+                before,
+            },
+        );
+    }
+}
+
+/// The first notice that the records have in another order or after another
+/// number of plays; asked only when plays and notices themselves agree.
+fn moved(mine: &History, theirs: &History) -> Option<Difference> {
+    let (ours, others) = (told(mine), told(theirs));
+    let same = |a: &Told, b: &Told| a.after == b.after && bare(&a.notice) == bare(&b.notice);
+    let k = ours.iter().zip(&others).position(|(a, b)| !same(a, b))?;
+    let twin = |list: &[Told], of: &Told| {
+        list[k..]
+            .iter()
+            .position(|n| bare(&n.notice) == bare(&of.notice))
+            .map(|n| n + k)
+    };
+    // The earlier of the two is out of place; its twin comes later.
+    let (i, j) = if others[k].after < ours[k].after {
+        (twin(&ours, &others[k])?, k)
+    } else {
+        (k, twin(&others, &ours[k])?)
+    };
+    let (a, b) = (&ours[i], &others[j]);
+    let place = |history: &History, list: &[Told], at: usize, after: usize| {
+        let next = list.get(at).filter(|n| n.after == after && at != i.max(j));
+        next.map(|n| n.seq).or_else(|| place_for(history, after))
+    };
+    let kind = Kind::Moved {
+        notice: a.notice.clone(),
+        mine: (a.seq, place(mine, &ours, j, b.after)),
+        theirs: (b.seq, place(theirs, &others, i, a.after)),
+    };
+    Some(Difference { turn: a.turn, kind })
+}
+
+impl Difference {
+    /// Where the difference lies: "Top of 3, batter 4".
+    #[must_use]
+    pub fn place(&self) -> String {
+        let half = match self.turn.side {
+            Side::Guest => "Top",
+            Side::Home => "Bottom",
+        };
+        format!(
+            "{half} of {}, {} batter",
+            self.turn.inning,
+            ordinal(place_number(self.turn))
+        )
+    }
+
+    /// The difference in one plain sentence; `names` are the two teams'.
+    #[must_use]
+    pub fn sentence(&self, names: &crate::team::BySide<&str>) -> String {
+        let place = self.place();
+        match &self.kind {
+            Kind::Fates { mine, theirs } => {
+                format!(
+                    "{place}: you have {}; they have {}.",
+                    mine.words, theirs.words
+                )
+            }
+            Kind::Swapped { mine, .. } => format!(
+                "{place}: you have {} and then {}; they have these two plays the other way round.",
+                mine[0].words, mine[1].words
+            ),
+            Kind::OnlyMine { mine, .. } => {
+                format!("{place}: you have {}; they have no such play.", mine.words)
+            }
+            Kind::OnlyTheirs { theirs, .. } => {
+                format!(
+                    "{place}: they have {}; you have no such play.",
+                    theirs.words
+                )
+            }
+            Kind::Notice {
+                mine: Some((_, notice)),
+                ..
+            } => {
+                format!("{place}: only you have this: {}", notice.sentence(names))
+            }
+            Kind::Notice {
+                theirs: Some((_, notice)),
+                ..
+            } => {
+                format!("{place}: only they have this: {}", notice.sentence(names))
+            }
+            Kind::Notice { .. } => place.to_string(),
+            Kind::Moved { notice, .. } => format!(
+                "{place}: both have this, but you here and they at another time: {}",
+                notice.sentence(names)
+            ),
+        }
+    }
+}
+
+fn place_number(turn: Turn) -> u8 {
+    u8::try_from(turn.place.index() + 1).unwrap_or(u8::MAX)
+}

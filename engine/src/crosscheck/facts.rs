@@ -1,0 +1,110 @@
+//! Umpire facts: what both officials must agree on.
+
+use alloc::vec::Vec;
+
+use crate::game::{End, Fate, Outcome};
+use crate::play::{Base, BatterFate, Turn};
+use crate::team::Shirt;
+
+/// Where a person ended, as far as officials must agree.
+///
+/// How an out was made, and whether a hit was clean, is the scorer's and is
+/// compared apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Ended {
+    /// On a base.
+    On(Base),
+    /// Home, and the run counts.
+    Scored,
+    /// Home too late.
+    TooLate,
+    /// The batter, out before first base.
+    OutBeforeFirst,
+    /// The batter, caught.
+    Caught,
+    /// The batter, on an illegal hit.
+    Illegal,
+    /// Put out as a runner.
+    Out,
+}
+
+impl Ended {
+    fn code(self) -> u8 {
+        match self {
+            Self::On(base) => base.number(),
+            Self::Scored => 4,
+            Self::TooLate => 5,
+            Self::OutBeforeFirst => 6,
+            Self::Caught => 7,
+            Self::Illegal => 8,
+            Self::Out => 9,
+        }
+    }
+
+    fn of(end: End, fate: Fate) -> Self {
+        match (end, fate) {
+            (End::On(base), _) => Self::On(base),
+            (End::Scored, _) => Self::Scored,
+            (End::TooLate, _) => Self::TooLate,
+            (End::Out, Fate::Batter(BatterFate::OutBeforeFirst)) => Self::OutBeforeFirst,
+            (End::Out, Fate::Batter(BatterFate::Caught)) => Self::Caught,
+            (End::Out, Fate::Batter(BatterFate::Illegal(_))) => Self::Illegal,
+            (End::Out, _) => Self::Out,
+        }
+    }
+}
+
+/// The facts of one play.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct PlayFacts {
+    /// Whose turn at bat it was.
+    pub turn: Turn,
+    /// Everyone in jeopardy, lead runner first: who, from where, and the end.
+    pub people: Vec<(Shirt, Option<Base>, Ended)>,
+    /// Runs that count.
+    pub runs: u8,
+    /// Outs made.
+    pub outs: u8,
+}
+
+impl PlayFacts {
+    /// The facts of a play.
+    #[must_use]
+    pub fn of(outcome: &Outcome) -> Self {
+        let people = outcome
+            .movements
+            .iter()
+            .map(|m| (m.who, m.from, Ended::of(m.end, m.fate)))
+            .collect();
+        Self {
+            turn: outcome.turn,
+            people,
+            runs: outcome.runs,
+            outs: outcome.outs,
+        }
+    }
+
+    /// The ends from the batter forward, without names.
+    pub(super) fn ends(&self) -> Vec<Ended> {
+        self.people.iter().rev().map(|(_, _, end)| *end).collect()
+    }
+
+    /// One unambiguous run of bytes: every field has a fixed width.
+    pub(super) fn bytes(&self, into: &mut Vec<u8>) {
+        let side = u8::from(self.turn.side == crate::team::Side::Home);
+        let place = u8::try_from(self.turn.place.index()).unwrap_or(u8::MAX);
+        let people = u8::try_from(self.people.len()).unwrap_or(u8::MAX);
+        into.extend([
+            b'p',
+            self.turn.inning,
+            side,
+            place,
+            self.runs,
+            self.outs,
+            people,
+        ]);
+        for (who, from, end) in &self.people {
+            into.extend([who.get(), from.map_or(0, Base::number), end.code()]);
+        }
+    }
+}

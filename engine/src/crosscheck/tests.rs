@@ -1,0 +1,296 @@
+#![allow(clippy::unwrap_used, missing_docs)]
+use alloc::vec::Vec;
+
+use super::*;
+use crate::game::Notice;
+use crate::log::{Event, History};
+use crate::play::{BatterFate, Call, Goal};
+use crate::rules::Edition;
+use crate::team::{BySide, Shirt, Side};
+use proptest::prelude::*;
+
+const NAMES: BySide<&str> = BySide {
+    guest: "Quay Street",
+    home: "Tram Yard",
+};
+
+fn history() -> History {
+    History::new(crate::game::fixture_for_tests(Edition::federation()))
+}
+
+fn add(h: &mut History, event: Event) {
+    h.check(&event).unwrap();
+    force(h, event);
+}
+
+/// Adds without asking, as a log that is already written.
+fn force(h: &mut History, event: Event) {
+    let seq = h.events().last().map_or(1, |(s, _)| s + 1);
+    h.push(seq, event);
+}
+
+fn play(h: &mut History, call: Call) {
+    let event = h.next_play(call);
+    add(h, event);
+}
+
+const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const fn safe(at: Goal) -> Call {
+    Call::new(BatterFate::safe(at))
+}
+
+fn shirt(n: u8) -> Shirt {
+    Shirt::new(n).unwrap()
+}
+
+/// Records the calls that still fit; the rest of a game that a slip has
+/// derailed is left out, as a scorer would stop and ask.
+fn record(events: &[Event]) -> History {
+    let mut h = history();
+    for event in events {
+        let event = match event {
+            Event::Play { call, .. } => h.next_play(call.clone()),
+            other => other.clone(),
+        };
+        if h.check(&event).is_ok() {
+            force(&mut h, event);
+        }
+    }
+    h
+}
+
+/// A game of random legal calls with a few changes of players.
+fn random_game(picks: &[(u16, u8)]) -> Vec<Event> {
+    let mut h = history();
+    for (pick, kind) in picks {
+        let pick = usize::from(*pick);
+        let event = if let Some(by) = h.game().stand_ins().first() {
+            Event::Notice(Notice::StandIn { by: *by })
+        } else if kind % 16 == 0 {
+            let side = Side::BOTH[pick % 2];
+            let base = if side == Side::Guest { 21 } else { 11 };
+            let at = u8::try_from(pick % 5).unwrap();
+            let by = shirt(base + 5 + u8::try_from(pick % 3).unwrap());
+            Event::Notice(Notice::Substitution {
+                side,
+                out: shirt(base + at),
+                by,
+            })
+        } else {
+            let calls = h.game().legal_calls();
+            if calls.is_empty() {
+                break;
+            }
+            h.next_play(calls[pick % calls.len()].clone())
+        };
+        if h.check(&event).is_ok() {
+            force(&mut h, event);
+        }
+    }
+    h.events().iter().map(|(_, e)| e.clone()).collect()
+}
+
+/// Settles the first difference for me, again and again, until none is left.
+fn settle_all(mine: &mut History, theirs: &mut History) -> usize {
+    for round in 0..200 {
+        let found = compare(mine, theirs);
+        let Some(first) = found.differences.first() else {
+            return round;
+        };
+        let settled = first.settle(&Choice::Mine, mine, theirs);
+        assert!(settled.mine.is_empty());
+        for event in settled.theirs {
+            force(theirs, event);
+        }
+    }
+    usize::MAX
+}
+
+#[test]
+fn a_wrong_fate_is_one_difference_in_one_sentence() {
+    let events = |second: Call| {
+        let mut h = history();
+        play(&mut h, safe(Goal::First));
+        play(&mut h, second);
+        play(&mut h, safe(Goal::First));
+        h
+    };
+    let (a, b) = (events(OUT), events(safe(Goal::First)));
+    let found = compare(&a, &b);
+    assert_eq!(found.differences.len(), 1);
+    assert_eq!(
+        found.differences[0].sentence(&NAMES),
+        "Top of 1, 2nd batter: you have 22 out; they have 22 safe at 1st, 21 to 2nd."
+    );
+}
+
+#[test]
+fn a_missed_play_is_one_difference_though_every_later_hitter_is_off_by_one() {
+    let mut a = history();
+    let mut b = history();
+    for (i, call) in [safe(Goal::First), OUT, OUT, safe(Goal::Second), OUT]
+        .iter()
+        .enumerate()
+    {
+        play(&mut a, call.clone());
+        if i != 1 {
+            play(&mut b, call.clone());
+        }
+    }
+    let found = compare(&a, &b);
+    assert_eq!(found.differences.len(), 1);
+    assert!(matches!(found.differences[0].kind, Kind::OnlyMine { .. }));
+    let code = |h: &History| code_after(h, b"fixture");
+    assert_ne!(code(&a), code(&b));
+    settle_all(&mut a, &mut b);
+    assert_eq!(code(&a), code(&b));
+}
+
+#[test]
+fn swapped_neighbours_are_one_difference() {
+    let mut a = history();
+    let mut b = history();
+    for call in [OUT, safe(Goal::Home), safe(Goal::First)] {
+        play(&mut a, call);
+    }
+    for call in [safe(Goal::Home), OUT, safe(Goal::First)] {
+        play(&mut b, call);
+    }
+    let found = compare(&a, &b);
+    assert_eq!(found.differences.len(), 1);
+    assert!(matches!(found.differences[0].kind, Kind::Swapped { .. }));
+    settle_all(&mut a, &mut b);
+    assert_eq!(code_after(&a, b"f"), code_after(&b, b"f"));
+}
+
+#[test]
+fn a_missed_substitution_shows_in_the_code_before_the_player_bats() {
+    let mut a = history();
+    let mut b = history();
+    add(
+        &mut a,
+        Event::Notice(Notice::Substitution {
+            side: Side::Home,
+            out: shirt(11),
+            by: shirt(16),
+        }),
+    );
+    for _ in 0..3 {
+        play(&mut a, OUT);
+        play(&mut b, OUT);
+    }
+    assert_ne!(codes(&a, b"f"), codes(&b, b"f"));
+    let found = compare(&a, &b);
+    assert_eq!(
+        found.differences[0].sentence(&NAMES),
+        "Top of 1, 1st batter: only you have this: Tram Yard: 16 comes in for 11."
+    );
+    settle_all(&mut a, &mut b);
+    assert_eq!(codes(&a, b"f"), codes(&b, b"f"));
+}
+
+#[test]
+fn the_scorers_extras_never_change_the_code() {
+    let mut a = history();
+    let mut b = history();
+    play(&mut a, safe(Goal::First));
+    let on_error = BatterFate::Safe {
+        at: Goal::First,
+        on: crate::play::Reach::Error,
+        then: None,
+    };
+    play(&mut b, Call::new(on_error));
+    assert_eq!(code_after(&a, b"f"), code_after(&b, b"f"));
+    let found = compare(&a, &b);
+    assert_eq!((found.differences.len(), found.details.len()), (0, 1));
+}
+
+#[test]
+fn a_code_reads_back_as_spoken() {
+    let code = CheckCode::from_bits(0x1234_5678);
+    let text = alloc::string::ToString::to_string(&code);
+    assert_eq!(text.len(), 7);
+    assert_eq!(CheckCode::read(&text), Some(code));
+    assert_eq!(
+        CheckCode::read(&text.to_lowercase().replace(' ', "-")),
+        Some(code)
+    );
+    assert_eq!(CheckCode::read("o0l1i1"), CheckCode::read("001111"));
+    assert_eq!(CheckCode::read("12345"), None);
+    assert_eq!(CheckCode::read("12345U"), None);
+}
+
+/// A million random pairs of different facts: collisions are as rare as 30
+/// bits promise (expected 0.001 of them; five would be one in 10^18).
+#[test]
+fn different_records_do_not_share_codes() {
+    let mut seen: Vec<u32> = Vec::with_capacity(1 << 11);
+    let mut pairs = 0u64;
+    let mut shared = 0;
+    for n in 0..1_450u32 {
+        let mut facts = b"f".to_vec();
+        facts.extend(n.to_be_bytes());
+        let code = code_after(&history(), &facts).bits();
+        shared += seen.iter().filter(|s| **s == code).count();
+        pairs += seen.len() as u64;
+        seen.push(code);
+    }
+    assert!(pairs >= 1_000_000);
+    assert!(shared < 5, "{shared} of {pairs}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Equal games, equal codes, no differences.
+    #[test]
+    fn the_same_game_agrees(picks in prop::collection::vec(any::<(u16, u8)>(), 0..60)) {
+        let events = random_game(&picks);
+        let (a, b) = (record(&events), record(&events));
+        prop_assert_eq!(compare(&a, &b), Comparison::default());
+        prop_assert_eq!(codes(&a, b"f"), codes(&b, b"f"));
+    }
+
+    /// Planted slips: codes differ exactly when facts do, something is found
+    /// whenever they differ, never more than was planted on an unshaken game,
+    /// and rulings bring both records to the same facts and code.
+    #[test]
+    fn planted_slips_are_found_and_settled(
+        picks in prop::collection::vec(any::<(u16, u8)>(), 4..50),
+        slips in prop::collection::vec(any::<(u16, u8, u16)>(), 1..=5),
+    ) {
+        let truth = random_game(&picks);
+        let mut told = truth.clone();
+        for (at, kind, other) in &slips {
+            if told.is_empty() { break; }
+            let at = usize::from(*at) % told.len();
+            match kind % 5 {
+                0 => { told.remove(at); }
+                1 => { let again = told[at].clone(); told.insert(at, again); }
+                2 if at + 1 < told.len() => told.swap(at, at + 1),
+                _ => {
+                    let calls = record(&told[..at]).game().legal_calls();
+                    if let (Event::Play { call, .. }, false) = (&mut told[at], calls.is_empty()) {
+                        *call = calls[usize::from(*other) % calls.len()].clone();
+                    }
+                }
+            }
+        }
+        let (mut a, mut b) = (record(&truth), record(&told));
+        let facts = |h: &History| h.outcomes().map(PlayFacts::of).collect::<Vec<_>>();
+        let fives = |h: &History| BySide::from_fn(|s| crate::team::Place::ALL.map(|p| h.game().squads()[s].at(p)));
+        let bases = |h: &History| h.game().bases().0.map(|r| r.map(|r| r.shirt));
+        let equal = |a: &History, b: &History| {
+            facts(a) == facts(b) && fives(a) == fives(b) && bases(a) == bases(b)
+                && a.game().ending() == b.game().ending()
+        };
+        prop_assert_eq!(equal(&a, &b), code_after(&a, b"f") == code_after(&b, b"f"));
+        let found = compare(&a, &b);
+        if !equal(&a, &b) {
+            prop_assert!(!found.differences.is_empty(), "differs, but nothing is named");
+        }
+        let rounds = settle_all(&mut a, &mut b);
+        prop_assert!(rounds < 200, "settling does not end");
+        prop_assert!(equal(&a, &b), "{:?}\n{:?}", facts(&a), facts(&b));
+    }
+}
