@@ -406,12 +406,7 @@ pub(super) fn edition_fits(edition: &super::EditionText) -> Result<(), TooLarge>
 fn event_fits(event: &Event) -> Result<(), TooLarge> {
     match event {
         Event::Play { call, .. } => call_fits(call),
-        Event::Notice(notice) => {
-            if let Notice::Defence { positions, .. } = notice {
-                at_most("list of positions", positions.len(), crate::rules::FIVE)?;
-            }
-            text("text", notice.text().unwrap_or_default())
-        }
+        Event::Notice(notice) => notice_fits(notice),
         Event::Amend(a) | Event::Settle(a) => amendment_fits(a),
         Event::Undo { .. } => Ok(()),
     }
@@ -420,8 +415,16 @@ fn event_fits(event: &Event) -> Result<(), TooLarge> {
 fn amendment_fits(amendment: &Amendment) -> Result<(), TooLarge> {
     match &amendment.change {
         Correction::Replace(call) | Correction::InsertBefore(call) => call_fits(call),
+        Correction::NoticeBefore(notice) => notice_fits(notice),
         Correction::Remove => Ok(()),
     }
+}
+
+fn notice_fits(notice: &Notice) -> Result<(), TooLarge> {
+    if let Notice::Defence { positions, .. } = notice {
+        at_most("list of positions", positions.len(), crate::rules::FIVE)?;
+    }
+    text("text", notice.text().unwrap_or_default())
 }
 
 fn call_fits(call: &Call) -> Result<(), TooLarge> {
