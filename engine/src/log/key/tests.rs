@@ -109,7 +109,7 @@ fn a_phrase_is_six_words_of_the_fingerprints_first_six_bytes() {
     let want = [0, 1, 2, 253, 254, 255].map(|i: usize| WORDS[i]);
     assert!(fingerprint.phrase().words().eq(want));
     assert_eq!(fingerprint.phrase().to_string(), want.join(" "));
-    let (a, b) = ([3; 32], [4; 32]).into();
+    let (a, b) = ([3; 32], [4; 32]);
     let phrase = |s: [u8; 32]| SecretKey::from_random(&s).public().phrase();
     assert_ne!(phrase(a), phrase(b));
 }
