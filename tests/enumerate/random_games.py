@@ -217,7 +217,7 @@ class Writer:
         kind = rng.choices(("timeout", "warn", "protest", "hold", "sub", "eject", "injury",
                             "runner", "forfeit"), (4, 1, 1, 2, 8, 2, 2, 1, 0.1))[0]
         half = (game.inning, game.side)
-        if kind in ("sub", "eject", "injury") and (self.amending or self.courtesy_half == half):
+        if kind in ("sub", "eject", "injury") and self.courtesy_half == half:
             return
         if kind == "hold":
             self.put("hold weather")
