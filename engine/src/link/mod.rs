@@ -31,6 +31,8 @@ mod inbox;
 mod kind;
 mod object;
 mod packet;
+#[cfg(any(feature = "qr-read", feature = "qr-write"))]
+pub mod qr;
 mod receive;
 mod refusal;
 mod send;
