@@ -1,2 +1,5 @@
-//! The phone app.
-fn main() {}
+//! Starts the phone app.
+
+fn main() {
+    chalkbook::start();
+}

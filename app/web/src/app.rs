@@ -1,0 +1,102 @@
+//! The frame of the app: theme, storage, update notice, and the way to each screen.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::{Route, Router, Routes};
+use leptos_router::path;
+
+use crate::chalk::{Chalk, Reach};
+use crate::js;
+use crate::parts::{Message, Page, Tone, TroubleMessage};
+use crate::screens::{
+    Calling, Cards, Care, ComponentSheet, Home, NewFixture, Preferences, Statement, Story,
+};
+
+/// The folder that the app is served from: every screen lies one level in it,
+/// so that relative files are found from each.
+fn folder() -> String {
+    let path = js::window()
+        .and_then(|w| w.location().pathname().ok())
+        .unwrap_or_default();
+    path.rfind('/')
+        .map_or_else(String::new, |at| path[..at].to_string())
+}
+
+/// The whole app.
+#[component]
+pub fn App() -> impl IntoView {
+    let chalk = Chalk::new();
+    provide_context(chalk);
+    Effect::new(move |_| chalk.settings.with(|s| s.show()));
+    if let Some(dark) =
+        js::window().and_then(|w| w.match_media("(prefers-color-scheme: dark)").ok().flatten())
+    {
+        let again = wasm_bindgen::prelude::Closure::<dyn FnMut()>::new(move || {
+            chalk.settings.with_untracked(|s| s.show());
+        });
+        dark.set_onchange(Some(wasm_bindgen::JsCast::unchecked_ref(again.as_ref())));
+        // The page lives as long as this listener.
+        again.forget();
+    }
+    spawn_local(chalk.start());
+
+    let waits = move || {
+        js::root()
+            .and_then(|r| r.get_attribute("data-update"))
+            .is_some()
+    };
+    chalk.update_waits.set(waits());
+    let heard = window_event_listener(
+        leptos::ev::Custom::<web_sys::Event>::new("chalkbook:update"),
+        move |_| chalk.update_waits.set(true),
+    );
+    on_cleanup(move || heard.remove());
+
+    view! {
+        <div class="unseen" role="status" aria-live="polite">{move || chalk.aloud.get()}</div>
+        <Router base=folder()>
+            <StorageState/>
+            <Routes fallback=NotFound>
+                <Route path=path!("/") view=Home/>
+                <Route path=path!("/index.html") view=Home/>
+                <Route path=path!("/new") view=NewFixture/>
+                <Route path=path!("/cards") view=Cards/>
+                <Route path=path!("/call") view=Calling/>
+                <Route path=path!("/story") view=Story/>
+                <Route path=path!("/statement") view=Statement/>
+                <Route path=path!("/settings") view=Preferences/>
+                <Route path=path!("/care") view=Care/>
+                <Route path=path!("/sheet") view=ComponentSheet/>
+            </Routes>
+        </Router>
+    }
+}
+
+/// What is wrong with the storage, above every screen.
+#[component]
+fn StorageState() -> impl IntoView {
+    let chalk = crate::chalk::chalk();
+    let failed = Signal::derive(move || match chalk.reach.get() {
+        Reach::Failed(trouble) => Some(trouble),
+        Reach::Opening | Reach::Ready => None,
+    });
+    view! {
+        <TroubleMessage trouble=failed/>
+        <Show when=move || chalk.blocked.get()>
+            <TroubleMessage trouble=Signal::derive(|| Some(crate::store::Trouble::Blocked))/>
+        </Show>
+    }
+}
+
+#[component]
+fn NotFound() -> impl IntoView {
+    view! {
+        <Page title="No such screen" back="/">
+            <Message
+                tone=Tone::Plain
+                what="There is no screen at this address."
+                next="Go back to the games of this phone."
+            />
+        </Page>
+    }
+}

@@ -1,0 +1,391 @@
+//! The one thing that every screen shares, and the only one that appends to
+//! a log. What it holds are entries and preferences; scores are folded.
+
+use std::rc::Rc;
+
+use engine::log::{
+    Author, Body, Entry, EntryError, Event, GameRecord, Opening, RecordError, RecordObjection,
+    Role, SecretKey, Setup, Unsigned, Verified,
+};
+use leptos::prelude::*;
+
+use crate::book::Book;
+use crate::settings::Settings;
+use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last, read};
+use crate::{clock, demo, device};
+
+/// Whether the games of this phone can be reached.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Reach {
+    /// Storage is being opened.
+    Opening,
+    /// All is well.
+    Ready,
+    /// It cannot be opened, or was closed.
+    Failed(Trouble),
+}
+
+/// Who may write the game that is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Access {
+    /// Nobody asked yet.
+    Asking,
+    /// This tab.
+    Here,
+    /// Another tab has it.
+    Elsewhere,
+    /// Another tab took it from this one.
+    Lost,
+}
+
+/// Why something was not recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotRecorded {
+    /// The rules refuse it.
+    Refused(RecordObjection),
+    /// The phone could not keep it.
+    Trouble(Trouble),
+    /// The cards or the rules make no game, or a text is too long.
+    Record(RecordError),
+    /// No game is open.
+    NothingOpen,
+    /// A record is being written already.
+    Busy,
+}
+
+impl NotRecorded {
+    /// What happened and what to do next, in words.
+    pub fn says(&self) -> (String, String) {
+        match self {
+            Self::Refused(objection) => (objection.to_string(), String::new()),
+            Self::Trouble(t) => (t.what(), t.next().into()),
+            Self::Record(why) => (why.to_string(), String::new()),
+            Self::NothingOpen => (
+                "No game is open.".into(),
+                "Go back to the games of this phone.".into(),
+            ),
+            Self::Busy => (
+                "The last call is still being written.".into(),
+                "Wait a moment.".into(),
+            ),
+        }
+    }
+}
+
+/// A game of this phone, or why what is kept makes none.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// Its line in the list.
+    pub listed: Listed,
+    /// What was read.
+    pub book: Result<Book, NoGame>,
+}
+
+/// Shared by every screen.
+#[derive(Clone, Copy)]
+pub struct Chalk {
+    store: StoredValue<Option<Rc<Store>>, LocalStorage>,
+    writer: StoredValue<Option<Writer>, LocalStorage>,
+    key: StoredValue<Option<Rc<SecretKey>>, LocalStorage>,
+    writing: RwSignal<bool>,
+    /// Whether the games can be reached.
+    pub reach: RwSignal<Reach>,
+    /// Another tab blocks the opening.
+    pub blocked: RwSignal<bool>,
+    /// All games of this phone, newest first.
+    pub games: RwSignal<Vec<Shown>>,
+    /// The game on the screen.
+    pub open: RwSignal<Option<Shown>>,
+    /// Who may write it.
+    pub access: RwSignal<Access>,
+    /// What the browser did with the last append.
+    pub kept: RwSignal<Option<Kept>>,
+    /// The browser's word on keeping games for good.
+    pub lasting: RwSignal<Option<Lasting>>,
+    /// Preferences.
+    pub settings: RwSignal<Settings>,
+    /// A new version of the app waits.
+    pub update_waits: RwSignal<bool>,
+    /// Read out by screen readers: score changes and refusals.
+    pub aloud: RwSignal<String>,
+}
+
+/// The shared context.
+pub fn chalk() -> Chalk {
+    expect_context()
+}
+
+impl Chalk {
+    /// Nothing opened yet.
+    pub fn new() -> Self {
+        Self {
+            store: StoredValue::new_local(None),
+            writer: StoredValue::new_local(None),
+            key: StoredValue::new_local(None),
+            writing: RwSignal::new(false),
+            reach: RwSignal::new(Reach::Opening),
+            blocked: RwSignal::new(false),
+            games: RwSignal::new(Vec::new()),
+            open: RwSignal::new(None),
+            access: RwSignal::new(Access::Asking),
+            kept: RwSignal::new(None),
+            lasting: RwSignal::new(None),
+            settings: RwSignal::new(Settings::load()),
+            update_waits: RwSignal::new(false),
+            aloud: RwSignal::new(String::new()),
+        }
+    }
+
+    /// Opens the storage and lists the games.
+    pub async fn start(self) {
+        let opened = Store::open(
+            move || self.blocked.set(true),
+            move || self.reach.set(Reach::Failed(Trouble::Closed)),
+        )
+        .await;
+        self.blocked.set(false);
+        let store = match opened {
+            Ok(store) => Rc::new(store),
+            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
+        };
+        match store.key(device::random_bytes()).await {
+            Ok(key) => self.key.set_value(Some(Rc::new(key))),
+            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
+        }
+        self.store.set_value(Some(store));
+        self.reach.set(Reach::Ready);
+        if let Err(trouble) = self.list().await {
+            self.reach.set(Reach::Failed(trouble));
+        }
+    }
+
+    fn store(self) -> Result<Rc<Store>, Trouble> {
+        self.store.with_value(Clone::clone).ok_or(Trouble::Closed)
+    }
+
+    fn key(self) -> Result<Rc<SecretKey>, NotRecorded> {
+        let key = self.key.with_value(Clone::clone);
+        key.ok_or(NotRecorded::Trouble(Trouble::Closed))
+    }
+
+    /// Reads the games that are not shown yet, newest first; each is shown as
+    /// soon as its entries are verified.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn list(self) -> Result<(), Trouble> {
+        let store = self.store()?;
+        let all = store.games().await?;
+        self.games
+            .update(|games| games.retain(|g| all.contains(&g.listed)));
+        for listed in all {
+            let known = |games: &Vec<Shown>| games.iter().any(|g| g.listed == listed);
+            if self.games.with_untracked(known) {
+                continue;
+            }
+            let shown = self.read(&store, listed).await?;
+            self.games.update(|games| {
+                let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
+                games.insert(at, shown);
+            });
+        }
+        Ok(())
+    }
+
+    async fn read(self, store: &Store, listed: Listed) -> Result<Shown, Trouble> {
+        let kept = store.entries(&listed).await?;
+        let book = read(&listed.game, kept).map(|(record, damaged)| Book {
+            listed: listed.clone(),
+            record,
+            damaged,
+        });
+        Ok(Shown { listed, book })
+    }
+
+    /// Opens a game and asks for the right to write it; without that right it
+    /// is shown to be read.
+    ///
+    /// # Errors
+    /// When there is no such game or the browser cannot read.
+    pub async fn open(self, game: String, take_over: bool) -> Result<(), Trouble> {
+        let store = self.store()?;
+        let holds = |w: &Option<Writer>| w.as_ref().is_some_and(|w| w.game() == game);
+        if take_over || !self.writer.with_value(holds) {
+            self.writer.set_value(None);
+            self.access.set(Access::Asking);
+            let lost = move || {
+                self.access.set(Access::Lost);
+                self.writer.set_value(None);
+            };
+            let writer = Writer::ask(game.clone(), take_over, lost).await;
+            self.access.set(match writer {
+                Some(_) => Access::Here,
+                None => Access::Elsewhere,
+            });
+            self.writer.set_value(writer);
+        }
+        let listed = store.games().await?.into_iter().find(|g| g.game == game);
+        let listed = listed.ok_or(Trouble::NoSuchGame)?;
+        // Read again whatever is known: another tab may have written since.
+        let shown = self.read(&store, listed).await?;
+        self.open.set(Some(shown));
+        Ok(())
+    }
+
+    /// Leaves the game on the screen and gives the right to write it back.
+    pub fn leave(self) {
+        self.writer.set_value(None);
+        self.access.set(Access::Asking);
+        let left = self.open.try_update(Option::take).flatten();
+        if let Some(shown) = left {
+            self.games.update(|games| {
+                if let Some(row) = games.iter_mut().find(|g| g.listed == shown.listed) {
+                    *row = shown;
+                }
+            });
+        }
+    }
+
+    /// Begins a game: its opening entry is kept before this returns its name.
+    ///
+    /// # Errors
+    /// When the cards or the edition make no game, or it cannot be kept.
+    pub async fn begin(self, setup: Setup) -> Result<String, NotRecorded> {
+        let key = self.key()?;
+        let author = Author {
+            key: key.public(),
+            name: String::new(),
+            role: Role::Umpire,
+        };
+        let now = clock::now();
+        let opening = Opening { setup, author };
+        let draft = GameRecord::draft_opening(opening, now).map_err(NotRecorded::Record)?;
+        let record = GameRecord::open(sign(draft, &key)?).map_err(NotRecorded::Record)?;
+        let game = self.keep_new(record, now).await?;
+        if self.lasting.get_untracked().is_none() {
+            // Asked when there is first something of one's own to keep.
+            self.lasting.set(Some(ask_to_last().await));
+        }
+        Ok(game)
+    }
+
+    /// Keeps a whole new record.
+    async fn keep_new(self, record: GameRecord, begun: u64) -> Result<String, NotRecorded> {
+        let store = self.store().map_err(NotRecorded::Trouble)?;
+        let listed = Listed {
+            game: record.chain().game().to_string(),
+            author: record.chain().author().fingerprint().to_string(),
+            demo: record.opening().setup.demo,
+            begun,
+        };
+        let entries = record.chain().entries();
+        let kept = store.append_all(&listed, entries).await;
+        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        let game = listed.game.clone();
+        let book = Ok(Book {
+            listed: listed.clone(),
+            record,
+            damaged: Vec::new(),
+        });
+        self.games.update(|games| {
+            let at = games.partition_point(|g| g.listed.begun > begun);
+            games.insert(at, Shown { listed, book });
+        });
+        Ok(game)
+    }
+
+    /// Puts the made-up games of the demo event on the phone.
+    ///
+    /// # Errors
+    /// When they cannot be kept.
+    pub async fn add_demo(self) -> Result<(), NotRecorded> {
+        let key = self.key()?;
+        for record in demo::records(&key, clock::now()) {
+            let begun = record.chain().entries().first();
+            let begun = begun.map_or(0, |e| e.payload().claimed_ms);
+            self.keep_new(record, begun).await?;
+        }
+        Ok(())
+    }
+
+    /// Takes the games of the demo event away.
+    ///
+    /// # Errors
+    /// When the browser cannot write.
+    pub async fn remove_demo(self) -> Result<(), Trouble> {
+        self.store()?.remove_demo().await?;
+        self.list().await
+    }
+
+    /// Records an event of the open game. It is shown as recorded only after
+    /// the browser has committed it.
+    ///
+    /// # Errors
+    /// When the rules refuse it or the phone could not keep it; nothing has
+    /// changed then.
+    pub async fn record(self, event: Event) -> Result<(), NotRecorded> {
+        if self.writing.get_untracked() {
+            return Err(NotRecorded::Busy);
+        }
+        self.writing.set(true);
+        let result = self.write(event).await;
+        self.writing.set(false);
+        result
+    }
+
+    async fn write(self, event: Event) -> Result<(), NotRecorded> {
+        if self.access.get_untracked() != Access::Here {
+            return Err(NotRecorded::Trouble(Trouble::SecondTab));
+        }
+        let key = self.key()?;
+        let (listed, draft) = self.open.with_untracked(|open| {
+            let Some(Shown {
+                listed,
+                book: Ok(book),
+            }) = open
+            else {
+                return Err(NotRecorded::NothingOpen);
+            };
+            if !book.is_whole() {
+                return Err(NotRecorded::Trouble(Trouble::Damaged));
+            }
+            let draft = book.record.draft(Body::Event(event), clock::now());
+            let draft = draft.map_err(|why| match why {
+                RecordError::Refused(objection) => NotRecorded::Refused(objection),
+                other => NotRecorded::Record(other),
+            })?;
+            Ok((listed.clone(), draft))
+        })?;
+        let entry = sign(draft, &key)?;
+        let store = self.store().map_err(NotRecorded::Trouble)?;
+        let kept = store.append(&listed, &entry).await;
+        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        let pushed = self.open.try_update(|open| match open {
+            Some(Shown { book: Ok(book), .. }) => book.record.push(entry).map(|_| ()),
+            _ => Ok(()),
+        });
+        pushed.unwrap_or(Ok(())).map_err(NotRecorded::Record)
+    }
+
+    /// Whether a record is being written now.
+    pub fn is_writing(self) -> bool {
+        self.writing.get()
+    }
+
+    /// Says something to screen readers.
+    pub fn say(self, text: impl Into<String>) {
+        self.aloud.set(text.into());
+    }
+}
+
+impl Default for Chalk {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+fn sign(draft: Unsigned, key: &SecretKey) -> Result<Entry<Verified>, NotRecorded> {
+    draft
+        .sign(key)
+        .map_err(|why: EntryError| NotRecorded::Record(RecordError::Chain(why.into())))
+}

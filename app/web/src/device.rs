@@ -1,0 +1,77 @@
+//! The phone itself: a tick in the hand, and a screen that stays awake.
+
+use std::cell::RefCell;
+
+use leptos::prelude::*;
+use wasm_bindgen::JsValue;
+
+use crate::js;
+
+/// A short tick in the hand, where the phone can.
+pub fn tick() {
+    if let Some(n) = js::navigator() {
+        let _ = js::call(&n, "vibrate", &[JsValue::from_f64(18.0)]);
+    }
+}
+
+/// A double tick: refused.
+pub fn double_tick() {
+    if let Some(n) = js::navigator() {
+        let pattern: js_sys::Array = [30.0, 60.0, 30.0]
+            .iter()
+            .map(|v| JsValue::from_f64(*v))
+            .collect();
+        let _ = js::call(&n, "vibrate", &[pattern.into()]);
+    }
+}
+
+/// Random bytes from the browser's generator.
+pub fn random_bytes<const N: usize>() -> [u8; N] {
+    let mut bytes = [0; N];
+    if let Some(crypto) = js::window().and_then(|w| w.crypto().ok()) {
+        let _ = crypto.get_random_values_with_u8_array(&mut bytes);
+    }
+    bytes
+}
+
+thread_local! {
+    static AWAKE: RefCell<Option<JsValue>> = const { RefCell::new(None) };
+}
+
+/// Keeps the screen awake until [`let_sleep`]; asked for again by the caller
+/// when the page comes back into view, because browsers drop it then.
+pub async fn keep_awake() {
+    let Some(lock) = js::navigator().and_then(|n| js::member(&n, "wakeLock")) else {
+        return;
+    };
+    if let Some(Ok(sentinel)) = js::call_wait(&lock, "request", &["screen".into()]).await {
+        AWAKE.with(|a| *a.borrow_mut() = Some(sentinel));
+    }
+}
+
+/// Lets the screen sleep again.
+pub fn let_sleep() {
+    if let Some(sentinel) = AWAKE.with(|a| a.borrow_mut().take()) {
+        let _ = js::call(&sentinel, "release", &[]);
+    }
+}
+
+/// Keeps the screen awake while the owner lives, if `wanted`.
+pub fn awake_while_mounted(wanted: bool) {
+    if !wanted {
+        return;
+    }
+    leptos::task::spawn_local(keep_awake());
+    let seen = window_event_listener(leptos::ev::visibilitychange, |_| {
+        let visible = js::window()
+            .and_then(|w| w.document())
+            .is_some_and(|d| !d.hidden());
+        if visible {
+            leptos::task::spawn_local(keep_awake());
+        }
+    });
+    on_cleanup(move || {
+        seen.remove();
+        let_sleep();
+    });
+}

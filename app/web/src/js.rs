@@ -1,0 +1,69 @@
+//! The few browser calls that no binding reaches without unstable flags:
+//! reading members and calling methods by name, safely.
+
+use js_sys::{Array, Function, Promise, Reflect};
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+
+/// A member by name; `None` when it is absent.
+pub fn member(of: &JsValue, name: &str) -> Option<JsValue> {
+    Reflect::get(of, &name.into())
+        .ok()
+        .filter(|v| !v.is_undefined() && !v.is_null())
+}
+
+/// A text member by name.
+pub fn text(of: &JsValue, name: &str) -> Option<String> {
+    member(of, name).and_then(|v| v.as_string())
+}
+
+/// Sets a member; plain objects never refuse.
+pub fn set(on: &JsValue, name: &str, value: impl Into<JsValue>) {
+    let _ = Reflect::set(on, &name.into(), &value.into());
+}
+
+/// A plain object from its members.
+pub fn object(members: &[(&str, JsValue)]) -> JsValue {
+    let it: JsValue = js_sys::Object::new().into();
+    for (name, value) in members {
+        set(&it, name, value.clone());
+    }
+    it
+}
+
+/// Calls a method by name; `None` when there is no such method.
+pub fn call(of: &JsValue, method: &str, args: &[JsValue]) -> Option<Result<JsValue, JsValue>> {
+    let f: Function = member(of, method)?.dyn_into().ok()?;
+    let args: Array = args.iter().collect();
+    Some(f.apply(of, &args))
+}
+
+/// Calls a method by name and waits for what it promises.
+pub async fn call_wait(
+    of: &JsValue,
+    method: &str,
+    args: &[JsValue],
+) -> Option<Result<JsValue, JsValue>> {
+    match call(of, method, args)? {
+        Ok(value) => match value.dyn_into::<Promise>() {
+            Ok(promise) => Some(JsFuture::from(promise).await),
+            Err(plain) => Some(Ok(plain)),
+        },
+        Err(error) => Some(Err(error)),
+    }
+}
+
+/// The page's window.
+pub fn window() -> Option<web_sys::Window> {
+    web_sys::window()
+}
+
+/// The root element of the page.
+pub fn root() -> Option<web_sys::Element> {
+    window()?.document()?.document_element()
+}
+
+/// The browser's `navigator`.
+pub fn navigator() -> Option<JsValue> {
+    window().map(|w| w.navigator().into())
+}

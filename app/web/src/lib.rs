@@ -1,0 +1,31 @@
+//! The phone app: an installable page that calls and keeps a game with no
+//! signal.
+//!
+//! - [`chalk`] holds what every screen shares and alone appends to a log;
+//! - [`book`] reads a game from its entries through the engine;
+//! - [`store`] keeps entries in IndexedDB;
+//! - [`screens`] has one file a screen, [`parts`] what several are made of.
+//!
+//! There is no rule of the game in here: what is legal, what follows and how
+//! it is said comes from the engine.
+
+mod app;
+pub mod book;
+pub mod chalk;
+mod clock;
+pub mod demo;
+mod device;
+mod draft;
+mod js;
+pub mod parts;
+pub mod screens;
+mod settings;
+pub mod store;
+mod words;
+
+use leptos::prelude::*;
+
+/// Puts the app on the page.
+pub fn start() {
+    mount_to_body(app::App);
+}

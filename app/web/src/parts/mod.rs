@@ -1,0 +1,18 @@
+//! Parts that several screens are made of.
+
+mod court;
+mod lanes;
+mod message;
+mod pad;
+mod page;
+mod rise;
+mod score;
+mod ways;
+
+pub use court::Court;
+pub use lanes::{HomeFirst, Lanes, Verdict, effective, verdict, with_batter};
+pub use message::{Message, Tone, TroubleMessage};
+pub use pad::{Key, NumberPad};
+pub use page::Page;
+pub use rise::Rise;
+pub use score::{Outs, ScoreHead, half_words, inning_words, outs_words};

@@ -1,0 +1,47 @@
+//! The frame of every screen but the calling screen.
+
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+/// Title, way back, content, and buttons that stay under the thumb.
+#[component]
+pub fn Page(
+    /// The title.
+    #[prop(into)]
+    title: Signal<String>,
+    /// Where the way back leads; none on the first screen.
+    #[prop(into, optional)]
+    back: Option<String>,
+    /// Buttons at the bottom.
+    #[prop(optional, into)]
+    foot: ViewFnOnce,
+    /// Whether there are buttons at the bottom.
+    #[prop(default = false)]
+    has_foot: bool,
+    /// Leaves the way back out: the buttons at the bottom have it.
+    #[prop(default = false)]
+    bare: bool,
+    /// A button at the end of the title line.
+    #[prop(optional, into)]
+    aside: ViewFnOnce,
+    children: Children,
+) -> impl IntoView {
+    Effect::new(move |_| {
+        if let Some(document) = crate::js::window().and_then(|w| w.document()) {
+            document.set_title(&format!("{} · Chalkbook", title.get()));
+        }
+    });
+    view! {
+        <div class="page">
+            <header class="head">
+                <div>
+                    {back.filter(|_| !bare).map(|to| view! { <A href=to attr:class="btn">"back"</A> })}
+                </div>
+                <h1>{title}</h1>
+                <div>{aside.run()}</div>
+            </header>
+            <main class="body">{children()}</main>
+            {has_foot.then(|| view! { <div class="foot" role="group" aria-label="Go on">{foot.run()}</div> })}
+        </div>
+    }
+}

@@ -1,0 +1,482 @@
+//! The calling screen.
+
+mod keys;
+mod more;
+mod notices;
+mod panels;
+
+use engine::game::{Change, Game, Stage};
+use engine::log::{Event, Step};
+use engine::play::{BatterFate, Call, Goal};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::A;
+use leptos_router::hooks::use_query_map;
+
+use crate::book::Book;
+use crate::chalk::{Access, Chalk, NotRecorded, Reach, Shown, chalk};
+use crate::parts::{
+    Court, HomeFirst, Lanes, Message, Page, ScoreHead, Tone, TroubleMessage, Verdict, effective,
+    verdict,
+};
+use crate::store::Trouble;
+use crate::{device, words};
+
+use more::More;
+use panels::{Held, Over, SidesChange, StandIn};
+
+/// The game named in the address, opened and folded; `None` while it is read.
+pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<Shown>> {
+    let chalk = chalk();
+    let query = use_query_map();
+    let id = Memo::new(move |_| query.with(|q| q.get("game")).unwrap_or_default());
+    Effect::new(move |_| {
+        if chalk.reach.get() != Reach::Ready {
+            return;
+        }
+        let game = id.get();
+        let there = chalk
+            .open
+            .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == game));
+        if !there {
+            spawn_local(async move { trouble.set(chalk.open(game, false).await.err()) });
+        }
+    });
+    chalk.open
+}
+
+/// The call that a fresh play begins with: the commonest one.
+pub fn fresh() -> Call {
+    Call::new(BatterFate::safe(Goal::First))
+}
+
+/// Calls a game, play by play.
+#[component]
+pub fn Calling() -> impl IntoView {
+    let chalk = chalk();
+    let trouble = RwSignal::new(None::<Trouble>);
+    let book = opened_book(trouble);
+    let game = Memo::new(move |_| {
+        book.with(|b| {
+            b.as_ref()
+                .and_then(|b| b.book.as_ref().ok())
+                .map(|b| b.game().clone())
+        })
+    });
+    device::awake_while_mounted(chalk.settings.with_untracked(|s| s.awake));
+    move || {
+        if game.with(Option::is_some) {
+            let now = Signal::derive(move || game.get());
+            view! { <Open book=book game=now/> }.into_any()
+        } else {
+            book.with(|shown| unreadable(shown.as_ref(), trouble))
+                .into_any()
+        }
+    }
+}
+
+/// In place of a game that is not open yet, not here, or cannot be read.
+pub fn unreadable(
+    shown: Option<&Shown>,
+    trouble: RwSignal<Option<Trouble>>,
+) -> impl IntoView + use<> {
+    let broken = shown.and_then(|s| s.book.as_ref().err().cloned());
+    let opening = broken.is_none();
+    let broken = broken.map(|b| {
+        let found: Vec<_> = b
+            .damaged
+            .iter()
+            .map(|d| view! { <li>{format!("Entry {}, {} bytes: {}", d.seq, d.bytes.len(), d.why)}</li> })
+            .collect();
+        view! {
+            <Message tone=Tone::Bad what=format!("This game cannot be read. {}", b.why)
+                next="What was found is kept as it is; nothing is deleted.".to_string()/>
+            <ul class="stack-tight small">{found}</ul>
+        }
+    });
+    view! {
+        <Page title="Game" back="/">
+            {broken}
+            <TroubleMessage trouble=trouble/>
+            <Show when=move || opening && trouble.get().is_none()>
+                <p role="status">"Opening the game…"</p>
+            </Show>
+        </Page>
+    }
+}
+
+/// What a screen with an open game needs to record something.
+#[derive(Clone, Copy)]
+pub struct Recording {
+    chalk: Chalk,
+    /// What went wrong with the last attempt.
+    pub failed: RwSignal<Option<(String, String)>>,
+}
+
+impl Recording {
+    /// For the open game.
+    pub fn new() -> Self {
+        Self {
+            chalk: chalk(),
+            failed: RwSignal::new(None),
+        }
+    }
+
+    /// Records an event; `then` runs when it is kept.
+    pub fn record(self, event: Event, then: impl FnOnce() + 'static) {
+        let chalk = self.chalk;
+        spawn_local(async move {
+            match chalk.record(event).await {
+                Ok(()) => {
+                    self.failed.set(None);
+                    if chalk.settings.with_untracked(|s| s.tick) {
+                        device::tick();
+                    }
+                    then();
+                }
+                Err(NotRecorded::Busy) => {}
+                Err(why) => {
+                    let said = why.says();
+                    if chalk.settings.with_untracked(|s| s.tick) {
+                        device::double_tick();
+                    }
+                    self.failed.set(Some(said));
+                }
+            }
+        });
+    }
+}
+
+/// What the last thing in force says, and whether the sides changed with it.
+fn last_words(book: &Book) -> Option<(String, Vec<String>)> {
+    match book.history().steps().last()? {
+        Step::Play(play) => match &play.result {
+            Ok(outcome) => Some(("Last play".into(), outcome.sentences())),
+            Err(why) => Some(("Last play no longer fits".into(), vec![why.to_string()])),
+        },
+        Step::Notice(n) => Some(("Last notice".into(), vec![n.notice.sentence(&book.names())])),
+    }
+}
+
+/// The sequence number of the last play, if the sides changed with it.
+fn sides_changed(book: &Book) -> Option<u64> {
+    match book.history().steps().last()? {
+        Step::Play(play) => {
+            let outcome = play.result.as_ref().ok()?;
+            (outcome.change == Change::Sides).then_some(play.seq)
+        }
+        Step::Notice(_) => None,
+    }
+}
+
+#[component]
+fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoView {
+    let chalk = chalk();
+    let recording = Recording::new();
+    let call = RwSignal::new(fresh());
+    let more = RwSignal::new(false);
+    let seen_change = RwSignal::new(None::<u64>);
+    // Kept from one render to the next while the game is being left.
+    let last_game = StoredValue::new(game.get_untracked());
+    let game = Memo::new(move |_| {
+        let now = game.get();
+        if now.is_some() {
+            last_game.set_value(now.clone());
+        }
+        now.or_else(|| last_game.get_value())
+    });
+    let game = Signal::derive(move || match game.get() {
+        Some(game) => game,
+        None => unreachable!("the screen is shown only with a game"),
+    });
+    let whole = move |f: &dyn Fn(&Book) -> bool| {
+        book.with(|b| matches!(b, Some(Shown { book: Ok(book), .. }) if f(book)))
+    };
+    let events = Memo::new(move |_| {
+        book.with(|b| {
+            b.as_ref()
+                .and_then(|b| b.book.as_ref().ok())
+                .map_or(0, |b| b.history().events().len())
+        })
+    });
+    // A call is made for the play that is next: whatever is recorded, a fresh one begins.
+    Effect::new(move |before: Option<usize>| {
+        let now = events.get();
+        if before.is_some_and(|b| b != now) {
+            call.set(fresh());
+        }
+        now
+    });
+    let changed = Memo::new(move |_| {
+        book.with(|b| {
+            b.as_ref()
+                .and_then(|b| b.book.as_ref().ok())
+                .and_then(sides_changed)
+        })
+    });
+    let last = Memo::new(move |_| {
+        book.with(|b| {
+            b.as_ref()
+                .and_then(|b| b.book.as_ref().ok())
+                .and_then(last_words)
+        })
+    });
+
+    let says = Memo::new(move |_| game.with(|g| call.with(|c| verdict(g, c))));
+    let record = move || {
+        let made = game.with_untracked(|g| call.with_untracked(|c| effective(g, c)));
+        let event = book.with_untracked(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => Some(book.history().next_play(made)),
+            _ => None,
+        });
+        if let Some(event) = event {
+            recording.record(event, move || {
+                let aloud = book.with_untracked(|b| match b {
+                    Some(Shown { book: Ok(book), .. }) => spoken(book),
+                    _ => String::new(),
+                });
+                chalk.say(aloud);
+            });
+        }
+    };
+    let undo = move || {
+        let target = book.with_untracked(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => book.history().last_in_force(),
+            _ => None,
+        });
+        if let Some(target) = target {
+            recording.record(Event::Undo { target }, move || {
+                let score = game.with_untracked(words::score);
+                chalk.say(format!("Taken back. {score}"));
+            });
+        }
+    };
+    let quick = Callback::new(move |()| {
+        if chalk.settings.with_untracked(|s| s.quick_outs) {
+            record();
+        }
+    });
+    keys::listen(keys::Actions {
+        game,
+        call,
+        record: Callback::new(move |()| record()),
+        undo: Callback::new(move |()| undo()),
+        more,
+    });
+
+    let panel = move || {
+        game.with(|g| match (g.stage(), g.needs_stand_in()) {
+            (Stage::Over(_), _) => Panel::Over,
+            (Stage::Held(_), _) => Panel::Held,
+            (_, true) => Panel::StandIn,
+            _ if changed.get().is_some() && changed.get() != seen_change.get() => Panel::Sides,
+            _ => Panel::Lanes,
+        })
+    };
+    let panel = Memo::new(move |_| panel());
+    let writable = move || chalk.access.get() == Access::Here && whole(&|b| b.is_whole());
+
+    let lanes = move || {
+        view! {
+            <div class="lanes">
+                <Refusal says=says failed=recording.failed/>
+                <Show when=move || chalk.settings.with(|s| s.fielding)>
+                    <more::Touched game=game call=call/>
+                </Show>
+                <Lanes game=game call=call quick=quick/>
+                <HomeFirst game=game call=call/>
+            </div>
+            <div class="confirm" role="group" aria-label="Record">
+                <button type="button" class="btn" on:click=move |_| undo()
+                    disabled=move || events.get() == 0>"undo last"</button>
+                <RecordButton game=game call=call says=says record=Callback::new(move |()| record())/>
+                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
+            </div>
+        }
+    };
+    view! {
+        <div class="calling">
+            <ScoreHead game=game/>
+            <Due game=game/>
+            <div class="field-view">
+                <div class="field-in">
+                    <LastPlay last=last/>
+                    <Court game=game/>
+                </div>
+            </div>
+            {move || if !writable() {
+                view! { <ReadOnly damaged=Signal::derive(move || !whole(&|b| b.is_whole()))/> }.into_any()
+            } else {
+                match panel.get() {
+                    Panel::Lanes => lanes().into_any(),
+                    Panel::Over => view! { <Over book=book undo=Callback::new(move |()| undo())/> }.into_any(),
+                    Panel::Held => view! { <Held game=game recording=recording/> }.into_any(),
+                    Panel::StandIn => view! {
+                        <StandIn game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
+                    }.into_any(),
+                    Panel::Sides => view! {
+                        <SidesChange book=book undo=Callback::new(move |()| undo()) more=more
+                            on=Callback::new(move |()| seen_change.set(changed.get_untracked()))/>
+                    }.into_any(),
+                }
+            }}
+            <More open=more game=game call=call recording=recording/>
+        </div>
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Panel {
+    Lanes,
+    Sides,
+    StandIn,
+    Held,
+    Over,
+}
+
+/// What is read out after a play.
+fn spoken(book: &Book) -> String {
+    let mut said = match last_words(book) {
+        Some((_, sentences)) => sentences.join(" "),
+        None => String::new(),
+    };
+    said.push(' ');
+    said.push_str(&words::score(book.game()));
+    said
+}
+
+#[component]
+fn Due(game: Signal<Game>) -> impl IntoView {
+    let now = move || game.with(|g| words::player(g, g.at_bat(), g.due()));
+    let then = move || game.with(|g| format!("then {}, {}", g.on_deck(1), g.on_deck(2)));
+    let over = move || game.with(|g| g.ending().is_some());
+    view! {
+        <div class="due">
+            <Show when=move || !over() fallback=|| view! { <span>"The game is over."</span> }>
+                <span>"At bat " <span class="now">{now}</span></span>
+                <span class="soft">{then}</span>
+            </Show>
+        </div>
+    }
+}
+
+#[component]
+fn LastPlay(last: Memo<Option<(String, Vec<String>)>>) -> impl IntoView {
+    view! {
+        <div class="last">
+            {move || match last.get() {
+                Some((title, sentences)) => view! {
+                    <p><span class="strong">{title}": "</span>{sentences.join(" ")}</p>
+                }.into_any(),
+                None => view! { <p>"Nothing called yet. Tap what happened, then Record."</p> }.into_any(),
+            }}
+        </div>
+    }
+}
+
+#[component]
+fn Refusal(says: Memo<Verdict>, failed: RwSignal<Option<(String, String)>>) -> impl IntoView {
+    let words = move || match says.get() {
+        Verdict::Refused(objection) => Some(objection.to_string()),
+        Verdict::Fits(_) | Verdict::Asks(_) => None,
+    };
+    view! {
+        <div role="alert">
+            {move || words().map(|w| view! { <p class="refusal">{w}</p> })}
+            {move || failed.get().map(|(what, next)| view! {
+                <div class="message bad"><p class="what">{what}</p><p>{next}</p></div>
+            })}
+        </div>
+    }
+}
+
+#[component]
+fn RecordButton(
+    game: Signal<Game>,
+    call: RwSignal<Call>,
+    says: Memo<Verdict>,
+    record: Callback<()>,
+) -> impl IntoView {
+    let chalk = chalk();
+    let follows = move || {
+        let call = game.with(|g| call.with(|c| effective(g, c)));
+        match game.get().apply(&call).map(|p| p.outcome.change) {
+            Ok(Change::Sides) => "Record, change sides",
+            Ok(Change::Over(_)) => "Record, game over",
+            _ => "Record",
+        }
+    };
+    let brief = move || match says.get() {
+        Verdict::Fits(brief) => brief,
+        Verdict::Asks(_) => "Answer the question first.".into(),
+        Verdict::Refused(_) => "This does not fit; see above.".into(),
+    };
+    let ready = move || matches!(says.get(), Verdict::Fits(_));
+    let tap = move |_| {
+        if ready() {
+            record.run(());
+        } else if let Verdict::Refused(objection) = says.get_untracked() {
+            device::double_tick();
+            chalk.say(objection.to_string());
+        }
+    };
+    view! {
+        <button type="button" class="btn record" on:click=tap
+            aria-disabled=move || (!ready() || chalk.is_writing()).to_string()>
+            <span class="words">
+                <b>{move || if ready() { follows() } else { "Not yet" }}</b>
+                <span class="says">{brief}</span>
+            </span>
+        </button>
+    }
+}
+
+/// Shown in place of the lanes when this tab may not write.
+#[component]
+fn ReadOnly(#[prop(into)] damaged: Signal<bool>) -> impl IntoView {
+    let chalk = chalk();
+    let take = move |_| {
+        let game = chalk
+            .open
+            .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()));
+        if let Some(game) = game {
+            spawn_local(async move {
+                // On failure the message below stays, and says why.
+                let _ = chalk.open(game, true).await;
+            });
+        }
+    };
+    let id = move || {
+        chalk
+            .open
+            .with(|o| o.as_ref().map(|o| o.listed.game.clone()))
+            .unwrap_or_default()
+    };
+    view! {
+        <div class="panel rest">
+            {move || if damaged.get() {
+                view! {
+                    <Message tone=Tone::Bad what=Trouble::Damaged.what() next=Trouble::Damaged.next().to_string()/>
+                }.into_any()
+            } else {
+                match chalk.access.get() {
+                    Access::Asking | Access::Here => view! { <p role="status">"Opening the game…"</p> }.into_any(),
+                    Access::Elsewhere => view! {
+                        <Message tone=Tone::Bad what=Trouble::SecondTab.what()
+                            next="Here it can only be read. Go on there, or take over here.".to_string()>
+                            <button type="button" class="btn lit" on:click=take>"take over here"</button>
+                        </Message>
+                    }.into_any(),
+                    Access::Lost => view! {
+                        <Message tone=Tone::Bad what="Another tab took this game over.".to_string()
+                            next="Here it can only be read. Everything recorded here is there.".to_string()>
+                            <button type="button" class="btn lit" on:click=take>"take it back"</button>
+                        </Message>
+                    }.into_any(),
+                }
+            }}
+            <A href=move || format!("/story?game={}", id()) attr:class="btn wide">"the story of the game"</A>
+            <A href="/" attr:class="btn wide">"games on this phone"</A>
+        </div>
+    }
+}

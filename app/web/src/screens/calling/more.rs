@@ -1,0 +1,148 @@
+//! Everything that is not the next call, behind one button.
+
+use engine::game::Game;
+use engine::play::{Call, Scoring};
+use engine::team::{Position, Side};
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+use super::Recording;
+use super::keys::KEYS;
+use super::notices::{Form, NoticeForm};
+use crate::chalk::chalk;
+use crate::parts::Rise;
+use crate::words;
+
+/// What the sheet shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum At {
+    /// The list.
+    List,
+    /// A form for one notice.
+    Notice(Form),
+    /// Who touched the ball.
+    Touched,
+}
+
+/// The sheet.
+#[component]
+pub fn More(
+    open: RwSignal<bool>,
+    game: Signal<Game>,
+    call: RwSignal<Call>,
+    recording: Recording,
+) -> impl IntoView {
+    let at = RwSignal::new(At::List);
+    Effect::new(move |_| {
+        if open.get() {
+            at.set(At::List);
+            recording.failed.set(None);
+        }
+    });
+    let title = move || match at.get() {
+        At::List => "More".to_string(),
+        At::Notice(form) => form.title().to_string(),
+        At::Touched => "Who touched the ball?".to_string(),
+    };
+    view! {
+        <Rise open=open title=Signal::derive(title) close="back to the game">
+            {move || match at.get() {
+                At::List => view! { <List at=at/> }.into_any(),
+                At::Notice(form) => view! {
+                    <NoticeForm form=form game=game recording=recording done=Callback::new(move |()| open.set(false))/>
+                }.into_any(),
+                At::Touched => view! { <Touched game=game call=call/> }.into_any(),
+            }}
+        </Rise>
+    }
+}
+
+#[component]
+fn List(at: RwSignal<At>) -> impl IntoView {
+    let id = chalk()
+        .open
+        .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()))
+        .unwrap_or_default();
+    view! {
+        <div class="ways two">
+            {Form::ALL.map(|form| view! {
+                <button type="button" class="btn" on:click=move |_| at.set(At::Notice(form))>{form.word()}</button>
+            }).collect_view()}
+            <button type="button" class="btn" on:click=move |_| at.set(At::Touched)>"who touched it"</button>
+            <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
+            <A href=format!("/statement?game={id}") attr:class="btn">"score sheet"</A>
+            <A href="/" attr:class="btn">"leave the game"</A>
+        </div>
+        <details>
+            <summary class="btn wide">"keys of a keyboard"</summary>
+            <dl class="keys">
+                {KEYS.map(|(key, does)| view! { <dt>{key}</dt><dd>{does}</dd> }).collect_view()}
+            </dl>
+        </details>
+    }
+}
+
+/// The scorer's extras of the call being made: who touched the ball in order,
+/// the last one made the out; whose error it was.
+#[component]
+pub fn Touched(
+    /// The game before the play.
+    game: Signal<Game>,
+    /// The call being made.
+    call: RwSignal<Call>,
+) -> impl IntoView {
+    let change = move |f: &dyn Fn(&mut Scoring)| {
+        call.update(|c| {
+            let mut scoring = c.scoring.take().unwrap_or_default();
+            f(&mut scoring);
+            c.scoring = (scoring != Scoring::default()).then_some(scoring);
+        });
+    };
+    let who = move |p: Position| {
+        game.with(|g| {
+            let side: Side = g.at_bat().other();
+            g.fielder(side, p)
+                .map(|s| words::player(g, side, s))
+                .unwrap_or_default()
+        })
+    };
+    let chain = move || {
+        call.with(|c| c.scoring.as_ref().map(|s| s.by.clone()).unwrap_or_default())
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join(", then ")
+    };
+    let errors =
+        move |p: Position| call.with(|c| c.scoring.as_ref().is_some_and(|s| s.errors.contains(&p)));
+    view! {
+        <div class="touched" role="group" aria-label="Who touched the ball">
+            <p class="split">
+                <span>{move || {
+                    let chain = chain();
+                    if chain.is_empty() { "Touched by: tap in order".to_string() } else { format!("Touched by {chain}") }
+                }}</span>
+            </p>
+            <div class="ways five">
+                {Position::ALL.map(|p| view! {
+                    <button type="button" class="btn" on:click=move |_| change(&|s| {
+                        if s.by.len() < Scoring::LIMIT { s.by.push(p); }
+                    })>
+                        <span class="words">{p.to_string()}<span class="under">{move || who(p)}</span></span>
+                    </button>
+                }).collect_view()}
+            </div>
+            <p>"Error by"</p>
+            <div class="ways five">
+                {Position::ALL.map(|p| view! {
+                    <button type="button" class="btn out" aria-label=format!("error by {p}")
+                        aria-pressed=move || errors(p).to_string()
+                        on:click=move |_| change(&|s| {
+                            if s.errors.contains(&p) { s.errors.retain(|e| *e != p); } else { s.errors.push(p); }
+                        })>{p.to_string()}</button>
+                }).collect_view()}
+            </div>
+            <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
+        </div>
+    }
+}

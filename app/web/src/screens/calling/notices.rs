@@ -1,0 +1,345 @@
+//! One form for each notice. The forms only gather; the engine accepts or
+//! says why not.
+
+use engine::game::{Game, Hold, Notice};
+use engine::log::Event;
+use engine::team::{Place, Position, Shirt, Side, Whereabouts};
+use leptos::prelude::*;
+
+use super::Recording;
+use crate::parts::{Message, Tone};
+use crate::words;
+
+/// Which notice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// A player for another.
+    Substitution,
+    /// A time-out.
+    TimeOut,
+    /// New positions on defence.
+    Positions,
+    /// A player hurt or bleeding.
+    Injury,
+    /// A warning.
+    Warning,
+    /// A player sent off.
+    Ejection,
+    /// A protest.
+    Protest,
+    /// A stop.
+    Stop,
+    /// A forfeit.
+    Forfeit,
+    /// A note.
+    Remark,
+}
+
+impl Form {
+    /// All, in the order of the list.
+    pub const ALL: [Self; 10] = [
+        Self::Substitution,
+        Self::TimeOut,
+        Self::Positions,
+        Self::Injury,
+        Self::Warning,
+        Self::Ejection,
+        Self::Protest,
+        Self::Stop,
+        Self::Forfeit,
+        Self::Remark,
+    ];
+
+    /// Its word in the list.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Substitution => "substitution",
+            Self::TimeOut => "time-out",
+            Self::Positions => "positions",
+            Self::Injury => "injury",
+            Self::Warning => "warning",
+            Self::Ejection => "send off",
+            Self::Protest => "protest",
+            Self::Stop => "stop the game",
+            Self::Forfeit => "forfeit",
+            Self::Remark => "note",
+        }
+    }
+
+    /// Its title.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Substitution => "Who comes in for whom?",
+            Self::TimeOut => "Whose time-out?",
+            Self::Positions => "Who fields where?",
+            Self::Injury => "Who leaves injured or bleeding?",
+            Self::Warning => "Who is warned?",
+            Self::Ejection => "Who is sent off?",
+            Self::Protest => "Who protests?",
+            Self::Stop => "Why does the game stop?",
+            Self::Forfeit => "Who forfeits?",
+            Self::Remark => "A note",
+        }
+    }
+
+    const fn asks_who(self) -> bool {
+        matches!(
+            self,
+            Self::Substitution | Self::Injury | Self::Warning | Self::Ejection
+        )
+    }
+
+    const fn asks_by(self) -> bool {
+        matches!(self, Self::Substitution | Self::Injury | Self::Ejection)
+    }
+
+    const fn asks_text(self) -> bool {
+        matches!(
+            self,
+            Self::Warning | Self::Protest | Self::Forfeit | Self::Remark
+        )
+    }
+
+    const fn asks_side(self) -> bool {
+        !matches!(self, Self::Stop | Self::Remark)
+    }
+}
+
+/// What has been entered.
+#[derive(Clone, Debug, Default)]
+struct Entered {
+    side: Option<Side>,
+    who: Option<Shirt>,
+    by: Option<Shirt>,
+    text: String,
+    positions: [Option<Position>; 5],
+}
+
+impl Entered {
+    /// The notice, once enough is entered.
+    fn notice(&self, form: Form) -> Option<Notice> {
+        let text = self.text.trim().to_string();
+        Some(match form {
+            Form::Substitution => Notice::Substitution {
+                side: self.side?,
+                out: self.who?,
+                by: self.by?,
+            },
+            Form::TimeOut => Notice::TimeOut { side: self.side? },
+            Form::Positions => Notice::Defence {
+                side: self.side?,
+                positions: self.positions.iter().copied().collect::<Option<Vec<_>>>()?,
+            },
+            Form::Injury => Notice::Injury {
+                side: self.side?,
+                who: self.who?,
+                by: self.by,
+            },
+            Form::Ejection => Notice::Ejection {
+                side: self.side?,
+                who: self.who?,
+                by: self.by,
+            },
+            Form::Warning => Notice::Warning {
+                side: self.side?,
+                who: self.who,
+                text,
+            },
+            Form::Protest => Notice::Protest {
+                side: self.side?,
+                text,
+            },
+            Form::Forfeit => Notice::Forfeit {
+                side: self.side?,
+                text,
+            },
+            Form::Remark if text.is_empty() => return None,
+            Form::Remark => Notice::Remark { text },
+            Form::Stop => return None,
+        })
+    }
+}
+
+/// The form.
+#[component]
+pub fn NoticeForm(
+    form: Form,
+    game: Signal<Game>,
+    recording: Recording,
+    done: Callback<()>,
+) -> impl IntoView {
+    let entered = RwSignal::new(Entered::default());
+    let send = move |notice: Notice| recording.record(Event::Notice(notice), move || done.run(()));
+    let side = Signal::derive(move || entered.with(|e| e.side));
+    let ready = move || entered.with(|e| e.notice(form).is_some());
+    let tap = move |_| {
+        if let Some(notice) = entered.with_untracked(|e| e.notice(form)) {
+            send(notice);
+        }
+    };
+    let failed = move || {
+        recording
+            .failed
+            .get()
+            .map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
+    };
+    if form == Form::Stop {
+        let why = [
+            (Hold::Lightning, "thunder or lightning"),
+            (Hold::Weather, "rain, wind, wet ground"),
+            (Hold::Heat, "heat"),
+            (Hold::Other, "another reason"),
+        ];
+        return view! {
+            {failed}
+            <div class="ways">
+                {why.map(|(hold, word)| view! {
+                    <button type="button" class="btn big" on:click=move |_| send(Notice::Hold(hold))>{word}</button>
+                }).collect_view()}
+            </div>
+        }
+        .into_any();
+    }
+    let sides = Side::BOTH.map(|s| {
+        view! {
+            <button type="button" class="btn" aria-pressed=move || (side.get() == Some(s)).to_string()
+                on:click=move |_| entered.update(|e| {
+                    *e = Entered { side: Some(s), text: e.text.clone(), ..Entered::default() };
+                    e.positions = game.with_untracked(|g| *g.defence(s));
+                })>{move || game.with(|g| words::team(g, s))}</button>
+        }
+    });
+    view! {
+        {failed}
+        {form.asks_side().then(|| view! { <div class="ways two" role="group" aria-label="Side">{sides.collect_view()}</div> })}
+        {move || side.get().filter(|_| form.asks_who()).map(|s| view! { <Who form=form side=s game=game entered=entered/> })}
+        {move || side.get().filter(|_| form.asks_by()).map(|s| view! { <By form=form side=s game=game entered=entered/> })}
+        {move || side.get().filter(|_| form == Form::Positions).map(|s| view! { <Positions side=s game=game entered=entered/> })}
+        {form.asks_text().then(|| view! {
+            <div class="field">
+                <label for="notice-text">"In a few words"</label>
+                <textarea id="notice-text" class="input" rows="2" maxlength=Notice::TEXT_LIMIT.to_string()
+                    on:input:target=move |ev| entered.update(|e| e.text = ev.target().value())></textarea>
+            </div>
+        })}
+        <button type="button" class="btn lit big wide" disabled=move || !ready() on:click=tap>"Record"</button>
+    }
+    .into_any()
+}
+
+/// The player it is about.
+#[component]
+fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+    let everyone = form == Form::Warning || form == Form::Ejection || form == Form::Injury;
+    let players = move || {
+        game.with(|g| {
+            let squad = &g.squads()[side];
+            let mut five: Vec<Shirt> = Place::ALL.into_iter().map(|p| squad.at(p)).collect();
+            if everyone {
+                five.extend(
+                    squad.members().iter().filter(|m| m.whereabouts == Whereabouts::Bench).map(|m| m.shirt),
+                );
+            }
+            five.into_iter()
+                .map(|shirt| {
+                    let lit = move || entered.with(|e| e.who == Some(shirt));
+                    let name = words::player(g, side, shirt);
+                    view! {
+                        <button type="button" class="btn" aria-pressed=move || lit().to_string()
+                            on:click=move |_| entered.update(|e| { e.who = Some(shirt); e.by = None; })>{name}</button>
+                    }
+                })
+                .collect_view()
+        })
+    };
+    let bench = move || entered.with(|e| e.who.is_none());
+    view! {
+        <h3>{if form == Form::Substitution { "Leaves" } else { "Player" }}</h3>
+        <div class="ways three">
+            {players}
+            {(form == Form::Warning).then(|| view! {
+                <button type="button" class="btn" aria-pressed=move || bench().to_string()
+                    on:click=move |_| entered.update(|e| e.who = None)>"the bench"</button>
+            })}
+        </div>
+    }
+}
+
+/// Who comes in; those who may not come with the engine's reason.
+#[component]
+fn By(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+    move || {
+        game.with(|g| {
+            let squad = &g.squads()[side];
+            let who = entered.with(|e| e.who)?;
+            let place = squad.place_of(who)?;
+            let may = |shirt: Shirt| match form {
+                Form::Injury => squad.may_cover(shirt, place, g.edition()),
+                _ => squad.may_enter(shirt, place, g.edition()),
+            };
+            let rows = squad
+                .members()
+                .iter()
+                .filter(|m| !matches!(m.whereabouts, Whereabouts::InPlay(_)))
+                .map(|m| {
+                    let shirt = m.shirt;
+                    let lit = move || entered.with(|e| e.by == Some(shirt));
+                    let name = words::player(g, side, shirt);
+                    let why = may(shirt).err().map(|o| o.to_string());
+                    let barred = why.is_some();
+                    view! {
+                        <button type="button" class="btn start" aria-pressed=move || lit().to_string()
+                            disabled=barred
+                            on:click=move |_| entered.update(|e| e.by = Some(shirt))>
+                            <span class="words">{name}{why.map(|w| view! { <span class="under">{w}</span> })}</span>
+                        </button>
+                    }
+                })
+                .collect_view();
+            Some(view! { <h3>"Comes in"</h3><div class="ways">{rows}</div> })
+        })
+    }
+}
+
+/// Who fields where: a tap gives the next free position.
+#[component]
+fn Positions(side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+    let rows = move || {
+        game.with(|g| {
+            Place::ALL
+                .into_iter()
+                .map(|place| {
+                    let shirt = g.squads()[side].at(place);
+                    let at = place.index();
+                    let chosen = move || entered.with(|e| e.positions[at]);
+                    let label = format!("position of {shirt}");
+                    let options = Position::ALL.map(|p| {
+                        view! { <option value=p.index().to_string() selected=move || chosen() == Some(p)>{p.to_string()}</option> }
+                    });
+                    view! {
+                        <div class="position-row">
+                            <b>{words::player(g, side, shirt)}</b>
+                            <select class="input" aria-label=label on:change:target=move |ev| {
+                                let to = ev.target().value().parse::<usize>().ok().and_then(|i| Position::ALL.get(i).copied());
+                                entered.update(|e| {
+                                    // Two who swap: the other one takes the position left.
+                                    let from = e.positions[at];
+                                    for (i, p) in e.positions.iter_mut().enumerate() {
+                                        if i != at && *p == to && to.is_some() {
+                                            *p = from;
+                                        }
+                                    }
+                                    e.positions[at] = to;
+                                });
+                            }>
+                                <option value="" selected=move || chosen().is_none()>"not said"</option>
+                                {options.collect_view()}
+                            </select>
+                        </div>
+                    }
+                })
+                .collect_view()
+        })
+    };
+    view! { <div class="stack-tight">{rows}</div> }
+}

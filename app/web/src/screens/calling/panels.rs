@@ -1,0 +1,171 @@
+//! What takes the place of the lanes: change of sides, a stop, the end.
+
+use engine::game::{Game, Hold, Notice};
+use engine::log::Event;
+use engine::team::Side;
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+use super::Recording;
+use crate::chalk::{Shown, chalk};
+use crate::parts::{Message, Tone};
+use crate::words;
+
+fn game_id() -> String {
+    chalk()
+        .open
+        .with(|o| o.as_ref().map(|o| o.listed.game.clone()))
+        .unwrap_or_default()
+}
+
+#[component]
+fn Failed(recording: Recording) -> impl IntoView {
+    move || {
+        recording
+            .failed
+            .get()
+            .map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
+    }
+}
+
+/// Three out: what the turn brought, and who bats now.
+#[component]
+pub fn SidesChange(
+    book: RwSignal<Option<Shown>>,
+    undo: Callback<()>,
+    more: RwSignal<bool>,
+    on: Callback<()>,
+) -> impl IntoView {
+    let said = move || {
+        book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => {
+                Some((words::half(book), words::up_next(book.game())))
+            }
+            _ => None,
+        })
+    };
+    view! {
+        <div class="panel rest">
+            <h1>"Change sides"</h1>
+            {move || said().map(|(half, next)| view! { <p>{half}</p> <p class="strong">{next}</p> })}
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
+            </div>
+            <button type="button" class="btn lit big wide" on:click=move |_| on.run(())>"Next half"</button>
+        </div>
+    }
+}
+
+/// Bases loaded and the batter due on third: who runs for them?
+#[component]
+pub fn StandIn(
+    game: Signal<Game>,
+    recording: Recording,
+    undo: Callback<()>,
+    more: RwSignal<bool>,
+) -> impl IntoView {
+    let who = move || {
+        game.with(|g| {
+            g.stand_ins()
+                .into_iter()
+                .map(|by| {
+                    let event = Event::Notice(Notice::StandIn { by });
+                    let name = words::player(g, g.at_bat(), by);
+                    view! {
+                        <button type="button" class="btn big"
+                            on:click=move |_| recording.record(event.clone(), || {})>{name}</button>
+                    }
+                })
+                .collect_view()
+        })
+    };
+    let nobody = move || game.with(|g| g.stand_ins().is_empty());
+    let due = move || game.with(|g| g.due().get());
+    view! {
+        <div class="panel rest">
+            <h1>{move || format!("{} is due and on third", due())}</h1>
+            <p>{move || format!("Who takes third base for {}? {}.", due(), game.with(words::loaded_policy))}</p>
+            <Failed recording=recording/>
+            <Show when=nobody>
+                <Message tone=Tone::Bad what="Nobody may run here."
+                    next="Take the last play back and look at it again, or note a forfeit under more."/>
+            </Show>
+            <div class="ways two">{who}</div>
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
+            </div>
+        </div>
+    }
+}
+
+/// The game is stopped for a while.
+#[component]
+pub fn Held(game: Signal<Game>, recording: Recording) -> impl IntoView {
+    let why = move || {
+        game.with(|g| match g.stage() {
+            engine::game::Stage::Held(why) => Some(why),
+            _ => None,
+        })
+    };
+    let care = move || match why() {
+        Some(Hold::Lightning) => {
+            "Everyone into a large building or a car with a metal roof. Not before 30 minutes after the \
+             last thunder; new thunder starts them again. Local rules and the people in charge decide."
+        }
+        Some(Hold::Heat) => {
+            "Shade, water, rest. Go on only when the people in charge of the players' health say so."
+        }
+        Some(Hold::Weather) => {
+            "Look at the ground before you go on: wet paint, metal and stone are slippery."
+        }
+        _ => "Go on when the reason is gone.",
+    };
+    view! {
+        <div class="panel rest">
+            <h1>{move || format!("Stopped: {}", why().map_or("", words::hold))}</h1>
+            <p>{care}</p>
+            <Failed recording=recording/>
+            <A href=format!("/story?game={}", game_id()) attr:class="btn wide">"the story of the game"</A>
+            <button type="button" class="btn lit big wide"
+                on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>"Go on playing"</button>
+        </div>
+    }
+}
+
+/// The game is over.
+#[component]
+pub fn Over(book: RwSignal<Option<Shown>>, undo: Callback<()>) -> impl IntoView {
+    let said = move || {
+        book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => {
+                let game = book.game();
+                let ending = game.ending().map(|e| e.to_string()).unwrap_or_default();
+                let score = game.score();
+                let result = match game.winner() {
+                    Some(side) => format!(
+                        "{} win {} to {}.",
+                        words::team(game, side),
+                        score[side],
+                        score[side.other()]
+                    ),
+                    None => format!("{} all.", score[Side::Guest]),
+                };
+                Some((result, ending))
+            }
+            _ => None,
+        })
+    };
+    let id = game_id();
+    view! {
+        <div class="panel rest">
+            {move || said().map(|(result, ending)| view! { <h1>{result}</h1> <p>{ending}</p> })}
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
+            </div>
+            <A href=format!("/statement?game={id}") attr:class="btn lit big wide">"Final statement"</A>
+        </div>
+    }
+}

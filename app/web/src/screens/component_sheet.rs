@@ -1,0 +1,126 @@
+//! The component sheet: every control once, in both themes.
+
+use leptos::prelude::*;
+
+use crate::parts::{Message, NumberPad, Outs, Page, Rise, Tone};
+use crate::settings::Theme;
+
+use super::preferences::{Choice, Tick};
+
+/// Every control of the app.
+#[component]
+pub fn ComponentSheet() -> impl IntoView {
+    let chalk = crate::chalk::chalk();
+    let up = RwSignal::new(false);
+    let chosen = RwSignal::new(0);
+    let on = RwSignal::new(true);
+    let show = move |theme: Theme| {
+        chalk.settings.update(|s| s.theme = theme);
+    };
+    let theme = move || chalk.settings.with(|s| s.theme);
+    view! {
+        <Page title="Every control" back="/">
+            <section class="section" aria-label="Theme">
+                <h2>"Theme"</h2>
+                <div class="pair">
+                    <button type="button" class="btn" aria-pressed=move || (theme() == Theme::Noon).to_string()
+                        on:click=move |_| show(Theme::Noon)>"noon"</button>
+                    <button type="button" class="btn" aria-pressed=move || (theme() == Theme::Night).to_string()
+                        on:click=move |_| show(Theme::Night)>"night"</button>
+                </div>
+            </section>
+            <section class="section" aria-label="Buttons">
+                <h2>"Buttons"</h2>
+                <div class="ways three">
+                    <button type="button" class="btn">"plain"</button>
+                    <button type="button" class="btn" aria-pressed="true">"chosen"</button>
+                    <button type="button" class="btn" disabled=true>"not now"</button>
+                    <button type="button" class="btn safe">"safe"</button>
+                    <button type="button" class="btn safe" aria-pressed="true">"safe 1st"</button>
+                    <button type="button" class="btn quiet">"quiet"</button>
+                    <button type="button" class="btn out">"out"</button>
+                    <button type="button" class="btn out" aria-pressed="true">
+                        <span class="words">"out at home"<span class="under">"tagged"</span></span>
+                    </button>
+                    <button type="button" class="btn lit">"go on"</button>
+                </div>
+                <button type="button" class="btn lit big wide">"The next tap"</button>
+                <button type="button" class="btn wide start">
+                    <span class="words">"With a second line"<span class="under">"What it does, in a few words."</span></span>
+                </button>
+            </section>
+            <section class="section" aria-label="Out marks">
+                <h2>"Out marks"</h2>
+                {(0..=3u8).map(|n| view! { <div class="split"><Outs outs=n/><span>{format!("{n} out")}</span></div> }).collect_view()}
+            </section>
+            <section class="section" aria-label="A lane">
+                <h2>"Lanes"</h2>
+                <div class="lane" role="group" aria-label="22 on 2nd">
+                    <div class="who"><b>"22"</b>"on 2nd"</div>
+                    <div class="row">
+                        <button type="button" class="btn">"stays"</button>
+                        <button type="button" class="btn" aria-pressed="true">"3rd"</button>
+                        <button type="button" class="btn">"home"</button>
+                        <button type="button" class="btn out">"out"</button>
+                    </div>
+                </div>
+                <p class="refusal">"22 and 23 cannot both be on 3rd: move 22 on or call one out."</p>
+                <div class="question" role="group" aria-label="A question">
+                    <p>"23 makes the third out. Was 22 home first?"</p>
+                    <div class="row">
+                        <button type="button" class="btn safe" aria-pressed="true">"home first: run counts"</button>
+                        <button type="button" class="btn out">"out first: no run"</button>
+                    </div>
+                </div>
+            </section>
+            <section class="section" aria-label="Messages">
+                <h2>"Messages"</h2>
+                <Message what="Something to know.".to_string() next="What to do next.".to_string()/>
+                <Message tone=Tone::Good what="Every later play still fits.".to_string()/>
+                <div class="message bad">
+                    <p class="what">"This phone has no room left: the call was not recorded."</p>
+                    <p>"Free some space, then tap Record again."</p>
+                    <div class="acts"><button type="button" class="btn">"try again"</button></div>
+                </div>
+                <p><span class="tag">"demo"</span></p>
+            </section>
+            <section class="section" aria-label="Fields">
+                <h2>"Fields"</h2>
+                <div class="field">
+                    <label for="sheet-text">"A text"</label>
+                    <input id="sheet-text" class="input" value="Quay Street"/>
+                </div>
+                <div class="field">
+                    <label for="sheet-wrong">"A wrong one"</label>
+                    <input id="sheet-wrong" class="input" value="100" aria-invalid="true" aria-describedby="sheet-why"/>
+                    <p id="sheet-why" class="objection">"\"100\" is no shirt number: give one from 0 to 99."</p>
+                </div>
+                <div class="field">
+                    <label for="sheet-list">"A list"</label>
+                    <select id="sheet-list" class="input"><option>"first base"</option><option>"midfielder"</option></select>
+                </div>
+                <Choice group="sheet" label="One of two" chosen=move || chosen.get() == 0 choose=move || chosen.set(0)/>
+                <Choice group="sheet" label="The other" chosen=move || chosen.get() == 1 choose=move || chosen.set(1)/>
+                <Tick label="On or off" on=move || on.get() flip=move || on.update(|o| *o = !*o)/>
+            </section>
+            <section class="section" aria-label="Number pad">
+                <h2>"Number pad"</h2>
+                <NumberPad press=Callback::new(|_| ())/>
+            </section>
+            <section class="section" aria-label="Table">
+                <h2>"Table"</h2>
+                <table class="grid">
+                    <thead><tr><td></td><th scope="col">"runs"</th><th scope="col">"hits"</th></tr></thead>
+                    <tbody>
+                        <tr><th scope="row">"Quay Street"</th><td class="total">"4"</td><td>"7"</td></tr>
+                        <tr><th scope="row">"Tram Yard"</th><td class="total">"2"</td><td>"5"</td></tr>
+                    </tbody>
+                </table>
+            </section>
+            <button type="button" class="btn wide" on:click=move |_| up.set(true)>"Raise the sheet"</button>
+            <Rise open=up title="A sheet">
+                <p>"It rises where the thumb is. Escape or a tap beside it closes it."</p>
+            </Rise>
+        </Page>
+    }
+}

@@ -1,0 +1,211 @@
+//! Today's games on this phone.
+
+use engine::team::Side;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::A;
+
+use crate::book::Book;
+use crate::chalk::{Reach, Shown, chalk};
+use crate::clock;
+use crate::parts::{Message, Page, Tone};
+
+/// The first screen: the games, a new one, and what is around them.
+#[component]
+pub fn Home() -> impl IntoView {
+    let chalk = chalk();
+    chalk.leave();
+    let trouble = RwSignal::new(None::<(String, String)>);
+    let busy = RwSignal::new(false);
+    let own_day = move || {
+        let now = clock::now();
+        chalk.games.with(|games| {
+            games
+                .iter()
+                .filter(|g| clock::same_day(g.listed.begun, now))
+                .cloned()
+                .collect::<Vec<_>>()
+        })
+    };
+    let earlier = move || {
+        let now = clock::now();
+        chalk.games.with(|games| {
+            games
+                .iter()
+                .filter(|g| !clock::same_day(g.listed.begun, now))
+                .cloned()
+                .collect::<Vec<_>>()
+        })
+    };
+    let has_demo = move || {
+        chalk
+            .games
+            .with(|games| games.iter().any(|g| g.listed.demo))
+    };
+    let empty = move || chalk.reach.get() == Reach::Ready && chalk.games.with(Vec::is_empty);
+    let add_demo = move |_| {
+        if busy.get_untracked() {
+            return;
+        }
+        busy.set(true);
+        spawn_local(async move {
+            let done = chalk.add_demo().await;
+            trouble.set(done.err().map(|e| e.says()));
+            busy.set(false);
+        });
+    };
+    let remove_demo = move |_| {
+        spawn_local(async move {
+            let done = chalk.remove_demo().await;
+            trouble.set(done.err().map(|t| (t.what(), t.next().into())));
+        });
+    };
+    let foot = move || view! { <A href="/new" attr:class="btn lit big wide">"New game"</A> };
+    view! {
+        <Page title="Games on this phone" has_foot=true foot=foot
+            aside=|| view! { <A href="/settings" attr:class="btn">"settings"</A> }>
+            <UpdateOffer/>
+            {move || trouble.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            <Show when=empty>
+                <Message
+                    what="No game is kept on this phone yet."
+                    next="Begin one with New game, or look around with a made-up day of games."
+                />
+            </Show>
+            <GameList title="Today" games=Signal::derive(own_day)/>
+            <GameList title="Earlier" games=Signal::derive(earlier)/>
+            <section class="section" aria-label="Around the games">
+                <Show
+                    when=has_demo
+                    fallback=move || view! {
+                        <button type="button" class="btn wide start" on:click=add_demo
+                            aria-disabled=move || busy.get().to_string()>
+                            <span class="words">
+                                "Show a demo day"
+                                <span class="under">"Made-up teams of a harbour town: finished and half-played games."</span>
+                            </span>
+                        </button>
+                    }
+                >
+                    <button type="button" class="btn wide start" on:click=remove_demo>
+                        <span class="words">
+                            "Remove the demo day"
+                            <span class="under">"Only the games marked demo; your own stay."</span>
+                        </span>
+                    </button>
+                </Show>
+                <A href="/care" attr:class="btn wide start">
+                    <span class="words">
+                        "Before you play: care"
+                        <span class="under">"Traffic, ground, heat, thunder, minors. And about this app."</span>
+                    </span>
+                </A>
+            </section>
+        </Page>
+    }
+}
+
+/// A new version is offered here, where no game is open, and nowhere else.
+#[component]
+fn UpdateOffer() -> impl IntoView {
+    let chalk = chalk();
+    let take = move |_| {
+        let event = web_sys::Event::new("chalkbook:take-update");
+        if let (Some(window), Ok(event)) = (crate::js::window(), event) {
+            let _ = window.dispatch_event(&event);
+        }
+    };
+    view! {
+        <Show when=move || chalk.update_waits.get()>
+            <div class="message" role="status">
+                <p class="what">"A new version of Chalkbook is on this phone."</p>
+                <p>"Change to it now, between games. Recorded games stay as they are."</p>
+                <div class="acts">
+                    <button type="button" class="btn" on:click=take>"change to it now"</button>
+                </div>
+            </div>
+        </Show>
+    }
+}
+
+#[component]
+fn GameList(title: &'static str, #[prop(into)] games: Signal<Vec<Shown>>) -> impl IntoView {
+    view! {
+        <Show when=move || !games.with(Vec::is_empty)>
+            <section class="section" aria-label=title>
+                <h2>{title}</h2>
+                <ul class="games">
+                    {move || games.get().into_iter().map(|g| view! { <li><Row opened=g/></li> }).collect_view()}
+                </ul>
+            </section>
+        </Show>
+    }
+}
+
+/// One game: teams, score, and where it stands.
+#[component]
+fn Row(opened: Shown) -> impl IntoView {
+    let id = opened.listed.game.clone();
+    let demo = opened.listed.demo;
+    let when = if clock::same_day(opened.listed.begun, clock::now()) {
+        clock::time_of_day(opened.listed.begun)
+    } else {
+        clock::day(opened.listed.begun)
+    };
+    match &opened.book {
+        Ok(book) => row_of(book, &id, &when, demo).into_any(),
+        Err(why) => damaged_row(&why.why, &id, &when).into_any(),
+    }
+}
+
+fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<> {
+    let game = book.game();
+    let over = game.ending().is_some();
+    let score = game.score();
+    let sides = Side::BOTH.map(|side| {
+        view! {
+            <span class="side">
+                <span>{book.team(side).to_string()}</span>
+                <span class="runs">{score[side]}</span>
+            </span>
+        }
+    });
+    let state = if over {
+        format!("Over. Begun {when}.")
+    } else if book.history().events().is_empty() {
+        format!("Not begun. {when}.")
+    } else {
+        format!(
+            "{}, {}. Begun {when}.",
+            crate::parts::inning_words(game),
+            crate::parts::outs_words(game)
+        )
+    };
+    let damaged = (!book.is_whole()).then(|| view! { <span class="tag">"part damaged"</span> });
+    let to = if over {
+        format!("/statement?game={id}")
+    } else {
+        format!("/call?game={id}")
+    };
+    let class = if over { "game-row" } else { "game-row live" };
+    view! {
+        <A href=to attr:class=class>
+            <span class="sides">{sides.collect_view()}</span>
+            <span class="state">
+                {demo.then(|| view! { <span class="tag">"demo"</span>" " })}
+                {damaged}
+                {state}
+            </span>
+        </A>
+    }
+}
+
+fn damaged_row(why: &str, id: &str, when: &str) -> impl IntoView + use<> {
+    let state = format!("{why} Begun {when}. Kept as found.");
+    view! {
+        <A href=format!("/story?game={id}") attr:class="game-row">
+            <span class="sides">"A game that cannot be read"</span>
+            <span class="state">{state}</span>
+        </A>
+    }
+}

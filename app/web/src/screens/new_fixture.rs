@@ -1,0 +1,181 @@
+//! A new fixture: the edition, what the competition changed, the two teams.
+
+use engine::rules::{BuiltIn, Edition, Setting, Source};
+use leptos::prelude::*;
+use leptos_router::NavigateOptions;
+use leptos_router::hooks::use_navigate;
+
+use super::preferences::Choice;
+use crate::draft::Draft;
+use crate::parts::{Message, Page, Tone};
+
+/// Plain words for the built-in editions.
+fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
+    match base {
+        BuiltIn::Federation => (
+            "Federation rules",
+            "The published rules, no-hit line at 4.5 m.",
+        ),
+        BuiltIn::Youth => ("Youth", "Under 15: the no-hit line at 3 m."),
+        BuiltIn::Introductory => (
+            "Introductory",
+            "Common practice for beginners: a low fence, first bounce at 3 m.",
+        ),
+    }
+}
+
+/// The first step of a game.
+#[component]
+pub fn NewFixture() -> impl IntoView {
+    let draft = RwSignal::new(Draft::load());
+    Effect::new(move |_| draft.with(Draft::save));
+    let failed = RwSignal::new(None::<String>);
+    let editions = BuiltIn::ALL.map(|base| {
+        let (title, what) = edition_words(base);
+        view! {
+            <Choice group="edition" label=format!("{title}. {what}")
+                chosen=move || draft.with(|d| d.edition == base.to_string())
+                choose=move || draft.update(|d| { d.edition = base.to_string(); d.changes.clear(); })/>
+        }
+    });
+    let teams = [0, 1].map(|at| {
+        let id = format!("team-{at}");
+        let words = if at == 0 { "One team" } else { "The other team" };
+        view! {
+            <div class="field">
+                <label for=id.clone()>{words}</label>
+                <input id=id class="input" maxlength="40" autocomplete="off"
+                    prop:value=move || draft.with(|d| d.teams[at].name.clone())
+                    on:input:target=move |ev| draft.update(|d| d.teams[at].name = ev.target().value())/>
+            </div>
+        }
+    });
+    let navigate = use_navigate();
+    let on = move |_| {
+        let why = draft.with_untracked(|d| {
+            let named = d.teams.iter().all(|t| !t.name.trim().is_empty());
+            let same = d.teams[0].name.trim() == d.teams[1].name.trim();
+            match (named, same) {
+                (false, _) => Some("Both teams need a name."),
+                (true, true) => Some("The two teams have the same name: change one."),
+                (true, false) => None,
+            }
+        });
+        failed.set(why.map(String::from));
+        if why.is_none() {
+            navigate("/cards", NavigateOptions::default());
+        }
+    };
+    let foot = move || {
+        view! {
+            {move || failed.get().map(|f| view! { <Message tone=Tone::Bad what=f/> })}
+            <button type="button" class="btn lit big wide" on:click=on>"Line-up cards"</button>
+        }
+    };
+    view! {
+        <Page title="New game" back="/" has_foot=true foot=foot>
+            <section class="section" aria-label="Teams">
+                <h2>"Who plays?"</h2>
+                {teams.collect_view()}
+            </section>
+            <fieldset class="section">
+                <legend>"Which rules?"</legend>
+                <div class="choices">{editions.collect_view()}</div>
+            </fieldset>
+            <Settings draft=draft/>
+        </Page>
+    }
+}
+
+/// Every value of the edition with its source, to be changed by the competition.
+#[component]
+fn Settings(draft: RwSignal<Draft>) -> impl IntoView {
+    let settings = move || {
+        draft.with(|d| {
+            d.edition()
+                .map(|e: Edition| e.settings())
+                .unwrap_or_default()
+        })
+    };
+    let changed = move || draft.with(|d| d.changes.len());
+    view! {
+        <details class="section">
+            <summary class="btn wide start">
+                <span class="words">
+                    "Competition settings"
+                    <span class="under">{move || match changed() {
+                        0 => "None changed. Open to see every value and where it comes from.".to_string(),
+                        1 => "1 value changed by the competition.".to_string(),
+                        n => format!("{n} values changed by the competition."),
+                    }}</span>
+                </span>
+            </summary>
+            <div class="stack">
+                <For each=settings key=|s| (s.name, s.value.clone()) let:setting>
+                    <OneSetting draft=draft setting=setting/>
+                </For>
+            </div>
+        </details>
+    }
+}
+
+#[component]
+fn OneSetting(draft: RwSignal<Draft>, setting: Setting) -> impl IntoView {
+    let wrong = RwSignal::new(None::<String>);
+    let name = setting.name;
+    let id = format!("setting-{name}");
+    let wrong_id = format!("wrong-{name}");
+    let set = move |text: String| {
+        let mut next = draft.get_untracked();
+        match next.set(name, text.trim()) {
+            Ok(()) => {
+                wrong.set(None);
+                draft.set(next);
+            }
+            Err(why) => wrong.set(Some(why.to_string())),
+        }
+    };
+    let choices = setting.choices;
+    let value = setting.value.clone();
+    let label = match setting.unit {
+        "" => setting.label.to_string(),
+        unit => format!("{} ({unit})", setting.label),
+    };
+    let source = match setting.source {
+        Source::SetByCompetition => {
+            view! { <span class="tag">"set by the competition"</span> }.into_any()
+        }
+        other => view! { <span class="soft small">{other.to_string()}</span> }.into_any(),
+    };
+    let entry = if choices.is_empty() {
+        view! {
+            <input id=id.clone() class="input" autocomplete="off" prop:value=value
+                aria-invalid=move || wrong.get().is_some().to_string()
+                aria-describedby=wrong_id.clone()
+                on:change:target=move |ev| set(ev.target().value())/>
+        }
+        .into_any()
+    } else {
+        let options = choices
+            .iter()
+            .map(|(text, meaning)| {
+                let chosen = *text == value;
+                view! { <option value=*text selected=chosen>{*meaning}</option> }
+            })
+            .collect_view();
+        view! {
+            <select id=id.clone() class="input" aria-describedby=wrong_id.clone()
+                on:change:target=move |ev| set(ev.target().value())>{options}</select>
+        }
+        .into_any()
+    };
+    view! {
+        <div class="field">
+            <div class="split"><label for=id>{label}</label>{source}</div>
+            {entry}
+            <div id=wrong_id role="alert">
+                {move || wrong.get().map(|w| view! { <p class="objection">{w}</p> })}
+            </div>
+        </div>
+    }
+}

@@ -1,0 +1,131 @@
+//! Settings of this phone.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use crate::chalk::chalk;
+use crate::parts::Page;
+use crate::settings::{Hand, Settings, Theme};
+use crate::store::{Lasting, Room, ask_to_last, room};
+
+/// Theme, hand, tick, quick outs, a screen that stays awake; what the browser keeps.
+#[component]
+pub fn Preferences() -> impl IntoView {
+    let chalk = chalk();
+    let change = move |f: fn(&mut Settings)| {
+        chalk.settings.update(f);
+        chalk.settings.with_untracked(Settings::save);
+    };
+    let space = RwSignal::new(None::<Room>);
+    spawn_local(async move { space.set(room().await) });
+    let ask = move |_| spawn_local(async move { chalk.lasting.set(Some(ask_to_last().await)) });
+    let theme = Signal::derive(move || chalk.settings.with(|s| s.theme));
+    let hand = Signal::derive(move || chalk.settings.with(|s| s.hand));
+    view! {
+        <Page title="Settings" back="/">
+            <fieldset class="section">
+                <legend>"Theme"</legend>
+                <div class="choices">
+                    <Choice group="theme" label="As the phone is set" chosen=move || theme.get() == Theme::Phone
+                        choose=move || change(|s| s.theme = Theme::Phone)/>
+                    <Choice group="theme" label="Noon: paper and ink, for sunlight" chosen=move || theme.get() == Theme::Noon
+                        choose=move || change(|s| s.theme = Theme::Noon)/>
+                    <Choice group="theme" label="Night: chalk on asphalt" chosen=move || theme.get() == Theme::Night
+                        choose=move || change(|s| s.theme = Theme::Night)/>
+                </div>
+            </fieldset>
+            <fieldset class="section">
+                <legend>"The hand that holds the phone"</legend>
+                <div class="choices">
+                    <Choice group="hand" label="Right" chosen=move || hand.get() == Hand::Right
+                        choose=move || change(|s| s.hand = Hand::Right)/>
+                    <Choice group="hand" label="Left" chosen=move || hand.get() == Hand::Left
+                        choose=move || change(|s| s.hand = Hand::Left)/>
+                </div>
+            </fieldset>
+            <fieldset class="section">
+                <legend>"While calling"</legend>
+                <div class="choices">
+                    <Tick label="A tick in the hand when a call is recorded"
+                        on=move || chalk.settings.with(|s| s.tick)
+                        flip=move || change(|s| s.tick = !s.tick)/>
+                    <Tick label="The screen stays awake"
+                        on=move || chalk.settings.with(|s| s.awake)
+                        flip=move || change(|s| s.awake = !s.awake)/>
+                    <Tick label="With the bases empty, an out records in one tap"
+                        on=move || chalk.settings.with(|s| s.quick_outs)
+                        flip=move || change(|s| s.quick_outs = !s.quick_outs)/>
+                    <Tick label="Ask who touched the ball (for the score sheet)"
+                        on=move || chalk.settings.with(|s| s.fielding)
+                        flip=move || change(|s| s.fielding = !s.fielding)/>
+                </div>
+            </fieldset>
+            <section class="section" aria-label="Keeping the games">
+                <h2>"Keeping the games"</h2>
+                <p>{move || match chalk.lasting.get() {
+                    None => "Not asked yet whether the browser keeps the games for good.",
+                    Some(answer) => Lasting::what(answer),
+                }}</p>
+                <p>{move || match chalk.kept.get() {
+                    None => "How safely a call is written shows after the first one.",
+                    Some(kept) if kept.strict => "Each call is confirmed only when it is on the disk of the phone.",
+                    Some(_) => "This browser confirms a call when it has handed it to the phone; a dead battery in that second could lose it.",
+                }}</p>
+                <p>{move || space.get().map(|r| format!(
+                    "Used by this page: {} of {} allowed.", megabytes(r.used), megabytes(r.quota)
+                ))}</p>
+                <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
+            </section>
+        </Page>
+    }
+}
+
+fn megabytes(bytes: f64) -> String {
+    let mb = bytes / 1_000_000.0;
+    if mb < 10.0 {
+        format!("{mb:.1} MB")
+    } else {
+        format!("{mb:.0} MB")
+    }
+}
+
+/// One of several.
+#[component]
+pub fn Choice(
+    /// Those that exclude each other.
+    #[prop(into)]
+    group: String,
+    /// Its words.
+    #[prop(into)]
+    label: String,
+    /// Whether it is chosen.
+    chosen: impl Fn() -> bool + Send + Sync + 'static,
+    /// Chooses it.
+    choose: impl Fn() + 'static,
+) -> impl IntoView {
+    view! {
+        <label class="choice">
+            <input type="radio" name=group prop:checked=chosen on:change=move |_| choose()/>
+            <span>{label}</span>
+        </label>
+    }
+}
+
+/// On or off.
+#[component]
+pub fn Tick(
+    /// Its words.
+    #[prop(into)]
+    label: String,
+    /// Whether it is on.
+    on: impl Fn() -> bool + Send + Sync + 'static,
+    /// Turns it over.
+    flip: impl Fn() + 'static,
+) -> impl IntoView {
+    view! {
+        <label class="choice">
+            <input type="checkbox" prop:checked=on on:change=move |_| flip()/>
+            <span>{label}</span>
+        </label>
+    }
+}

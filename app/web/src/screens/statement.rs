@@ -1,0 +1,260 @@
+//! The final statement: line score, box score, how it ended, and the proof.
+
+use engine::score::{BoxScore, LineScore, PlayerTotals};
+use engine::team::{Shirt, Side};
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+use super::calling::{opened_book, unreadable};
+use crate::book::Book;
+use crate::chalk::Shown;
+use crate::clock;
+use crate::parts::{Message, Page, Tone};
+use crate::words;
+
+/// The score sheet of a game, over or not.
+#[component]
+pub fn Statement() -> impl IntoView {
+    let trouble = RwSignal::new(None);
+    let open = opened_book(trouble);
+    move || {
+        open.with(|open| match open {
+            Some(Shown { book: Ok(book), .. }) => sheet(book).into_any(),
+            _ => unreadable(open.as_ref(), trouble).into_any(),
+        })
+    }
+}
+
+fn sheet(book: &Book) -> impl IntoView + use<> {
+    let game = book.game();
+    let id = book.listed.game.clone();
+    let over = game.ending().is_some();
+    let title = if over {
+        "Final statement"
+    } else {
+        "Score sheet"
+    };
+    let back = if over {
+        "/".to_string()
+    } else {
+        format!("/call?game={id}")
+    };
+    let story = format!("/story?game={id}");
+    let print = |_| {
+        if let Some(window) = crate::js::window() {
+            // A browser that cannot print does nothing.
+            let _ = window.print();
+        }
+    };
+    let foot = move || {
+        view! {
+            <div class="pair">
+                <A href=story attr:class="btn">"story, amend"</A>
+                <button type="button" class="btn lit" on:click=print>"print"</button>
+            </div>
+        }
+    };
+    let line = LineScore::new(book.outcomes());
+    let sheet = BoxScore::new(book.outcomes());
+    let setup = book.setup();
+    let about = [
+        setup.title.clone(),
+        setup.court.clone(),
+        Some(clock::day(book.listed.begun)),
+        Some(format!("begun {}", clock::time_of_day(book.listed.begun))),
+    ];
+    let about: Vec<String> = about.into_iter().flatten().collect();
+    let demo = setup.demo;
+    let rules = capital(&setup.edition.to_string());
+    let conflicts = book.history().conflicts().count();
+    let how = match game.ending() {
+        Some(ending) => ending.to_string(),
+        None => format!("Not over: {}.", game.inning_words()),
+    };
+    let result = result(book);
+    let line = line_table(book, &line);
+    let boxes = Side::BOTH.map(|side| box_table(book, &sheet, side));
+    let proof = proof(book);
+    let captains = Side::BOTH.map(|s| format!("Captain, {}", book.team(s)));
+    view! {
+        <Page title=title back=back has_foot=true foot=foot>
+            <section class="section" aria-label="Result">
+                <h2>{result}</h2>
+                <p>{how}</p>
+                <p class="soft small">
+                    {demo.then(|| view! { <span class="tag">"demo: made up"</span>" " })}
+                    {about.join(", ")}". "{rules}"."
+                </p>
+            </section>
+            {(conflicts > 0).then(|| view! {
+                <Message tone=Tone::Bad what="Some plays no longer fit after an amendment.".to_string()
+                    next="Look at them in the story of the game before anyone signs.".to_string()/>
+            })}
+            {line}
+            {boxes.collect_view()}
+            {proof}
+            <section class="section" aria-label="Signatures">
+                <h2>"Agreed"</h2>
+                <p class="sign">"Umpire"</p>
+                <p class="sign">"Scorer"</p>
+                {captains.map(|c| view! { <p class="sign">{c}</p> }).collect_view()}
+            </section>
+        </Page>
+    }
+}
+
+/// Who won, or how it stands.
+fn result(book: &Book) -> String {
+    let game = book.game();
+    let score = game.score();
+    match game.winner() {
+        Some(side) => format!(
+            "{} {}, {} {}",
+            book.team(side),
+            score[side],
+            book.team(side.other()),
+            score[side.other()]
+        ),
+        None => format!(
+            "{} {}, {} {}",
+            book.team(Side::Guest),
+            score.guest,
+            book.team(Side::Home),
+            score.home
+        ),
+    }
+}
+
+fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {
+    let innings = line.innings().max(1);
+    let scheduled = book.game().edition().innings().get();
+    let columns = innings.max(scheduled);
+    let head = (1..=columns)
+        .map(|n| view! { <th scope="col"><span class="unseen">"inning "</span>{n}</th> })
+        .collect_view();
+    let rows = Side::BOTH.map(|side| {
+        let total = line.totals()[side];
+        let runs = book.game().score()[side];
+        let cells = (1..=columns)
+            .map(|n| {
+                let runs = line.runs_in(n, side);
+                view! { <td>{runs.map_or_else(|| "–".to_string(), |r| r.to_string())}</td> }
+            })
+            .collect_view();
+        view! {
+            <tr>
+                <th scope="row">{book.team(side).to_string()}</th>
+                {cells}
+                <td class="total">{runs}</td>
+                <td>{total.hits}</td>
+                <td>{total.errors}</td>
+                <td>{total.left}</td>
+            </tr>
+        }
+    });
+    view! {
+        <section class="section" aria-label="Runs by inning">
+            <h2>"Runs by inning"</h2>
+            <div class="scroll" tabindex="0" role="region" aria-label="Runs by inning, table">
+                <table class="grid">
+                    <thead><tr>
+                        <td></td>{head}
+                        <th scope="col">"runs"</th><th scope="col">"hits"</th>
+                        <th scope="col">"errors"</th><th scope="col">"left on base"</th>
+                    </tr></thead>
+                    <tbody>{rows.collect_view()}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+}
+
+fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<> {
+    let players = &sheet.players()[side];
+    let card = book.game().fixture().lineups[side].card();
+    let order: Vec<Shirt> = card
+        .players()
+        .map(|p| p.shirt)
+        .filter(|s| players.contains_key(s) || card.hitters.iter().any(|h| h.player.shirt == *s))
+        .collect();
+    let mut sum = PlayerTotals::default();
+    for totals in players.values() {
+        sum.add(totals);
+    }
+    let row = |name: String, t: PlayerTotals| {
+        view! {
+            <tr>
+                <th scope="row">{name}</th>
+                <td>{t.at_bats}</td><td>{t.runs}</td><td>{t.hits}</td><td>{t.batted_in}</td>
+                <td>{t.batting().to_string()}</td>
+                <td>{t.putouts}</td><td>{t.assists}</td><td>{t.errors}</td>
+            </tr>
+        }
+    };
+    let rows = order
+        .into_iter()
+        .map(|s| {
+            let totals = players.get(&s).copied().unwrap_or_default();
+            row(words::player(book.game(), side, s), totals)
+        })
+        .collect_view();
+    let nobody = sheet.unassigned_putouts()[side];
+    let team = book.team(side).to_string();
+    let title = team.clone();
+    let label = format!("{team}, players, table");
+    view! {
+        <section class="section" aria-label=team>
+            <h2>{title}</h2>
+            <div class="scroll" tabindex="0" role="region" aria-label=label>
+                <table class="grid">
+                    <thead><tr>
+                        <td></td>
+                        <th scope="col">"at bat"</th><th scope="col">"runs"</th><th scope="col">"hits"</th>
+                        <th scope="col">"batted in"</th><th scope="col">"average"</th>
+                        <th scope="col">"put out"</th><th scope="col">"assists"</th><th scope="col">"errors"</th>
+                    </tr></thead>
+                    <tbody>{rows}</tbody>
+                    <tfoot>{row("All".into(), sum)}</tfoot>
+                </table>
+            </div>
+            {(nobody > 0).then(|| view! {
+                <p class="small soft">{format!("Of the outs made, {nobody} have no fielder named.")}</p>
+            })}
+        </section>
+    }
+}
+
+/// The box score proves itself, or says that it does not.
+fn proof(book: &Book) -> impl IntoView + use<> {
+    let game = book.game();
+    let rows = Side::BOTH.map(|side| {
+        let t = game.tally()[side];
+        let on = if game.ending().is_none() && side == game.at_bat() { game.on_base() } else { 0 };
+        let now = if on > 0 { format!(" + {on} on base now") } else { String::new() };
+        let placed = if t.placed > 0 { format!(" + {} placed", t.placed) } else { String::new() };
+        let holds = game.balance(side) == 0;
+        let class = if holds { "message good" } else { "message bad" };
+        view! {
+            <div class=class>
+                <p class="what">{format!("{}: {}", book.team(side), if holds { "proves" } else { "does not prove" })}</p>
+                <p>{format!(
+                    "{} times at bat{placed} = {} runs + {} left on base{now} + {} put out",
+                    t.turns, t.runs, t.left, t.outs
+                )}</p>
+            </div>
+        }
+    });
+    view! {
+        <section class="section" aria-label="Proof">
+            <h2>"Proof"</h2>
+            <p class="small soft">"Everyone who came to bat scored, was left on base, or was put out."</p>
+            {rows.collect_view()}
+        </section>
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next();
+    first.map_or_else(String::new, |f| f.to_uppercase().chain(letters).collect())
+}

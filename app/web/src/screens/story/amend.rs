@@ -1,0 +1,250 @@
+//! Amending a play: it is called anew on the same lanes, and what that would
+//! do to the later plays is shown before anything is kept.
+
+use std::collections::BTreeSet;
+
+use engine::game::Game;
+use engine::log::{Amendment, Correction, Event, Step};
+use engine::play::Call;
+use leptos::prelude::*;
+
+use super::super::calling::{Recording, fresh};
+use crate::book::Book;
+use crate::chalk::{Shown, chalk};
+use crate::parts::{
+    HomeFirst, Lanes, Message, Page, Tone, Verdict, effective, half_words, verdict,
+};
+use crate::words;
+
+/// What becomes of the play that was picked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum How {
+    /// It is called anew.
+    Anew,
+    /// It did not happen.
+    Gone,
+    /// A play was missed just before it.
+    Missed,
+}
+
+/// What an amendment would do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Effect {
+    score: String,
+    /// Later plays that would no longer fit and fit now: number and why.
+    broken: Vec<(usize, String)>,
+}
+
+fn with_book<T>(f: impl FnOnce(&Book) -> Option<T>) -> Option<T> {
+    // Nothing else changes the game while this screen is up.
+    chalk().open.with_untracked(|open| match open {
+        Some(Shown { book: Ok(book), .. }) => f(book),
+        _ => None,
+    })
+}
+
+/// The screen for one picked entry.
+#[component]
+pub fn Amend(
+    /// Its number in the log.
+    seq: u64,
+    /// Goes back to the story.
+    done: Callback<()>,
+) -> impl IntoView {
+    let play = with_book(|book| {
+        let play = book.history().plays().find(|p| p.seq == seq)?.clone();
+        let before = book.history().before(seq)?;
+        Some((play, before))
+    });
+    match play {
+        Some((play, before)) => view! {
+            <AmendPlay seq=seq number=play.number call=play.call before=before done=done/>
+        }
+        .into_any(),
+        None => view! { <AmendNotice seq=seq done=done/> }.into_any(),
+    }
+}
+
+fn event(seq: u64, how: How, call: &Call) -> Event {
+    let change = match how {
+        How::Anew => Correction::Replace(call.clone()),
+        How::Gone => Correction::Remove,
+        How::Missed => Correction::InsertBefore(call.clone()),
+    };
+    Event::Amend(Amendment {
+        target: seq,
+        change,
+    })
+}
+
+/// What the event would do, or why it is refused.
+fn effect(event: Event) -> Option<Result<Effect, String>> {
+    with_book(|book| {
+        let unfit: BTreeSet<u64> = book.history().conflicts().map(|p| p.seq).collect();
+        Some(match book.history().preview(event) {
+            Ok(after) => Ok(Effect {
+                score: words::score(after.game()),
+                broken: after
+                    .conflicts()
+                    .filter(|p| !unfit.contains(&p.seq))
+                    .filter_map(|p| Some((p.number, p.result.as_ref().err()?.to_string())))
+                    .collect(),
+            }),
+            Err(why) => Err(why.to_string()),
+        })
+    })
+}
+
+#[component]
+fn AmendPlay(
+    seq: u64,
+    number: usize,
+    call: Call,
+    before: Game,
+    done: Callback<()>,
+) -> impl IntoView {
+    let recording = Recording::new();
+    let how = RwSignal::new(How::Anew);
+    let recorded = call.clone();
+    let call = RwSignal::new(call);
+    let turn = before.turn();
+    let title = format!("Amend play {number}");
+    let at_bat = words::player(&before, before.at_bat(), before.due());
+    let stood = format!(
+        "{}, {}, {} at bat.",
+        half_words(turn.inning, turn.side),
+        crate::parts::outs_words(&before),
+        at_bat
+    );
+    let game = RwSignal::new(before);
+    let game: Signal<Game> = game.into();
+    let made = move || game.with(|g| call.with(|c| effective(g, c)));
+    let asks = move || {
+        how.get() != How::Gone
+            && matches!(
+                game.with(|g| call.with(|c| verdict(g, c))),
+                Verdict::Asks(_)
+            )
+    };
+    let same = {
+        let recorded = recorded.clone();
+        move || how.get() == How::Anew && made() == recorded
+    };
+    let effect = Memo::new(move |_| effect(event(seq, how.get(), &made())));
+    let tab = move |this: How, text: &'static str| {
+        let recorded = recorded.clone();
+        view! {
+            <button type="button" class="btn" aria-pressed=move || (how.get() == this).to_string()
+                on:click=move |_| {
+                    how.set(this);
+                    call.set(if this == How::Missed { fresh() } else { recorded.clone() });
+                }>{text}</button>
+        }
+    };
+    let tabs = view! {
+        <div class="ways three" role="group" aria-label="What was wrong">
+            {tab(How::Anew, "call it anew")}
+            {tab(How::Missed, "one missed before it")}
+            {tab(How::Gone, "did not happen")}
+        </div>
+    };
+    let may = {
+        let same = same.clone();
+        move || !same() && !asks() && matches!(effect.get(), Some(Ok(_)))
+    };
+    let save = move |_| {
+        recording.record(event(seq, how.get_untracked(), &made()), move || {
+            done.run(())
+        })
+    };
+    let foot = move || {
+        view! {
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
+                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"Save amendment"</button>
+            </div>
+        }
+    };
+    view! {
+        <Page title=title back="/" has_foot=true foot=foot bare=true>
+            <p class="strong">{stood}</p>
+            {tabs}
+            <Show when=move || how.get() != How::Gone>
+                <div class="lanes">
+                    <Lanes game=game call=call/>
+                    <HomeFirst game=game call=call/>
+                </div>
+            </Show>
+            {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            {move || if same() {
+                view! { <p class="soft">"This is how it is recorded. Tap what is to change."</p> }.into_any()
+            } else if asks() {
+                view! { <p>"Answer the question first."</p> }.into_any()
+            } else {
+                said(effect.get()).into_any()
+            }}
+        </Page>
+    }
+}
+
+/// The effect in words.
+fn said(effect: Option<Result<Effect, String>>) -> impl IntoView {
+    match effect {
+        None => ().into_any(),
+        Some(Err(why)) => view! { <p class="refusal" role="alert">{why}</p> }.into_any(),
+        Some(Ok(effect)) if effect.broken.is_empty() => view! {
+            <Message tone=Tone::Good what="Every later play still fits.".to_string()
+                next=format!("Then it stands: {}", effect.score)/>
+        }
+        .into_any(),
+        Some(Ok(effect)) => {
+            let rows: Vec<_> = effect
+                .broken
+                .into_iter()
+                .map(|(n, why)| view! { <li>{format!("Play {n}: {why}")}</li> })
+                .collect();
+            view! {
+                <div class="message bad" role="status">
+                    <p class="what">{match rows.len() {
+                        1 => "One later play would no longer fit:".to_string(),
+                        n => format!("{n} later plays would no longer fit:"),
+                    }}</p>
+                    <ul class="stack-tight">{rows}</ul>
+                    <p>{format!("They stay in the story, marked, to be amended too. Then it stands: {}", effect.score)}</p>
+                </div>
+            }
+            .into_any()
+        }
+    }
+}
+
+/// A notice can only be taken out; a right one is then recorded under more.
+#[component]
+fn AmendNotice(seq: u64, done: Callback<()>) -> impl IntoView {
+    let recording = Recording::new();
+    let words = with_book(|book| {
+        book.history().steps().iter().find_map(|step| match step {
+            Step::Notice(n) if n.seq == seq => Some(n.notice.sentence(&book.names())),
+            _ => None,
+        })
+    });
+    let gone = move || event(seq, How::Gone, &fresh());
+    let effect = Memo::new(move |_| effect(gone()));
+    let may = move || matches!(effect.get(), Some(Ok(_)));
+    let save = move |_| recording.record(gone(), move || done.run(()));
+    let foot = move || {
+        view! {
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
+                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"It did not happen"</button>
+            </div>
+        }
+    };
+    view! {
+        <Page title="Amend a notice" back="/" has_foot=true foot=foot bare=true>
+            <p class="strong">{words}</p>
+            {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            {move || said(effect.get())}
+        </Page>
+    }
+}

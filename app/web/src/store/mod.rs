@@ -1,0 +1,320 @@
+//! Games kept on the phone: IndexedDB through its own bindings, because the
+//! wrapper over them hides three things that a game's record depends on: the
+//! durability of a transaction, the notice that another tab blocks an
+//! upgrade, and the notice that another tab wants one.
+//!
+//! Durability: a committed transaction is by default "relaxed" in Chromium
+//! since version 121 (the browser has handed it to the system, a dead battery
+//! may still lose it) and in Safari; "strict" waits for the disk. It is asked
+//! for by name at every append, and [`Kept::strict`] says what was given.
+
+mod shelf;
+mod space;
+mod trouble;
+mod writer;
+
+pub use shelf::{Damaged, NoGame, read};
+pub use space::{Lasting, Room, ask_to_last, room};
+pub use trouble::Trouble;
+pub use writer::Writer;
+
+use std::collections::BTreeMap;
+
+use engine::log::{Entry, SecretKey, Verified};
+use idb::event::VersionChangeEvent;
+use idb::{
+    Database, DatabaseEvent, Factory, KeyPath, KeyRange, ObjectStoreParams, Query, TransactionMode,
+};
+use js_sys::{Array, Promise, Uint8Array};
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{IdbDatabase, IdbTransaction};
+
+use crate::js;
+
+const NAME: &str = "chalkbook";
+const VERSION: u32 = 1;
+
+const ENTRIES: &str = "entries";
+const GAMES: &str = "games";
+const KEYS: &str = "keys";
+const CHARTERS: &str = "charters";
+
+/// A game as listed: everything else is folded from its entries.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Listed {
+    /// Its name: the game id in hexadecimal.
+    pub game: String,
+    /// Who wrote it on this phone: the fingerprint of the key, in hexadecimal.
+    pub author: String,
+    /// Made up for the demo event.
+    pub demo: bool,
+    /// When it was begun, ms since 1970.
+    pub begun: u64,
+}
+
+/// What the browser did with an append.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// Whether the browser waited for the disk.
+    pub strict: bool,
+}
+
+/// The open storage.
+pub struct Store {
+    db: Database,
+    raw: IdbDatabase,
+}
+
+impl Store {
+    /// Opens the storage. `blocked` is called when another tab has to close
+    /// first; `closed` when the storage goes away under this tab.
+    ///
+    /// # Errors
+    /// When the browser keeps nothing here, or a later version made it.
+    pub async fn open(
+        blocked: impl FnOnce() + 'static,
+        closed: impl Fn() + Clone + 'static,
+    ) -> Result<Self, Trouble> {
+        let mut request = Factory::new()?.open(NAME, Some(VERSION))?;
+        request.on_blocked(move |_| blocked());
+        request.on_upgrade_needed(|event| {
+            // A failure here fails the opening below, which reports it.
+            let _ = lay_out(&event);
+        });
+        let mut db = request.await?;
+        let when_closed = closed.clone();
+        db.on_close(move |_| when_closed());
+        // Another tab wants a newer version: step aside at once, entries are already kept.
+        db.on_version_change(move |event| {
+            if let Some(db) = event
+                .target()
+                .and_then(|t| t.dyn_into::<IdbDatabase>().ok())
+            {
+                db.close();
+            }
+            closed();
+        });
+        let raw: JsValue = js_value(&db)?;
+        Ok(Self {
+            db,
+            raw: raw.unchecked_into(),
+        })
+    }
+
+    /// Appends one entry, and the game's line when it is the first, in one
+    /// transaction; resolves only when that is committed.
+    ///
+    /// # Errors
+    /// [`Trouble::Taken`] when the number is kept already, [`Trouble::Full`]
+    /// when there is no room; nothing was changed then.
+    pub async fn append(&self, listed: &Listed, entry: &Entry<Verified>) -> Result<Kept, Trouble> {
+        self.append_all(listed, core::slice::from_ref(entry)).await
+    }
+
+    /// As [`Store::append`], several entries of one game together.
+    ///
+    /// # Errors
+    /// As [`Store::append`]; all are kept or none.
+    pub async fn append_all(
+        &self,
+        listed: &Listed,
+        entries: &[Entry<Verified>],
+    ) -> Result<Kept, Trouble> {
+        let raw = self.strict(&[ENTRIES, GAMES])?;
+        let strict = js::text(&raw, "durability").as_deref() == Some("strict");
+        let tx = idb::Transaction::from(raw.clone());
+        if entries.iter().any(|e| e.payload().seq == 0) {
+            tx.object_store(GAMES)?.add(&listed.to_js(), None)?;
+        }
+        let store = tx.object_store(ENTRIES)?;
+        for entry in entries {
+            store.add(&stored(listed, entry), None)?;
+        }
+        committed(&raw).await?;
+        Ok(Kept { strict })
+    }
+
+    /// Every game on this phone, newest first.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn games(&self) -> Result<Vec<Listed>, Trouble> {
+        let tx = self.db.transaction(&[GAMES], TransactionMode::ReadOnly)?;
+        let rows = tx.object_store(GAMES)?.get_all(None, None)?.await?;
+        let mut games: Vec<_> = rows.iter().filter_map(Listed::from_js).collect();
+        games.sort_by(|a, b| b.begun.cmp(&a.begun).then_with(|| a.game.cmp(&b.game)));
+        Ok(games)
+    }
+
+    /// The bytes kept for a game, by number, whatever they are.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn entries(&self, listed: &Listed) -> Result<BTreeMap<u64, Vec<u8>>, Trouble> {
+        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
+        let all = Query::from(range(listed)?);
+        let rows = tx.object_store(ENTRIES)?.get_all(Some(all), None)?.await?;
+        Ok(rows.iter().filter_map(kept).collect())
+    }
+
+    /// Takes demo games away. Games of one's own are never removed by the app.
+    ///
+    /// # Errors
+    /// When the browser cannot write; nothing was removed then.
+    pub async fn remove_demo(&self) -> Result<(), Trouble> {
+        let demo: Vec<_> = self.games().await?.into_iter().filter(|g| g.demo).collect();
+        let raw = self.strict(&[ENTRIES, GAMES])?;
+        let tx = idb::Transaction::from(raw.clone());
+        for listed in &demo {
+            let (game, author) = (listed.game.as_str(), listed.author.as_str());
+            let line: Array = [JsValue::from(game), author.into()].iter().collect();
+            tx.object_store(GAMES)?.delete(JsValue::from(line))?;
+            tx.object_store(ENTRIES)?.delete(range(listed)?)?;
+        }
+        committed(&raw).await
+    }
+
+    /// The key with which this phone signs, made from `fresh` random bytes on
+    /// first use and the same ever after. It never leaves the phone.
+    ///
+    /// # Errors
+    /// When the browser cannot read or write.
+    pub async fn key(&self, fresh: [u8; 32]) -> Result<SecretKey, Trouble> {
+        if let Some(kept) = self.kept_key().await? {
+            return Ok(kept);
+        }
+        let row = js::object(&[
+            ("name", "author".into()),
+            ("secret", Uint8Array::from(fresh.as_slice()).into()),
+        ]);
+        let raw = self.strict(&[KEYS])?;
+        let tx = idb::Transaction::from(raw.clone());
+        tx.object_store(KEYS)?.add(&row, None)?;
+        match committed(&raw).await {
+            Ok(()) => Ok(SecretKey::from_random(&fresh)),
+            // Another tab made one at the same moment: that one counts.
+            Err(Trouble::Taken) => self.kept_key().await?.ok_or(Trouble::Taken),
+            Err(why) => Err(why),
+        }
+    }
+
+    async fn kept_key(&self) -> Result<Option<SecretKey>, Trouble> {
+        let tx = self.db.transaction(&[KEYS], TransactionMode::ReadOnly)?;
+        let found = tx
+            .object_store(KEYS)?
+            .get(JsValue::from_str("author"))?
+            .await?;
+        let secret = found.as_ref().and_then(|row| js::member(row, "secret"));
+        let bytes = secret.and_then(|s| <[u8; 32]>::try_from(Uint8Array::new(&s).to_vec()).ok());
+        Ok(bytes.map(|b| SecretKey::from_random(&b)))
+    }
+
+    /// A writing transaction that is complete only when the disk has it.
+    fn strict(&self, stores: &[&str]) -> Result<IdbTransaction, Trouble> {
+        let names: Array = stores.iter().map(|s| JsValue::from_str(s)).collect();
+        let how = js::object(&[("durability", "strict".into())]);
+        match js::call(
+            &self.raw,
+            "transaction",
+            &[names.into(), "readwrite".into(), how],
+        ) {
+            Some(Ok(tx)) => Ok(tx.unchecked_into()),
+            Some(Err(error)) => Err(Trouble::from_js(&error)),
+            None => Err(Trouble::NoStorage),
+        }
+    }
+}
+
+/// Waits until a transaction is committed, or says why it was not. The
+/// binding's own future reports a failed request before the transaction has
+/// its reason, and an abort at commit, as for want of room, without one.
+async fn committed(tx: &IdbTransaction) -> Result<(), Trouble> {
+    let done = Promise::new(&mut |resolve, reject| {
+        tx.set_oncomplete(Some(&resolve));
+        tx.set_onabort(Some(&reject));
+    });
+    if JsFuture::from(done).await.is_ok() {
+        return Ok(());
+    }
+    Err(tx
+        .error()
+        .map_or(Trouble::Closed, |error| Trouble::from_js(&error.into())))
+}
+
+/// The browser's own object behind the binding.
+fn js_value(db: &Database) -> Result<JsValue, Trouble> {
+    // A transaction names the database it belongs to.
+    let tx = db.transaction(&[KEYS], TransactionMode::ReadOnly)?;
+    let raw = IdbTransaction::from(tx);
+    Ok(raw.db().into())
+}
+
+fn lay_out(event: &VersionChangeEvent) -> Result<(), idb::Error> {
+    let db = event.database()?;
+    let keyed = |path: KeyPath| {
+        let mut params = ObjectStoreParams::new();
+        params.key_path(Some(path));
+        params
+    };
+    let stores = db.store_names();
+    for (name, path) in [
+        (ENTRIES, KeyPath::new_array(["game", "author", "seq"])),
+        (GAMES, KeyPath::new_array(["game", "author"])),
+        (KEYS, KeyPath::new_single("name")),
+        (CHARTERS, KeyPath::new_single("event")),
+    ] {
+        if !stores.iter().any(|s| s == name) {
+            db.create_object_store(name, keyed(path))?;
+        }
+    }
+    Ok(())
+}
+
+fn stored(listed: &Listed, entry: &Entry<Verified>) -> JsValue {
+    js::object(&[
+        ("game", listed.game.as_str().into()),
+        ("author", listed.author.as_str().into()),
+        ("seq", (entry.payload().seq as f64).into()),
+        ("bytes", Uint8Array::from(entry.bytes()).into()),
+    ])
+}
+
+fn kept(row: &JsValue) -> Option<(u64, Vec<u8>)> {
+    let seq = js::member(row, "seq")?.as_f64()?;
+    // Bytes that are gone are shown as a damaged entry, not skipped.
+    let bytes = js::member(row, "bytes").and_then(|b| b.dyn_into::<Uint8Array>().ok());
+    Some((seq as u64, bytes.map_or_else(Vec::new, |b| b.to_vec())))
+}
+
+fn range(listed: &Listed) -> Result<KeyRange, Trouble> {
+    let key = |seq: f64| -> JsValue {
+        let (game, author) = (listed.game.as_str(), listed.author.as_str());
+        [JsValue::from(game), author.into(), seq.into()]
+            .iter()
+            .collect::<Array>()
+            .into()
+    };
+    let (from, to) = (key(0.0), key(f64::MAX));
+    KeyRange::bound(&from, &to, None, None).map_err(Trouble::from)
+}
+
+impl Listed {
+    fn to_js(&self) -> JsValue {
+        js::object(&[
+            ("game", self.game.as_str().into()),
+            ("author", self.author.as_str().into()),
+            ("demo", self.demo.into()),
+            ("begun", (self.begun as f64).into()),
+        ])
+    }
+
+    fn from_js(row: &JsValue) -> Option<Self> {
+        Some(Self {
+            game: js::text(row, "game")?,
+            author: js::text(row, "author")?,
+            demo: js::member(row, "demo").is_some_and(|v| v.is_truthy()),
+            begun: js::member(row, "begun")?.as_f64()? as u64,
+        })
+    }
+}

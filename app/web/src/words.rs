@@ -1,0 +1,94 @@
+//! Names and short phrases for the screen; sentences about plays come from the engine.
+
+use engine::game::{Game, Hold};
+use engine::score::LineScore;
+use engine::team::{Shirt, Side};
+
+use crate::book::Book;
+
+/// A team's name.
+pub fn team(game: &Game, side: Side) -> String {
+    game.fixture().lineups[side].team().to_string()
+}
+
+/// A player's name, empty when only the number is known.
+pub fn name(game: &Game, side: Side, shirt: Shirt) -> String {
+    game.fixture().lineups[side]
+        .player(shirt)
+        .map(|p| p.name.clone())
+        .unwrap_or_default()
+}
+
+/// "24 Ines", or "24".
+pub fn player(game: &Game, side: Side, shirt: Shirt) -> String {
+    let name = name(game, side, shirt);
+    if name.is_empty() {
+        shirt.to_string()
+    } else {
+        format!("{shirt} {name}")
+    }
+}
+
+/// "Quay Street 4, Tram Yard 2."
+pub fn score(game: &Game) -> String {
+    let score = game.score();
+    let side = |s: Side| format!("{} {}", team(game, s), score[s]);
+    format!("{}, {}.", side(Side::Guest), side(Side::Home))
+}
+
+/// Who bats next, after a change of sides.
+pub fn up_next(game: &Game) -> String {
+    let side = game.at_bat();
+    format!(
+        "{} bat now: {} first.",
+        team(game, side),
+        player(game, side, game.due())
+    )
+}
+
+/// What the last completed turn at bat brought.
+pub fn half(book: &Book) -> String {
+    let line = LineScore::new(book.outcomes());
+    let Some(half) = line.last_completed() else {
+        return String::new();
+    };
+    format!(
+        "{}: {}, {}, {} left on base.",
+        book.team(half.side),
+        count(half.runs, "run", "runs"),
+        count(half.hits, "hit", "hits"),
+        half.left
+    )
+}
+
+/// "1 run", "no runs".
+pub fn count(n: u16, one: &str, many: &str) -> String {
+    match n {
+        0 => format!("no {many}"),
+        1 => format!("1 {one}"),
+        n => format!("{n} {many}"),
+    }
+}
+
+/// Who may run for the batter due, in this competition.
+pub fn loaded_policy(game: &Game) -> &'static str {
+    game.edition().loaded_runner().meaning()
+}
+
+/// Why a game is stopped.
+pub const fn hold(why: Hold) -> &'static str {
+    match why {
+        Hold::Weather => "weather",
+        Hold::Lightning => "thunder or lightning",
+        Hold::Heat => "heat",
+        Hold::Other => "another reason",
+    }
+}
+
+/// How many plays no longer fit.
+pub fn conflicts(n: usize) -> String {
+    match n {
+        1 => "One play no longer fits after an amendment; it is marked.".into(),
+        n => format!("{n} plays no longer fit after an amendment; they are marked."),
+    }
+}
