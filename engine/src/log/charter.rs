@@ -208,8 +208,11 @@ impl Charter {
         if found > FORMAT {
             return Err(EntryError::FutureFormat { found });
         }
-        if found < FORMAT || members != Some(2) {
-            return Err(EntryError::MalformedPayload);
+        match members {
+            _ if found < FORMAT => return Err(EntryError::MalformedPayload),
+            None => return Err(EntryError::NotDeterministic),
+            Some(2) => {}
+            Some(_) => return Err(EntryError::MalformedPayload),
         }
         let charter: Self = d.decode().map_err(malformed)?;
         if d.position() != bytes.len() {

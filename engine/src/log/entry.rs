@@ -127,8 +127,11 @@ impl Payload {
         if found > FORMAT {
             return Err(EntryError::FutureFormat { found });
         }
-        if found < FORMAT || members != Some(6) {
-            return Err(EntryError::MalformedPayload);
+        match members {
+            _ if found < FORMAT => return Err(EntryError::MalformedPayload),
+            None => return Err(EntryError::NotDeterministic),
+            Some(6) => {}
+            Some(_) => return Err(EntryError::MalformedPayload),
         }
         let payload = Self {
             game: d.decode().map_err(malformed)?,

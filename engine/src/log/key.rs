@@ -52,7 +52,9 @@ impl PublicKey {
             .try_into()
             .map_err(|_| KeyError::Length(bytes.len()))?;
         let key = VerifyingKey::from_bytes(bytes).map_err(|_| KeyError::NotAKey)?;
-        if key.is_weak() {
+        // RFC 8032 5.1.3 knows one encoding of each point only.
+        let canonical = key.to_edwards().compress().to_bytes() == *bytes;
+        if key.is_weak() || !canonical {
             return Err(KeyError::NotAKey);
         }
         Ok(Self::known(key))

@@ -12,6 +12,7 @@ cargo xtask COMMAND
   serve [--port N] [--release]   build the app and serve it on one printed address
   test [STAGE...]                prove everything, or only the stages named
   scenario [--print] FILE...     play games written as text through the engine
+  verify [--json] FILE...        say who wrote a log file, what it holds, whether it is good
   bench [engine|size|phone]      print the figures of the README, measured on this machine
   screens                        take the pictures of the README again
   icons                          draw the icons again
@@ -30,6 +31,10 @@ fn main() -> ExitCode {
         "scenario" => {
             let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
             Ok(scenario::main(&files))
+        }
+        "verify" => {
+            let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
+            Ok(logformat::verify::main(&files))
         }
         "bench" => stages::bench(&rest).map(|()| ExitCode::SUCCESS),
         "screens" => stages::screens().map(|()| ExitCode::SUCCESS),

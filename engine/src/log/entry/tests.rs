@@ -113,7 +113,7 @@ fn each_defect_of_a_payload_has_its_own_name() {
         (
             "list without a length",
             [&replaced(b"\x86\x01", b"\x9f\x01")[..], b"\xff"].concat(),
-            MalformedPayload
+            NotDeterministic
         ),
         (
             "unknown kind of body",

@@ -100,6 +100,12 @@ fn keys_of_small_order_are_refused() {
         assert_eq!(PublicKey::from_bytes(&bytes), Err(KeyError::NotAKey));
     }
     assert_eq!(PublicKey::from_bytes(&[2; 32]), Err(KeyError::NotAKey));
+    // y = p + n names the point of y = n a second time (RFC 8032 5.1.3).
+    for n in 0..19 {
+        let mut second = [0xff; 32];
+        (second[0], second[31]) = (0xed + n, 0x7f);
+        assert_eq!(PublicKey::from_bytes(&second), Err(KeyError::NotAKey));
+    }
     assert_eq!(PublicKey::from_bytes(&[2; 31]), Err(KeyError::Length(31)));
 }
 
@@ -109,9 +115,8 @@ fn a_phrase_is_six_words_of_the_fingerprints_first_six_bytes() {
     let want = [0, 1, 2, 253, 254, 255].map(|i: usize| WORDS[i]);
     assert!(fingerprint.phrase().words().eq(want));
     assert_eq!(fingerprint.phrase().to_string(), want.join(" "));
-    let (a, b) = ([3; 32], [4; 32]);
     let phrase = |s: [u8; 32]| SecretKey::from_random(&s).public().phrase();
-    assert_ne!(phrase(a), phrase(b));
+    assert_ne!(phrase([3; 32]), phrase([4; 32]));
 }
 
 #[test]

@@ -1,0 +1,371 @@
+//! Whole signed games, the same on every run.
+
+use engine::game::{Hold, Notice};
+use engine::log::{
+    Amendment, Author, Body, Captain, Care, Chain, CoSign, CodeAnswer, CodeCheck, Correction,
+    Entry, Event, GameRecord, HalfInning, Hash, HomeBy, KeyChange, LeftOpen, Mark, Migrated,
+    Opening, RecordError, Role, Ruling, SecretKey, Setup, Verified,
+};
+use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
+use engine::rules::Edition;
+use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
+
+/// The key of the `n`th sample official. Everyone knows these keys.
+#[must_use]
+pub fn key(n: u8) -> SecretKey {
+    SecretKey::from_random(&[n; 32])
+}
+
+fn player(number: u8, name: &str) -> Option<Player> {
+    Some(Player {
+        shirt: Shirt::new(number)?,
+        name: name.to_owned(),
+        gender: None,
+    })
+}
+
+fn card(team: &str, first: u8, names: [&str; 7]) -> Card {
+    let numbers = first..first + 7;
+    let mut players = numbers.zip(names).filter_map(|(n, name)| player(n, name));
+    let hitters = players.by_ref().take(5).zip(Position::ALL);
+    Card {
+        team: team.to_owned(),
+        hitters: hitters
+            .map(|(player, position)| Hitter {
+                player,
+                position: Some(position),
+            })
+            .collect(),
+        reserves: players.collect(),
+    }
+}
+
+/// The setup of the `n`th sample game.
+#[must_use]
+pub fn setup(n: u8) -> Setup {
+    let guest = ["Ada", "Bo", "Cleo", "Dov", "Eske", "Finn", "Gwen"];
+    let home = ["Hale", "Ivo", "Juno", "Kit", "Lotte", "Mio", "Nell"];
+    let cards = BySide {
+        guest: card("Quay Street", 21, guest),
+        home: card("Tram Yard", 11, home),
+    };
+    Setup {
+        title: Some("Harbour Cup, game 3".to_owned()),
+        court: Some("Fish market".to_owned()),
+        starts: Some(1_781_344_800_000),
+        home_by: Some(HomeBy::Toss { won_by: Side::Home }),
+        ..Setup::new(Mark([n; 16]), cards, &Edition::federation())
+    }
+}
+
+/// A record being made, with the key that signs it.
+pub struct Writer {
+    /// The record so far.
+    pub record: GameRecord,
+    key: SecretKey,
+    clock: u64,
+}
+
+impl Writer {
+    /// Opens the log of official `official` in sample game `game`.
+    ///
+    /// # Errors
+    /// When the engine refuses the setup.
+    pub fn open(game: u8, official: u8) -> Result<Self, RecordError> {
+        let key = key(official);
+        let author = Author {
+            key: key.public(),
+            name: format!("Official {official}"),
+            role: if official == 1 {
+                Role::Umpire
+            } else {
+                Role::Scorer
+            },
+        };
+        let opening = Opening {
+            setup: setup(game),
+            author,
+        };
+        let clock = 1_781_344_800_000;
+        let draft = GameRecord::draft_opening(opening, clock)?;
+        let entry = draft.sign(&key).map_err(chained)?;
+        Ok(Self {
+            record: GameRecord::open(entry)?,
+            key,
+            clock,
+        })
+    }
+
+    /// Records a body.
+    ///
+    /// # Errors
+    /// When the engine refuses it.
+    pub fn add(&mut self, body: Body) -> Result<Entry<Verified>, RecordError> {
+        self.clock += 25_000;
+        let draft = self.record.draft(body, self.clock)?;
+        let entry = draft.sign(&self.key).map_err(chained)?;
+        self.record.push(entry.clone())?;
+        Ok(entry)
+    }
+
+    /// Records a notice.
+    ///
+    /// # Errors
+    /// When the engine refuses it.
+    pub fn notice(&mut self, notice: Notice) -> Result<Entry<Verified>, RecordError> {
+        self.add(Body::Event(Event::Notice(notice)))
+    }
+
+    /// Records a play, or a stand-in where one is needed first.
+    ///
+    /// # Errors
+    /// When the engine refuses it.
+    pub fn play(&mut self, call: Call) -> Result<Entry<Verified>, RecordError> {
+        if self.record.history().game().needs_stand_in()
+            && let Some(by) = self.record.history().game().stand_ins().first().copied()
+        {
+            self.notice(Notice::StandIn { by })?;
+        }
+        let event = self.record.history().next_play(call);
+        self.add(Body::Event(event))
+    }
+
+    /// Goes on with the key of another sample official.
+    ///
+    /// # Errors
+    /// When the engine refuses it.
+    pub fn change_key(&mut self, official: u8) -> Result<(), RecordError> {
+        let next = key(official);
+        let reason = "The first phone's battery is empty.".to_owned();
+        let key = next.public();
+        self.add(Body::KeyChange(KeyChange { key, reason }))?;
+        self.key = next;
+        Ok(())
+    }
+
+    /// Plays on with the calls of an ordinary game until `entries` are
+    /// recorded or the game is over.
+    ///
+    /// # Errors
+    /// When the engine refuses every call.
+    pub fn play_on(&mut self, entries: u64) -> Result<(), RecordError> {
+        let safe = |at, on| BatterFate::Safe { at, on, then: None };
+        let calls = [
+            safe(Goal::First, Reach::Hit),
+            BatterFate::OutBeforeFirst,
+            BatterFate::Caught,
+            safe(Goal::Second, Reach::Hit),
+            BatterFate::OutBeforeFirst,
+            safe(Goal::First, Reach::Error),
+            BatterFate::Illegal(IllegalAct::NoHitZone),
+            BatterFate::OutBeforeFirst,
+            safe(Goal::First, Reach::Hit),
+            BatterFate::Illegal(IllegalAct::Foul),
+            BatterFate::Caught,
+            safe(Goal::Third, Reach::Hit),
+        ];
+        let mut turn = 0_usize;
+        while self.record.next_seq() < entries && self.record.history().game().ending().is_none() {
+            let seq = usize::try_from(self.record.next_seq()).unwrap_or(0);
+            turn = turn.wrapping_mul(5).wrapping_add(seq);
+            self.play(Call::new(calls[turn % calls.len()]))?;
+        }
+        Ok(())
+    }
+
+    /// Signs the game off as it stands.
+    ///
+    /// # Errors
+    /// When the engine refuses it.
+    pub fn sign_off(&mut self) -> Result<Entry<Verified>, RecordError> {
+        let statement = self.record.statement();
+        self.add(statement)
+    }
+
+    /// The log's entries, each as its bytes.
+    #[must_use]
+    pub fn items(&self) -> Vec<Vec<u8>> {
+        let entries = self.record.chain().entries().iter();
+        entries.map(|e| e.bytes().to_vec()).collect()
+    }
+
+    /// The log.
+    #[must_use]
+    pub fn chain(&self) -> &Chain {
+        self.record.chain()
+    }
+}
+
+fn chained(e: engine::log::EntryError) -> RecordError {
+    RecordError::Chain(e.into())
+}
+
+/// A log of four short entries, for changing every byte of it.
+///
+/// # Errors
+/// When the engine refuses it.
+pub fn short(game: u8, official: u8) -> Result<Writer, RecordError> {
+    let mut log = Writer::open(game, official)?;
+    log.play(Call::new(BatterFate::safe(Goal::First)))?;
+    log.play(Call::new(BatterFate::Caught))?;
+    log.sign_off()?;
+    Ok(log)
+}
+
+/// A whole game, signed off.
+///
+/// # Errors
+/// When the engine refuses it.
+pub fn whole(game: u8, official: u8) -> Result<Writer, RecordError> {
+    let mut log = Writer::open(game, official)?;
+    log.play_on(500)?;
+    log.sign_off()?;
+    Ok(log)
+}
+
+/// A log of exactly `entries` entries.
+///
+/// # Errors
+/// When the engine refuses it.
+pub fn of_length(game: u8, official: u8, entries: u64) -> Result<Writer, RecordError> {
+    let mut log = Writer::open(game, official)?;
+    log.play_on(entries)?;
+    while log.record.next_seq() < entries {
+        let text = "Waiting for the other court.".to_owned();
+        log.notice(Notice::Remark { text })?;
+    }
+    Ok(log)
+}
+
+/// A log with every kind of body and notice.
+///
+/// # Errors
+/// When the engine refuses it.
+pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
+    let mut log = Writer::open(game, official)?;
+    let earlier = Some(Hash::of(b"the earlier form"));
+    let entries = 0;
+    log.add(Body::Migrated(Migrated { entries, earlier }))?;
+    let shirt = |n| Shirt::new(n).unwrap_or(log_shirt());
+    for (item, in_order) in [("Surface dry and swept", true), ("Shade and water", false)] {
+        let (item, who) = (item.to_owned(), "Official 1".to_owned());
+        log.add(Body::Care(Care {
+            item,
+            who,
+            in_order,
+        }))?;
+    }
+    let first = log.play(Call {
+        scoring: Some(Scoring {
+            by: vec![Position::Shortstop, Position::FirstBase],
+            errors: vec![Position::Shortstop],
+            batted_in: Some(0),
+        }),
+        note: Some("Slow roller along the line.".to_owned()),
+        ..Call::new(BatterFate::Safe {
+            at: Goal::First,
+            on: Reach::Error,
+            then: None,
+        })
+    })?;
+    let (guest, home) = (Side::Guest, Side::Home);
+    let text = "Throwing the helmet.".to_owned();
+    let who = Some(shirt(24));
+    log.notice(Notice::Warning {
+        side: guest,
+        who,
+        text,
+    })?;
+    let text = "Shouting from the bench.".to_owned();
+    log.notice(Notice::Warning {
+        side: guest,
+        who: None,
+        text,
+    })?;
+    log.notice(Notice::TimeOut { side: home })?;
+    log.notice(Notice::Substitution {
+        side: home,
+        out: shirt(12),
+        by: shirt(16),
+    })?;
+    log.notice(Notice::Injury {
+        side: home,
+        who: shirt(13),
+        by: Some(shirt(17)),
+    })?;
+    log.notice(Notice::Ejection {
+        side: guest,
+        who: shirt(27),
+        by: None,
+    })?;
+    log.notice(Notice::Hold(Hold::Lightning))?;
+    log.notice(Notice::Resume)?;
+    log.notice(Notice::Defence {
+        side: home,
+        positions: Position::ALL.into_iter().rev().collect(),
+    })?;
+    let text = "The second base was moved.".to_owned();
+    log.notice(Notice::Protest { side: guest, text })?;
+    let change = Correction::Replace(Call::new(BatterFate::safe(Goal::Second)));
+    let target = first.payload().seq;
+    let amend = log.add(Body::Event(Event::Amend(Amendment { target, change })))?;
+    let target = amend.payload().seq;
+    log.add(Body::Event(Event::Undo { target }))?;
+    log.play_on(30)?;
+    let half = HalfInning {
+        inning: 1,
+        side: guest,
+    };
+    let check = |answer, other: Option<&str>| {
+        Body::CodeCheck(CodeCheck {
+            half,
+            code: "7K2M9Q".to_owned(),
+            answer,
+            other: other.map(str::to_owned),
+        })
+    };
+    log.add(check(CodeAnswer::Alone, None))?;
+    log.add(check(CodeAnswer::Same, Some("7K2M9Q")))?;
+    log.add(check(CodeAnswer::Differs, Some("7K2M9R")))?;
+    let (own, other) = (Some(first.hash()), Some(Hash::of(b"the other's entry")));
+    let note = "They have a clean hit, I have an error.".to_owned();
+    log.add(Body::LeftOpen(LeftOpen {
+        half,
+        own,
+        other,
+        note,
+    }))?;
+    let call = Call::new(BatterFate::safe(Goal::First));
+    let correction = Some(Amendment {
+        target: first.payload().seq,
+        change: Correction::Replace(call),
+    });
+    let note = "A clean hit.".to_owned();
+    log.add(Body::Ruling(Ruling {
+        own,
+        other,
+        correction,
+        note,
+    }))?;
+    log.change_key(official + 100)?;
+    let text = "The scoreboard cable lies across the third-base line.".to_owned();
+    log.notice(Notice::Remark { text })?;
+    let text = "Too few players after the injury.".to_owned();
+    log.notice(Notice::Forfeit { side: home, text })?;
+    let statement = log.sign_off()?.hash();
+    for captain in [
+        None,
+        Some(Captain {
+            side: guest,
+            name: "Ada".to_owned(),
+        }),
+    ] {
+        log.add(Body::CoSign(CoSign { statement, captain }))?;
+    }
+    Ok(log)
+}
+
+/// A shirt number that always exists.
+fn log_shirt() -> Shirt {
+    Shirt::new(0).unwrap_or_else(|| unreachable!("0 is a shirt number"))
+}

@@ -1,0 +1,404 @@
+"""A verifier of play logs, written from engine/LOG_FORMAT.md alone.
+
+    python verify.py FILE...
+
+prints one JSON object for each file: good entries, the name of the first
+fault (or "good"), and the logs. It shares no code with the engine.
+"""
+import functools
+import hashlib
+import json
+import pathlib
+import re
+import sys
+
+import cbor2
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+from grammar import EXTRA, NO_FIT, SIZE, Grammar
+
+FORMAT = 1
+ENTRY_LIMIT = 32768
+CHARTER_LIMIT = 524288
+ENTRIES_LIMIT = 2000
+LOGS_LIMIT = 1024
+STATEMENT, CO_SIGN, KEY_CHANGE = 6, 7, 8
+
+PAGE = pathlib.Path(__file__).parents[2] / "engine" / "LOG_FORMAT.md"
+
+
+class Fault(Exception):
+    """A fault by its documented name."""
+
+
+# ---- CBOR: where an item ends (RFC 8949, appendix C)
+
+
+def item_end(data, start=0):
+    """Where the item at `start` ends; only well-formedness is looked at."""
+    at = start
+    # Items still to come on each level; None waits for a break.
+    todo = [1]
+    parts = []  # inside a string in pieces: its major type, beside the level
+    while todo:
+        if todo[-1] == 0:
+            todo.pop()
+            parts = parts[: len(todo)]
+            continue
+        if at >= len(data):
+            raise Fault("cut-short")
+        major, info = data[at] >> 5, data[at] & 31
+        at += 1
+        inside = parts[len(todo) - 1] if len(parts) >= len(todo) else None
+        if major == 7 and info == 31:
+            if todo[-1] is not None:
+                raise Fault("malformed-cose")
+            if inside == "map-value":
+                raise Fault("malformed-cose")
+            todo.pop()
+            parts = parts[: len(todo)]
+            continue
+        if inside in (2, 3) and (major != inside or info == 31):
+            raise Fault("malformed-cose")
+        if info < 24:
+            value = info
+        elif info < 28:
+            size = 1 << (info - 24)
+            if at + size > len(data):
+                raise Fault("cut-short")
+            value = int.from_bytes(data[at : at + size], "big")
+            at += size
+            if major == 7 and info == 24 and value < 32:
+                raise Fault("malformed-cose")
+        elif info == 31 and major in (2, 3, 4, 5):
+            value = None
+        else:
+            raise Fault("malformed-cose")
+        if todo[-1] is not None:
+            todo[-1] -= 1
+        elif inside == "map-key":
+            parts[len(todo) - 1] = "map-value"
+        elif inside == "map-value":
+            parts[len(todo) - 1] = "map-key"
+        opened = None
+        if major in (2, 3):
+            if value is None:
+                opened = (None, major)
+            else:
+                at += value
+                if at > len(data):
+                    raise Fault("cut-short")
+        elif major == 4:
+            opened = (value, None)
+        elif major == 5:
+            opened = (None, "map-key") if value is None else (2 * value, None)
+        elif major == 6:
+            opened = (1, None)
+        if opened:
+            parts += [None] * (len(todo) - len(parts))
+            todo.append(opened[0])
+            parts.append(opened[1])
+    return at
+
+
+def deterministic(value):
+    """The deterministic encoding; integer keys of maps sort by value."""
+    return cbor2.dumps(value, canonical=True)
+
+
+# ---- the grammar
+
+CDDL = re.search(r"```cddl\n(.*?)```", PAGE.read_text("utf-8"), re.S).group(1)
+GRAMMAR = Grammar(CDDL)
+
+
+# ---- Ed25519: points (RFC 8032, section 5.1)
+
+P = 2**255 - 19
+D = -121665 * pow(121666, P - 2, P) % P
+ROOT = pow(2, (P - 1) // 4, P)
+
+
+def point(data):
+    """The point with this one encoding (5.1.3), or None."""
+    y = int.from_bytes(data, "little")
+    sign, y = y >> 255, y & ((1 << 255) - 1)
+    if y >= P:
+        return None
+    square = (y * y - 1) * pow(D * y * y + 1, P - 2, P) % P
+    x = pow(square, (P + 3) // 8, P)
+    if (x * x - square) % P:
+        x = x * ROOT % P
+    if (x * x - square) % P or (x == 0 and sign):
+        return None
+    return (P - x if x & 1 != sign else x), y
+
+
+def added(a, b):
+    (x1, y1), (x2, y2) = a, b
+    k = D * x1 * x2 * y1 * y2 % P
+    x = (x1 * y2 + x2 * y1) * pow(1 + k, P - 2, P) % P
+    y = (y1 * y2 + x1 * x2) * pow(1 - k, P - 2, P) % P
+    return x, y
+
+
+@functools.lru_cache(maxsize=4096)
+def usable(data):
+    """Whether bytes encode a point that is not of small order."""
+    at = point(data)
+    if at is None:
+        return False
+    for _ in range(3):
+        at = added(at, at)
+    return at != (0, 1)
+
+
+def fingerprint(key):
+    return hashlib.sha256(key).digest()[:16]
+
+
+# ---- one item
+
+
+class Item:
+    """A COSE_Sign1 in the one accepted form; faults come out as `Fault`."""
+
+    def __init__(self, data, limit):
+        if len(data) > limit:
+            raise Fault("too-long")
+        self.data = data
+        self.hash = hashlib.sha256(data).digest()
+        try:
+            whole = cbor2.loads(data)
+        except Exception:
+            raise Fault("malformed-cose") from None
+        if not isinstance(whole, cbor2.CBORTag) or whole.tag != 18:
+            raise Fault("malformed-cose")
+        parts = whole.value
+        if not isinstance(parts, (list, tuple)) or len(parts) != 4:
+            raise Fault("malformed-cose")
+        self.protected, unprotected, self.payload, self.signature = parts
+        strings = (self.protected, self.payload, self.signature)
+        if not all(isinstance(s, bytes) for s in strings) or len(self.signature) != 64:
+            raise Fault("malformed-cose")
+        try:
+            header = cbor2.loads(self.protected) if self.protected else {}
+        except Exception:
+            raise Fault("malformed-cose") from None
+        if not hasattr(header, "get") or not hasattr(unprotected, "get"):
+            raise Fault("malformed-cose")
+        if 1 in header and header[1] != -8:
+            raise Fault("other-algorithm")
+        self.kid = header.get(4)
+        if set(header) != {1, 4} or not isinstance(self.kid, bytes) or len(self.kid) != 16:
+            raise Fault("other-headers")
+        if len(unprotected):
+            raise Fault("other-headers")
+        same = deterministic(header) == self.protected
+        if not same or deterministic(cbor2.CBORTag(18, [*strings[:1], {}, *strings[1:]])) != data:
+            raise Fault("not-deterministic")
+
+    def content(self, rule):
+        """The payload's members, checked against the grammar."""
+        data = self.payload
+        try:
+            if item_end(data) != len(data):
+                raise Fault("malformed-payload")
+            parts = cbor2.loads(data)
+        except Exception:
+            # A far format may be cut short for all we know; ours may not.
+            raise Fault("malformed-payload") from None
+        if not isinstance(parts, (list, tuple)) or not parts:
+            raise Fault("malformed-payload")
+        format_ = parts[0]
+        if type(format_) is int and format_ > FORMAT:
+            raise Fault("future-format")
+        remarks = GRAMMAR.match(rule, parts)
+        if remarks is NO_FIT:
+            raise Fault("malformed-payload")
+        if not keys_usable(parts):
+            raise Fault("malformed-payload")
+        if deterministic(parts) != data or EXTRA in remarks:
+            raise Fault("not-deterministic")
+        if SIZE in remarks or too_many_players(parts):
+            raise Fault("too-large")
+        return parts
+
+    def verify(self, key, external):
+        if fingerprint(key) != self.kid:
+            raise Fault("other-key")
+        signed = cbor2.dumps(["Signature1", self.protected, external, self.payload])
+        if not usable(key) or not usable(self.signature[:32]):
+            raise Fault("bad-signature")
+        try:
+            Ed25519PublicKey.from_public_bytes(key).verify(self.signature, signed)
+        except InvalidSignature:
+            raise Fault("bad-signature") from None
+
+
+def keys_usable(parts):
+    """Whether every public key in a payload is a usable point."""
+    if len(parts) == 2:
+        charter = parts[1]
+        return all(usable(a[0]) for a in [*charter[5], charter[11]])
+    kind, content = parts[5]
+    if kind == 0:
+        return usable(content[0][1][0])
+    return kind != KEY_CHANGE or usable(content[0][0])
+
+
+def too_many_players(parts):
+    if len(parts) != 6 or parts[5][0] != 0:
+        return False
+    return any(len(c[1]) + len(c[2]) > 64 for c in parts[5][1][0][0][1])
+
+
+class Entry(Item):
+    def __init__(self, data):
+        super().__init__(data, ENTRY_LIMIT)
+        parts = self.content("payload")
+        _, self.game, self.seq, self.previous, self.claimed, (self.kind, content) = parts
+        self.body = content[0]
+        statement = self.kind in (STATEMENT, CO_SIGN)
+        self.external = b"chalkbook:statement" if statement else b"chalkbook:log"
+
+
+# ---- logs and files
+
+
+class Log:
+    def __init__(self, entry):
+        key = entry.body[1][0]
+        entry.verify(key, entry.external)
+        if entry.seq != 0:
+            raise Fault("second-opening")
+        if entry.previous is not None:
+            raise Fault("broken-link")
+        setup = deterministic(["chalkbook:game", entry.body[0]])
+        if hashlib.sha256(setup).digest() != entry.game:
+            raise Fault("opening-of-another-game")
+        self.game, self.author, self.entries = entry.game, entry.body[1], [entry]
+        self.keys = [(0, key)]
+
+    def key_named(self, kid):
+        return next((k for _, k in reversed(self.keys) if fingerprint(k) == kid), None)
+
+    def key_at(self, seq):
+        return next(k for since, k in reversed(self.keys) if since <= seq)
+
+    def take(self, entry, reordered):
+        key = self.key_named(entry.kid)
+        entry.verify(key, entry.external)
+        if self.key_at(entry.seq) != key:
+            raise Fault("wrong-author")
+        following = len(self.entries)
+        if entry.seq < following:
+            if self.entries[entry.seq].data != entry.data:
+                raise Fault("fork")
+            return
+        if entry.seq > following:
+            raise Fault("reordered" if reordered(following) else "gap")
+        head = self.entries[-1].hash
+        if entry.previous != head:
+            raise Fault("broken-link")
+        if following >= ENTRIES_LIMIT:
+            raise Fault("full")
+        if entry.kind == 0:
+            raise Fault("second-opening")
+        if entry.kind == STATEMENT and (entry.body[2] != head or entry.body[3] != entry.seq):
+            raise Fault("statement-of-another-record")
+        if entry.kind == KEY_CHANGE:
+            self.keys.append((entry.seq + 1, entry.body[0]))
+        self.entries.append(entry)
+
+
+def later_entries(data):
+    """The entries that can be read in what follows."""
+    at = 0
+    while at < len(data):
+        try:
+            end = item_end(data, at)
+        except Fault:
+            return
+        try:
+            yield Entry(data[at:end])
+        except Fault:
+            pass
+        at = end
+
+
+def take(data, at, logs):
+    """Judges the item at `at` and gives its end."""
+    end = item_end(data, at)
+    entry = Entry(data[at:end])
+    of_game = [log for log in logs if log.game == entry.game]
+    known = next((log for log in of_game if log.key_named(entry.kid)), None)
+    if known:
+
+        def reordered(seq):
+            return any(
+                e.game == known.game and e.seq == seq and known.key_named(e.kid)
+                for e in later_entries(data[end:])
+            )
+
+        known.take(entry, reordered)
+    elif entry.kind == 0:
+        if len(logs) >= LOGS_LIMIT:
+            raise Fault("too-many-logs")
+        logs.append(Log(entry))
+    else:
+        raise Fault("wrong-author" if of_game else "no-opening")
+    return end
+
+
+def verdict(data):
+    """What a file holds and the name of its first fault."""
+    logs, at, entries, name = [], 0, 0, "good"
+    try:
+        if not data:
+            raise Fault("empty")
+        while at < len(data):
+            at = take(data, at, logs)
+            entries += 1
+    except Fault as fault:
+        name = str(fault)
+    return {
+        "entries": entries,
+        "name": name,
+        "offset": at,
+        "logs": [
+            {
+                "game": log.game.hex(),
+                "author": fingerprint(log.keys[0][1]).hex(),
+                "key": fingerprint(log.keys[-1][1]).hex(),
+                "name": log.author[1],
+                "entries": len(log.entries),
+                "head": log.entries[-1].hash.hex(),
+            }
+            for log in logs
+        ],
+    }
+
+
+def charter(data):
+    """The name of what is wrong with a charter, or "good"."""
+    try:
+        end = item_end(data)
+        if end < len(data) and len(data) <= CHARTER_LIMIT:
+            raise Fault("trailing")
+        item = Item(data, CHARTER_LIMIT)
+        _, content = item.content("charter-payload")
+        item.verify(content[11][0], b"chalkbook:charter")
+    except Fault as fault:
+        return str(fault)
+    return "good"
+
+
+if __name__ == "__main__":
+    worst = 0
+    for path in sys.argv[1:]:
+        found = verdict(pathlib.Path(path).read_bytes())
+        worst |= found["name"] != "good"
+        print(json.dumps(found))
+    sys.exit(worst)
