@@ -311,6 +311,18 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     let amend = log.add(Body::Event(Event::Amend(Amendment { target, change })))?;
     let target = amend.payload().seq;
     log.add(Body::Event(Event::Undo { target }))?;
+    let missed = Notice::TimeOut { side: guest };
+    for change in [
+        Correction::NoticeBefore(missed),
+        Correction::InsertBefore(Call::new(BatterFate::Caught)),
+        Correction::Remove,
+    ] {
+        let target = first.payload().seq;
+        let amendment = Amendment { target, change };
+        let amend = log.add(Body::Event(Event::Amend(amendment)))?;
+        let target = amend.payload().seq;
+        log.add(Body::Event(Event::Undo { target }))?;
+    }
     log.play_on(30)?;
     let half = HalfInning {
         inning: 1,

@@ -2,6 +2,7 @@
 //! independent CDDL validator.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use engine::game::Notice;
 use engine::log::Entry;
 use logformat::{defects, sample};
 
@@ -33,6 +34,24 @@ fn every_log_the_engine_writes_fits_the_grammar() {
             fits(&item).unwrap();
         }
     }
+}
+
+/// Plays of every kind the engine allows, a different one each time.
+#[test]
+fn every_play_the_engine_allows_fits_the_grammar() {
+    let mut log = sample::Writer::open(5, 1).unwrap();
+    for pick in 0..120_usize {
+        let game = log.record.history().game();
+        let calls = game.legal_calls();
+        let stand_ins = game.stand_ins();
+        let entry = match (calls.is_empty(), stand_ins.first()) {
+            (false, _) => log.play(calls[pick * 37 % calls.len()].clone()),
+            (true, Some(by)) => log.notice(Notice::StandIn { by: *by }),
+            (true, None) => break,
+        };
+        fits(entry.unwrap().bytes()).unwrap();
+    }
+    assert!(log.items().len() > 20);
 }
 
 #[test]
