@@ -181,7 +181,7 @@ class Game:
             self.last_out_sure = len(put_out) == 1
         runs = score_order if note is None else score_order[:note]
         last = self.inning >= self.rules.innings and side == 1
-        if last and not self.rules.whole_play and self.outs < 3:
+        if last and not self.rules.whole_play:
             need = self.score[0] - self.score[1] + 1
             if not (call["batter"][0] == "safe" and call["batter"][1] == 4
                     and call["batter"][3] == "hit"):
