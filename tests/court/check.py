@@ -17,8 +17,8 @@ The last line is "N passed, N failed"; the exit code is 1 when any failed.
 """
 
 import argparse
+import importlib.util
 import json
-import math
 import os
 import random
 import subprocess
@@ -27,15 +27,17 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-HOME = ROOT / "target" / "court-check-venv"
-SHAPELY = "shapely==2.1.1"
+TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+HOME = TARGET / "court-check-venv"
+PINNED = (ROOT / "tests" / "requirements.txt").read_text().split()
+SHAPELY = next(p for p in PINNED if p.startswith("shapely=="))
 
 
 def own_python():
     """Runs this script again in an environment that has shapely."""
-    python = HOME / "bin" / "python"
-    if Path(sys.prefix).resolve() == HOME.resolve():
+    if importlib.util.find_spec("shapely"):
         return
+    python = HOME / "bin" / "python"
     if not (HOME / "ready").exists():
         subprocess.run([sys.executable, "-m", "venv", HOME], check=True)
         pip = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
@@ -57,7 +59,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--step", type=float, default=1.0, help="degrees between turns")
     args = parser.parse_args()
-    engine = Engine(ROOT)
+    engine = Engine(ROOT, TARGET)
     passed = failed = 0
     slowest = 0.0
     kinds = {}

@@ -5,11 +5,11 @@ import subprocess
 
 
 class Engine:
-    def __init__(self, root):
+    def __init__(self, root, target):
         build = ["cargo", "build", "--quiet", "--release", "--package", "court-check"]
         subprocess.run(build, cwd=root, check=True)
         self.process = subprocess.Popen(
-            [root / "target" / "release" / "court-check"],
+            [target / "release" / "court-check"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

@@ -243,16 +243,19 @@ impl Fit {
     }
 }
 
-/// Cells the proof may look at, all rounds together: some tens of
-/// milliseconds on a phone.
-const BUDGET: u32 = 24_000;
+/// What the proof may cost, all rounds together: some ten thousand cells of a
+/// plain space, some tens of milliseconds on a phone.
+const BUDGET: u32 = 350_000;
 
 /// The rounds of the proof, in thousandths by which a court must be larger
 /// to be looked for.
 const ROUNDS: [u16; 3] = [100, 30, 8];
 
 /// Poses from which the climb starts before the proof.
-const SEEDS: usize = 8;
+const SEEDS: usize = 14;
+
+/// Of these, the best are also tried after quarter turns.
+const TURNED: usize = 4;
 
 /// Sizes this near count as equal when the sun decides.
 const SUN_SHARE: f64 = 0.995;
@@ -326,9 +329,11 @@ fn shortfall(
     sure: bool,
 ) -> Shortfall {
     let court = Court::scaled(edition, options.run_off, least);
+    // Fair territory before it is rounded down, so that the square does hold it.
     let beyond = court
         .fair_side()
         .mm()
+        .saturating_add(if court.reductions().is_empty() { 0 } else { 10 })
         .max(court.infield_side().mm() + court.safe_area().mm());
     let behind = court.batters_box().mm().max(court.base_side().mm());
     Shortfall {
@@ -344,26 +349,44 @@ fn shortfall(
 /// it is at least `least` large, else that none of scale `least` exists.
 fn largest(scene: &Scene, size: Size, least: f64) -> (Option<Pose>, Proof) {
     let smallest = (1.0 / size.infield.max(1e-3)).min(1.0);
-    let mut best: Option<Pose> = None;
+    let mut grown: Vec<Pose> = Vec::new();
     for seed in scene.seeds(smallest, SEEDS) {
-        let grown = scene.grow(seed, 1.0, false);
-        if best.is_none_or(|b| b.scale < grown.scale) {
-            best = Some(grown);
+        let pose = scene.grow(seed, 1.0, false);
+        if pose.scale >= 1.0 {
+            return (Some(pose), Proof::Full);
         }
-        if grown.scale >= 1.0 {
-            break;
+        grown.push(pose);
+    }
+    grown.sort_by(|a, b| b.scale.total_cmp(&a.scale));
+    // The box and first base may lie better after a quarter turn.
+    for i in 0..TURNED.min(grown.len()) {
+        for q in 1..4 {
+            let Some(from) = grown.get(i).copied() else {
+                continue;
+            };
+            let turn = from.turn + f64::from(q) * FRAC_PI_2;
+            let seed = Pose {
+                scale: from.scale * 0.9,
+                ..scene.about_middle(&from, turn)
+            };
+            if scene.fits(&seed) {
+                grown.push(scene.grow(seed, 1.0, false));
+            }
         }
     }
+    let mut best = grown.into_iter().max_by(|a, b| a.scale.total_cmp(&b.scale));
     let mut proof = Proof::BestFound;
     let mut budget = BUDGET;
     for per_mille in ROUNDS {
         loop {
             let from = match best {
                 Some(b) if b.scale >= 1.0 => return (best, Proof::Full),
-                Some(b) => (b.scale * (1.0 + f64::from(per_mille) / 1000.0)).min(1.0),
-                None => 0.0,
+                Some(b) if b.scale >= least => {
+                    (b.scale * (1.0 + f64::from(per_mille) / 1000.0)).min(1.0)
+                }
+                _ => least,
             };
-            match scene.prove(from.max(least), 1.0, &mut budget) {
+            match scene.prove(from, 1.0, &mut budget) {
                 Ok(Some(found)) => best = Some(scene.grow(found, 1.0, false)),
                 Ok(None) => {
                     proof = Proof::Within { per_mille };
@@ -406,6 +429,9 @@ fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
     }
     turns.truncate(24);
     let mut poses = alloc::vec![best];
+    if full {
+        poses.push(scene.grow(best, 1.0, true));
+    }
     for turn in turns {
         let seed = scene.about_middle(&best, turn);
         for share in [1.0, 0.99, 0.95, 0.9] {
@@ -415,11 +441,10 @@ fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
             };
             if scene.fits(&seed) {
                 let grown = scene.grow(seed, 1.0, false);
-                poses.push(if grown.scale >= 1.0 {
-                    scene.grow(grown, 1.0, true)
-                } else {
-                    grown
-                });
+                poses.push(grown);
+                if grown.scale >= 1.0 {
+                    poses.push(scene.grow(grown, 1.0, true));
+                }
                 break;
             }
         }
@@ -457,14 +482,15 @@ fn rounded(
 ) -> Option<(Court, Placement, Length)> {
     let court = Court::scaled(edition, options.run_off, infield);
     let scene = Scene::new(space, court.size(), options.run_off.metres());
-    let at = scene.grow(
-        Pose {
-            scale: 1.0,
-            ..*pose
-        },
-        1.0,
-        true,
-    );
+    let mut at = Pose {
+        scale: 1.0,
+        ..*pose
+    };
+    // A full court lies where it was chosen to; a reduced one is centred in
+    // the last centimetre.
+    if !court.reductions().is_empty() || !scene.fits(&at) {
+        at = scene.grow(at, 1.0, true);
+    }
     if !scene.fits(&at) {
         return None;
     }

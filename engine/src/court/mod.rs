@@ -25,6 +25,8 @@ mod shape;
 mod space;
 mod svg;
 mod tape;
+#[cfg(test)]
+mod tests;
 mod used;
 
 pub use fit::{Fit, FitOptions, Fitted, Proof, Shortfall, SunSide, fit};

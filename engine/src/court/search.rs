@@ -191,12 +191,17 @@ impl Scene {
             Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
         };
         let mut best = f64::INFINITY;
-        for w in &self.walls {
-            let w = Segment {
-                a: local(w.a),
-                b: local(w.b),
-            };
-            for r in &parts {
+        for r in &parts {
+            let m = r.middle();
+            let middle = home.plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c));
+            for w in &self.walls {
+                if best.is_finite() && !w.within(middle, best + r.radius()) {
+                    continue;
+                }
+                let w = Segment {
+                    a: local(w.a),
+                    b: local(w.b),
+                };
                 best = best.min(r.signed_segment(&w));
             }
         }
@@ -410,7 +415,7 @@ impl Scene {
                 b: local(w.b),
             };
             for (r, m) in parts.iter().zip(&rate) {
-                if r.signed_segment(&w) > far {
+                if !w.within(r.middle(), far + r.radius()) {
                     continue;
                 }
                 for p in r.corners() {
@@ -454,7 +459,7 @@ impl Scene {
             }
         }
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let apart = (hi.x - lo.x).max(hi.y - lo.y) / 6.0;
+        let apart = (hi.x - lo.x).max(hi.y - lo.y) / 8.0;
         let mut out: Vec<Pose> = Vec::new();
         for (_, p) in found {
             if out.len() < most && out.iter().all(|q| q.home.distance(p.home) > apart) {
@@ -478,7 +483,8 @@ impl Scene {
     }
 
     /// Looks at every pose at scales from `from` to `top`. Returns the first
-    /// that fits, nothing when none does, or an error when `budget` runs out.
+    /// that fits, nothing when none does, or an error when
+    /// `budget`, counted in walls measured, runs out.
     pub(super) fn prove(
         &self,
         from: f64,
@@ -492,6 +498,8 @@ impl Scene {
         // lies, and little but the turn needs cutting.
         let convex = self.inner.is_empty() && self.posts.is_empty();
         let sliding = if convex { 0.01 } else { 1.0 };
+        // A cell costs about as much as there is to measure.
+        let cost = 12 + u32::try_from(self.walls.len() + self.posts.len()).unwrap_or(u32::MAX);
         let mut rows = Vec::new();
         let mut open = alloc::vec![Cell {
             x: (lo.x + hi.x) / 2.0,
@@ -507,7 +515,7 @@ impl Scene {
             if *budget == 0 {
                 return Err(OutOfBudget);
             }
-            *budget -= 1;
+            *budget = budget.saturating_sub(cost);
             let Some((mid, turn)) = self.promising(&cell, k, &mut rows) else {
                 continue;
             };

@@ -238,6 +238,9 @@ pub fn set_out(court: &Court) -> Vec<Step> {
         Mark::NoHitFirst,
         Mark::SafeEnd,
     ] {
+        if mark == Mark::SafeEnd && court.safe_area().mm() == 0 {
+            continue;
+        }
         steps.push(along(mark, false, Hands::One));
         known.push((mark, on_tape(court.mark(mark))));
     }
@@ -254,9 +257,9 @@ pub fn set_out(court: &Court) -> Vec<Step> {
         Mark::NoHitThird,
         Mark::BoxThird,
         Mark::BoxBack,
-        Mark::FoulHalfNear,
         Mark::FoulHalfFar,
         Mark::SafeEndOut,
+        Mark::FoulHalfNear,
     ] {
         let absent = match mark {
             Mark::BoxThird | Mark::BoxBack => court.batters_box().mm() == 0,
@@ -266,8 +269,9 @@ pub fn set_out(court: &Court) -> Vec<Step> {
         if absent {
             continue;
         }
-        if let Some(step) = cross(court, mark, &known) {
+        if let Some((step, places)) = cross(court, mark, &known) {
             steps.push(step);
+            known.push((mark, places));
         }
     }
     steps.push(Step::new(
@@ -331,10 +335,10 @@ const USUAL_ALLOWED: f64 = 0.008;
 /// Two known marks and the lengths from them, each rounded to a centimetre,
 /// that put a mark where it belongs: the usual pair if that is exact enough,
 /// else the most exact.
-fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<Step> {
+fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<(Step, [Point; 2])> {
     let goal = court.mark(mark);
     let (one, other) = usual(mark);
-    let mut best: Option<(f64, Step)> = None;
+    let mut best: Option<(f64, Step, [Point; 2])> = None;
     for (i, &(a, pa)) in known.iter().enumerate() {
         for &(b, pb) in known.iter().skip(i + 1) {
             let (ta, tb) = (court.mark(a), court.mark(b));
@@ -346,20 +350,25 @@ fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<Step
             }
             let (la, lb) = (TapeLength::from_metres(da), TapeLength::from_metres(db));
             let left = tb.minus(ta).cross(goal.minus(ta)) > 0.0;
+            let ([a0, a1], [b0, b1]) = (la.shown(), lb.shown());
+            let ([p0, p1], [q0, q1]) = (pa, pb);
+            let metric = meet(p0, a0, q0, b0, left);
+            let (Some(metric), Some(inches)) = (metric, meet(p1, a1, q1, b1, left)) else {
+                continue;
+            };
             // The worse of the two kinds of tape counts.
-            let mut error = 0.0f64;
-            for ((p, q), (a, b)) in pa.iter().zip(&pb).zip(la.shown().iter().zip(lb.shown())) {
-                let off = |p: Point| p.distance(goal);
-                error = error.max(meet(*p, *a, *q, b, left).map_or(f64::INFINITY, off));
-            }
+            let error = metric.distance(goal).max(inches.distance(goal));
             let expected = (a, b) == (one, other) || (a, b) == (other, one);
             let off = if expected && error <= USUAL_ALLOWED {
                 -1.0
             } else {
-                // A blunt crossing and long tapes add errors of the hand.
-                error + 0.002 / fabs(spread) + 1e-4 * (da + db)
+                // A blunt crossing, long tapes and marks that were themselves
+                // crossed add errors of the hand.
+                let crossed = [ta, tb].iter().filter(|p| p.y != 0.0).count();
+                let hand = 0.001 / fabs(spread) + 5e-5 * (da + db);
+                error + hand + if crossed > 0 { 0.001 } else { 0.0 }
             };
-            if best.as_ref().is_none_or(|(o, _)| off < *o) {
+            if best.as_ref().is_none_or(|(o, _, _)| off < *o) {
                 let side = if left { Side::Left } else { Side::Right };
                 let task = Task::Cross {
                     mark,
@@ -367,11 +376,11 @@ fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<Step
                     second: (b, lb),
                     side,
                 };
-                best = Some((off, Step::new(Hands::Two, task)));
+                best = Some((off, Step::new(Hands::Two, task), [metric, inches]));
             }
         }
     }
-    best.map(|(_, step)| step)
+    best.map(|(_, step, places)| (step, places))
 }
 
 /// Where two circles meet, on the left of the way from `p` to `q` or the right.
@@ -417,6 +426,9 @@ fn lines(court: &Court) -> Vec<Step> {
             ],
             "the batter's box",
         ));
+    }
+    if court.safe_area().mm() == 0 {
+        return out;
     }
     out.push(draw(
         &[

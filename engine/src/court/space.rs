@@ -68,6 +68,15 @@ pub enum Shape {
     Obstacle(usize),
 }
 
+impl Shape {
+    const fn most_corners(self) -> usize {
+        match self {
+            Self::Outline => Space::MOST_CORNERS,
+            Self::Obstacle(_) => Space::MOST_OBSTACLE_CORNERS,
+        }
+    }
+}
+
 impl fmt::Display for Shape {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -89,7 +98,8 @@ pub enum SpaceObjection {
         /// Corners it has.
         got: usize,
     },
-    /// More corners than [`Space::MOST_CORNERS`].
+    /// More corners than [`Space::MOST_CORNERS`], or for an obstacle than
+    /// [`Space::MOST_OBSTACLE_CORNERS`].
     TooManyCorners {
         /// Which shape.
         shape: Shape,
@@ -152,7 +162,7 @@ impl fmt::Display for SpaceObjection {
             Self::TooManyCorners { shape, got } => write!(
                 f,
                 "{shape} has {got} corners; at most {} are read.",
-                Space::MOST_CORNERS
+                shape.most_corners()
             ),
             Self::TooManyObstacles(got) => write!(
                 f,
@@ -231,10 +241,12 @@ pub struct Space {
 }
 
 impl Space {
-    /// Corners a shape may have.
+    /// Corners the outline may have.
     pub const MOST_CORNERS: usize = 64;
     /// Obstacles that are read.
-    pub const MOST_OBSTACLES: usize = 32;
+    pub const MOST_OBSTACLES: usize = 24;
+    /// Corners an obstacle may have.
+    pub const MOST_OBSTACLE_CORNERS: usize = 16;
     /// Greatest extent of a space (m).
     pub const LARGEST: f64 = 500.0;
 
@@ -333,7 +345,7 @@ fn check_polygon(shape: Shape, p: &[Point], wrong: &mut Vec<SpaceObjection>) {
             got: p.len(),
         });
     }
-    if p.len() > Space::MOST_CORNERS {
+    if p.len() > shape.most_corners() {
         // The rest is not looked at: it would take long and help nobody.
         wrong.push(SpaceObjection::TooManyCorners {
             shape,

@@ -1,0 +1,262 @@
+//! Tape work: steps, the closing check and measured squares. The steps are
+//! carried out and planted errors found in bulk by `tests/court/check.py`.
+use super::super::measured::{Finding, ReadingObjection, Readings, Square, Stretch, check};
+use super::super::*;
+use crate::rules::{Edition, Length};
+use alloc::string::ToString;
+use alloc::vec::Vec;
+use proptest::prelude::*;
+
+fn full() -> Court {
+    Court::full(&Edition::federation(), Length::from_mm(1000))
+}
+
+#[test]
+fn every_mark_is_made_once_and_only_from_marks_already_made() {
+    let mut made = Vec::new();
+    for step in set_out(&full()) {
+        match step.task() {
+            Task::Along { from, .. } => assert!(made.contains(from)),
+            Task::Cross { first, second, .. } => {
+                assert!(made.contains(&first.0) && made.contains(&second.0));
+            }
+            Task::Draw { through, .. } => assert!(through.iter().all(|m| made.contains(m))),
+            Task::LayBase { mark } => assert!(made.contains(mark)),
+            _ => {}
+        }
+        if let Some(mark) = step.mark() {
+            assert!(!made.contains(&mark), "{mark} twice");
+            made.push(mark);
+        }
+    }
+    assert_eq!(made.len(), Mark::ALL.len());
+}
+
+#[test]
+fn steps_read_plainly_in_both_units() {
+    let steps = set_out(&full());
+    let find = |mark| steps.iter().find(|s| s.mark() == Some(mark)).unwrap();
+    assert_eq!(
+        find(Mark::First).text(Units::Metric),
+        "From home, measure 13.00 m towards the right fence corner. Mark first base."
+    );
+    assert_eq!(
+        find(Mark::LeftCorner).text(Units::Metric),
+        "Hold the tape 18.00 m from home and 25.46 m from the right fence corner. Where they meet, on the left hand as you look from home to the right fence corner, mark the left fence corner."
+    );
+    // 13 m are 42 ft 7 13/16 in.
+    assert!(
+        find(Mark::First)
+            .text(Units::FeetInches)
+            .contains("42 ft 7 3/4 in")
+    );
+    let angle = steps
+        .iter()
+        .find(|s| matches!(s.task(), Task::ThreeFourFive { .. }))
+        .unwrap();
+    assert!(
+        angle
+            .text(Units::Metric)
+            .contains("18.00 m from home on the base line")
+    );
+    assert!(
+        angle
+            .text(Units::FeetInches)
+            .contains("56 ft from home on the base line")
+    );
+    assert!(
+        angle
+            .text(Units::FeetInches)
+            .contains("42 ft from home and 70 ft from")
+    );
+}
+
+#[test]
+fn an_edition_without_box_or_safe_area_sets_out_too() {
+    let edition = Edition::federation()
+        .with_all([("batters-box", "0"), ("safe-area", "0")])
+        .unwrap();
+    let steps = set_out(&Court::full(&edition, Length::from_mm(1000)));
+    for absent in [
+        Mark::BoxFirst,
+        Mark::BoxBack,
+        Mark::SafeEnd,
+        Mark::SafeEndOut,
+    ] {
+        assert!(steps.iter().all(|s| s.mark() != Some(absent)));
+    }
+    assert!(steps.iter().any(|s| s.mark() == Some(Mark::FoulHalfFar)));
+}
+
+#[test]
+fn the_closing_check_names_the_lean() {
+    let court = full();
+    assert_eq!(closing_check(&court, 25.456, 25.456, 0.01), Closing::Square);
+    // 10 cm to the right: diagonals of sides 18 with the far marks shifted.
+    let up = libm::sqrt(18.0 * 18.0 - 0.01);
+    let (from_home, across) = (libm::hypot(18.1, up), libm::hypot(17.9, up));
+    let verdict = closing_check(&court, from_home, across, 0.01);
+    assert!(matches!(
+        verdict,
+        Closing::Leans {
+            move_cm: 10,
+            towards: Side::Left,
+            ..
+        }
+    ));
+    assert!(
+        verdict.text().contains("10 cm to the left"),
+        "{}",
+        verdict.text()
+    );
+    let verdict = closing_check(&court, across, from_home, 0.01);
+    assert!(matches!(
+        verdict,
+        Closing::Leans {
+            move_cm: 10,
+            towards: Side::Right,
+            ..
+        }
+    ));
+    assert!(matches!(
+        closing_check(&court, 25.6, 25.6, 0.01),
+        Closing::SidesWrong { side_cm: 10 }
+    ));
+    for bad in [f64::NAN, 0.0, -3.0, 99.0, f64::INFINITY] {
+        assert_eq!(closing_check(&court, bad, 25.4, 0.01), Closing::Implausible);
+    }
+}
+
+fn readings(corners: [(f64, f64); 4]) -> Readings {
+    let span = |i: usize, j: usize| {
+        let ((a, b), (c, d)) = (corners[i], corners[j]);
+        libm::hypot(a - c, b - d)
+    };
+    Readings {
+        square: Square::Fair,
+        metres: [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| Some(span(i, j))),
+    }
+}
+
+const TRUE: [(f64, f64); 4] = [(0.0, 0.0), (18.0, 0.0), (18.0, 18.0), (0.0, 18.0)];
+
+#[test]
+fn a_true_square_is_true() {
+    let verdict = check(&full(), &readings(TRUE), 0.02).unwrap();
+    assert_eq!(verdict.finding(), &Finding::Square);
+    assert!(verdict.misfit_cm() < 1e-6);
+}
+
+#[test]
+fn one_mark_off_is_named_with_the_way_back() {
+    let mut corners = TRUE;
+    corners[2] = (18.07, 17.96);
+    let verdict = check(&full(), &readings(corners), 0.02).unwrap();
+    let Finding::MoveOne(m) = verdict.finding() else {
+        panic!("{verdict:?}")
+    };
+    assert_eq!((m.mark(), m.distance_cm()), (Mark::FarCorner, 8));
+    assert_eq!(
+        m.to_string(),
+        "Move the far fence corner 7 cm in the direction from first base to home and 4 cm in the direction from home to third base."
+    );
+}
+
+#[test]
+fn two_marks_off_are_both_named() {
+    let mut corners = TRUE;
+    corners[2] = (18.20, 18.0);
+    corners[3] = (0.0, 18.15);
+    let verdict = check(&full(), &readings(corners), 0.02).unwrap();
+    let Finding::MoveSeveral(moves) = verdict.finding() else {
+        panic!("{verdict:?}")
+    };
+    let marks: Vec<Mark> = moves.iter().map(|m| m.mark()).collect();
+    assert_eq!(marks, [Mark::FarCorner, Mark::LeftCorner]);
+}
+
+#[test]
+fn a_slip_of_the_pen_is_told_from_a_mark_off() {
+    let mut slip = readings(TRUE);
+    slip.metres[4] = Some(25.856);
+    let verdict = check(&full(), &slip, 0.02).unwrap();
+    assert_eq!(
+        verdict.finding(),
+        &Finding::MeasureAgain(Some(Stretch::HomeFar))
+    );
+    assert!(
+        verdict
+            .sentences()
+            .join(" ")
+            .contains("home to the far fence corner again")
+    );
+}
+
+#[test]
+fn too_few_or_impossible_readings_are_refused_with_all_reasons() {
+    let sides = Readings {
+        metres: [Some(18.0), Some(18.0), Some(18.0), Some(18.0), None, None],
+        ..readings(TRUE)
+    };
+    let refused = check(&full(), &sides, 0.02).unwrap_err();
+    assert!(matches!(
+        refused.objections(),
+        [ReadingObjection::TooFew(_, missing)] if missing == &[Stretch::HomeFar, Stretch::RightLeft]
+    ));
+    let bad = readings(TRUE)
+        .with(Stretch::HomeRight, f64::NAN)
+        .with(Stretch::FarLeft, 180.0);
+    assert_eq!(
+        check(&full(), &bad, 0.02).unwrap_err().objections().len(),
+        2
+    );
+    let one_missing = Readings {
+        metres: [
+            None,
+            Some(18.0),
+            Some(18.0),
+            Some(18.0),
+            Some(25.456),
+            Some(25.456),
+        ],
+        ..bad
+    };
+    assert_eq!(
+        check(&full(), &one_missing, 0.02).unwrap().finding(),
+        &Finding::Square
+    );
+}
+
+/// A quarter inch is 6.35 mm exactly (international inch, 1959; from memory).
+#[test]
+fn a_tape_shows_whole_centimetres_or_quarter_inches() {
+    let show = |m: f64, u| TapeLength::from_metres(m).show(u).to_string();
+    assert_eq!(show(18.384_776, Units::Metric), "18.38 m");
+    assert_eq!(show(4.5, Units::FeetInches), "14 ft 9 1/4 in");
+    assert_eq!(show(0.3048, Units::FeetInches), "1 ft 0 in");
+    assert_eq!(show(0.995, Units::Metric), "1.00 m");
+    assert_eq!(show(f64::NAN, Units::Metric), "0.00 m");
+}
+
+proptest! {
+    #[test]
+    fn any_small_displacement_of_one_mark_is_found(
+        k in 0usize..4, way in 0.0f64..core::f64::consts::TAU, off in 0.01f64..0.3,
+    ) {
+        let mut corners = TRUE;
+        let (dx, dy) = (off * libm::cos(way), off * libm::sin(way));
+        corners[k] = (TRUE[k].0 + dx, TRUE[k].1 + dy);
+        let verdict = check(&full(), &readings(corners), 0.005).unwrap();
+        let Finding::MoveOne(m) = verdict.finding() else {
+            return Err(TestCaseError::fail(alloc::format!("{verdict:?}")));
+        };
+        prop_assert_eq!(m.mark(), Square::Fair.corners()[k]);
+        prop_assert!((m.by().x + dx).abs() < 1e-6 && (m.by().y + dy).abs() < 1e-6);
+    }
+
+    #[test]
+    fn no_readings_panic(metres in prop::array::uniform6(prop::option::of(
+        prop_oneof![Just(f64::NAN), Just(f64::INFINITY), -5.0f64..40.0])), tolerance in -1.0f64..1.0) {
+        let _ = check(&full(), &Readings { square: Square::Infield, metres }, tolerance);
+    }
+}
