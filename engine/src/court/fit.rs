@@ -243,9 +243,9 @@ impl Fit {
     }
 }
 
-/// What the proof may cost, all rounds together: some ten thousand cells of a
+/// What the proof may cost, all rounds together: some fifty thousand cells of a
 /// plain space, some tens of milliseconds on a phone.
-const BUDGET: u32 = 350_000;
+const BUDGET: u32 = 1_000_000;
 
 /// The rounds of the proof, in thousandths by which a court must be larger
 /// to be looked for.
