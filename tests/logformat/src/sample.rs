@@ -173,6 +173,53 @@ impl Writer {
         Ok(())
     }
 
+    /// A game of arbitrary picks among what the engine allows, with undos,
+    /// amendments and statements between the plays: for searching odd games.
+    ///
+    /// # Errors
+    /// When the engine refuses the sample setup.
+    pub fn picked(picks: impl IntoIterator<Item = (u16, u8)>) -> Result<Self, RecordError> {
+        let mut log = Self::open(1, 1)?;
+        for (pick, kind) in picks {
+            let pick = usize::from(pick);
+            let history = log.record.history();
+            let calls = history.game().legal_calls();
+            let plays: Vec<u64> = history.plays().map(|p| p.seq).collect();
+            let body = match kind % 8 {
+                0 => {
+                    let last = history.last_in_force();
+                    last.map(|target| Body::Event(Event::Undo { target }))
+                }
+                1 if !plays.is_empty() => {
+                    let target = plays[pick % plays.len()];
+                    let call = Call::new(BatterFate::safe(Goal::First));
+                    let change = match pick % 4 {
+                        0 => Correction::Remove,
+                        1 => Correction::Replace(call),
+                        2 => Correction::NoticeBefore(Notice::TimeOut { side: Side::Guest }),
+                        _ => Correction::InsertBefore(call),
+                    };
+                    let amendment = Amendment { target, change };
+                    Some(Body::Event(Event::Amend(amendment)))
+                }
+                2 => Some(log.record.statement()),
+                _ if !calls.is_empty() => {
+                    let call = calls[pick % calls.len()].clone();
+                    Some(Body::Event(history.next_play(call)))
+                }
+                _ => {
+                    let by = history.game().stand_ins().first().copied();
+                    by.map(|by| Body::Event(Event::Notice(Notice::StandIn { by })))
+                }
+            };
+            if let Some(body) = body {
+                // What the game refuses is not recorded.
+                let _ = log.add(body);
+            }
+        }
+        Ok(log)
+    }
+
     /// Signs the game off as it stands.
     ///
     /// # Errors

@@ -1,7 +1,8 @@
 //! Writes log files with the engine's verdicts, for other verifiers to judge.
 //!
 //! `logs FOLDER` writes every named file with its verdict, and for the short
-//! log the verdicts on each byte changed and on each shorter file.
+//! log the verdicts on each byte changed and on each shorter file, and in
+//! `payloads` one payload of every kind, as seeds for the fuzzers.
 //! `logs --keep FOLDER` writes the named files and `verdicts.txt` only.
 
 use std::error::Error;
@@ -31,6 +32,15 @@ fn main() -> Result<(), Box<dyn Error>> {
     fs::write(folder.join("verdicts.txt"), table)?;
     if keep {
         return Ok(());
+    }
+    let payloads = folder.join("payloads");
+    fs::create_dir_all(&payloads)?;
+    for entry in sample::every_body(4, 1)?.chain().entries() {
+        let payload = entry.payload();
+        fs::write(
+            payloads.join(format!("payload-{:02}", payload.seq)),
+            payload.to_bytes(),
+        )?;
     }
     let good = sample::short(1, 1)?.chain().to_bytes();
     let judged = |bytes: &[u8]| {

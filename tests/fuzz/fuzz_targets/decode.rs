@@ -1,0 +1,12 @@
+//! No bytes make a reader panic.
+#![no_main]
+
+use engine::log::{Chain, LogFile, Payload, SignedCharter};
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|bytes: &[u8]| {
+    let _ = LogFile::read(bytes);
+    let _ = Chain::open_bytes(bytes);
+    let _ = Payload::parse(bytes);
+    let _ = SignedCharter::parse(bytes).and_then(SignedCharter::verify);
+});
