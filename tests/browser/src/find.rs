@@ -1,5 +1,6 @@
 //! Finding what a person finds: by role and name, as the accessibility tree has them.
 
+use std::collections::HashMap;
 use std::fmt;
 use std::time::{Duration, Instant};
 
@@ -38,7 +39,7 @@ pub fn with(name: impl Into<String>) -> Named {
 }
 
 impl Named {
-    fn fits(&self, name: &str) -> bool {
+    pub(crate) fn fits(&self, name: &str) -> bool {
         match self {
             Self::Is(wanted) => name == wanted,
             Self::Starts(wanted) => name.starts_with(wanted.as_str()),
@@ -70,6 +71,8 @@ pub struct Found {
     pub disabled: bool,
     /// Whether it is pressed, checked or selected.
     pub on: bool,
+    /// Names of the groups, lists, sheets and parts of the page that it is in.
+    pub inside: Vec<String>,
 }
 
 impl Found {
@@ -94,8 +97,41 @@ impl Found {
                 .to_owned(),
             disabled: holds("disabled"),
             on: holds("pressed") || holds("checked") || holds("selected"),
+            inside: Vec::new(),
         })
     }
+}
+
+/// The whole tree, each thing with the names of what it is in.
+fn read_tree(tree: &Value) -> Vec<Found> {
+    const AROUND: [&str; 6] = ["group", "region", "dialog", "list", "main", "radiogroup"];
+    let nodes = tree["nodes"]
+        .as_array()
+        .map(Vec::as_slice)
+        .unwrap_or_default();
+    let by_id: HashMap<&str, &Value> = nodes
+        .iter()
+        .filter_map(|node| Some((node["nodeId"].as_str()?, node)))
+        .collect();
+    let around = |node: &Value| {
+        let mut names = Vec::new();
+        let mut up = node["parentId"].as_str();
+        while let Some(node) = up.and_then(|id| by_id.get(id)) {
+            let role = node["role"]["value"].as_str().unwrap_or_default();
+            let name = node["name"]["value"].as_str().unwrap_or_default();
+            if AROUND.contains(&role) && !name.is_empty() {
+                names.push(name.to_owned());
+            }
+            up = node["parentId"].as_str();
+        }
+        names
+    };
+    let found = nodes.iter().filter_map(|node| {
+        let mut found = Found::read(node)?;
+        found.inside = around(node);
+        Some(found)
+    });
+    found.collect()
 }
 
 impl Phone {
@@ -107,8 +143,7 @@ impl Phone {
         let tree = self
             .protocol("Accessibility.getFullAXTree", json!({}))
             .await?;
-        let nodes = tree["nodes"].as_array().cloned().unwrap_or_default();
-        Ok(nodes.iter().filter_map(Found::read).collect())
+        Ok(read_tree(&tree))
     }
 
     /// All the things of a role with a fitting name, at this moment.
@@ -205,6 +240,35 @@ impl Phone {
     pub async fn tap(&self, role: &str, name: &Named) -> Result<()> {
         let found = self.see(role, name).await?;
         self.touch(&found).await
+    }
+
+    /// As [`Phone::tap`], of the things within a group with a fitting name.
+    ///
+    /// # Errors
+    /// As [`Phone::tap`].
+    pub async fn tap_in(&self, group: &Named, role: &str, name: &Named) -> Result<()> {
+        let found = self.see_in(group, role, name).await?;
+        self.touch(&found).await
+    }
+
+    /// Waits for the first such thing within a group with a fitting name.
+    ///
+    /// # Errors
+    /// When it does not appear.
+    pub async fn see_in(&self, group: &Named, role: &str, name: &Named) -> Result<Found> {
+        let from = Instant::now();
+        loop {
+            let all = self.all(role, name).await?;
+            let within = |one: &Found| one.inside.iter().any(|around| group.fits(around));
+            if let Some(found) = all.into_iter().find(within) {
+                return Ok(found);
+            }
+            if from.elapsed() > PATIENCE {
+                let said = self.text().await?;
+                bail!("no {role} {name} in a group {group} on the screen, which says:\n{said}");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
     }
 
     /// Touches a thing found before.

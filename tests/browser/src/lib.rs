@@ -2,7 +2,8 @@
 //! name), cut off, slowed down, filled up and killed through the browser's own protocol.
 //!
 //! [`Site`] gives out a copy of the built app and can be stopped or brought to a new version;
-//! [`Phone`] is the browser; [`Phone::audit`] checks a screen for accessibility.
+//! [`Phone`] is the browser; [`Phone::audit`] checks a screen for accessibility; [`Phone::call`] calls a
+//! play as an umpire would.
 
 mod audit;
 mod driver;
@@ -10,9 +11,11 @@ mod find;
 mod phone;
 mod protocol;
 mod site;
+mod umpire;
 
 pub use audit::Violation;
 pub use driver::Driver;
 pub use find::{Found, Named, is, starts, with};
 pub use phone::{Phone, SMALL, Size, TALL, WIDE};
 pub use site::Site;
+pub use umpire::{CardInHand, QUAY_STREET, TRAM_YARD};

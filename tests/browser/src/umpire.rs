@@ -1,0 +1,420 @@
+//! An umpire with the phone in hand: enters line-up cards and calls plays by touching what the screen
+//! offers, and holds what the screen then shows against the engine's own answer.
+
+use std::time::{Duration, Instant};
+
+use anyhow::{Context as _, Result, bail};
+use engine::game::{Change, Game, Stage};
+use engine::play::{
+    Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut, act_sentence,
+    put_out_sentence,
+};
+use engine::team::{Shirt, Side};
+
+use crate::{Found, Named, Phone, is, starts, with};
+
+/// A team as its card is handed over: name, five hitters in order, reserves.
+#[derive(Clone, Copy, Debug)]
+pub struct CardInHand {
+    /// The team.
+    pub team: &'static str,
+    /// Shirt numbers of the five, in batting order.
+    pub hitters: [u8; 5],
+    /// Shirt numbers of the reserves.
+    pub reserves: [u8; 3],
+}
+
+/// Guests of the tests' own event.
+pub const QUAY_STREET: CardInHand = CardInHand {
+    team: "Quay Street",
+    hitters: [21, 22, 23, 24, 25],
+    reserves: [26, 27, 28],
+};
+/// Their hosts.
+pub const TRAM_YARD: CardInHand = CardInHand {
+    team: "Tram Yard",
+    hitters: [11, 12, 13, 14, 15],
+    reserves: [16, 17, 18],
+};
+
+fn word(how: PutOut) -> &'static str {
+    match how {
+        PutOut::Forced => "forced",
+        PutOut::Tagged => "tagged",
+        PutOut::LeftEarly => "left early",
+        PutOut::NotBack => "not back",
+        PutOut::Passed => "passed",
+        PutOut::Shared => "shared",
+        PutOut::Collision => "collided",
+        PutOut::Interference => "in the way",
+        PutOut::Other => "other",
+    }
+}
+
+fn safe_name(at: Goal) -> String {
+    if at == Goal::Home {
+        "safe home".to_owned()
+    } else {
+        format!("safe at {at}")
+    }
+}
+
+impl Phone {
+    /// From the first screen to the first pitch: the two teams, their cards, who is home as agreed.
+    ///
+    /// # Errors
+    /// When a step is not offered.
+    pub async fn new_game(&self, guest: &CardInHand, home: &CardInHand) -> Result<()> {
+        self.tap("link", &is("New game")).await?;
+        self.fill("textbox", &is("One team"), guest.team).await?;
+        self.fill("textbox", &is("The other team"), home.team)
+            .await?;
+        self.tap("button", &is("Line-up cards")).await?;
+        self.card(guest).await?;
+        self.tap("button", &is("Next card")).await?;
+        self.card(home).await?;
+        self.tap("button", &is("Toss for home")).await?;
+        self.tap("button", &starts(home.team)).await?;
+        self.tap("button", &is("Play ball")).await?;
+        self.see_in(&is("Record"), "button", &starts("Record"))
+            .await?;
+        Ok(())
+    }
+
+    /// Enters the numbers of one card on the pad of the screen.
+    ///
+    /// # Errors
+    /// When the card or the pad is not there.
+    pub async fn card(&self, card: &CardInHand) -> Result<()> {
+        self.see("textbox", &is("number of hitter 1")).await?;
+        for number in card.hitters.iter().chain(&card.reserves) {
+            for digit in number.to_string().chars() {
+                self.tap_in(&is("Number pad"), "button", &is(digit)).await?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The words of the score at the top, in one line.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub async fn score_line(&self) -> Result<String> {
+        let text = self
+            .evaluate("document.querySelector('header')?.innerText ?? ''")
+            .await?;
+        Ok(words(text.as_str().unwrap_or_default()))
+    }
+
+    /// Whether the screen shows this state of the game now: score, inning, outs, who is due, who is on
+    /// base. Gives what differs.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn differs_from(&self, game: &Game) -> Result<Option<String>> {
+        let line = self.score_line().await?;
+        let over = game.ending().is_some();
+        for side in Side::BOTH {
+            let team = game.fixture().lineups[side].team();
+            let runs = game.score()[side].to_string();
+            let after = line.split(team).nth(1).unwrap_or_default();
+            let shown = after
+                .split(' ')
+                .find(|word| word.bytes().all(|b| b.is_ascii_digit()) && !word.is_empty());
+            if shown != Some(&runs) {
+                return Ok(Some(format!("{team} should have {runs}: {line}")));
+            }
+        }
+        if over {
+            return Ok((!line.contains("Over")).then(|| format!("should be over: {line}")));
+        }
+        let half = if game.at_bat() == Side::Guest {
+            "Top"
+        } else {
+            "Bottom"
+        };
+        let inning = format!("{half} of {}", engine::play::ordinal(game.inning()));
+        let outs = match game.outs() {
+            0 => "no outs".to_owned(),
+            1 => "1 out".to_owned(),
+            n => format!("{n} outs"),
+        };
+        for wanted in [inning, outs] {
+            if !line.contains(&wanted) {
+                return Ok(Some(format!("should say {wanted}: {line}")));
+            }
+        }
+        let text = words(&self.text().await?);
+        let due = format!("At bat {}", game.due());
+        if !text.contains(&due) {
+            return Ok(Some(format!("should say {due}: {text}")));
+        }
+        let things = self.everything().await?;
+        let lanes: Vec<&str> = things
+            .iter()
+            .filter(|one| one.role == "group")
+            .map(|one| one.name.as_str())
+            .filter(|name| name.contains(" on ") || name.ends_with(" at bat"))
+            .collect();
+        // Between two halves the lanes give way to the change of sides.
+        if lanes.is_empty() {
+            return Ok(None);
+        }
+        let on_base = Base::ALL
+            .into_iter()
+            .rev()
+            .filter_map(|base| Some(format!("{} on {base}", game.bases()[base]?.shirt)));
+        let wanted: Vec<String> = on_base.chain([format!("{} at bat", game.due())]).collect();
+        Ok((lanes != wanted).then(|| format!("lanes should be {wanted:?}, are {lanes:?}")))
+    }
+
+    /// Waits until the screen shows this state of the game.
+    ///
+    /// # Errors
+    /// When it does not; the message says what differs.
+    pub async fn shows(&self, game: &Game) -> Result<()> {
+        let from = Instant::now();
+        while let Some(why) = self.differs_from(game).await? {
+            if from.elapsed() > Duration::from_secs(10) {
+                bail!("{why}\nthe screen says:\n{}", self.text().await?);
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+        Ok(())
+    }
+
+    /// Goes past a change of sides or a question who runs, where the screen asks, and gives the game
+    /// as it is then.
+    ///
+    /// # Errors
+    /// When the screen offers no way.
+    pub async fn ready(&self, game: Game) -> Result<Game> {
+        if game.needs_stand_in() {
+            let who = game
+                .stand_ins()
+                .first()
+                .copied()
+                .context("nobody may run")?;
+            self.tap("button", &starts(who.to_string())).await?;
+            let notice = engine::game::Notice::StandIn { by: who };
+            let game = game
+                .note(&notice)
+                .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?;
+            self.shows(&game).await?;
+            return Ok(game);
+        }
+        if self.sees("button", &is("Next half")).await? {
+            self.tap("button", &is("Next half")).await?;
+            self.see_in(&is("Record"), "button", &starts("Record"))
+                .await?;
+        }
+        Ok(game)
+    }
+
+    /// Calls a play and waits until the screen shows what the engine says it did. Gives the game after
+    /// it and the touches it took, those for the change of sides not counted.
+    ///
+    /// # Errors
+    /// When a touch is not offered, or the screen shows something else.
+    pub async fn call(&self, game: Game, call: &Call) -> Result<(Game, usize)> {
+        let before = self.taps();
+        self.enter(&game, call).await?;
+        self.record().await?;
+        let taps = self.taps() - before;
+        let played = match game.apply(call) {
+            Ok(played) => played,
+            Err(refused) => bail!("the test's own call is refused: {}", refused.objection),
+        };
+        self.shows(&played.game)
+            .await
+            .with_context(|| format!("after {call:?}"))?;
+        if played.outcome.change == Change::Sides {
+            self.see("button", &is("Next half")).await?;
+        }
+        let next = match played.game.stage() {
+            Stage::Playing => self.ready(played.game).await?,
+            _ => played.game,
+        };
+        Ok((next, taps))
+    }
+
+    /// Touches the one large button that records.
+    ///
+    /// # Errors
+    /// When it is not there or the call does not fit.
+    pub async fn record(&self) -> Result<()> {
+        self.tap_in(&is("Record"), "button", &starts("Record"))
+            .await
+    }
+
+    /// Touches what a call needs, and not the button that records.
+    ///
+    /// # Errors
+    /// When something is not offered.
+    pub async fn enter(&self, game: &Game, call: &Call) -> Result<()> {
+        self.enter_batter(game.due(), &call.batter).await?;
+        for base in Base::LEAD_FIRST {
+            let (Some(runner), Some(fate)) = (game.bases()[base], call.runners()[base]) else {
+                continue;
+            };
+            self.enter_runner(runner.shirt, base, &fate).await?;
+        }
+        if let Some(runs) = call.home_first {
+            let answers = self.all_in(&is("Third out"), "button").await?;
+            // The answers with runs come first, from one run up; the one without comes last.
+            let at = if runs == 0 {
+                answers.len().checked_sub(1)
+            } else {
+                Some(usize::from(runs) - 1)
+            };
+            let answer = at
+                .and_then(|at| answers.get(at))
+                .context("the question has no such answer")?;
+            self.touch(answer).await?;
+        }
+        Ok(())
+    }
+
+    async fn all_in(&self, group: &Named, role: &str) -> Result<Vec<Found>> {
+        let mut all = self.all(role, &starts("")).await?;
+        all.retain(|one| one.inside.iter().any(|around| group.fits(around)));
+        Ok(all)
+    }
+
+    async fn enter_batter(&self, due: Shirt, fate: &BatterFate) -> Result<()> {
+        let lane = is(format!("{due} at bat"));
+        match *fate {
+            BatterFate::OutBeforeFirst => self.tap_in(&lane, "button", &is("out before 1st")).await,
+            BatterFate::Caught => self.tap_in(&lane, "button", &is("caught")).await,
+            BatterFate::Illegal(act) => {
+                self.tap_in(&lane, "button", &starts("illegal hit")).await?;
+                self.tap_sheet(&is(act_sentence(act))).await
+            }
+            BatterFate::Safe { at, on, then } => {
+                let button = self.see_in(&lane, "button", &starts(safe_name(at))).await?;
+                if !button.on {
+                    self.touch(&button).await?;
+                }
+                let how = match on {
+                    Reach::Hit => None,
+                    Reach::Error => Some("a fielder's error"),
+                    Reach::Choice => Some("the fielders chose another runner"),
+                };
+                if let Some(how) = how {
+                    self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
+                    self.tap_sheet(&is(how)).await?;
+                }
+                if let Some(TrailingOut { at: where_, how }) = then {
+                    self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
+                    let said = match how {
+                        PutOut::Tagged => format!("tagged at {where_}"),
+                        other => put_out_sentence(other).to_owned(),
+                    };
+                    self.tap_sheet(&is(said)).await?;
+                }
+                Ok(())
+            }
+        }
+    }
+
+    async fn enter_runner(&self, who: Shirt, base: Base, fate: &RunnerFate) -> Result<()> {
+        let lane = is(format!("{who} on {base}"));
+        match *fate {
+            RunnerFate::Holds => {
+                let button = self.see_in(&lane, "button", &is("stays")).await?;
+                if button.on {
+                    Ok(())
+                } else {
+                    self.touch(&button).await
+                }
+            }
+            RunnerFate::To {
+                goal,
+                on,
+                then: None,
+            } => {
+                let name = starts(goal.to_string());
+                let button = self.see_in(&lane, "button", &name).await?;
+                if !button.on {
+                    self.touch(&button).await?;
+                }
+                let (short, said) = match on {
+                    Advance::Hit => return Ok(()),
+                    Advance::Throw => ("throw", "on a throw out of play"),
+                    Advance::Error => ("error", "on a fielder's error"),
+                    Advance::Award => ("given", "given by the umpire"),
+                };
+                let button = self.see_in(&lane, "button", &name).await?;
+                if button.on && button.name.ends_with(short) {
+                    return Ok(());
+                }
+                self.touch(&button).await?;
+                self.tap_sheet(&is(said)).await
+            }
+            RunnerFate::To {
+                goal,
+                then: Some(then),
+                ..
+            } => {
+                let said = format!(
+                    "reached {goal}, then out at {}: {}",
+                    then.at,
+                    word(then.how)
+                );
+                self.enter_out(&lane, &format!("out at {}", then.at), &said, true)
+                    .await
+            }
+            RunnerFate::Out { at: Some(at), how } => {
+                let said = format!("at {at}: {}", put_out_sentence(how));
+                self.enter_out(&lane, &format!("out at {at} {}", word(how)), &said, false)
+                    .await
+            }
+            RunnerFate::Out { at: None, how } => {
+                self.enter_out(
+                    &lane,
+                    &format!("out {}", word(how)),
+                    put_out_sentence(how),
+                    false,
+                )
+                .await
+            }
+        }
+    }
+
+    /// An out of a runner: the likeliest way is one touch, any other is on the sheet of a second one.
+    async fn enter_out(&self, lane: &Named, short: &str, said: &str, always: bool) -> Result<()> {
+        let button = self.see_in(lane, "button", &starts("out")).await?;
+        if !button.on {
+            self.touch(&button).await?;
+        }
+        let button = self.see_in(lane, "button", &starts("out")).await?;
+        if !always && button.on && words(&button.name) == short {
+            return Ok(());
+        }
+        self.touch(&button).await?;
+        self.tap_sheet(&with(said)).await
+    }
+
+    /// Touches a button of the sheet that has risen.
+    async fn tap_sheet(&self, name: &Named) -> Result<()> {
+        let from = Instant::now();
+        loop {
+            let found = self.all("button", name).await?;
+            if let Some(button) = found.iter().find(|one| !one.inside.is_empty()) {
+                return self.touch(button).await;
+            }
+            if from.elapsed() > Duration::from_secs(5) {
+                bail!(
+                    "the sheet has no button {name}; the screen says:\n{}",
+                    self.text().await?
+                );
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    }
+}
+
+/// Words with one space between them.
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
