@@ -280,6 +280,15 @@ impl Phone {
         if found.disabled {
             bail!("{said} is switched off");
         }
+        self.touch_anyway(found).await
+    }
+
+    /// Touches a thing even if it is switched off.
+    ///
+    /// # Errors
+    /// When it has no place on the screen or is covered.
+    pub async fn touch_anyway(&self, found: &Found) -> Result<()> {
+        let said = format!("{} \"{}\"", found.role, found.name);
         let (x, y) = self.place(found).await.with_context(|| said.clone())?;
         let under = self
             .protocol(

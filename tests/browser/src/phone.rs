@@ -141,6 +141,22 @@ impl Phone {
         Ok(first)
     }
 
+    /// The tab turned to.
+    ///
+    /// # Errors
+    /// When it is closed.
+    pub async fn tab(&self) -> Result<fantoccini::wd::WindowHandle> {
+        Ok(self.client.window().await?)
+    }
+
+    /// The address of the page.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub async fn address(&self) -> Result<String> {
+        Ok(self.client.current_url().await?.to_string())
+    }
+
     /// Turns to a tab.
     ///
     /// # Errors

@@ -1,0 +1,335 @@
+//! A whole game on a phone with no signal, and everything that may happen to the phone meanwhile.
+
+mod random;
+
+use anyhow::{Context as _, Result, ensure};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, is, starts, with};
+use engine::game::Game;
+use engine::play::{Base, BatterFate, Call, Goal, RunnerFate};
+use engine::team::Side;
+use random::{Dice, fresh_game, likely_call};
+
+/// A phone on which the app is kept, and then no signal: the server is gone.
+async fn phone_without_signal(name: &str) -> Result<(Site, Phone)> {
+    let mut site = Site::start()?;
+    let phone = Phone::new(name, SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    site.stop();
+    phone.reload().await?;
+    Ok((site, phone))
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_whole_game_without_a_signal() -> Result<()> {
+    let (_site, phone) = phone_without_signal("whole-game").await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    phone.picture("games-empty").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    phone.picture("first-batter").await?;
+
+    let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    phone.shows(&game).await?;
+    let mut dice = Dice::new(7);
+    let mut plays = 0;
+    while game.ending().is_none() {
+        let call = likely_call(&game, &mut dice);
+        (game, _) = phone
+            .call(game, &call)
+            .await
+            .with_context(|| format!("play {}", plays + 1))?;
+        plays += 1;
+        if plays % 12 == 0 {
+            phone.picture(&format!("after-{plays}-plays")).await?;
+        }
+    }
+    phone.picture("over").await?;
+    let winner = game
+        .winner()
+        .map(|side| game.fixture().lineups[side].team().to_owned());
+    phone
+        .read(&format!("{} win", winner.context("a game has a winner")?))
+        .await?;
+
+    phone.tap("link", &is("Final statement")).await?;
+    for side in Side::BOTH {
+        phone.read(game.fixture().lineups[side].team()).await?;
+    }
+    phone.picture("statement").await?;
+
+    // It is all there again after the page is loaded anew, from the list too.
+    phone.reload().await?;
+    phone.read(&game.score()[Side::Home].to_string()).await?;
+    phone.quiet().await?;
+    println!("a whole game: {plays} plays, {} touches", phone.taps());
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn ten_deaths_lose_no_confirmed_call() -> Result<()> {
+    let (site, mut phone) = phone_without_signal("ten-deaths").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let address = phone.address().await?;
+    let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let mut dice = Dice::new(11);
+    let mut kept = 0;
+    for death in 1..=10 {
+        for _ in 0..dice.below(4) {
+            let call = likely_call(&game, &mut dice);
+            (game, _) = phone.call(game, &call).await?;
+        }
+        // Somewhere between the touch on the button and well after it.
+        let call = likely_call(&game, &mut dice);
+        phone.enter(&game, &call).await?;
+        phone.record().await?;
+        let after = game
+            .clone()
+            .apply(&call)
+            .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?
+            .game;
+        tokio::time::sleep(std::time::Duration::from_millis(dice.below(120))).await;
+        let confirmed = phone
+            .differs_from(&after)
+            .await
+            .is_ok_and(|differs| differs.is_none());
+        phone.die_and_start_again().await?;
+        phone.open(&address).await?;
+        phone.see("button", &starts("")).await?;
+        // What was confirmed is there; the last touch may or may not have been in time.
+        let from = std::time::Instant::now();
+        let now = loop {
+            if phone.differs_from(&after).await?.is_none() {
+                break Some(after.clone());
+            }
+            if !confirmed && phone.differs_from(&game).await?.is_none() {
+                break Some(game.clone());
+            }
+            if from.elapsed().as_secs() > 10 {
+                break None;
+            }
+        };
+        let now = now.with_context(|| {
+            format!("death {death}: a call is lost (confirmed: {confirmed}, play {call:?})")
+        })?;
+        kept += usize::from(confirmed);
+        game = phone.ready(now).await?;
+        ensure!(
+            game.ending().is_none(),
+            "choose a seed whose game outlives ten deaths"
+        );
+    }
+    phone.picture("after-ten-deaths").await?;
+    phone.quiet().await?;
+    drop(site);
+    println!(
+        "ten deaths: {kept} right after a confirmed call, {} before it was confirmed",
+        10 - kept
+    );
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<()> {
+    let (_site, phone) = phone_without_signal("undo-amend").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let first = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (one, _) = phone
+        .call(first.clone(), &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+    let (two, _) = phone
+        .call(one.clone(), &Call::new(BatterFate::safe(Goal::Second)))
+        .await?;
+
+    // Two lanes now: 21 on third, 22 on second. The next hit brings both home.
+    let both_home = Call::new(BatterFate::safe(Goal::First))
+        .runner(Base::Third, RunnerFate::to(Goal::Home))
+        .runner(Base::Second, RunnerFate::to(Goal::Home));
+    phone.enter(&two, &both_home).await?;
+    phone.record().await?;
+    let three = apply(&two, &both_home)?;
+    phone.shows(&three).await?;
+    phone.picture("both-home").await?;
+
+    phone.tap("button", &is("undo last")).await?;
+    phone.shows(&two).await?;
+    phone.tap("button", &is("undo last")).await?;
+    phone.shows(&one).await?;
+    phone.picture("taken-back").await?;
+    // Taking back is an entry of its own: it outlives the page.
+    phone.reload().await?;
+    phone.shows(&one).await?;
+    phone.quiet().await
+}
+
+fn apply(game: &Game, call: &Call) -> Result<Game> {
+    match game.clone().apply(call) {
+        Ok(played) => Ok(played.game),
+        Err(refused) => anyhow::bail!("{}", refused.objection),
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_impossible_call_is_refused_with_the_reason() -> Result<()> {
+    let (_site, phone) = phone_without_signal("refused").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let first = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (one, _) = phone
+        .call(first, &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+
+    // The batter to second past a runner who stays on first.
+    let past = Call::new(BatterFate::safe(Goal::Second)).runner(Base::First, RunnerFate::Holds);
+    let why = match one.clone().apply(&past) {
+        Ok(_) => anyhow::bail!("the engine allows a runner to be passed"),
+        Err(refused) => refused.objection.to_string(),
+    };
+    phone.enter(&one, &past).await?;
+    phone.read(&why).await?;
+    phone.picture("refused").await?;
+    let button = phone.see_in(&is("Record"), "button", &with("fit")).await?;
+    phone.touch_anyway(&button).await?;
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+    phone.reload().await?;
+    phone.shows(&one).await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_second_tab_reads_and_does_not_write() -> Result<()> {
+    let (_site, phone) = phone_without_signal("second-tab").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (one, _) = phone
+        .call(game, &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+    let address = phone.address().await?;
+
+    let first = phone.second_tab().await?;
+    phone.open(&address).await?;
+    phone.read("another tab").await?;
+    phone.picture("second-tab-reads").await?;
+    ensure!(
+        !phone.sees("button", &starts("Record")).await?,
+        "the second tab must not record"
+    );
+    phone.tap("button", &is("take over here")).await?;
+    let (two, _) = phone.call(one, &Call::new(BatterFate::Caught)).await?;
+    let second = phone.tab().await?;
+
+    phone.turn_to(first.clone()).await?;
+    phone.read("Another tab took this game over").await?;
+    phone.picture("first-tab-lost").await?;
+    ensure!(
+        !phone.sees("button", &starts("Record")).await?,
+        "the first tab must not record now"
+    );
+    phone.tap("button", &is("take it back")).await?;
+    phone.shows(&two).await?;
+    phone.turn_to(second).await?;
+    phone.read("Another tab took this game over").await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_full_phone_says_so_and_loses_nothing() -> Result<()> {
+    let (site, phone) = phone_without_signal("storage-full").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (one, _) = phone
+        .call(game, &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+
+    phone.limit_storage(&site.url(), Some(1)).await?;
+    let next = Call::new(BatterFate::Caught);
+    phone.enter(&one, &next).await?;
+    phone.record().await?;
+    phone.see("alert", &starts("")).await?;
+    phone.read("full").await?;
+    phone.picture("full").await?;
+    // Nothing is shown as recorded that is not.
+    ensure!(
+        phone.differs_from(&one).await?.is_none(),
+        "the refused entry must change nothing"
+    );
+
+    phone.limit_storage(&site.url(), None).await?;
+    phone.record().await?;
+    let two = apply(&one, &next)?;
+    phone.shows(&two).await?;
+    phone.reload().await?;
+    phone.shows(&two).await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_new_version_waits_for_the_end_of_the_game_and_keeps_it() -> Result<()> {
+    let (mut site, phone) = phone_without_signal("update-mid-game").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (one, _) = phone
+        .call(game, &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+
+    site.start_again()?;
+    site.renew("second")?;
+    phone
+        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
+        .await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    // Even asked, it does not come while a game is open.
+    phone
+        .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
+        .await?;
+    let (two, _) = phone
+        .call(one, &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+    phone
+        .until("document.querySelector('meta[name=mark]') === null")
+        .await?;
+    phone.reload().await?;
+    phone.shows(&two).await?;
+    let address = phone.address().await?;
+
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("leave the game")).await?;
+    phone.see("button", &is("change to it now")).await?;
+    phone.picture("update-offered").await?;
+    phone.tap("button", &is("change to it now")).await?;
+    phone
+        .until("document.querySelector('meta[name=mark]')?.content === 'second'")
+        .await?;
+    site.stop();
+    phone.open(&address).await?;
+    phone.shows(&two).await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_play_by_keyboard_alone() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("keyboard", TALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    site.stop();
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let touches = phone.taps();
+    phone.press("2").await?;
+    phone.press("r").await?;
+    let one = apply(&game, &Call::new(BatterFate::safe(Goal::Second)))?;
+    phone.shows(&one).await?;
+    phone.press("c").await?;
+    phone.press("r").await?;
+    phone
+        .shows(&apply(&one, &Call::new(BatterFate::Caught))?)
+        .await?;
+    // What changed is said to those who do not see it.
+    phone.see("status", &starts("")).await?;
+    phone.read("caught").await?;
+    phone.press("u").await?;
+    phone.shows(&one).await?;
+    ensure!(phone.taps() == touches, "no touch was needed");
+    phone.quiet().await
+}
