@@ -1,9 +1,10 @@
-//! The app in a real browser with its processor slowed to a quarter: starting without a network.
+//! The app in a real browser with its processor slowed to a quarter: starting without a network, and
+//! from the touch that confirms a call to the next frame, to the disk, and to the next batter shown.
 
 use std::time::Instant;
 
 use anyhow::Result;
-use browser::{Phone, SMALL, Site};
+use browser::{Dice, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, likely_call};
 
 use crate::figures::{row, seconds};
 
@@ -12,10 +13,92 @@ const SLOW: f64 = 4.0;
 
 /// Measures and prints the rows, each over so many rounds.
 pub fn measure(rounds: usize) -> Result<()> {
-    tokio::runtime::Builder::new_multi_thread()
+    let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
-        .build()?
-        .block_on(start_offline(rounds.min(15)))
+        .build()?;
+    runtime.block_on(async {
+        start_offline(rounds.min(15)).await?;
+        confirm(rounds).await
+    })
+}
+
+/// Notes in the page: when the last touch came, the frame after it, the end of the writing
+/// transaction, and the frame after the last change of what is shown. Times in milliseconds.
+const WATCH: &str = "(() => { \
+    const seen = window.seen = { tap: 0, frame: 0, kept: 0, shown: 0 }; \
+    const afterFrame = then => requestAnimationFrame(() => { const c = new MessageChannel(); \
+        c.port1.onmessage = () => then(performance.now()); c.port2.postMessage(0); }); \
+    addEventListener('click', e => { seen.tap = e.timeStamp; seen.frame = seen.kept = seen.shown = 0; \
+        afterFrame(now => { seen.frame = now; }); }, true); \
+    const open = IDBDatabase.prototype.transaction; \
+    IDBDatabase.prototype.transaction = function (...words) { const t = open.apply(this, words); \
+        if (t.mode === 'readwrite') t.addEventListener('complete', () => { seen.kept = performance.now(); }); \
+        return t; }; \
+    new MutationObserver(() => { if (seen.kept) afterFrame(now => { seen.shown = now; }); }) \
+        .observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true }); \
+    return true; })()";
+
+async fn confirm(rounds: usize) -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("bench-confirm", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    site.stop();
+    let (mut frame, mut kept, mut shown) = (Vec::new(), Vec::new(), Vec::new());
+    let mut dice = Dice::new(3);
+    let mut game = None;
+    while shown.len() < rounds {
+        let now = match game
+            .take()
+            .filter(|game: &engine::game::Game| game.ending().is_none())
+        {
+            Some(game) => game,
+            None => {
+                phone.open(&site.url()).await?;
+                phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+                phone.evaluate(WATCH).await?;
+                fresh_game(&QUAY_STREET, &TRAM_YARD)?
+            }
+        };
+        let call = likely_call(&now, &mut dice);
+        phone.enter(&now, &call).await?;
+        phone.slow_down(SLOW).await?;
+        phone.record().await?;
+        // Nothing is asked of the page meanwhile, so that the question does not slow it down.
+        tokio::time::sleep(std::time::Duration::from_millis(600)).await;
+        phone.slow_down(1.0).await?;
+        let seen = phone.evaluate("window.seen").await?;
+        let since = |what: &str, from: &str| {
+            let at = |name: &str| seen[name].as_f64().filter(|at| *at > 0.0);
+            Some((at(what)? - at(from)?).max(0.0) / 1000.0)
+        };
+        let missing = || anyhow::anyhow!("a call was not followed through: {seen}");
+        frame.push(since("frame", "tap").ok_or_else(missing)?);
+        kept.push(since("kept", "frame").ok_or_else(missing)?);
+        shown.push(since("shown", "tap").ok_or_else(missing)?);
+        let played = match now.apply(&call) {
+            Ok(played) => played.game,
+            Err(refused) => anyhow::bail!("the measured call is refused: {}", refused.objection),
+        };
+        phone.shows(&played).await?;
+        game = Some(if played.ending().is_none() {
+            phone.ready(played).await?
+        } else {
+            played
+        });
+    }
+    row(
+        "confirm touch to the next frame, quarter speed",
+        &mut frame,
+        "95 % < 50 ms",
+    );
+    row(
+        "from that frame to kept (the transaction's end)",
+        &mut kept,
+        "95 % < 50 ms",
+    );
+    row("confirm touch to the next batter shown", &mut shown, "");
+    Ok(())
 }
 
 async fn start_offline(rounds: usize) -> Result<()> {

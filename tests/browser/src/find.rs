@@ -289,27 +289,16 @@ impl Phone {
     /// When it has no place on the screen or is covered.
     pub async fn touch_anyway(&self, found: &Found) -> Result<()> {
         let said = format!("{} \"{}\"", found.role, found.name);
-        let (x, y) = self.place(found).await.with_context(|| said.clone())?;
-        let under = self
-            .protocol(
-                "DOM.getNodeForLocation",
-                json!({ "x": x as i64, "y": y as i64 }),
-            )
-            .await?;
-        let covered = self
-            .on_node(
-                found,
-                "function(x, y) { const top = document.elementFromPoint(x, y); \
-                 return top && (this.contains(top) || top.contains(this) || (top.labels === undefined && \
-                 [...(this.labels || [])].some(l => l.contains(top)))) ? '' : (top ? top.outerHTML : 'nothing'); }",
-                json!([{ "value": x }, { "value": y }]),
-            )
-            .await?;
-        if let Some(by) = covered.as_str().filter(|by| !by.is_empty()) {
-            bail!(
-                "{said} is covered at {x}, {y} by {} ({under})",
-                by.chars().take(200).collect::<String>()
-            );
+        let (mut x, mut y) = self.place(found).await.with_context(|| said.clone())?;
+        if self.cover(found, x, y).await?.is_some() {
+            // Something that stays at the edge of the screen may lie over it: scroll as a person would.
+            let middle =
+                "function() { this.scrollIntoView({ block: 'center', behavior: 'instant' }); }";
+            self.on_node(found, middle, json!([])).await?;
+            (x, y) = self.place(found).await.with_context(|| said.clone())?;
+        }
+        if let Some(by) = self.cover(found, x, y).await? {
+            bail!("{said} is covered at {x}, {y} by {by}");
         }
         let points = json!([{ "x": x, "y": y }]);
         self.protocol(
@@ -324,6 +313,21 @@ impl Phone {
         .await?;
         self.count_tap();
         Ok(())
+    }
+
+    /// What lies over a thing at a place, if anything.
+    async fn cover(&self, found: &Found, x: f64, y: f64) -> Result<Option<String>> {
+        let by = self
+            .on_node(
+                found,
+                "function(x, y) { const top = document.elementFromPoint(x, y); \
+                 return top && (this.contains(top) || top.contains(this) || \
+                 [...(this.labels || [])].some(l => l.contains(top))) ? '' \
+                 : (top ? top.outerHTML.slice(0, 200) : 'the edge of the screen'); }",
+                json!([{ "value": x }, { "value": y }]),
+            )
+            .await?;
+        Ok(by.as_str().filter(|by| !by.is_empty()).map(str::to_owned))
     }
 
     /// The middle of a thing, brought into view.

@@ -8,6 +8,7 @@
 mod audit;
 mod driver;
 mod find;
+mod made_up;
 mod phone;
 mod protocol;
 mod site;
@@ -16,6 +17,7 @@ mod umpire;
 pub use audit::Violation;
 pub use driver::Driver;
 pub use find::{Found, Named, is, starts, with};
+pub use made_up::{Dice, fresh_game, likely_call};
 pub use phone::{Phone, SMALL, Size, TALL, WIDE};
 pub use site::Site;
 pub use umpire::{CardInHand, QUAY_STREET, TRAM_YARD};

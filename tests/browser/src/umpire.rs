@@ -74,7 +74,8 @@ impl Phone {
         self.tap("button", &is("Next card")).await?;
         self.card(home).await?;
         self.tap("button", &is("Toss for home")).await?;
-        self.tap("button", &starts(home.team)).await?;
+        self.tap_in(&is("Who is home"), "button", &starts(home.team))
+            .await?;
         self.tap("button", &is("Play ball")).await?;
         self.see_in(&is("Record"), "button", &starts("Record"))
             .await?;
@@ -118,10 +119,12 @@ impl Phone {
             let team = game.fixture().lineups[side].team();
             let runs = game.score()[side].to_string();
             let after = line.split(team).nth(1).unwrap_or_default();
-            let shown = after
-                .split(' ')
-                .find(|word| word.bytes().all(|b| b.is_ascii_digit()) && !word.is_empty());
-            if shown != Some(&runs) {
+            let shown: String = after
+                .trim_start_matches(|letter: char| !letter.is_ascii_digit())
+                .chars()
+                .take_while(char::is_ascii_digit)
+                .collect();
+            if shown != runs {
                 return Ok(Some(format!("{team} should have {runs}: {line}")));
             }
         }

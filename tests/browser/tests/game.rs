@@ -1,13 +1,16 @@
 //! A whole game on a phone with no signal, and everything that may happen to the phone meanwhile.
 
-mod random;
+use std::sync::Arc;
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, is, starts, with};
+use browser::{
+    Dice, Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
+    with,
+};
 use engine::game::Game;
+use engine::log::{Amendment, Correction, Event, History};
 use engine::play::{Base, BatterFate, Call, Goal, RunnerFate};
 use engine::team::Side;
-use random::{Dice, fresh_game, likely_call};
 
 /// A phone on which the app is kept, and then no signal: the server is gone.
 async fn phone_without_signal(name: &str) -> Result<(Site, Phone)> {
@@ -81,17 +84,16 @@ async fn ten_deaths_lose_no_confirmed_call() -> Result<()> {
         // Somewhere between the touch on the button and well after it.
         let call = likely_call(&game, &mut dice);
         phone.enter(&game, &call).await?;
-        phone.record().await?;
         let after = game
             .clone()
             .apply(&call)
             .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?
             .game;
-        tokio::time::sleep(std::time::Duration::from_millis(dice.below(120))).await;
-        let confirmed = phone
-            .differs_from(&after)
-            .await
-            .is_ok_and(|differs| differs.is_none());
+        phone.record().await?;
+        tokio::time::sleep(std::time::Duration::from_millis(dice.below(25))).await;
+        // One quick look, so that the death comes right after it.
+        let shown = phone.text().await?;
+        let confirmed = shown.contains(&format!("At bat {}", after.due()));
         phone.die_and_start_again().await?;
         phone.open(&address).await?;
         phone.see("button", &starts("")).await?;
@@ -158,7 +160,59 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
     // Taking back is an entry of its own: it outlives the page.
     phone.reload().await?;
     phone.shows(&one).await?;
+
+    // 22 goes to second, 21 is on third and then scores. Was 21 not caught in the first place?
+    let (two, _) = phone
+        .call(one, &Call::new(BatterFate::safe(Goal::Second)))
+        .await?;
+    let scores = Call::new(BatterFate::Caught).runner(Base::Third, RunnerFate::to(Goal::Home));
+    let (three, _) = phone.call(two, &scores).await?;
+    ensure!(three.score()[Side::Guest] == 1, "21 has scored");
+    let recorded = [
+        Call::new(BatterFate::safe(Goal::First)),
+        Call::new(BatterFate::safe(Goal::Second)),
+        scores,
+    ];
+    let amended = amended(&recorded, Call::new(BatterFate::Caught))?;
+    let objection = amended
+        .conflicts()
+        .next()
+        .and_then(|play| play.result.as_ref().err());
+    let objection = objection
+        .context("the last play should not fit any more")?
+        .to_string();
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("story, amend")).await?;
+    phone.tap("button", &is("amend play 1")).await?;
+    phone.tap("button", &is("caught")).await?;
+    phone.read("One later play would no longer fit").await?;
+    phone.read(&objection).await?;
+    phone.picture("amendment-considered").await?;
+    phone.tap("button", &is("Save amendment")).await?;
+    phone.read("One play no longer fits").await?;
+    phone.read("no longer fits").await?;
+    phone.picture("amended").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.shows(amended.game()).await?;
+    phone.reload().await?;
+    phone.shows(amended.game()).await?;
     phone.quiet().await
+}
+
+/// What the engine makes of plays of which the first is amended afterwards.
+fn amended(calls: &[Call], first: Call) -> Result<History> {
+    let fixture = fresh_game(&QUAY_STREET, &TRAM_YARD)?.fixture().clone();
+    let mut history = History::new(Arc::new(fixture));
+    for (seq, call) in (1..).zip(calls) {
+        let play = history.next_play(call.clone());
+        history.push(seq, play);
+    }
+    let change = Correction::Replace(first);
+    history.push(
+        calls.len() as u64 + 1,
+        Event::Amend(Amendment { target: 1, change }),
+    );
+    Ok(history)
 }
 
 fn apply(game: &Game, call: &Call) -> Result<Game> {
@@ -240,11 +294,13 @@ async fn a_full_phone_says_so_and_loses_nothing() -> Result<()> {
         .await?;
 
     phone.limit_storage(&site.url(), Some(1)).await?;
+    // The browser remembers for half a minute how much room there was.
+    tokio::time::sleep(std::time::Duration::from_secs(31)).await;
     let next = Call::new(BatterFate::Caught);
     phone.enter(&one, &next).await?;
     phone.record().await?;
     phone.see("alert", &starts("")).await?;
-    phone.read("full").await?;
+    phone.read("no room left").await?;
     phone.picture("full").await?;
     // Nothing is shown as recorded that is not.
     ensure!(

@@ -3,16 +3,20 @@
 use std::sync::Arc;
 
 use anyhow::{Result, bail};
-use browser::CardInHand;
 use engine::game::{Fixture, Game};
 use engine::play::{Base, BatterFate, Call, Goal, IllegalAct, Reach, RunnerFate};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Shirt};
 
+use crate::CardInHand;
+
 /// Numbers in a fixed order. Xorshift, Marsaglia 2003.
+#[derive(Clone, Debug)]
 pub struct Dice(u64);
 
 impl Dice {
+    /// Begins at a seed.
+    #[must_use]
     pub fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).max(1))
     }
@@ -27,6 +31,9 @@ impl Dice {
 }
 
 /// The game that the two cards begin, by the federation's edition.
+///
+/// # Errors
+/// When a card is not accepted.
 pub fn fresh_game(guest: &CardInHand, home: &CardInHand) -> Result<Game> {
     let edition = Edition::federation();
     let accept = |hand: &CardInHand| -> Result<_> {
@@ -57,6 +64,7 @@ pub fn fresh_game(guest: &CardInHand, home: &CardInHand) -> Result<Game> {
 
 /// A call that fits, of the kinds a street game has: mostly the batter's fate alone, now and then a
 /// runner who goes further, stays or is put out.
+#[must_use]
 pub fn likely_call(game: &Game, dice: &mut Dice) -> Call {
     for _ in 0..200 {
         let batter = match dice.below(100) {

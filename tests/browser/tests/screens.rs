@@ -1,0 +1,122 @@
+//! Every screen in both themes: judged by the accessibility checker, and its picture taken.
+
+use anyhow::{Context as _, Result, bail};
+use browser::{Phone, SMALL, Site, TALL, WIDE, is, starts, with};
+
+/// Judges the screen, takes its picture, and goes on, so that one run names every violation.
+async fn look(phone: &Phone, screen: &str, wrong: &mut Vec<String>) -> Result<()> {
+    phone.settled().await?;
+    phone.picture(screen).await?;
+    if let Err(why) = phone.audit(screen).await {
+        wrong.push(format!("{why:#}"));
+    }
+    if let Some(why) = phone.too_small().await? {
+        wrong.push(format!("{screen}: {why}"));
+    }
+    Ok(())
+}
+
+/// The walk through every screen, with the demo day on the phone.
+async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()> {
+    phone.open(&site.url()).await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    look(phone, "games-none", wrong).await?;
+    phone.tap("button", &starts("Show a demo day")).await?;
+    phone.see("button", &starts("Remove the demo day")).await?;
+    look(phone, "games", wrong).await?;
+
+    phone.tap("link", &is("settings")).await?;
+    phone.see("heading", &is("Settings")).await?;
+    look(phone, "settings", wrong).await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &starts("Before you play")).await?;
+    phone.see("link", &is("back")).await?;
+    look(phone, "care", wrong).await?;
+    phone.tap("link", &is("back")).await?;
+
+    phone.tap("link", &is("New game")).await?;
+    phone.see("textbox", &is("One team")).await?;
+    look(phone, "new-game", wrong).await?;
+    phone
+        .fill("textbox", &is("One team"), "Quay Street")
+        .await?;
+    phone
+        .fill("textbox", &is("The other team"), "Tram Yard")
+        .await?;
+    phone.tap("button", &is("Line-up cards")).await?;
+    phone.see("textbox", &is("number of hitter 1")).await?;
+    look(phone, "card", wrong).await?;
+    phone.tap("button", &is("Next card")).await?;
+    phone.see("alert", &starts("")).await?;
+    look(phone, "card-objections", wrong).await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("back")).await?;
+
+    // A game of the demo day that is being played.
+    let live = phone.all("link", &with("out")).await?;
+    let live = live
+        .iter()
+        .find(|link| link.name.contains("Top of") || link.name.contains("Bottom of"));
+    phone
+        .touch(live.context("the demo day has no game that is being played")?)
+        .await?;
+    phone.see("button", &is("more")).await?;
+    look(phone, "calling", wrong).await?;
+    phone.tap("button", &is("more")).await?;
+    phone.see("heading", &is("More")).await?;
+    look(phone, "more", wrong).await?;
+    phone.tap("button", &is("substitution")).await?;
+    phone.see("heading", &starts("Who comes in")).await?;
+    look(phone, "substitution", wrong).await?;
+    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("story, amend")).await?;
+    phone.see("link", &is("back")).await?;
+    look(phone, "story", wrong).await?;
+
+    phone.open(&site.url()).await?;
+    let over = phone.see("link", &with("Over")).await?;
+    phone.touch(&over).await?;
+    phone.see("link", &is("back")).await?;
+    look(phone, "statement", wrong).await?;
+    phone.open(&format!("{}sheet", site.url())).await?;
+    phone.see("link", &is("back")).await?;
+    look(phone, "component-sheet", wrong).await?;
+    phone.open(&format!("{}no/such/screen", site.url())).await?;
+    phone.see("heading", &starts("")).await?;
+    look(phone, "no-such-screen", wrong).await?;
+    phone.quiet().await
+}
+
+async fn walk_all(name: &str, size: browser::Size, dark: bool) -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new(name, size).await?;
+    phone.prefer(dark).await?;
+    let mut wrong = Vec::new();
+    walk(&phone, &site, &mut wrong).await?;
+    if wrong.is_empty() {
+        Ok(())
+    } else {
+        bail!("{}", wrong.join("\n\n"))
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_screen_at_noon() -> Result<()> {
+    walk_all("screens-noon", SMALL, false).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_screen_at_night() -> Result<()> {
+    walk_all("screens-night", TALL, true).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_screen_on_a_desktop() -> Result<()> {
+    walk_all("screens-desktop", WIDE, false).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_screen_on_its_side() -> Result<()> {
+    walk_all("screens-landscape", (740, 360), true).await
+}
