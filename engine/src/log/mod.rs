@@ -10,6 +10,52 @@
 //! [`Chain`] is one author's verified entries of one game, and a
 //! [`GameRecord`] holds a chain and the game it folds to in step. The form on
 //! the wire is described in `LOG_FORMAT.md`.
+//!
+//! # Recording with a key that stays elsewhere
+//!
+//! The engine neither draws keys nor needs to hold them. Where the browser
+//! signs (`crypto.subtle.sign("Ed25519", key, bytes)` with a private key that
+//! cannot be taken out), it is given [`Unsigned::to_be_signed`] and its 64
+//! bytes go to [`Unsigned::assemble`]; where it cannot, a [`SecretKey`] made
+//! from 32 random bytes signs. Both are checked by the engine before the entry
+//! exists. Nothing else may be recorded between draft and push, so the caller
+//! queues: draft, sign, store [`Entry::bytes`], push.
+//!
+//! ```
+//! # fn card(team: &str, first: u8) -> engine::team::Card {
+//! #     let player = |n| engine::team::Player::numbered(engine::team::Shirt::new(n).unwrap());
+//! #     let hitters = (first..first + 5)
+//! #         .map(|n| engine::team::Hitter { player: player(n), position: None })
+//! #         .collect();
+//! #     engine::team::Card { team: team.into(), hitters, reserves: Vec::new() }
+//! # }
+//! use engine::log::{Author, Body, GameRecord, LogFile, Mark, Opening, Role, SecretKey, Setup};
+//! use engine::play::{BatterFate, Call, Goal};
+//! use engine::{rules::Edition, team::BySide};
+//!
+//! let random = [7; 32]; // from the system's random source
+//! let key = SecretKey::from_random(&random);
+//! let cards = BySide { guest: card("Quay Street", 21), home: card("Tram Yard", 11) };
+//! let opening = Opening {
+//!     setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
+//!     author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
+//! };
+//! let first = GameRecord::draft_opening(opening, 1_781_344_800_000)?.sign(&key)?;
+//! let mut record = GameRecord::open(first)?;
+//!
+//! let play = record.history().next_play(Call::new(BatterFate::safe(Goal::First)));
+//! let draft = record.draft(Body::Event(play), 1_781_344_820_000)?;
+//! let signature = key.sign(&draft.to_be_signed()); // or the browser
+//! let entry = draft.assemble(&signature)?;
+//! // ... store entry.bytes() here ...
+//! record.push(entry)?;
+//!
+//! let file = LogFile::read(&LogFile::write([record.chain()]));
+//! assert!(file.damage.is_none());
+//! let again = GameRecord::replay(file.chains[0].clone())?;
+//! assert_eq!(again.history().game(), record.history().game());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod body;
 mod chain;
