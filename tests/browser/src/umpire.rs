@@ -52,10 +52,10 @@ fn word(how: PutOut) -> &'static str {
 }
 
 fn safe_name(at: Goal) -> String {
-    if at == Goal::Home {
-        "safe home".to_owned()
-    } else {
-        format!("safe at {at}")
+    match at {
+        Goal::Home => "safe home".to_owned(),
+        Goal::First => format!("safe {at}"),
+        Goal::Second | Goal::Third => format!("safe at {at}"),
     }
 }
 

@@ -297,15 +297,15 @@ fn BatterLane(
         } else {
             goal.to_string()
         };
-        let label = if goal == Goal::Home {
-            "safe home".to_string()
-        } else {
-            format!("safe at {goal}")
+        // Said, not shown: the place of the button and its colour show it.
+        let safe = match goal {
+            Goal::First => "",
+            Goal::Home => "safe ",
+            Goal::Second | Goal::Third => "safe at ",
         };
         view! {
-            <button type="button" class="btn safe" aria-label=label
-                aria-pressed=move || lit().to_string() on:click=tap>
-                <span class="words">{first}<Under text=Signal::derive(under)/></span>
+            <button type="button" class="btn safe" aria-pressed=move || lit().to_string() on:click=tap>
+                <span class="words"><span class="unseen">{safe}</span>{first}<Under text=Signal::derive(under)/></span>
             </button>
         }
     });

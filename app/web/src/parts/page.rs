@@ -40,8 +40,9 @@ pub fn Page(
                 <h1>{title}</h1>
                 <div>{aside.run()}</div>
             </header>
-            <main class="body">{children()}</main>
-            {has_foot.then(|| view! { <div class="foot" role="group" aria-label="Go on">{foot.run()}</div> })}
+            // What scrolls must be reachable by keyboard, also where it holds only text.
+            <main class="body" tabindex=has_foot.then_some("0")>{children()}</main>
+            {has_foot.then(|| view! { <footer class="foot" aria-label="Go on">{foot.run()}</footer> })}
         </div>
     }
 }
