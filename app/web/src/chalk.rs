@@ -3,16 +3,15 @@
 
 use std::rc::Rc;
 
-use engine::log::{
-    Author, Body, Entry, EntryError, Event, GameRecord, Opening, RecordError, RecordObjection,
-    Role, SecretKey, Setup, Unsigned, Verified,
-};
+use engine::log::{Author, Body, Event, GameRecord, Opening, RecordError, RecordObjection, Setup};
 use leptos::prelude::*;
 
 use crate::book::Book;
+use crate::keys::{KeyShown, OfficialKey};
+use crate::official::Official;
 use crate::settings::Settings;
 use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last, read};
-use crate::{clock, demo, device};
+use crate::{clock, demo};
 
 /// Whether the games of this phone can be reached.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -72,6 +71,21 @@ impl NotRecorded {
     }
 }
 
+impl From<Trouble> for NotRecorded {
+    fn from(trouble: Trouble) -> Self {
+        Self::Trouble(trouble)
+    }
+}
+
+impl From<RecordError> for NotRecorded {
+    fn from(why: RecordError) -> Self {
+        match why {
+            RecordError::Refused(objection) => Self::Refused(objection),
+            other => Self::Record(other),
+        }
+    }
+}
+
 /// A game of this phone, or why what is kept makes none.
 #[derive(Clone, Debug)]
 pub struct Shown {
@@ -86,7 +100,7 @@ pub struct Shown {
 pub struct Chalk {
     store: StoredValue<Option<Rc<Store>>, LocalStorage>,
     writer: StoredValue<Option<Writer>, LocalStorage>,
-    key: StoredValue<Option<Rc<SecretKey>>, LocalStorage>,
+    key: StoredValue<Option<Rc<OfficialKey>>, LocalStorage>,
     writing: RwSignal<bool>,
     /// Whether the games can be reached.
     pub reach: RwSignal<Reach>,
@@ -102,6 +116,10 @@ pub struct Chalk {
     pub kept: RwSignal<Option<Kept>>,
     /// The browser's word on keeping games for good.
     pub lasting: RwSignal<Option<Lasting>>,
+    /// What may be shown of this phone's key.
+    pub key_shown: RwSignal<Option<KeyShown>>,
+    /// Who keeps the logs of this phone.
+    pub official: RwSignal<Official>,
     /// Preferences.
     pub settings: RwSignal<Settings>,
     /// A new version of the app waits.
@@ -130,6 +148,8 @@ impl Chalk {
             access: RwSignal::new(Access::Asking),
             kept: RwSignal::new(None),
             lasting: RwSignal::new(None),
+            key_shown: RwSignal::new(None),
+            official: RwSignal::new(Official::load()),
             settings: RwSignal::new(Settings::load()),
             update_waits: RwSignal::new(false),
             aloud: RwSignal::new(String::new()),
@@ -148,8 +168,11 @@ impl Chalk {
             Ok(store) => Rc::new(store),
             Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
         };
-        match store.key(device::random_bytes()).await {
-            Ok(key) => self.key.set_value(Some(Rc::new(key))),
+        match OfficialKey::of_this_phone().await {
+            Ok(key) => {
+                self.key_shown.set(Some(KeyShown::of(&key)));
+                self.key.set_value(Some(Rc::new(key)));
+            }
             Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
         }
         self.store.set_value(Some(store));
@@ -163,7 +186,11 @@ impl Chalk {
         self.store.with_value(Clone::clone).ok_or(Trouble::Closed)
     }
 
-    fn key(self) -> Result<Rc<SecretKey>, NotRecorded> {
+    /// The key of this phone.
+    ///
+    /// # Errors
+    /// Before the storage is open.
+    pub fn key(self) -> Result<Rc<OfficialKey>, NotRecorded> {
         let key = self.key.with_value(Clone::clone);
         key.ok_or(NotRecorded::Trouble(Trouble::Closed))
     }
@@ -252,15 +279,16 @@ impl Chalk {
     /// When the cards or the edition make no game, or it cannot be kept.
     pub async fn begin(self, setup: Setup) -> Result<String, NotRecorded> {
         let key = self.key()?;
+        let official = self.official.get_untracked();
         let author = Author {
-            key: key.public(),
-            name: String::new(),
-            role: Role::Umpire,
+            key: key.public().clone(),
+            role: official.role(),
+            name: official.name,
         };
         let now = clock::now();
         let opening = Opening { setup, author };
-        let draft = GameRecord::draft_opening(opening, now).map_err(NotRecorded::Record)?;
-        let record = GameRecord::open(sign(draft, &key)?).map_err(NotRecorded::Record)?;
+        let draft = GameRecord::draft_opening(opening, now)?;
+        let record = GameRecord::open(key.sign(draft).await?)?;
         let game = self.keep_new(record, now).await?;
         if self.lasting.get_untracked().is_none() {
             // Asked when there is first something of one's own to keep.
@@ -300,7 +328,7 @@ impl Chalk {
     /// When they cannot be kept.
     pub async fn add_demo(self) -> Result<(), NotRecorded> {
         let key = self.key()?;
-        for record in demo::records(&key, clock::now()) {
+        for record in demo::records(&key, clock::now()).await? {
             let begun = record.chain().entries().first();
             let begun = begun.map_or(0, |e| e.payload().claimed_ms);
             self.keep_new(record, begun).await?;
@@ -324,16 +352,25 @@ impl Chalk {
     /// When the rules refuse it or the phone could not keep it; nothing has
     /// changed then.
     pub async fn record(self, event: Event) -> Result<(), NotRecorded> {
+        self.record_body(Body::Event(event)).await
+    }
+
+    /// Records anything else that a log says of the open game: a comparison of
+    /// codes, a ruling, a precaution, a statement.
+    ///
+    /// # Errors
+    /// As [`Chalk::record`].
+    pub async fn record_body(self, body: Body) -> Result<(), NotRecorded> {
         if self.writing.get_untracked() {
             return Err(NotRecorded::Busy);
         }
         self.writing.set(true);
-        let result = self.write(event).await;
+        let result = self.write(body).await;
         self.writing.set(false);
         result
     }
 
-    async fn write(self, event: Event) -> Result<(), NotRecorded> {
+    async fn write(self, body: Body) -> Result<(), NotRecorded> {
         if self.access.get_untracked() != Access::Here {
             return Err(NotRecorded::Trouble(Trouble::SecondTab));
         }
@@ -349,14 +386,14 @@ impl Chalk {
             if !book.is_whole() {
                 return Err(NotRecorded::Trouble(Trouble::Damaged));
             }
-            let draft = book.record.draft(Body::Event(event), clock::now());
+            let draft = book.record.draft(body, clock::now());
             let draft = draft.map_err(|why| match why {
                 RecordError::Refused(objection) => NotRecorded::Refused(objection),
                 other => NotRecorded::Record(other),
             })?;
             Ok((listed.clone(), draft))
         })?;
-        let entry = sign(draft, &key)?;
+        let entry = key.sign(draft).await?;
         let store = self.store().map_err(NotRecorded::Trouble)?;
         let kept = store.append(&listed, &entry).await;
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
@@ -382,10 +419,4 @@ impl Default for Chalk {
     fn default() -> Self {
         Self::new()
     }
-}
-
-fn sign(draft: Unsigned, key: &SecretKey) -> Result<Entry<Verified>, NotRecorded> {
-    draft
-        .sign(key)
-        .map_err(|why: EntryError| NotRecorded::Record(RecordError::Chain(why.into())))
 }

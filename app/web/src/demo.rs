@@ -3,10 +3,10 @@
 //! chosen by a small generator from a fixed start, so the day is always the
 //! same, and every entry is signed like any other.
 
+use crate::chalk::NotRecorded;
+use crate::keys::OfficialKey;
 use engine::game::Notice;
-use engine::log::{
-    Author, Body, Event, GameRecord, HomeBy, Mark, Opening, RecordError, Role, SecretKey, Setup,
-};
+use engine::log::{Author, Body, Event, GameRecord, HomeBy, Mark, Opening, Role, Setup};
 use engine::play::{Advance, Base, BatterFate, Call, Goal, IllegalAct, Reach, RunnerFate, Scoring};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
@@ -107,26 +107,27 @@ fn card(team: &Team) -> Card {
 }
 
 /// The records of the day, signed with this phone's key, the earliest first.
-pub fn records(key: &SecretKey, now: u64) -> Vec<GameRecord> {
-    let day = DAY.iter().enumerate();
-    day.filter_map(|(n, (guest, home, ago, plays))| {
+///
+/// # Errors
+/// When the browser does not sign.
+pub async fn records(key: &OfficialKey, now: u64) -> Result<Vec<GameRecord>, NotRecorded> {
+    let mut records = Vec::new();
+    for (n, (guest, home, ago, plays)) in DAY.iter().enumerate() {
         let begun = now.saturating_sub(ago * 60_000);
-        let teams = BySide {
-            guest: TEAMS.get(*guest)?,
-            home: TEAMS.get(*home)?,
-        };
-        play_out(key, n, teams, begun, *plays).ok()
-    })
-    .collect()
+        if let (Some(guest), Some(home)) = (TEAMS.get(*guest), TEAMS.get(*home)) {
+            records.push(play_out(key, n, BySide { guest, home }, begun, *plays).await?);
+        }
+    }
+    Ok(records)
 }
 
-fn play_out(
-    key: &SecretKey,
+async fn play_out(
+    key: &OfficialKey,
     n: usize,
     teams: BySide<&Team>,
     begun: u64,
     plays: usize,
-) -> Result<GameRecord, RecordError> {
+) -> Result<GameRecord, NotRecorded> {
     let seed = u32::try_from(n).unwrap_or(0).wrapping_mul(2_654_435_761) ^ 0x5EA_51DE;
     let mut chance = Chance(seed | 1);
     let mut mark = [0; 16];
@@ -141,12 +142,12 @@ fn play_out(
         ..Setup::new(Mark(mark), teams.map(card), &Edition::federation())
     };
     let author = Author {
-        key: key.public(),
+        key: key.public().clone(),
         name: String::new(),
         role: Role::Umpire,
     };
     let draft = GameRecord::draft_opening(Opening { setup, author }, begun)?;
-    let mut record = GameRecord::open(draft.sign(key).map_err(|e| RecordError::Chain(e.into()))?)?;
+    let mut record = GameRecord::open(key.sign(draft).await?)?;
     let mut time = begun + 120_000;
     for n in 0..plays.min(150) {
         if record.history().game().ending().is_some() {
@@ -155,7 +156,7 @@ fn play_out(
         time += 20_000 + u64::from(chance.below(45_000));
         let event = next(&record, &mut chance, n);
         let draft = record.draft(Body::Event(event), time)?;
-        record.push(draft.sign(key).map_err(|e| RecordError::Chain(e.into()))?)?;
+        record.push(key.sign(draft).await?)?;
     }
     Ok(record)
 }
@@ -281,13 +282,25 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
     call
 }
 
+/// The result of a future that waits for nobody, as signing by the page does.
+#[cfg(test)]
+#[allow(clippy::panic)]
+pub(crate) fn at_once<T>(work: impl Future<Output = T>) -> T {
+    let mut context = std::task::Context::from_waker(std::task::Waker::noop());
+    match std::pin::pin!(work).poll(&mut context) {
+        std::task::Poll::Ready(done) => done,
+        std::task::Poll::Pending => panic!("it waits for the browser"),
+    }
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
     fn day() -> Vec<GameRecord> {
-        records(&SecretKey::from_random(&[5; 32]), 1_780_000_000_000)
+        let key = OfficialKey::from_seed(&[5; 32]);
+        at_once(records(&key, 1_780_000_000_000)).unwrap()
     }
 
     #[test]

@@ -17,6 +17,8 @@ pub mod demo;
 mod device;
 mod draft;
 mod js;
+pub mod keys;
+pub mod official;
 pub mod parts;
 pub mod screens;
 mod settings;

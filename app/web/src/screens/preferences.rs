@@ -1,9 +1,11 @@
 //! Settings of this phone.
 
+use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::chalk::chalk;
+use crate::official::Official;
 use crate::parts::Page;
 use crate::settings::{Hand, Settings, Theme};
 use crate::store::{Lasting, Room, ask_to_last, room};
@@ -23,6 +25,7 @@ pub fn Preferences() -> impl IntoView {
     let hand = Signal::derive(move || chalk.settings.with(|s| s.hand));
     view! {
         <Page title="Settings" back="/">
+            <Whose/>
             <fieldset class="section">
                 <legend>"Theme"</legend>
                 <div class="choices">
@@ -77,6 +80,49 @@ pub fn Preferences() -> impl IntoView {
                 <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
             </section>
         </Page>
+    }
+}
+
+/// Who keeps the logs of this phone, and with which key.
+#[component]
+fn Whose() -> impl IntoView {
+    let chalk = chalk();
+    let keep = move |f: &dyn Fn(&mut Official)| {
+        chalk.official.update(|o| f(o));
+        chalk.official.with_untracked(Official::save);
+    };
+    let named = move |event| {
+        let name = event_target_value(&event);
+        keep(&|o| o.name = name.trim().to_string());
+    };
+    let roles = Official::ROLES.map(|role| {
+        let label = match role {
+            Role::Scorer => "Second scorer",
+            Role::Organiser => "Organiser",
+            Role::Umpire | Role::Other => "Umpire",
+        };
+        view! {
+            <Choice group="role" label=label
+                chosen=move || chalk.official.with(|o| o.role() == role)
+                choose=move || keep(&|o| o.role = role.to_string())/>
+        }
+    });
+    view! {
+        <fieldset class="section">
+            <legend>"Who keeps the log here"</legend>
+            <div class="field">
+                <label for="official-name">"Your name, as it may stand under a game"</label>
+                <input id="official-name" class="input" autocomplete="off" maxlength="60"
+                    prop:value=move || chalk.official.with(|o| o.name.clone()) on:change=named/>
+            </div>
+            <div class="choices">{roles.collect_view()}</div>
+            {move || chalk.key_shown.get().map(|key| view! {
+                <p>"Everything recorded here is signed. The six words of your key, to read to the other official:"</p>
+                <p class="phrase">{key.phrase}</p>
+                <p>{key.kind.what()}</p>
+                <p class="soft">"Fingerprint: "{key.fingerprint}</p>
+            })}
+        </fieldset>
     }
 }
 

@@ -20,7 +20,7 @@ pub use writer::Writer;
 
 use std::collections::BTreeMap;
 
-use engine::log::{Entry, SecretKey, Verified};
+use engine::log::{Entry, Verified};
 use idb::event::VersionChangeEvent;
 use idb::{
     Database, DatabaseEvent, Factory, KeyPath, KeyRange, ObjectStoreParams, Query, TransactionMode,
@@ -173,41 +173,6 @@ impl Store {
             tx.object_store(ENTRIES)?.delete(range(listed)?)?;
         }
         committed(&raw).await
-    }
-
-    /// The key with which this phone signs, made from `fresh` random bytes on
-    /// first use and the same ever after. It never leaves the phone.
-    ///
-    /// # Errors
-    /// When the browser cannot read or write.
-    pub async fn key(&self, fresh: [u8; 32]) -> Result<SecretKey, Trouble> {
-        if let Some(kept) = self.kept_key().await? {
-            return Ok(kept);
-        }
-        let row = js::object(&[
-            ("name", "author".into()),
-            ("secret", Uint8Array::from(fresh.as_slice()).into()),
-        ]);
-        let raw = self.strict(&[KEYS])?;
-        let tx = idb::Transaction::from(raw.clone());
-        tx.object_store(KEYS)?.add(&row, None)?;
-        match committed(&raw).await {
-            Ok(()) => Ok(SecretKey::from_random(&fresh)),
-            // Another tab made one at the same moment: that one counts.
-            Err(Trouble::Taken) => self.kept_key().await?.ok_or(Trouble::Taken),
-            Err(why) => Err(why),
-        }
-    }
-
-    async fn kept_key(&self) -> Result<Option<SecretKey>, Trouble> {
-        let tx = self.db.transaction(&[KEYS], TransactionMode::ReadOnly)?;
-        let found = tx
-            .object_store(KEYS)?
-            .get(JsValue::from_str("author"))?
-            .await?;
-        let secret = found.as_ref().and_then(|row| js::member(row, "secret"));
-        let bytes = secret.and_then(|s| <[u8; 32]>::try_from(Uint8Array::new(&s).to_vec()).ok());
-        Ok(bytes.map(|b| SecretKey::from_random(&b)))
     }
 
     /// A writing transaction that is complete only when the disk has it.

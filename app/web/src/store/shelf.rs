@@ -104,7 +104,8 @@ mod tests {
     use crate::demo;
 
     fn kept() -> (String, BTreeMap<u64, Vec<u8>>) {
-        let record = demo::records(&engine::log::SecretKey::from_random(&[7; 32]), 0).remove(0);
+        let key = crate::keys::OfficialKey::from_seed(&[7; 32]);
+        let record = demo::at_once(demo::records(&key, 0)).unwrap().remove(0);
         let entries = record.chain().entries().iter();
         let kept = entries
             .map(|e| (e.payload().seq, e.bytes().to_vec()))
