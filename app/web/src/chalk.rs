@@ -281,7 +281,7 @@ impl Chalk {
         let key = self.key()?;
         let official = self.official.get_untracked();
         let author = Author {
-            key: key.public().clone(),
+            key: *key.public(),
             role: official.role(),
             name: official.name,
         };

@@ -142,7 +142,7 @@ async fn play_out(
         ..Setup::new(Mark(mark), teams.map(card), &Edition::federation())
     };
     let author = Author {
-        key: key.public().clone(),
+        key: *key.public(),
         name: String::new(),
         role: Role::Umpire,
     };

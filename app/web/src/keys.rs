@@ -66,7 +66,7 @@ impl KeyShown {
 #[derive(Clone)]
 enum Secret {
     Browser(JsValue),
-    Page { seed: [u8; 32], key: SecretKey },
+    Page { seed: [u8; 32], key: Box<SecretKey> },
 }
 
 /// A key pair that signs entries.
@@ -116,7 +116,10 @@ impl OfficialKey {
         let key = SecretKey::from_random(seed);
         Self {
             public: key.public(),
-            secret: Secret::Page { seed: *seed, key },
+            secret: Secret::Page {
+                seed: *seed,
+                key: Box::new(key),
+            },
         }
     }
 
@@ -232,7 +235,7 @@ fn from_row(row: &JsValue) -> Option<OfficialKey> {
             let seed = <[u8; 32]>::try_from(seed.to_vec().as_slice()).ok()?;
             Secret::Page {
                 seed,
-                key: SecretKey::from_random(&seed),
+                key: Box::new(SecretKey::from_random(&seed)),
             }
         }
         None => Secret::Browser(secret),
