@@ -291,8 +291,11 @@ impl Chalk {
         let record = GameRecord::open(key.sign(draft).await?)?;
         let game = self.keep_new(record, now).await?;
         if self.lasting.get_untracked().is_none() {
-            // Asked when there is first something of one's own to keep.
-            self.lasting.set(Some(ask_to_last().await));
+            // Asked when there is first something of one's own to keep. The
+            // browser may ask the user in turn: the game does not wait for it.
+            leptos::task::spawn_local(async move {
+                self.lasting.set(Some(ask_to_last().await));
+            });
         }
         Ok(game)
     }

@@ -92,3 +92,10 @@ pub fn conflicts(n: usize) -> String {
         n => format!("{n} plays no longer fit after an amendment; they are marked."),
     }
 }
+
+/// The text with a capital first letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next();
+    first.map_or_else(String::new, |f| f.to_uppercase().chain(letters).collect())
+}

@@ -7,11 +7,10 @@ use anyhow::{Context as _, Result, bail};
 use engine::game::{Change, Game, Stage};
 use engine::play::{
     Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut, act_sentence,
-    put_out_sentence,
 };
 use engine::team::{Shirt, Side};
 
-use crate::{Found, Named, Phone, is, starts, with};
+use crate::{Found, Named, Phone, is, starts};
 
 /// A team as its card is handed over: name, five hitters in order, reserves.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +47,28 @@ fn word(how: PutOut) -> &'static str {
         PutOut::Collision => "collided",
         PutOut::Interference => "in the way",
         PutOut::Other => "other",
+    }
+}
+
+fn sheet_word(how: PutOut) -> &'static str {
+    match how {
+        PutOut::Forced => "forced",
+        PutOut::Tagged => "tagged",
+        PutOut::LeftEarly => "left before the hit",
+        PutOut::NotBack => "did not go back",
+        PutOut::Passed => "passed a team-mate",
+        PutOut::Shared => "two on one base",
+        PutOut::Collision => "avoidable collision",
+        PutOut::Interference => "in the way of the play",
+        PutOut::Other => "another ruling",
+    }
+}
+
+/// The sheet's words for an out while trying for a further base.
+fn trailing(then: TrailingOut) -> String {
+    match then.how {
+        PutOut::Tagged => format!("tagged at {}", then.at),
+        how => sheet_word(how).to_owned(),
     }
 }
 
@@ -301,19 +322,15 @@ impl Phone {
                 let how = match on {
                     Reach::Hit => None,
                     Reach::Error => Some("a fielder's error"),
-                    Reach::Choice => Some("the fielders chose another runner"),
+                    Reach::Choice => Some("fielder's choice"),
                 };
                 if let Some(how) = how {
                     self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
                     self.tap_sheet(&is(how)).await?;
                 }
-                if let Some(TrailingOut { at: where_, how }) = then {
+                if let Some(then) = then {
                     self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
-                    let said = match how {
-                        PutOut::Tagged => format!("tagged at {where_}"),
-                        other => put_out_sentence(other).to_owned(),
-                    };
-                    self.tap_sheet(&is(said)).await?;
+                    self.tap_sheet(&is(trailing(then))).await?;
                 }
                 Ok(())
             }
@@ -359,43 +376,39 @@ impl Phone {
                 then: Some(then),
                 ..
             } => {
-                let said = format!(
-                    "reached {goal}, then out at {}: {}",
-                    then.at,
-                    word(then.how)
-                );
-                self.enter_out(&lane, &format!("out at {}", then.at), &said, true)
-                    .await
+                // The lane stands on the base reached; its sheet has the out that came after.
+                let name = starts(goal.to_string());
+                let button = self.see_in(&lane, "button", &name).await?;
+                if !button.on {
+                    self.touch(&button).await?;
+                }
+                self.tap_in(&lane, "button", &name).await?;
+                self.tap_sheet(&is(trailing(then))).await
             }
             RunnerFate::Out { at: Some(at), how } => {
-                let said = format!("at {at}: {}", put_out_sentence(how));
-                self.enter_out(&lane, &format!("out at {at} {}", word(how)), &said, false)
+                let said = format!("{} at {at}", sheet_word(how));
+                self.enter_out(&lane, &format!("out at {at} {}", word(how)), &said)
                     .await
             }
             RunnerFate::Out { at: None, how } => {
-                self.enter_out(
-                    &lane,
-                    &format!("out {}", word(how)),
-                    put_out_sentence(how),
-                    false,
-                )
-                .await
+                self.enter_out(&lane, &format!("out {}", word(how)), sheet_word(how))
+                    .await
             }
         }
     }
 
     /// An out of a runner: the likeliest way is one touch, any other is on the sheet of a second one.
-    async fn enter_out(&self, lane: &Named, short: &str, said: &str, always: bool) -> Result<()> {
+    async fn enter_out(&self, lane: &Named, short: &str, said: &str) -> Result<()> {
         let button = self.see_in(lane, "button", &starts("out")).await?;
         if !button.on {
             self.touch(&button).await?;
         }
         let button = self.see_in(lane, "button", &starts("out")).await?;
-        if !always && button.on && words(&button.name) == short {
+        if button.on && words(&button.name) == short {
             return Ok(());
         }
         self.touch(&button).await?;
-        self.tap_sheet(&with(said)).await
+        self.tap_sheet(&is(said)).await
     }
 
     /// Touches a button of the sheet that has risen.

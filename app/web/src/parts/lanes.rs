@@ -192,6 +192,11 @@ fn RunnerLane(
 ) -> impl IntoView {
     let name = game.with_untracked(|g| words::name(g, g.at_bat(), who));
     let label = format!("{who} on {base}");
+    let place = if name.is_empty() {
+        format!("on {base}")
+    } else {
+        format!("{base}, {name}")
+    };
     let choose = move |wanted: RunnerFate| {
         call.update(|c| {
             c.home_first = None;
@@ -244,7 +249,7 @@ fn RunnerLane(
         <div class="lane" role="group" aria-label=label>
             <div class="who">
                 <b>{who.get()}</b>
-                {if name.is_empty() { format!("on {base}") } else { format!("{base}, {name}") }}
+                <span class="name">{place}</span>
             </div>
             <div class="row">
                 <button type="button" class="btn" aria-pressed=move || stays().to_string()

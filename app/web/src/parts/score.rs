@@ -51,7 +51,10 @@ pub fn ScoreHead(
             <div class="middle">
                 <span>{move || game.with(inning_words)}</span>
                 <Outs outs=Signal::derive(move || game.with(|g| g.outs()))/>
-                <span class="note">{move || game.with(outs_words)}</span>
+                <span class="note">{move || game.with(|g| match g.ending() {
+                    Some(_) => format!("in the {}", ordinal(g.inning())),
+                    None => outs_words(g),
+                })}</span>
             </div>
             {side(Side::Home)}
         </header>

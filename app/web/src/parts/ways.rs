@@ -29,7 +29,7 @@ const ADVANCES: [(Advance, &str); 4] = [
 const REACHES: [(Reach, &str); 3] = [
     (Reach::Hit, "a clean hit"),
     (Reach::Error, "a fielder's error"),
-    (Reach::Choice, "the fielders chose another runner"),
+    (Reach::Choice, "fielder's choice"),
 ];
 
 /// A way of being out in a few words.

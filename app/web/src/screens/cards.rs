@@ -13,6 +13,7 @@ use crate::chalk::chalk;
 use crate::device;
 use crate::draft::{Draft, Line, by_side};
 use crate::parts::{Key, Message, NumberPad, Page, Tone};
+use crate::words;
 
 const HITTERS: usize = engine::rules::FIVE;
 
@@ -350,7 +351,7 @@ fn Card(
             let lines = w
                 .lines
                 .iter()
-                .map(|(l, o)| format!("{}: {o}", capital(&what(*l))));
+                .map(|(l, o)| format!("{}: {o}", words::capital(&what(*l))));
             w.general.iter().cloned().chain(lines).collect::<Vec<_>>()
         })
     };
@@ -371,13 +372,6 @@ fn Card(
             <ol class="details">{(0..count).map(details).collect_view()}</ol>
         </details>
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 const fn gender_word(gender: Option<char>) -> &'static str {

@@ -8,6 +8,7 @@ use leptos_router::hooks::use_navigate;
 use super::preferences::Choice;
 use crate::draft::Draft;
 use crate::parts::{Message, Page, Tone};
+use crate::words;
 
 /// Plain words for the built-in editions.
 fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
@@ -138,9 +139,13 @@ fn OneSetting(draft: RwSignal<Draft>, setting: Setting) -> impl IntoView {
     let choices = setting.choices;
     let value = setting.value.clone();
     let label = match setting.unit {
-        "" => setting.label.to_string(),
-        unit => format!("{} ({unit})", setting.label),
+        "" => words::capital(setting.label),
+        unit => format!("{} ({unit})", words::capital(setting.label)),
     };
+    let meaning = choices
+        .iter()
+        .find(|(text, _)| *text == value)
+        .map(|(_, meaning)| *meaning);
     let source = match setting.source {
         Source::SetByCompetition => {
             view! { <span class="tag">"set by the competition"</span> }.into_any()
@@ -173,6 +178,7 @@ fn OneSetting(draft: RwSignal<Draft>, setting: Setting) -> impl IntoView {
         <div class="field">
             <div class="split"><label for=id>{label}</label>{source}</div>
             {entry}
+            {meaning.map(|m| view! { <p class="small soft">{m}"."</p> })}
             <div id=wrong_id role="alert">
                 {move || wrong.get().map(|w| view! { <p class="objection">{w}</p> })}
             </div>

@@ -65,7 +65,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     ];
     let about: Vec<String> = about.into_iter().flatten().collect();
     let demo = setup.demo;
-    let rules = capital(&setup.edition.to_string());
+    let rules = words::capital(&setup.edition.to_string());
     let conflicts = book.history().conflicts().count();
     let how = match game.ending() {
         Some(ending) => ending.to_string(),
@@ -251,10 +251,4 @@ fn proof(book: &Book) -> impl IntoView + use<> {
             {rows.collect_view()}
         </section>
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next();
-    first.map_or_else(String::new, |f| f.to_uppercase().chain(letters).collect())
 }

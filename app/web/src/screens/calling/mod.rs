@@ -5,9 +5,12 @@ mod more;
 mod notices;
 mod panels;
 
+use std::time::Duration;
+
 use engine::game::{Change, Game, Stage};
 use engine::log::{Event, Step};
 use engine::play::{BatterFate, Call, Goal};
+use engine::team::Side;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::A;
@@ -21,6 +24,10 @@ use crate::parts::{
 };
 use crate::store::Trouble;
 use crate::{device, words};
+
+/// How long the button says that a call is kept before it takes the next: the second tap of a double tap
+/// must not record the next batter's default.
+const KEPT: Duration = Duration::from_millis(250);
 
 use more::More;
 use panels::{Held, Over, SidesChange, StandIn};
@@ -175,7 +182,9 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
     let recording = Recording::new();
     let call = RwSignal::new(fresh());
     let more = RwSignal::new(false);
+    let more_at = RwSignal::new(more::At::List);
     let seen_change = RwSignal::new(None::<u64>);
+    let kept = RwSignal::new(false);
     // Kept from one render to the next while the game is being left.
     let last_game = StoredValue::new(game.get_untracked());
     let game = Memo::new(move |_| {
@@ -231,6 +240,13 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         });
         if let Some(event) = event {
             recording.record(event, move || {
+                kept.set(true);
+                set_timeout(
+                    move || {
+                        kept.try_set(false);
+                    },
+                    KEPT,
+                );
                 let aloud = book.with_untracked(|b| match b {
                     Some(Shown { book: Ok(book), .. }) => spoken(book),
                     _ => String::new(),
@@ -276,12 +292,23 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
     let panel = Memo::new(move |_| panel());
     let writable = move || chalk.access.get() == Access::Here && whole(&|b| b.is_whole());
 
+    let title = game.with_untracked(|g| {
+        let team = |side| words::team(g, side);
+        format!("{} at {}", team(Side::Guest), team(Side::Home))
+    });
+    if let Some(document) = crate::js::window().and_then(|w| w.document()) {
+        document.set_title(&format!("{title} · Chalkbook"));
+    }
+
     let lanes = move || {
         view! {
             <div class="lanes">
                 <Refusal says=says failed=recording.failed/>
                 <Show when=move || chalk.settings.with(|s| s.fielding)>
-                    <more::Touched game=game call=call/>
+                    <more::TouchedLine call=call tap=Callback::new(move |()| {
+                        more_at.set(more::At::Touched);
+                        more.set(true);
+                    })/>
                 </Show>
                 <Lanes game=game call=call quick=quick/>
                 <HomeFirst game=game call=call/>
@@ -289,13 +316,14 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
             <div class="confirm" role="group" aria-label="Record">
                 <button type="button" class="btn" on:click=move |_| undo()
                     disabled=move || events.get() == 0>"undo last"</button>
-                <RecordButton game=game call=call says=says record=Callback::new(move |()| record())/>
+                <RecordButton game=game call=call says=says kept=kept record=Callback::new(move |()| record())/>
                 <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
             </div>
         }
     };
     view! {
-        <div class="calling">
+        <main class="calling">
+            <h1 class="unseen">{title}</h1>
             <ScoreHead game=game/>
             <Due game=game/>
             <div class="field-view">
@@ -320,8 +348,8 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                     }.into_any(),
                 }
             }}
-            <More open=more game=game call=call recording=recording/>
-        </div>
+            <More open=more at=more_at game=game call=call recording=recording/>
+        </main>
     }
 }
 
@@ -395,6 +423,7 @@ fn RecordButton(
     game: Signal<Game>,
     call: RwSignal<Call>,
     says: Memo<Verdict>,
+    kept: RwSignal<bool>,
     record: Callback<()>,
 ) -> impl IntoView {
     let chalk = chalk();
@@ -407,11 +436,28 @@ fn RecordButton(
         }
     };
     let brief = move || match says.get() {
-        Verdict::Fits(brief) => brief,
+        Verdict::Fits(brief) => call.with(|c| {
+            let by = c
+                .scoring
+                .iter()
+                .flat_map(|s| s.by.iter())
+                .map(ToString::to_string);
+            let by: Vec<_> = by.collect();
+            if by.is_empty() {
+                brief
+            } else {
+                format!("{brief}. By {}", by.join(", "))
+            }
+        }),
         Verdict::Asks(_) => "Answer the question first.".into(),
         Verdict::Refused(_) => "This does not fit; see above.".into(),
     };
-    let ready = move || matches!(says.get(), Verdict::Fits(_));
+    let ready = move || !kept.get() && matches!(says.get(), Verdict::Fits(_));
+    let title = move || match (kept.get(), ready()) {
+        (true, _) => "Kept",
+        (false, true) => follows(),
+        (false, false) => "Not yet",
+    };
     let tap = move |_| {
         if ready() {
             record.run(());
@@ -424,7 +470,7 @@ fn RecordButton(
         <button type="button" class="btn record" on:click=tap
             aria-disabled=move || (!ready() || chalk.is_writing()).to_string()>
             <span class="words">
-                <b>{move || if ready() { follows() } else { "Not yet" }}</b>
+                <b>{title}</b>
                 <span class="says">{brief}</span>
             </span>
         </button>

@@ -1,6 +1,6 @@
 //! Everything that is not the next call, behind one button.
 
-use engine::game::Game;
+use engine::game::{Game, Notice};
 use engine::play::{Call, Scoring};
 use engine::team::{Position, Side};
 use leptos::prelude::*;
@@ -22,27 +22,32 @@ pub enum At {
     Notice(Form),
     /// Who touched the ball.
     Touched,
+    /// A note on the play being called.
+    Note,
 }
 
 /// The sheet.
 #[component]
 pub fn More(
     open: RwSignal<bool>,
+    /// What it shows.
+    at: RwSignal<At>,
     game: Signal<Game>,
     call: RwSignal<Call>,
     recording: Recording,
 ) -> impl IntoView {
-    let at = RwSignal::new(At::List);
     Effect::new(move |_| {
         if open.get() {
-            at.set(At::List);
             recording.failed.set(None);
+        } else {
+            at.set(At::List);
         }
     });
     let title = move || match at.get() {
         At::List => "More".to_string(),
         At::Notice(form) => form.title().to_string(),
         At::Touched => "Who touched the ball?".to_string(),
+        At::Note => "A note on this play".to_string(),
     };
     view! {
         <Rise open=open title=Signal::derive(title) close="back to the game">
@@ -52,6 +57,7 @@ pub fn More(
                     <NoticeForm form=form game=game recording=recording done=Callback::new(move |()| open.set(false))/>
                 }.into_any(),
                 At::Touched => view! { <Touched game=game call=call/> }.into_any(),
+                At::Note => view! { <Note call=call/> }.into_any(),
             }}
         </Rise>
     }
@@ -69,6 +75,7 @@ fn List(at: RwSignal<At>) -> impl IntoView {
                 <button type="button" class="btn" on:click=move |_| at.set(At::Notice(form))>{form.word()}</button>
             }).collect_view()}
             <button type="button" class="btn" on:click=move |_| at.set(At::Touched)>"who touched it"</button>
+            <button type="button" class="btn" on:click=move |_| at.set(At::Note)>"note on this play"</button>
             <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
             <A href=format!("/statement?game={id}") attr:class="btn">"score sheet"</A>
             <A href="/" attr:class="btn">"leave the game"</A>
@@ -106,13 +113,7 @@ pub fn Touched(
                 .unwrap_or_default()
         })
     };
-    let chain = move || {
-        call.with(|c| c.scoring.as_ref().map(|s| s.by.clone()).unwrap_or_default())
-            .iter()
-            .map(ToString::to_string)
-            .collect::<Vec<_>>()
-            .join(", then ")
-    };
+    let chain = move || call.with(chain_words);
     let errors =
         move |p: Position| call.with(|c| c.scoring.as_ref().is_some_and(|s| s.errors.contains(&p)));
     view! {
@@ -123,7 +124,7 @@ pub fn Touched(
                     if chain.is_empty() { "Touched by: tap in order".to_string() } else { format!("Touched by {chain}") }
                 }}</span>
             </p>
-            <div class="ways five">
+            <div class="ways three">
                 {Position::ALL.map(|p| view! {
                     <button type="button" class="btn" on:click=move |_| change(&|s| {
                         if s.by.len() < Scoring::LIMIT { s.by.push(p); }
@@ -133,7 +134,7 @@ pub fn Touched(
                 }).collect_view()}
             </div>
             <p>"Error by"</p>
-            <div class="ways five">
+            <div class="ways three">
                 {Position::ALL.map(|p| view! {
                     <button type="button" class="btn out" aria-label=format!("error by {p}")
                         aria-pressed=move || errors(p).to_string()
@@ -144,5 +145,43 @@ pub fn Touched(
             </div>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
         </div>
+    }
+}
+
+/// A note in plain words, kept with the play being called.
+#[component]
+fn Note(call: RwSignal<Call>) -> impl IntoView {
+    let kept = call.with_untracked(|c| c.note.clone().unwrap_or_default());
+    view! {
+        <div class="field">
+            <label for="play-note">"In a few words, for instance why it was ruled so"</label>
+            <textarea id="play-note" class="input" rows="3" maxlength=Notice::TEXT_LIMIT.to_string()
+                prop:value=kept
+                on:input:target=move |ev| {
+                    let text = ev.target().value();
+                    call.update(|c| c.note = Some(text.trim().to_string()).filter(|t| !t.is_empty()));
+                }></textarea>
+        </div>
+        <p>"It is recorded together with the play."</p>
+    }
+}
+
+/// Who touched the ball, in order.
+fn chain_words(call: &Call) -> String {
+    let by = call.scoring.iter().flat_map(|s| s.by.iter());
+    by.map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join(", then ")
+}
+
+/// One line above the lanes for those who keep the score sheet as they call.
+#[component]
+pub fn TouchedLine(call: RwSignal<Call>, tap: Callback<()>) -> impl IntoView {
+    let words = move || match call.with(chain_words) {
+        none if none.is_empty() => "who touched it?".to_string(),
+        by => format!("touched by {by}"),
+    };
+    view! {
+        <button type="button" class="btn wide" on:click=move |_| tap.run(())>{words}</button>
     }
 }

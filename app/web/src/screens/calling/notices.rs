@@ -62,7 +62,7 @@ impl Form {
             Self::Protest => "protest",
             Self::Stop => "stop the game",
             Self::Forfeit => "forfeit",
-            Self::Remark => "note",
+            Self::Remark => "note on the game",
         }
     }
 

@@ -12,10 +12,8 @@ use crate::parts::{Message, Tone};
 use crate::words;
 
 fn game_id() -> String {
-    chalk()
-        .open
-        .with(|o| o.as_ref().map(|o| o.listed.game.clone()))
-        .unwrap_or_default()
+    let id = |o: &Option<Shown>| o.as_ref().map(|o| o.listed.game.clone());
+    chalk().open.with_untracked(id).unwrap_or_default()
 }
 
 #[component]
@@ -46,7 +44,7 @@ pub fn SidesChange(
     };
     view! {
         <div class="panel rest">
-            <h1>"Change sides"</h1>
+            <h2>"Change sides"</h2>
             {move || said().map(|(half, next)| view! { <p>{half}</p> <p class="strong">{next}</p> })}
             <div class="pair">
                 <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
@@ -84,8 +82,8 @@ pub fn StandIn(
     let due = move || game.with(|g| g.due().get());
     view! {
         <div class="panel rest">
-            <h1>{move || format!("{} is due and on third", due())}</h1>
-            <p>{move || format!("Who takes third base for {}? {}.", due(), game.with(words::loaded_policy))}</p>
+            <h2>{move || format!("{} is due and on third", due())}</h2>
+            <p>{move || format!("Who takes third base for {}? In this competition: {}.", due(), game.with(words::loaded_policy))}</p>
             <Failed recording=recording/>
             <Show when=nobody>
                 <Message tone=Tone::Bad what="Nobody may run here."
@@ -124,7 +122,7 @@ pub fn Held(game: Signal<Game>, recording: Recording) -> impl IntoView {
     };
     view! {
         <div class="panel rest">
-            <h1>{move || format!("Stopped: {}", why().map_or("", words::hold))}</h1>
+            <h2>{move || format!("Stopped: {}", why().map_or("", words::hold))}</h2>
             <p>{care}</p>
             <Failed recording=recording/>
             <A href=format!("/story?game={}", game_id()) attr:class="btn wide">"the story of the game"</A>
@@ -160,7 +158,7 @@ pub fn Over(book: RwSignal<Option<Shown>>, undo: Callback<()>) -> impl IntoView 
     let id = game_id();
     view! {
         <div class="panel rest">
-            {move || said().map(|(result, ending)| view! { <h1>{result}</h1> <p>{ending}</p> })}
+            {move || said().map(|(result, ending)| view! { <h2>{result}</h2> <p>{ending}</p> })}
             <div class="pair">
                 <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
                 <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
