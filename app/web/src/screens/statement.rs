@@ -156,11 +156,11 @@ fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {
         <section class="section" aria-label="Runs by inning">
             <h2>"Runs by inning"</h2>
             <div class="scroll" tabindex="0" role="region" aria-label="Runs by inning, table">
-                <table class="grid">
+                <table class="grid tight">
                     <thead><tr>
                         <td></td>{head}
                         <th scope="col">"runs"</th><th scope="col">"hits"</th>
-                        <th scope="col">"errors"</th><th scope="col">"left on base"</th>
+                        <th scope="col">"errors"</th><th scope="col">"left"<span class="unseen">" on base"</span></th>
                     </tr></thead>
                     <tbody>{rows.collect_view()}</tbody>
                 </table>
@@ -181,42 +181,60 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
     for totals in players.values() {
         sum.add(totals);
     }
-    let row = |name: String, t: PlayerTotals| {
+    let named: Vec<(String, PlayerTotals)> = order
+        .into_iter()
+        .map(|s| {
+            let totals = players.get(&s).copied().unwrap_or_default();
+            (words::player(book.game(), side, s), totals)
+        })
+        .collect();
+    let bats = |(name, t): (String, PlayerTotals)| {
         view! {
             <tr>
                 <th scope="row">{name}</th>
                 <td>{t.at_bats}</td><td>{t.runs}</td><td>{t.hits}</td><td>{t.batted_in}</td>
                 <td>{t.batting().to_string()}</td>
-                <td>{t.putouts}</td><td>{t.assists}</td><td>{t.errors}</td>
             </tr>
         }
     };
-    let rows = order
-        .into_iter()
-        .map(|s| {
-            let totals = players.get(&s).copied().unwrap_or_default();
-            row(words::player(book.game(), side, s), totals)
-        })
-        .collect_view();
+    let fields = |(name, t): (String, PlayerTotals)| {
+        view! {
+            <tr>
+                <th scope="row">{name}</th>
+                <td>{t.putouts}</td><td>{t.assists}</td><td>{t.errors}</td>
+                <td>{t.fielding().to_string()}</td>
+            </tr>
+        }
+    };
+    let batting = named.clone().into_iter().map(bats).collect_view();
+    let fielding = named.into_iter().map(fields).collect_view();
+    let all = || ("All".to_string(), sum);
     let nobody = sheet.unassigned_putouts()[side];
     let team = book.team(side).to_string();
     let title = team.clone();
-    let label = format!("{team}, players, table");
     view! {
         <section class="section" aria-label=team>
             <h2>{title}</h2>
-            <div class="scroll" tabindex="0" role="region" aria-label=label>
-                <table class="grid">
-                    <thead><tr>
-                        <td></td>
-                        <th scope="col">"at bat"</th><th scope="col">"runs"</th><th scope="col">"hits"</th>
-                        <th scope="col">"batted in"</th><th scope="col">"average"</th>
-                        <th scope="col">"put out"</th><th scope="col">"assists"</th><th scope="col">"errors"</th>
-                    </tr></thead>
-                    <tbody>{rows}</tbody>
-                    <tfoot>{row("All".into(), sum)}</tfoot>
-                </table>
-            </div>
+            <table class="grid tight">
+                <caption>"Batting"</caption>
+                <thead><tr>
+                    <td></td>
+                    <th scope="col">"at bat"</th><th scope="col">"runs"</th><th scope="col">"hits"</th>
+                    <th scope="col">"batted in"</th><th scope="col">"average"</th>
+                </tr></thead>
+                <tbody>{batting}</tbody>
+                <tfoot>{bats(all())}</tfoot>
+            </table>
+            <table class="grid tight">
+                <caption>"Fielding"</caption>
+                <thead><tr>
+                    <td></td>
+                    <th scope="col">"put out"</th><th scope="col">"assists"</th>
+                    <th scope="col">"errors"</th><th scope="col">"average"</th>
+                </tr></thead>
+                <tbody>{fielding}</tbody>
+                <tfoot>{fields(all())}</tfoot>
+            </table>
             {(nobody > 0).then(|| view! {
                 <p class="small soft">{format!("Of the outs made, {nobody} have no fielder named.")}</p>
             })}

@@ -302,7 +302,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
 
     let lanes = move || {
         view! {
-            <div class="lanes">
+            <div class="lanes"><div class="lanes-in">
                 <Refusal says=says failed=recording.failed/>
                 <Show when=move || chalk.settings.with(|s| s.fielding)>
                     <more::TouchedLine call=call tap=Callback::new(move |()| {
@@ -312,7 +312,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                 </Show>
                 <Lanes game=game call=call quick=quick/>
                 <HomeFirst game=game call=call/>
-            </div>
+            </div></div>
             <div class="confirm" role="group" aria-label="Record">
                 <button type="button" class="btn" on:click=move |_| undo()
                     disabled=move || events.get() == 0>"undo last"</button>

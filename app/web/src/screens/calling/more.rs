@@ -182,6 +182,6 @@ pub fn TouchedLine(call: RwSignal<Call>, tap: Callback<()>) -> impl IntoView {
         by => format!("touched by {by}"),
     };
     view! {
-        <button type="button" class="btn wide" on:click=move |_| tap.run(())>{words}</button>
+        <button type="button" class="btn wide touched-line" on:click=move |_| tap.run(())>{words}</button>
     }
 }

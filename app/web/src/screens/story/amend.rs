@@ -170,10 +170,10 @@ fn AmendPlay(
             <p class="strong">{stood}</p>
             {tabs}
             <Show when=move || how.get() != How::Gone>
-                <div class="lanes">
+                <div class="lanes"><div class="lanes-in">
                     <Lanes game=game call=call/>
                     <HomeFirst game=game call=call/>
-                </div>
+                </div></div>
             </Show>
             {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
             {move || if same() {
