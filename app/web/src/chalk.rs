@@ -11,6 +11,7 @@ use crate::keys::{KeyShown, OfficialKey};
 use crate::official::Official;
 use crate::settings::Settings;
 use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last, read};
+use crate::tabs::Tabs;
 use crate::{clock, demo};
 
 /// Whether the games of this phone can be reached.
@@ -101,6 +102,7 @@ pub struct Chalk {
     store: StoredValue<Option<Rc<Store>>, LocalStorage>,
     writer: StoredValue<Option<Writer>, LocalStorage>,
     key: StoredValue<Option<Rc<OfficialKey>>, LocalStorage>,
+    tabs: StoredValue<Option<Tabs>, LocalStorage>,
     writing: RwSignal<bool>,
     /// Whether the games can be reached.
     pub reach: RwSignal<Reach>,
@@ -140,6 +142,7 @@ impl Chalk {
             store: StoredValue::new_local(None),
             writer: StoredValue::new_local(None),
             key: StoredValue::new_local(None),
+            tabs: StoredValue::new_local(None),
             writing: RwSignal::new(false),
             reach: RwSignal::new(Reach::Opening),
             blocked: RwSignal::new(false),
@@ -176,6 +179,8 @@ impl Chalk {
             Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
         }
         self.store.set_value(Some(store));
+        let heard = move |game| leptos::task::spawn_local(self.heard(game));
+        self.tabs.set_value(Tabs::open(heard));
         self.reach.set(Reach::Ready);
         if let Err(trouble) = self.list().await {
             self.reach.set(Reach::Failed(trouble));
@@ -217,6 +222,34 @@ impl Chalk {
             });
         }
         Ok(())
+    }
+
+    /// Another tab changed a game: what is shown of it here is read again.
+    async fn heard(self, game: String) {
+        let shown = self.open.with_untracked(|open| {
+            let open = open.as_ref().filter(|o| o.listed.game == game)?;
+            Some(open.listed.clone())
+        });
+        if let (Some(listed), Ok(store)) = (shown, self.store())
+            && self.access.get_untracked() != Access::Here
+            && let Ok(shown) = self.read(&store, listed).await
+        {
+            self.open.set(Some(shown));
+        }
+        self.games
+            .update(|games| games.retain(|g| g.listed.game != game));
+        if let Err(trouble) = self.list().await {
+            self.reach.set(Reach::Failed(trouble));
+        }
+    }
+
+    /// Tells the other tabs that a game has changed.
+    fn tell(self, game: &str) {
+        self.tabs.with_value(|tabs| {
+            if let Some(tabs) = tabs {
+                tabs.tell(game);
+            }
+        });
     }
 
     async fn read(self, store: &Store, listed: Listed) -> Result<Shown, Trouble> {
@@ -313,6 +346,7 @@ impl Chalk {
         let kept = store.append_all(&listed, entries).await;
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
         let game = listed.game.clone();
+        self.tell(&game);
         let book = Ok(Book {
             listed: listed.clone(),
             record,
@@ -345,6 +379,8 @@ impl Chalk {
     /// When the browser cannot write.
     pub async fn remove_demo(self) -> Result<(), Trouble> {
         self.store()?.remove_demo().await?;
+        // No game has this name: the others read their lists again.
+        self.tell("");
         self.list().await
     }
 
@@ -400,6 +436,7 @@ impl Chalk {
         let store = self.store().map_err(NotRecorded::Trouble)?;
         let kept = store.append(&listed, &entry).await;
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        self.tell(&listed.game);
         let pushed = self.open.try_update(|open| match open {
             Some(Shown { book: Ok(book), .. }) => book.record.push(entry).map(|_| ()),
             _ => Ok(()),

@@ -23,6 +23,7 @@ pub mod parts;
 pub mod screens;
 mod settings;
 pub mod store;
+mod tabs;
 mod words;
 
 use leptos::prelude::*;
