@@ -9,7 +9,7 @@ use crate::chalk::{Chalk, Reach};
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Home, NewFixture, Preferences, Statement, Story,
+    Calling, Cards, Care, ComponentSheet, Court, Home, NewFixture, Preferences, Statement, Story,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,
@@ -66,6 +66,7 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/statement") view=Statement/>
                 <Route path=path!("/settings") view=Preferences/>
                 <Route path=path!("/care") view=Care/>
+                <Route path=path!("/court") view=Court/>
                 <Route path=path!("/sheet") view=ComponentSheet/>
             </Routes>
         </Router>

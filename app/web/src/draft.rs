@@ -49,6 +49,10 @@ pub struct Draft {
     pub home: Option<usize>,
     /// Whether a coin decided it on this phone.
     pub coin: bool,
+    /// Name of the place.
+    pub court_name: String,
+    /// The court as set out, in the form that goes with a fixture.
+    pub court_used: Option<Vec<u8>>,
 }
 
 impl Default for Team {
@@ -68,6 +72,8 @@ impl Default for Draft {
             teams: [Team::default(), Team::default()],
             home: None,
             coin: false,
+            court_name: String::new(),
+            court_used: None,
         }
     }
 }

@@ -20,11 +20,13 @@ mod js;
 pub mod keys;
 pub mod official;
 pub mod parts;
+mod precautions;
 pub mod screens;
 mod settings;
 pub mod store;
 mod tabs;
 mod words;
+mod yard;
 
 use leptos::prelude::*;
 

@@ -1,10 +1,11 @@
-//! The app in a real browser with its processor slowed to a quarter: starting without a network, and
-//! from the touch that confirms a call to the next frame, to the disk, and to the next batter shown.
+//! The app in a real browser with its processor slowed to a quarter: starting without a network,
+//! from the touch that confirms a call to the next frame, to the disk, and to the next batter shown,
+//! and from the touch that asks for a court to its plan.
 
 use std::time::Instant;
 
-use anyhow::Result;
-use browser::{Dice, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, likely_call};
+use anyhow::{Context as _, Result};
+use browser::{Dice, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, likely_call};
 
 use crate::figures::{row, seconds};
 
@@ -18,7 +19,8 @@ pub fn measure(rounds: usize) -> Result<()> {
         .build()?;
     runtime.block_on(async {
         start_offline(rounds.min(15)).await?;
-        confirm(rounds).await
+        confirm(rounds).await?;
+        fit_a_court(rounds.min(15)).await
     })
 }
 
@@ -132,6 +134,42 @@ async fn start_offline(rounds: usize) -> Result<()> {
         "the same, with the driver's own delays: first heading there",
         &mut whole,
         "< 1.5 s",
+    );
+    Ok(())
+}
+
+/// From the touch to the plan on the screen: the fit, the drawing and its paint.
+const FIT: &str = "new Promise(done => { const from = performance.now(); \
+    const look = () => document.querySelector('.plan-in svg') \
+    ? requestAnimationFrame(() => done((performance.now() - from) / 1000)) : requestAnimationFrame(look); \
+    [...document.querySelectorAll('button')].find(b => b.textContent === 'Fit the court').click(); look(); })";
+
+/// A yard too small for the full court, with two posts and a car: the search runs to its proof.
+async fn fit_a_court(rounds: usize) -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("bench-fit", SMALL).await?;
+    let yard = "localStorage.setItem('chalkbook-yard', JSON.stringify({ length: 21.4, width: 19.3, \
+        things: [{ Post: { x: 3.0, y: 15.5, across: 0.4 } }, { Post: { x: 17.5, y: 2.0, across: 0.2 } }, \
+        { Block: { x: 0.0, y: 0.0, wide: 4.4, high: 1.9 } }] })), true";
+    let ready = "[...document.querySelectorAll('button')].some(b => b.textContent === 'Fit the court' && !b.disabled)";
+    phone.open(&site.url()).await?;
+    phone.evaluate(yard).await?;
+    let mut fits = Vec::new();
+    for _ in 0..rounds {
+        phone.open(&format!("{}court", site.url())).await?;
+        phone.until(ready).await?;
+        phone.slow_down(SLOW).await?;
+        let took = phone.evaluate(FIT).await?;
+        phone.slow_down(1.0).await?;
+        fits.push(took.as_f64().context("no plan came")?);
+    }
+    phone
+        .see("image", &is("Plan of the court, to scale"))
+        .await?;
+    row(
+        "fit a court among posts, quarter speed: touch to plan on the screen",
+        &mut fits,
+        "< 200 ms",
     );
     Ok(())
 }

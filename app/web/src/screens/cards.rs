@@ -1,6 +1,6 @@
 //! Line-up cards: quick numbers, reserves, and every objection beside its field.
 
-use engine::log::{HomeBy, Mark, Setup};
+use engine::log::{Body, HomeBy, Mark, Setup};
 use engine::rules::Edition;
 use engine::team::{CardObjection, Position, Side};
 use leptos::html::Input;
@@ -9,10 +9,11 @@ use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
 
-use crate::chalk::chalk;
+use crate::chalk::{Chalk, chalk};
 use crate::device;
 use crate::draft::{Draft, Line, by_side};
 use crate::parts::{Key, Message, NumberPad, Page, Tone};
+use crate::precautions;
 use crate::words;
 
 const HITTERS: usize = engine::rules::FIVE;
@@ -112,6 +113,7 @@ pub fn Cards() -> impl IntoView {
             match chalk.begin(setup).await {
                 Ok(game) => {
                     Draft::forget();
+                    take_looks(chalk, game.clone()).await;
                     navigate(
                         &format!("/call?game={}", game),
                         NavigateOptions {
@@ -179,6 +181,22 @@ pub fn Cards() -> impl IntoView {
     }
 }
 
+/// What was looked at today before any game goes into the log of the one that
+/// begins; what could not be written stays for the care screen.
+async fn take_looks(chalk: Chalk, game: String) {
+    let mut looks = precautions::looks();
+    if looks.is_empty() || chalk.open(game, false).await.is_err() {
+        return;
+    }
+    while let Some(look) = looks.first() {
+        if chalk.record_body(Body::Care(look.care())).await.is_err() {
+            break;
+        }
+        looks.remove(0);
+    }
+    precautions::keep_looks(&looks);
+}
+
 fn setup(draft: &Draft) -> Option<Setup> {
     let edition = draft.edition().ok()?;
     let mut setup = Setup::new(Mark(device::random_bytes()), by_side(draft)?, &edition);
@@ -189,6 +207,9 @@ fn setup(draft: &Draft) -> Option<Setup> {
         HomeBy::Agreement
     };
     setup.home_by = Some(by);
+    let name = draft.court_name.trim();
+    setup.court = (!name.is_empty()).then(|| name.to_string());
+    setup.court_used.clone_from(&draft.court_used);
     Some(setup)
 }
 

@@ -94,10 +94,16 @@ pub fn Home() -> impl IntoView {
                         </span>
                     </button>
                 </Show>
+                <A href="/court" attr:class="btn wide start">
+                    <span class="words">
+                        "Set out a court"
+                        <span class="under">"What fits into the ground at hand, and how to chalk it with a tape."</span>
+                    </span>
+                </A>
                 <A href="/care" attr:class="btn wide start">
                     <span class="words">
                         "Before you play: care"
-                        <span class="under">"Traffic, ground, heat, thunder, minors. And about this app."</span>
+                        <span class="under">"The checklist, the thunder clock, heat. And about this app."</span>
                     </span>
                 </A>
             </section>

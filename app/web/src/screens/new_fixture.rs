@@ -1,5 +1,7 @@
 //! A new fixture: the edition, what the competition changed, the two teams.
 
+mod court;
+
 use engine::rules::{BuiltIn, Edition, Setting, Source};
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
@@ -57,13 +59,14 @@ pub fn NewFixture() -> impl IntoView {
             let named = d.teams.iter().all(|t| !t.name.trim().is_empty());
             let same = d.teams[0].name.trim() == d.teams[1].name.trim();
             match (named, same) {
-                (false, _) => Some("Both teams need a name."),
-                (true, true) => Some("The two teams have the same name: change one."),
-                (true, false) => None,
+                (false, _) => Some("Both teams need a name.".to_string()),
+                (true, true) => Some("The two teams have the same name: change one.".to_string()),
+                (true, false) => court::objection(d),
             }
         });
-        failed.set(why.map(String::from));
-        if why.is_none() {
+        let clear = why.is_none();
+        failed.set(why);
+        if clear {
             navigate("/cards", NavigateOptions::default());
         }
     };
@@ -84,6 +87,7 @@ pub fn NewFixture() -> impl IntoView {
                 <div class="choices">{editions.collect_view()}</div>
             </fieldset>
             <Settings draft=draft/>
+            <court::CourtChoice draft=draft/>
         </Page>
     }
 }

@@ -11,6 +11,7 @@ use crate::chalk::Shown;
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
 use crate::words;
+use crate::yard::read_used;
 
 /// The score sheet of a game, over or not.
 #[component]
@@ -75,6 +76,8 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let line = line_table(book, &line);
     let boxes = Side::BOTH.map(|side| box_table(book, &sheet, side));
     let proof = proof(book);
+    let court = court(book);
+    let care = care(book);
     let captains = Side::BOTH.map(|s| format!("Captain, {}", book.team(s)));
     view! {
         <Page title=title back=back has_foot=true foot=foot>
@@ -93,6 +96,8 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
             {line}
             {boxes.collect_view()}
             {proof}
+            {court}
+            {care}
             <section class="section" aria-label="Signatures">
                 <h2>"Agreed"</h2>
                 <p class="sign">"Umpire"</p>
@@ -269,4 +274,54 @@ fn proof(book: &Book) -> impl IntoView + use<> {
             {rows.collect_view()}
         </section>
     }
+}
+
+/// The court that the fixture was played on, with what was reduced.
+fn court(book: &Book) -> Option<impl IntoView + use<>> {
+    let bytes = book.setup().court_used.as_ref()?;
+    let lines = match read_used(bytes) {
+        None => {
+            vec!["The court set out for this game is kept but cannot be read here.".to_string()]
+        }
+        Some(used) => {
+            let mut lines = used.sentences();
+            if !used.is_under(book.game().edition()) {
+                lines.push("It was fitted under other rules than those of this game.".into());
+            }
+            lines
+        }
+    };
+    let lines = lines.into_iter().map(|l| view! { <li>{l}</li> });
+    Some(view! {
+        <section class="section" aria-label="Court">
+            <h2>"Court"</h2>
+            <ul class="stack-tight">{lines.collect_view()}</ul>
+        </section>
+    })
+}
+
+/// What was looked at before and during the game, and by whom.
+fn care(book: &Book) -> Option<impl IntoView + use<>> {
+    let mut lines = book.record.care().peekable();
+    lines.peek()?;
+    let lines = lines
+        .map(|(seq, c)| {
+            let at = book
+                .claimed(seq)
+                .map(clock::time_of_day)
+                .unwrap_or_default();
+            let how = if c.in_order {
+                "in order"
+            } else {
+                "not in order"
+            };
+            view! { <li>{format!("{}: {how} ({}, {at}).", c.item, c.who)}</li> }
+        })
+        .collect_view();
+    Some(view! {
+        <section class="section" aria-label="Care">
+            <h2>"Care"</h2>
+            <ul class="stack-tight small">{lines}</ul>
+        </section>
+    })
 }

@@ -338,7 +338,9 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                 match panel.get() {
                     Panel::Lanes => lanes().into_any(),
                     Panel::Over => view! { <Over book=book undo=Callback::new(move |()| undo())/> }.into_any(),
-                    Panel::Held => view! { <Held game=game recording=recording/> }.into_any(),
+                    Panel::Held => view! {
+                        <Held game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
+                    }.into_any(),
                     Panel::StandIn => view! {
                         <StandIn game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),

@@ -8,7 +8,7 @@ use leptos::prelude::*;
 
 use super::Recording;
 use crate::parts::{Message, Tone};
-use crate::words;
+use crate::{clock, precautions, words};
 
 /// Which notice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -194,7 +194,12 @@ pub fn NoticeForm(
             {failed}
             <div class="ways">
                 {why.map(|(hold, word)| view! {
-                    <button type="button" class="btn big" on:click=move |_| send(Notice::Hold(hold))>{word}</button>
+                    <button type="button" class="btn big" on:click=move |_| {
+                        if hold == Hold::Lightning {
+                            precautions::thunder(clock::now());
+                        }
+                        send(Notice::Hold(hold));
+                    }>{word}</button>
                 }).collect_view()}
             </div>
         }

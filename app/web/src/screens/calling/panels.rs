@@ -1,5 +1,6 @@
 //! What takes the place of the lanes: change of sides, a stop, the end.
 
+use engine::court::care::HoldState;
 use engine::game::{Game, Hold, Notice};
 use engine::log::Event;
 use engine::team::Side;
@@ -8,7 +9,8 @@ use leptos_router::components::A;
 
 use super::Recording;
 use crate::chalk::{Shown, chalk};
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, ThunderClock, Tone, hold_now};
+use crate::screens::care::{open_stop, tell_log};
 use crate::words;
 
 fn game_id() -> String {
@@ -100,7 +102,12 @@ pub fn StandIn(
 
 /// The game is stopped for a while.
 #[component]
-pub fn Held(game: Signal<Game>, recording: Recording) -> impl IntoView {
+pub fn Held(
+    game: Signal<Game>,
+    recording: Recording,
+    undo: Callback<()>,
+    more: RwSignal<bool>,
+) -> impl IntoView {
     let why = move || {
         game.with(|g| match g.stage() {
             engine::game::Stage::Held(why) => Some(why),
@@ -109,8 +116,7 @@ pub fn Held(game: Signal<Game>, recording: Recording) -> impl IntoView {
     };
     let care = move || match why() {
         Some(Hold::Lightning) => {
-            "Everyone into a large building or a car with a metal roof. Not before 30 minutes after the \
-             last thunder; new thunder starts them again. Local rules and the people in charge decide."
+            "Everyone into a large building or a car with a metal roof. Local rules and the people in charge decide."
         }
         Some(Hold::Heat) => {
             "Shade, water, rest. Go on only when the people in charge of the players' health say so."
@@ -120,14 +126,35 @@ pub fn Held(game: Signal<Game>, recording: Recording) -> impl IntoView {
         }
         _ => "Go on when the reason is gone.",
     };
+    let chalk = chalk();
+    let since = open_stop();
+    let thunder = Memo::new(move |_| why() == Some(Hold::Lightning));
+    let left = hold_now(since);
+    // The wait is the only thing that keeps the button off; a clock never begun keeps nothing off.
+    let waits = move || thunder.get() && matches!(left.get(), HoldState::Holding { .. });
+    let heard = Callback::new(move |()| {
+        leptos::task::spawn_local(async move {
+            recording
+                .failed
+                .set(tell_log(chalk).await.err().map(|e| e.says()));
+        });
+    });
     view! {
         <div class="panel rest">
             <h2>{move || format!("Stopped: {}", why().map_or("", words::hold))}</h2>
             <p>{care}</p>
             <Failed recording=recording/>
-            <A href=format!("/story?game={}", game_id()) attr:class="btn wide">"the story of the game"</A>
-            <button type="button" class="btn lit big wide"
-                on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>"Go on playing"</button>
+            <Show when=move || thunder.get()>
+                <ThunderClock since=since heard=heard short=true/>
+            </Show>
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
+            </div>
+            <button type="button" class="btn lit big wide" disabled=waits
+                on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>
+                {move || if waits() { "Wait for the 30 minutes" } else { "Go on playing" }}
+            </button>
         </div>
     }
 }

@@ -1,14 +1,11 @@
-//! Care before and during a game, and what this app is.
+//! What to read once: cautions in plain words, and what this app is.
 
 use leptos::prelude::*;
 
-use crate::parts::Page;
-
 /// Cautions in plain words. Local rules and licensed people decide.
 #[component]
-pub fn Care() -> impl IntoView {
+pub fn Reading() -> impl IntoView {
     view! {
-        <Page title="Care" back="/">
             <p class="strong">
                 "Chalkbook keeps the record. It does not decide whether it is safe to play: the people on the spot, \
                  local rules and licensed people do."
@@ -17,10 +14,6 @@ pub fn Care() -> impl IntoView {
                 "A street or square needs the permission of the local authority, and closure to traffic. Never play on a road that is open.",
                 "Walk the ground first: glass, holes, kerbs, posts, wet paint, drain covers. Leave clear run-off all round the court.",
                 "Keep spectators, dogs and bicycles outside the fence line.",
-            ]/>
-            <Part title="Thunder" points=&[
-                "Stop at the first thunder. Go into a large building or a car with a metal roof, not under trees or a tent.",
-                "Not before 30 minutes after the last thunder. New thunder starts the 30 minutes again.",
             ]/>
             <Part title="Heat" points=&[
                 "Water and shade within reach, breaks by the clock. In great heat shorten, move or cancel the games.",
@@ -44,7 +37,6 @@ pub fn Care() -> impl IntoView {
                 <p>"The league's rules go before anything written here."</p>
                 <p class="small">{concat!("Chalkbook ", env!("CARGO_PKG_VERSION"))}</p>
             </section>
-        </Page>
     }
 }
 

@@ -1,0 +1,135 @@
+//! The court: measure the ground, see what fits, set it out by tape, check it.
+
+mod check;
+mod marks;
+mod paper;
+mod plan;
+mod sketch;
+mod space;
+mod steps;
+mod things;
+
+use leptos::prelude::*;
+use leptos_router::NavigateOptions;
+use leptos_router::hooks::{use_navigate, use_query_map};
+
+use crate::parts::Page;
+use crate::yard::{Found, Yard};
+
+/// What the screen shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Part {
+    Space,
+    Plan,
+    Steps,
+    Check,
+}
+
+impl Part {
+    const ALL: [Self; 4] = [Self::Space, Self::Plan, Self::Steps, Self::Check];
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Space => "ground",
+            Self::Plan => "plan",
+            Self::Steps => "set out",
+            Self::Check => "check",
+        }
+    }
+
+    fn read(text: Option<String>) -> Self {
+        let named = |s: &Self| Some(s.word().replace(' ', "-")) == text;
+        Self::ALL.into_iter().find(named).unwrap_or(Self::Space)
+    }
+
+    fn address(self) -> String {
+        format!("/court?show={}", self.word().replace(' ', "-"))
+    }
+}
+
+/// What the parts of this screen share.
+#[derive(Clone, Copy)]
+struct Work {
+    yard: RwSignal<Yard>,
+    found: Memo<Result<Found, Vec<String>>>,
+    go: Callback<Part>,
+}
+
+impl Work {
+    fn feet(self) -> Signal<bool> {
+        let yard = self.yard;
+        Signal::derive(move || yard.with(|y| y.feet))
+    }
+}
+
+/// The ground, the plan, the steps and the check: one at a time.
+#[component]
+pub fn Court() -> impl IntoView {
+    let yard = RwSignal::new(Yard::load());
+    Effect::new(move |_| yard.with(Yard::save));
+    let asked = Memo::new(move |_| yard.with(Yard::asked));
+    // Asked of the engine only where a screen shows it, and anew only when the ground changed.
+    let found = Memo::new(move |_| asked.get().answer());
+    let query = use_query_map();
+    let show = Memo::new(move |_| Part::read(query.with(|q| q.get("show"))));
+    let navigate = use_navigate();
+    let go = Callback::new(move |to: Part| navigate(&to.address(), NavigateOptions::default()));
+    let work = Work { yard, found, go };
+    Effect::new(move |_| {
+        if show.get() == Part::Space {
+            return;
+        }
+        found.with(|found| {
+            if let Ok(found) = found {
+                yard.update(|y| y.take(found));
+            }
+        });
+    });
+    let title = Signal::derive(move || {
+        match show.get() {
+            Part::Space => "The ground",
+            Part::Plan => "The court",
+            Part::Steps => "Set it out",
+            Part::Check => "Check it",
+        }
+        .to_string()
+    });
+    let feet = work.feet();
+    let units = move || {
+        view! {
+            <button type="button" class="btn" on:click=move |_| yard.update(|y| y.feet = !y.feet)
+                aria-label=move || if feet.get() { "feet and inches: change to metres" } else { "metres: change to feet and inches" }>
+                {move || if feet.get() { "ft in" } else { "m" }}
+            </button>
+        }
+    };
+    let foot = move || {
+        move || match show.get() {
+            Part::Space => view! { <space::Foot work=work/> }.into_any(),
+            Part::Plan => view! { <plan::Foot work=work/> }.into_any(),
+            Part::Steps => view! { <steps::Foot work=work/> }.into_any(),
+            Part::Check => view! { <check::Foot work=work/> }.into_any(),
+        }
+    };
+    view! {
+        <Page title=title back="/" has_foot=true foot=foot aside=units>
+            <nav class="steps no-print" aria-label="The court, step by step">
+                {Part::ALL.map(|s| view! {
+                    <button type="button" class="btn" aria-current=move || (show.get() == s).then_some("true")
+                        on:click=move |_| go.run(s)>{s.word()}</button>
+                }).collect_view()}
+            </nav>
+            <div class="stack no-print">
+                {move || match show.get() {
+                    Part::Space => view! { <space::Space work=work/> }.into_any(),
+                    Part::Plan => view! { <plan::Plan work=work/> }.into_any(),
+                    Part::Steps => view! { <steps::Steps work=work/> }.into_any(),
+                    Part::Check => view! { <check::Check work=work/> }.into_any(),
+                }}
+            </div>
+            <Show when=move || show.get() != Part::Space>
+                <paper::Paper work=work/>
+            </Show>
+        </Page>
+    }
+}

@@ -1,0 +1,202 @@
+//! What fits: the plan to scale, what was reduced, what to bring.
+
+use engine::court::{Fit, Fitted, Plan as Drawing, materials, svg};
+use leptos::prelude::*;
+use leptos_router::NavigateOptions;
+use leptos_router::hooks::use_navigate;
+
+use super::{Part, Work};
+use crate::draft::Draft;
+use crate::parts::{Defer, Message, Tone};
+use crate::yard::Found;
+
+/// Steps of the zoom; each has a class of its own.
+const ZOOMS: usize = 4;
+
+/// The result of the fit.
+#[component]
+pub fn Plan(work: Work) -> impl IntoView {
+    move || {
+        work.found.with(|found| match found {
+            Err(why) => refused(why).into_any(),
+            Ok(found) => match &found.fit {
+                Fit::Fits(fitted) => fits(work, found, fitted).into_any(),
+                Fit::DoesNotFit(short) => none(short).into_any(),
+            },
+        })
+    }
+}
+
+/// In place of a plan: what is wrong with the ground.
+pub fn refused(why: &[String]) -> impl IntoView + use<> {
+    let lines = why
+        .iter()
+        .map(|w| view! { <p class="objection">{w.clone()}</p> })
+        .collect_view();
+    view! {
+        <div class="message bad" role="alert">
+            <p class="what">"The ground is not clear yet."</p>
+            {lines}
+        </div>
+    }
+}
+
+/// In place of a plan: nothing fits, and by how much.
+pub fn none(short: &engine::court::Shortfall) -> impl IntoView + use<> {
+    view! {
+        <Message tone=Tone::Bad what=short.to_string()
+            next="Look for more ground, or move what stands in it. Nobody plays with less run-off to make it fit.".to_string()/>
+        <Defer/>
+    }
+}
+
+fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
+    let court = fitted.court();
+    let reduced = court.reductions().to_vec();
+    let headline = match (reduced.is_empty(), court.is_within_edition()) {
+        (true, _) => "The full court fits.".to_string(),
+        (false, true) => "A court fits; what is less is within the edition.".to_string(),
+        (false, false) => "A smaller court fits; it is no longer within the edition.".to_string(),
+    };
+    let tone = if court.is_within_edition() {
+        Tone::Good
+    } else {
+        Tone::Plain
+    };
+    let sentences = found
+        .fit
+        .sentences()
+        .into_iter()
+        .filter(|s| *s != headline)
+        .map(|s| view! { <li>{capital(&s)}</li> })
+        .collect_view();
+    let spare = fitted.spare();
+    let spare = (spare.mm() > 0).then(|| {
+        view! { <li>{format!("{spare} m more than the run-off are clear all round.")}</li> }
+    });
+    let materials = materials(court)
+        .sentences()
+        .into_iter()
+        .map(|s| view! { <li>{s}</li> })
+        .collect_view();
+    view! {
+        <Message tone=tone what=headline/>
+        <ul class="stack-tight">{sentences}{spare}</ul>
+        <Zoom work=work/>
+        <section class="section" aria-label="What to bring">
+            <h2>"What to bring"</h2>
+            <ul class="stack-tight">{materials}</ul>
+        </section>
+        <Use work=work/>
+        <Defer/>
+    }
+}
+
+/// The engine's own drawing of the plan.
+pub fn drawn(found: &Found, units: engine::court::Units) -> String {
+    found.fit.court().map_or_else(String::new, |court| {
+        svg(&Drawing::new(court, Some(&found.space)), units)
+    })
+}
+
+/// The plan in a frame that scrolls, with three buttons.
+#[component]
+fn Zoom(work: Work) -> impl IntoView {
+    let zoom = RwSignal::new(0usize);
+    let picture = Memo::new(move |_| {
+        let units = work.yard.with(crate::yard::Yard::units);
+        work.found
+            .with(|f| f.as_ref().map(|f| drawn(f, units)).unwrap_or_default())
+    });
+    view! {
+        <section class="plan" aria-label="Plan">
+            <div class="plan-frame" tabindex="0" role="region" aria-label="Plan of the court, scrolls when enlarged">
+                <div class=move || format!("plan-in zoom-{}", zoom.get()) inner_html=move || picture.get()></div>
+            </div>
+            <div class="row" role="group" aria-label="Size of the plan">
+                <button type="button" class="btn" disabled=move || zoom.get() == 0
+                    on:click=move |_| zoom.update(|z| *z = z.saturating_sub(1))>"smaller"</button>
+                <button type="button" class="btn" disabled=move || zoom.get() == 0
+                    on:click=move |_| zoom.set(0)>"whole"</button>
+                <button type="button" class="btn" disabled=move || zoom.get() + 1 == ZOOMS
+                    on:click=move |_| zoom.update(|z| *z = (*z + 1).min(ZOOMS - 1))>"larger"</button>
+            </div>
+        </section>
+    }
+}
+
+/// Takes the court into a new game.
+#[component]
+fn Use(work: Work) -> impl IntoView {
+    let yard = work.yard;
+    let navigate = use_navigate();
+    let take = move |_| {
+        let mut draft = Draft::load();
+        yard.with_untracked(|y| {
+            draft.edition.clone_from(&y.edition);
+            draft.changes.clone_from(&y.changes);
+            draft.court_name.clone_from(&y.name);
+            draft.court_used.clone_from(&y.used);
+        });
+        draft.save();
+        navigate("/new", NavigateOptions::default());
+    };
+    view! {
+        <section class="section" aria-label="Play here">
+            <h2>"Play here"</h2>
+            <div class="field">
+                <label for="yard-name">"Name of the place, if it has one"</label>
+                <input id="yard-name" class="input" maxlength="60" autocomplete="off"
+                    prop:value=move || yard.with(|y| y.name.clone())
+                    on:input:target=move |ev| yard.update(|y| y.name = ev.target().value())/>
+            </div>
+            <button type="button" class="btn wide start" on:click=take>
+                <span class="words">
+                    "New game on this court"
+                    <span class="under">"Its lengths go into the fixture and onto the score sheet."</span>
+                </span>
+            </button>
+        </section>
+    }
+}
+
+/// Prints, or goes on to the steps.
+#[component]
+pub fn Foot(work: Work) -> impl IntoView {
+    let fits = move || {
+        work.found
+            .with(|f| f.as_ref().is_ok_and(|f| f.fit.court().is_some()))
+    };
+    move || {
+        if fits() {
+            view! {
+                <div class="pair">
+                    <button type="button" class="btn" on:click=|_| print()>"print"</button>
+                    <button type="button" class="btn lit" on:click=move |_| work.go.run(Part::Steps)>"Set it out"</button>
+                </div>
+            }
+            .into_any()
+        } else {
+            view! {
+                <button type="button" class="btn lit big wide" on:click=move |_| work.go.run(Part::Space)>"Back to the ground"</button>
+            }
+            .into_any()
+        }
+    }
+}
+
+/// Asks the browser to print.
+pub fn print() {
+    if let Some(window) = crate::js::window() {
+        // A browser that cannot print does nothing.
+        let _ = window.print();
+    }
+}
+
+/// A sentence that begins like one.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}

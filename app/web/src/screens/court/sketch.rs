@@ -1,0 +1,257 @@
+//! The sketch of the ground: to scale, tapped to add corners and obstacles.
+
+use leptos::prelude::*;
+use leptos::svg::Svg;
+
+use crate::yard::{Thing, Yard};
+
+/// What a tap adds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Adds {
+    /// A corner of the outline.
+    Corner,
+    /// Something round.
+    Post,
+    /// Something with edges.
+    Block,
+}
+
+/// The part of the plane that is shown, and the grid on it, in metres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Sheet {
+    wide: f64,
+    high: f64,
+    grid: f64,
+}
+
+impl Sheet {
+    fn of(yard: &Yard) -> Option<Self> {
+        if yard.drawn {
+            let side = f64::from(yard.square) * f64::from(Yard::SQUARES);
+            // Lengths typed may reach beyond the grid.
+            let (x, y) = yard
+                .corners
+                .iter()
+                .fold((side, side), |(x, y), c| (x.max(c.0), y.max(c.1)));
+            let grid = f64::from(yard.square);
+            return Some(Self {
+                wide: x,
+                high: y,
+                grid,
+            });
+        }
+        let (wide, high) = (yard.length?, yard.width?);
+        let fits = |v: f64| v > 0.0 && v <= engine::court::Space::LARGEST;
+        (fits(wide) && fits(high)).then_some(Self {
+            wide,
+            high,
+            grid: 0.5,
+        })
+    }
+
+    /// Room around it, for corner numbers.
+    fn margin(self) -> f64 {
+        self.wide.max(self.high) * 0.06
+    }
+
+    /// The point of the ground under a point of the screen.
+    fn under(self, x: f64, y: f64, width: f64, height: f64) -> Option<(f64, f64)> {
+        let m = self.margin();
+        let (w, h) = (self.wide + 2.0 * m, self.high + 2.0 * m);
+        let scale = (width / w).min(height / h);
+        if scale <= 0.0 || !scale.is_finite() {
+            return None;
+        }
+        let right = (x - (width - w * scale) / 2.0) / scale - m;
+        let down = (y - (height - h * scale) / 2.0) / scale - m;
+        let snap = |v: f64, most: f64| ((v / self.grid).round() * self.grid).clamp(0.0, most);
+        Some((snap(right, self.wide), snap(self.high - down, self.high)))
+    }
+}
+
+/// The sketch.
+#[component]
+pub fn Sketch(
+    /// The ground.
+    yard: RwSignal<Yard>,
+    /// What a tap adds.
+    adds: RwSignal<Adds>,
+) -> impl IntoView {
+    let node = NodeRef::<Svg>::new();
+    let sheet = Memo::new(move |_| yard.with(Sheet::of));
+    let tap = move |ev: leptos::ev::MouseEvent| {
+        let (Some(svg), Some(sheet)) = (node.get_untracked(), sheet.get_untracked()) else {
+            return;
+        };
+        let area = svg.get_bounding_client_rect();
+        let (x, y) = (
+            f64::from(ev.client_x()) - area.left(),
+            f64::from(ev.client_y()) - area.top(),
+        );
+        let Some((x, y)) = sheet.under(x, y, area.width(), area.height()) else {
+            return;
+        };
+        yard.update(|yard| add(yard, adds.get_untracked(), x, y));
+    };
+    let words = move || {
+        yard.with(|y| {
+            format!(
+                "Sketch of the ground: {} corners, {} to keep clear of. Everything on it can also be typed below.",
+                y.outline().len(),
+                y.things.len()
+            )
+        })
+    };
+    move || {
+        let sheet = sheet.get()?;
+        let m = sheet.margin();
+        let view = format!(
+            "{} {} {} {}",
+            -m,
+            -sheet.high - m,
+            sheet.wide + 2.0 * m,
+            sheet.high + 2.0 * m
+        );
+        let letter = sheet.wide.max(sheet.high) / 18.0;
+        let grid = yard.with_untracked(|y| y.drawn).then(|| grid(sheet));
+        Some(view! {
+            <svg class="sketch" node_ref=node viewBox=view role="img" aria-label=words on:click=tap
+                font-size=letter>
+                {grid}
+                {move || yard.with(|y| drawing(y, letter))}
+            </svg>
+        })
+    }
+}
+
+fn add(yard: &mut Yard, what: Adds, x: f64, y: f64) {
+    match what {
+        Adds::Corner => {
+            if yard.corners.iter().all(|c| *c != (x, y)) {
+                yard.corners.push((x, y));
+            }
+        }
+        Adds::Post => yard.things.push(Thing::Post { x, y, across: 0.3 }),
+        Adds::Block => yard.things.push(Thing::Block {
+            x,
+            y,
+            wide: 2.0,
+            high: 2.0,
+        }),
+    }
+}
+
+fn grid(sheet: Sheet) -> impl IntoView {
+    let mut path = String::new();
+    let lines = |most: f64| {
+        (0..=60)
+            .map(move |i| f64::from(i) * sheet.grid)
+            .take_while(move |v| *v <= most + 1e-9)
+    };
+    for x in lines(sheet.wide) {
+        path.push_str(&format!("M{x} 0V{}", -sheet.high));
+    }
+    for y in lines(sheet.high) {
+        path.push_str(&format!("M0 {}H{}", -y, sheet.wide));
+    }
+    view! { <path class="grid" d=path/> }
+}
+
+fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
+    let outline = yard.outline();
+    let mut path = String::new();
+    for (i, (x, y)) in outline.iter().enumerate() {
+        path.push_str(&format!("{}{x} {}", if i == 0 { 'M' } else { 'L' }, -y));
+    }
+    if outline.len() > 2 {
+        path.push('Z');
+    }
+    let n = outline.len().max(1) as f64;
+    let (mx, my) = outline
+        .iter()
+        .fold((0.0, 0.0), |(a, b), (x, y)| (a + x / n, b + y / n));
+    let corners = outline
+        .iter()
+        .enumerate()
+        .map(|(i, (x, y))| {
+            // The number stands inside, towards the middle.
+            let (dx, dy) = (mx - x, my - y);
+            let far = dx.hypot(dy).max(1e-9);
+            let (tx, ty) = (x + dx / far * letter * 1.3, y + dy / far * letter * 1.3);
+            let home = yard.home == Some(i);
+            let words = if home {
+                "home".to_string()
+            } else {
+                (i + 1).to_string()
+            };
+            view! {
+                <circle class="corner" class:home=home cx=*x cy=-y r=letter * 0.28/>
+                <text class="number" x=tx y=-ty>{words}</text>
+            }
+        })
+        .collect_view();
+    let things = yard
+        .things
+        .iter()
+        .enumerate()
+        .map(|(i, thing)| {
+            let letter_of = char::from(b'a' + (i % 26) as u8).to_string();
+            match *thing {
+                Thing::Post { x, y, across } => view! {
+                    <circle class="thing" cx=x cy=-y r=(across / 2.0).max(letter * 0.2)/>
+                    <text class="number" x=x + letter * 0.9 y=-y>{letter_of}</text>
+                }
+                .into_any(),
+                Thing::Block { x, y, wide, high } => view! {
+                    <rect class="thing" x=x y=-(y + high) width=wide height=high/>
+                    <text class="number on" x=x + wide / 2.0 y=-(y + high / 2.0)>{letter_of}</text>
+                }
+                .into_any(),
+            }
+        })
+        .collect_view();
+    let sun = yard.sun.map(|deg| {
+        let far = outline
+            .iter()
+            .map(|(x, y)| (x - mx).hypot(y - my))
+            .fold(0.0, f64::max);
+        let az = f64::from(deg).to_radians();
+        let (x, y) = (mx + az.sin() * far * 0.55, my + az.cos() * far * 0.55);
+        view! {
+            <circle class="sun" cx=x cy=-y r=letter * 0.8/>
+            <text class="number" x=x y=-y>"sun"</text>
+        }
+    });
+    view! { <path class="outline" d=path/> {things} {corners} {sun} }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHEET: Sheet = Sheet {
+        wide: 40.0,
+        high: 20.0,
+        grid: 0.5,
+    };
+
+    #[test]
+    fn a_tap_is_the_point_of_the_ground_under_it() {
+        // Margins of 2.4 m: 44.8 m over 448 pixels, ten pixels to the metre.
+        let m = SHEET.margin();
+        assert!((m - 2.4).abs() < 1e-9);
+        let at = |x, y| SHEET.under(x, y, 448.0, 248.0);
+        assert_eq!(at(24.0, 24.0), Some((0.0, 20.0)), "upper left");
+        assert_eq!(at(424.0, 224.0), Some((40.0, 0.0)), "lower right");
+        assert_eq!(at(124.0, 174.0), Some((10.0, 5.0)));
+        assert_eq!(at(126.0, 171.0), Some((10.0, 5.5)), "to the grid");
+        assert_eq!(
+            at(0.0, 0.0),
+            Some((0.0, 20.0)),
+            "outside counts as the edge"
+        );
+        // A taller frame letterboxes: 100 px above and below.
+        assert_eq!(SHEET.under(124.0, 274.0, 448.0, 448.0), Some((10.0, 5.0)));
+        assert_eq!(SHEET.under(1.0, 1.0, 0.0, 0.0), None);
+    }
+}
