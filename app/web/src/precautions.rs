@@ -14,9 +14,17 @@ const THUNDER: &str = "chalkbook-thunder";
 const CHECKS: &str = "chalkbook-checks";
 const CHECKER: &str = "chalkbook-checker";
 
-/// When it thundered, ms since 1970.
+/// After so long thunder is of another day (ms).
+const STALE: u64 = 12 * 60 * 60 * 1000;
+
+/// When it thundered, ms since 1970; what is of another day is left out.
 pub fn thunders() -> Vec<u64> {
-    LocalStorage::get(THUNDER).unwrap_or_default()
+    let heard: Vec<u64> = LocalStorage::get(THUNDER).unwrap_or_default();
+    let now = clock::now();
+    heard
+        .into_iter()
+        .filter(|t| now.saturating_sub(*t) < STALE)
+        .collect()
 }
 
 /// It thunders: the 30 minutes begin, or begin again.

@@ -35,6 +35,9 @@ async fn measure(phone: &Phone, length: &str, width: &str) -> Result<()> {
 
 /// Both themes: nothing wrong by the checker, and a picture to look at.
 async fn judged(phone: &Phone, screen: &str) -> Result<()> {
+    phone
+        .evaluate("document.querySelector('main')?.scrollTo(0, 0), scrollTo(0, 0), true")
+        .await?;
     for (dark, theme) in [(false, "noon"), (true, "night")] {
         phone.prefer(dark).await?;
         phone
@@ -42,6 +45,8 @@ async fn judged(phone: &Phone, screen: &str) -> Result<()> {
                 "document.documentElement.dataset.theme === '{theme}'"
             ))
             .await?;
+        // Colours fade for a moment after a touch.
+        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
         phone.picture(&format!("{screen}-{theme}")).await?;
         phone.audit(&format!("{screen}, {theme}")).await?;
     }
@@ -94,14 +99,22 @@ async fn a_whole_yard_is_fitted_chalked_and_printed() -> Result<()> {
     let before = phone.evaluate(wide).await?.as_f64().unwrap();
     phone.tap("button", &is("larger")).await?;
     phone.tap("button", &is("larger")).await?;
+    phone.picture("plan-larger").await?;
     let after = phone.evaluate(wide).await?.as_f64().unwrap();
     assert!(after > before * 2.0, "{before} {after}");
     wide_enough(&phone, "plan, larger").await?;
-    phone.picture("plan-larger").await?;
     phone.tap("button", &is("whole")).await?;
 
     let (file, pages) = print(&phone, "court.pdf").await?;
     assert_eq!(pages, 1, "{}", file.display());
+    phone
+        .tap("button", &is("metres: change to feet and inches"))
+        .await?;
+    let (file, pages) = print(&phone, "court-feet.pdf").await?;
+    assert_eq!(pages, 1, "{}", file.display());
+    phone
+        .tap("button", &is("feet and inches: change to metres"))
+        .await?;
 
     // Every step in the engine's own words, one tap each; the phone is started again halfway.
     phone.tap("button", &is("Set it out")).await?;
@@ -231,6 +244,10 @@ async fn a_small_yard_is_reduced_and_the_score_sheet_says_so() -> Result<()> {
     for sentence in used.sentences() {
         phone.read(&sentence).await?;
     }
+    phone
+        .evaluate("document.querySelector('[aria-label=Court]').scrollIntoView(), true")
+        .await?;
+    phone.picture("statement-with-court").await?;
     let (file, pages) = print(&phone, "statement.pdf").await?;
     assert!(pages >= 1, "{}", file.display());
     phone.quiet().await
@@ -423,7 +440,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     judged(&phone, "heat").await?;
     phone.fill("textbox", &is("WBGT reading"), "hot").await?;
     phone.read("This is no WBGT reading").await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("read")).await?;
     judged(&phone, "reading").await?;
 
     phone.open(&format!("{}new", site.url())).await?;

@@ -10,8 +10,12 @@ use crate::{clock, precautions};
 
 /// Who decides: not this app.
 #[component]
-pub fn Defer() -> impl IntoView {
-    view! { <p class="small strong defer">{DEFER}</p> }
+pub fn Defer(
+    /// In other words than those of the list and the clock.
+    #[prop(default = DEFER)]
+    words: &'static str,
+) -> impl IntoView {
+    view! { <p class="small strong defer">{words}</p> }
 }
 
 /// Where the hold stands now, read anew every second from what is kept, so
@@ -88,10 +92,7 @@ pub fn ThunderClock(
             heard.run(());
         }
     };
-    let slip = move || {
-        state.track();
-        !precautions::thunders().is_empty()
-    };
+    let slip = move || holding.get() && !precautions::thunders().is_empty();
     view! {
         <div class="thunder" class:holding=move || holding.get()>
             {move || figures().map(|f| view! { <p class="clock" role="timer" aria-label="time to wait">{f}</p> })}

@@ -76,7 +76,7 @@ fn Point(looking: Looking, topic: Topic, latest: Memo<Option<Check>>) -> impl In
     );
     let title = topic.title();
     view! {
-        <li class="point" role="group" aria-label=title>
+        <li><div class="point" role="group" aria-label=title>
             <h2>{title}</h2>
             <p>{topic.text()}</p>
             <div class="pair">
@@ -100,6 +100,6 @@ fn Point(looking: Looking, topic: Topic, latest: Memo<Option<Check>>) -> impl In
                 </button>
             </Show>
             <p class="small" role="status">{said}</p>
-        </li>
+        </div></li>
     }
 }

@@ -37,7 +37,7 @@ impl Part {
             Self::List => "list",
             Self::Thunder => "thunder",
             Self::Heat => "heat",
-            Self::Read => "more",
+            Self::Read => "read",
         }
     }
 }

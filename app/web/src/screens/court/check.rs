@@ -26,7 +26,7 @@ pub fn Check(work: Work) -> impl IntoView {
                         <Diagonals work=work/>
                     </section>
                     <Six work=work/>
-                    <Defer/>
+                    <Defer words=super::DEFER/>
                 }
                 .into_any(),
             },

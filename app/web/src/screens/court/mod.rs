@@ -47,6 +47,10 @@ impl Part {
     }
 }
 
+/// Who decides whether to play here.
+const DEFER: &str = "Local rules and licensed people decide whether a place is safe to play on; \
+    this plan only helps to lay it out.";
+
 /// What the parts of this screen share.
 #[derive(Clone, Copy)]
 struct Work {

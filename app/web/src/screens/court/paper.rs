@@ -33,16 +33,16 @@ pub fn Paper(work: Work) -> impl IntoView {
                 <article class="paper">
                     <h2>{title}</h2>
                     <p>{format!("{}. {} m of run-off all round.", clock::day(clock::now()), court.run_off())}</p>
+                    <Defer words=super::DEFER/>
                     <div class="paper-in">
+                        <div inner_html=drawn(found, units)></div>
                         <div>
-                            <div inner_html=drawn(found, units)></div>
                             <ul class="paper-list">{said}</ul>
                             <h3>"What to bring"</h3>
                             <ul class="paper-list">{bring}</ul>
                         </div>
-                        <ol class="paper-steps">{steps}</ol>
                     </div>
-                    <Defer/>
+                    <ol class="paper-steps">{steps}</ol>
                 </article>
             })
         })

@@ -1,6 +1,7 @@
 //! What fits: the plan to scale, what was reduced, what to bring.
 
 use engine::court::{Fit, Fitted, Plan as Drawing, materials, svg};
+use leptos::html::Div;
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
@@ -46,7 +47,7 @@ pub fn none(short: &engine::court::Shortfall) -> impl IntoView + use<> {
     view! {
         <Message tone=Tone::Bad what=short.to_string()
             next="Look for more ground, or move what stands in it. Nobody plays with less run-off to make it fit.".to_string()/>
-        <Defer/>
+        <Defer words=super::DEFER/>
     }
 }
 
@@ -88,7 +89,7 @@ fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
             <ul class="stack-tight">{materials}</ul>
         </section>
         <Use work=work/>
-        <Defer/>
+        <Defer words=super::DEFER/>
     }
 }
 
@@ -103,6 +104,35 @@ pub fn drawn(found: &Found, units: engine::court::Units) -> String {
 #[component]
 fn Zoom(work: Work) -> impl IntoView {
     let zoom = RwSignal::new(0usize);
+    let frame = NodeRef::<Div>::new();
+    // What is in the middle of the frame stays there.
+    let to = move |next: usize| {
+        let next = next.min(ZOOMS - 1);
+        let Some(frame) = frame.get_untracked() else {
+            return zoom.set(next);
+        };
+        let middle = |at: i32, shown: i32, all: i32| {
+            (f64::from(at) + f64::from(shown) / 2.0) / f64::from(all.max(1))
+        };
+        let across = middle(
+            frame.scroll_left(),
+            frame.client_width(),
+            frame.scroll_width(),
+        );
+        let down = middle(
+            frame.scroll_top(),
+            frame.client_height(),
+            frame.scroll_height(),
+        );
+        zoom.set(next);
+        request_animation_frame(move || {
+            let at = |share: f64, shown: i32, all: i32| {
+                (share * f64::from(all) - f64::from(shown) / 2.0) as i32
+            };
+            frame.set_scroll_left(at(across, frame.client_width(), frame.scroll_width()));
+            frame.set_scroll_top(at(down, frame.client_height(), frame.scroll_height()));
+        });
+    };
     let picture = Memo::new(move |_| {
         let units = work.yard.with(crate::yard::Yard::units);
         work.found
@@ -110,16 +140,16 @@ fn Zoom(work: Work) -> impl IntoView {
     });
     view! {
         <section class="plan" aria-label="Plan">
-            <div class="plan-frame" tabindex="0" role="region" aria-label="Plan of the court, scrolls when enlarged">
+            <div class="plan-frame" node_ref=frame tabindex="0" role="region" aria-label="Plan of the court, scrolls when enlarged">
                 <div class=move || format!("plan-in zoom-{}", zoom.get()) inner_html=move || picture.get()></div>
             </div>
             <div class="row" role="group" aria-label="Size of the plan">
                 <button type="button" class="btn" disabled=move || zoom.get() == 0
-                    on:click=move |_| zoom.update(|z| *z = z.saturating_sub(1))>"smaller"</button>
+                    on:click=move |_| to(zoom.get_untracked().saturating_sub(1))>"smaller"</button>
                 <button type="button" class="btn" disabled=move || zoom.get() == 0
-                    on:click=move |_| zoom.set(0)>"whole"</button>
+                    on:click=move |_| to(0)>"whole"</button>
                 <button type="button" class="btn" disabled=move || zoom.get() + 1 == ZOOMS
-                    on:click=move |_| zoom.update(|z| *z = (*z + 1).min(ZOOMS - 1))>"larger"</button>
+                    on:click=move |_| to(zoom.get_untracked() + 1)>"larger"</button>
             </div>
         </section>
     }

@@ -157,6 +157,38 @@ fn grid(sheet: Sheet) -> impl IntoView {
     view! { <path class="grid" d=path/> }
 }
 
+/// From each corner half-way between its two sides, into the ground.
+fn inwards(outline: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let n = outline.len();
+    let at = |i: usize| outline.get(i % n.max(1)).copied().unwrap_or_default();
+    let unit = |(x, y): (f64, f64)| {
+        let long = x.hypot(y).max(1e-9);
+        (x / long, y / long)
+    };
+    let double_area: f64 = (0..n)
+        .map(|i| {
+            let (a, b) = (at(i), at(i + 1));
+            a.0 * b.1 - a.1 * b.0
+        })
+        .sum();
+    (0..n)
+        .map(|i| {
+            let (before, here, after) = (at(i + n - 1), at(i), at(i + 1));
+            let u = unit((before.0 - here.0, before.1 - here.1));
+            let v = unit((after.0 - here.0, after.1 - here.1));
+            let turn = (v.0 * u.1 - v.1 * u.0) * double_area.signum();
+            let (x, y) = (u.0 + v.0, u.1 + v.1);
+            if x.hypot(y) < 1e-3 {
+                // Straight on: to the left or right of the way round.
+                let s = double_area.signum();
+                return (-v.1 * s, v.0 * s);
+            }
+            let (x, y) = unit((x, y));
+            if turn < 0.0 { (-x, -y) } else { (x, y) }
+        })
+        .collect()
+}
+
 fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
     let outline = yard.outline();
     let mut path = String::new();
@@ -170,15 +202,15 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
     let (mx, my) = outline
         .iter()
         .fold((0.0, 0.0), |(a, b), (x, y)| (a + x / n, b + y / n));
+    let inwards = inwards(&outline);
     let corners = outline
         .iter()
         .enumerate()
         .map(|(i, (x, y))| {
-            // The number stands inside, towards the middle.
-            let (dx, dy) = (mx - x, my - y);
-            let far = dx.hypot(dy).max(1e-9);
-            let (tx, ty) = (x + dx / far * letter * 1.3, y + dy / far * letter * 1.3);
             let home = yard.home == Some(i);
+            let (dx, dy) = inwards.get(i).copied().unwrap_or_default();
+            let off = letter * if home { 1.9 } else { 1.2 };
+            let (tx, ty) = (x + dx * off, y + dy * off);
             let words = if home {
                 "home".to_string()
             } else {
@@ -234,6 +266,37 @@ mod tests {
         high: 20.0,
         grid: 0.5,
     };
+
+    #[test]
+    fn numbers_stand_inside_also_at_a_corner_that_juts_in() {
+        let l = [
+            (0.0, 0.0),
+            (4.0, 0.0),
+            (4.0, 2.0),
+            (2.0, 2.0),
+            (2.0, 4.0),
+            (0.0, 4.0),
+        ];
+        let half = std::f64::consts::FRAC_1_SQRT_2;
+        let want = [
+            (half, half),
+            (-half, half),
+            (-half, -half),
+            (-half, -half),
+            (-half, -half),
+            (half, -half),
+        ];
+        for (got, want) in inwards(&l).into_iter().zip(want) {
+            assert!(
+                (got.0 - want.0).abs() < 1e-9 && (got.1 - want.1).abs() < 1e-9,
+                "{got:?} {want:?}"
+            );
+        }
+        let mut other_way = l;
+        other_way.reverse();
+        let got = inwards(&other_way);
+        assert!((got[5].0 - half).abs() < 1e-9 && (got[5].1 - half).abs() < 1e-9);
+    }
 
     #[test]
     fn a_tap_is_the_point_of_the_ground_under_it() {

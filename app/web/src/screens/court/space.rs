@@ -91,7 +91,7 @@ pub fn Space(work: Work) -> impl IntoView {
                 </select>
             </div>
         </section>
-        <Defer/>
+        <Defer words=super::DEFER/>
     }
 }
 

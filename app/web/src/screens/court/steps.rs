@@ -98,7 +98,7 @@ fn Going(work: Work) -> impl IntoView {
             <summary class="btn wide">"all steps"</summary>
             <ol class="choices details">{move || (0..steps.with(Vec::len)).map(row).collect_view()}</ol>
         </details>
-        <Defer/>
+        <Defer words=super::DEFER/>
     }
 }
 

@@ -132,13 +132,13 @@ fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
         .collect_view();
     let name = if post { "post or tree" } else { "block" };
     view! {
-        <li class="thing-row" role="group" aria-label=format!("{letter}: {name}")>
+        <li><div class="thing-row" role="group" aria-label=format!("{letter}: {name}")>
             <div class="split">
                 <h3>{format!("{letter}: {name}")}</h3>
                 <button type="button" class="btn quiet" aria-label=format!("remove {letter}")
                     on:click=move |_| yard.update(|y| if at < y.things.len() { y.things.remove(at); })>"remove"</button>
             </div>
             <div class="pair">{fields}</div>
-        </li>
+        </div></li>
     }
 }
