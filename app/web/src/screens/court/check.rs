@@ -4,9 +4,10 @@ use engine::court::measured::{Finding, Readings, Square, Stretch, check};
 use engine::court::{Closing, Mark, TapeLength, closing_check, diagonal};
 use leptos::prelude::*;
 
-use super::plan::{capital, none, refused};
+use super::plan::{none, refused};
 use super::{Part, Work};
 use crate::parts::{Defer, LengthField, Message, Tone};
+use crate::words::capital;
 
 /// How far a mark may be off, to choose from (cm).
 const TOLERANCES: [u8; 3] = [1, 2, 5];

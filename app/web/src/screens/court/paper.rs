@@ -4,9 +4,10 @@ use engine::court::materials;
 use leptos::prelude::*;
 
 use super::Work;
-use super::plan::{capital, drawn};
+use super::plan::drawn;
 use crate::clock;
 use crate::parts::Defer;
+use crate::words::capital;
 
 /// Seen only in print.
 #[component]

@@ -9,6 +9,7 @@ use leptos_router::hooks::use_navigate;
 use super::{Part, Work};
 use crate::draft::Draft;
 use crate::parts::{Defer, Message, Tone};
+use crate::words::capital;
 use crate::yard::Found;
 
 /// Steps of the zoom; each has a class of its own.
@@ -221,12 +222,4 @@ pub fn print() {
         // A browser that cannot print does nothing.
         let _ = window.print();
     }
-}
-
-/// A sentence that begins like one.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
