@@ -447,7 +447,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     play(&phone).await?;
     phone.tap("button", &is("more")).await?;
     phone.picture("more").await?;
-    phone.tap("link", &is("thunder clock")).await?;
+    phone.tap("link", &is("thunder, care")).await?;
     phone.tap("button", &is("thunder or lightning now")).await?;
     phone.read("Play is stopped.").await?;
     phone.tap("link", &is("back")).await?;

@@ -78,8 +78,7 @@ fn List(at: RwSignal<At>) -> impl IntoView {
             <button type="button" class="btn" on:click=move |_| at.set(At::Note)>"note on this play"</button>
             <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
             <A href=format!("/statement?game={id}") attr:class="btn">"score sheet"</A>
-            <A href=format!("/care?game={id}&show=thunder") attr:class="btn">"thunder clock"</A>
-            <A href=format!("/care?game={id}") attr:class="btn">"care"</A>
+            <A href=format!("/care?game={id}&show=thunder") attr:class="btn">"thunder, care"</A>
             <A href="/" attr:class="btn">"leave the game"</A>
         </div>
         <details>

@@ -56,7 +56,7 @@ pub fn Heat(looking: Looking) -> impl IntoView {
             <p>"Read a WBGT meter on the court, in the sun. WBGT is not the air temperature and cannot be worked out from it here: humidity, sun and dark asphalt count."</p>
             <div class="field">
                 <label for="wbgt">"WBGT reading"</label>
-                <div class="figures">
+                <div class="figures units">
                     <input id="wbgt" class="input" inputmode="decimal" autocomplete="off" maxlength="6"
                         aria-invalid=move || wrong().is_some().to_string() aria-describedby="wbgt-why"
                         prop:value=move || text.get() on:input:target=move |ev| text.set(ev.target().value())/>

@@ -82,13 +82,13 @@ pub fn drawing(court: &Court, steps: &[Step], at: usize, units: Units) -> impl I
     let fair = court.fair_side().metres();
     let half = fair * FRAC_1_SQRT_2;
     let behind = court.batters_box().metres().max(1.0);
-    let margin = fair * 0.09;
+    let margin = fair * 0.075;
     let view = format!(
         "{:.2} {:.2} {:.2} {:.2}",
         -half - margin,
         -2.0 * half - margin,
         2.0 * (half + margin),
-        2.0 * half + behind * 1.5 + 2.0 * margin
+        2.0 * half + behind + 2.0 * margin
     );
     let all = |marks: &[Mark]| {
         let points: Vec<Point> = marks.iter().map(|m| court.mark(*m)).collect();
@@ -112,7 +112,7 @@ pub fn drawing(court: &Court, steps: &[Step], at: usize, units: Units) -> impl I
         .collect_view();
     let step = steps.get(at);
     let (tapes, line) = step.map(|s| tapes(court, s, units)).unwrap_or_default();
-    let letter = fair * 0.062;
+    let letter = fair * 0.08;
     let tapes = tapes
         .into_iter()
         .map(|(a, b, words)| {

@@ -209,7 +209,7 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
         .map(|(i, (x, y))| {
             let home = yard.home == Some(i);
             let (dx, dy) = inwards.get(i).copied().unwrap_or_default();
-            let off = letter * if home { 1.9 } else { 1.2 };
+            let off = letter * if home { 2.3 } else { 1.2 };
             let (tx, ty) = (x + dx * off, y + dy * off);
             let words = if home {
                 "home".to_string()

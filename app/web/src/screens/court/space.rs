@@ -106,7 +106,7 @@ pub fn Foot(work: Work) -> impl IntoView {
 }
 
 fn metres(dm: u8) -> String {
-    if dm % 10 == 0 {
+    if dm.is_multiple_of(10) {
         format!("{} m", dm / 10)
     } else {
         format!("{}.{} m", dm / 10, dm % 10)
