@@ -82,7 +82,7 @@ fn main() {
         frame.0, frame.1
     );
     for size in [400, 448, 520] {
-        for per_second in [10.0] {
+        for per_second in [8.0, 10.0] {
             let mut outcomes: Vec<_> = (0..runs)
                 .map(|seed| transfer(size, per_second, frame, seed as u64))
                 .collect();
