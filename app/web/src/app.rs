@@ -9,7 +9,8 @@ use crate::chalk::{Chalk, Reach};
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Home, NewFixture, Preferences, Statement, Story,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Home, NewFixture, Preferences,
+    ShowToOther, Statement, Story, Take,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,
@@ -64,6 +65,9 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/call") view=Calling/>
                 <Route path=path!("/story") view=Story/>
                 <Route path=path!("/statement") view=Statement/>
+                <Route path=path!("/cross") view=Cross/>
+                <Route path=path!("/show") view=ShowToOther/>
+                <Route path=path!("/take") view=Take/>
                 <Route path=path!("/settings") view=Preferences/>
                 <Route path=path!("/care") view=Care/>
                 <Route path=path!("/court") view=Court/>

@@ -1,11 +1,23 @@
 //! A game of this phone: its line in the list and its verified record. What
 //! it comes to is folded from the entries by the engine and never kept.
 
-use engine::game::{Game, Outcome};
-use engine::log::{GameRecord, History, Setup};
+use std::collections::BTreeMap;
+
+use engine::crosscheck::{CheckCode, Status, code_after, codes, status};
+use engine::game::{Change, Game, Outcome};
+use engine::log::{CodeCheck, GameRecord, HalfInning, History, Setup};
 use engine::team::{BySide, Side};
 
-use crate::store::{Damaged, Listed};
+use crate::store::{Damaged, FoundOf, Listed, NoGame, read};
+
+/// The record of another official, as far as it is here.
+#[derive(Clone, Debug)]
+pub struct Other {
+    /// Its verified entries and the game they fold to.
+    pub record: GameRecord,
+    /// Entries that cannot be used; the record ends before them.
+    pub damaged: Vec<Damaged>,
+}
 
 /// A game read from its entries.
 #[derive(Clone, Debug)]
@@ -16,9 +28,45 @@ pub struct Book {
     pub record: GameRecord,
     /// Entries that cannot be used; the record ends before them.
     pub damaged: Vec<Damaged>,
+    /// The other officials' records of this game.
+    pub others: Vec<Other>,
 }
 
 impl Book {
+    /// Reads a game from everything found of it.
+    ///
+    /// # Errors
+    /// When there is no good opening of this phone's own; everything found of
+    /// it comes back.
+    pub fn read(listed: &Listed, mut found: BTreeMap<String, FoundOf>) -> Result<Self, NoGame> {
+        let own = found.remove(&listed.author).unwrap_or_default();
+        let one = |of: FoundOf| {
+            let (mut record, damaged) = read(&listed.game, of.entries)?;
+            for bytes in of.against {
+                // Refused as a fork, which the record keeps as proof.
+                let _ = record.push_bytes(&bytes);
+            }
+            Ok((record, damaged))
+        };
+        let (record, damaged) = one(own)?;
+        let others = found.into_values().filter_map(|of| one(of).ok());
+        Ok(Self {
+            listed: listed.clone(),
+            record,
+            damaged,
+            others: others
+                .map(|(record, damaged)| Other { record, damaged })
+                .collect(),
+        })
+    }
+
+    /// Where the game stands by the records at hand, and why.
+    pub fn status(&self) -> Status {
+        let others = self.others.iter().map(|o| &o.record);
+        let all: Vec<_> = core::iter::once(&self.record).chain(others).collect();
+        status(&all)
+    }
+
     /// The game now.
     pub fn game(&self) -> &Game {
         self.record.history().game()
@@ -50,6 +98,31 @@ impl Book {
             guest: self.team(Side::Guest),
             home: self.team(Side::Home),
         }
+    }
+
+    /// The turn at bat that the last play ended, with the check code after it;
+    /// `None` in the middle of a turn.
+    pub fn check_code(&self) -> Option<(HalfInning, CheckCode)> {
+        let last = self.outcomes().next_back()?;
+        if last.change == Change::NextBatter && self.game().ending().is_none() {
+            return None;
+        }
+        let half = HalfInning::from(last.turn);
+        let game = self.record.chain().game();
+        let code = codes(self.history(), game.as_bytes()).pop();
+        let code = match code {
+            Some((of, code)) if (of.inning, of.side) == (half.inning, half.side) => code,
+            // A forfeit ends a game within a turn.
+            _ => code_after(self.history(), game.as_bytes()),
+        };
+        Some((half, code))
+    }
+
+    /// What was answered when the codes were compared after the last play.
+    pub fn checked(&self, half: HalfInning) -> Option<&CodeCheck> {
+        let last = self.history().steps().last()?.seq();
+        let mut since = self.record.code_checks().filter(|(seq, _)| *seq > last);
+        since.rfind(|(_, c)| c.half == half).map(|(_, c)| c)
     }
 
     /// When an entry was written, as the phone's clock had it, ms since 1970.

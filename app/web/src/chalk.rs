@@ -1,8 +1,13 @@
 //! The one thing that every screen shares, and the only one that appends to
 //! a log. What it holds are entries and preferences; scores are folded.
 
+mod second;
+
+pub use second::{NotTaken, Taken};
+
 use std::rc::Rc;
 
+use engine::crosscheck::Agreement;
 use engine::log::{Author, Body, Event, GameRecord, Opening, RecordError, RecordObjection, Setup};
 use leptos::prelude::*;
 
@@ -10,7 +15,7 @@ use crate::book::Book;
 use crate::keys::{KeyShown, OfficialKey};
 use crate::official::Official;
 use crate::settings::Settings;
-use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last, read};
+use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last};
 use crate::tabs::Tabs;
 use crate::{clock, demo};
 
@@ -114,6 +119,8 @@ pub struct Chalk {
     pub open: RwSignal<Option<Shown>>,
     /// Who may write it.
     pub access: RwSignal<Access>,
+    /// Rulings from the other phone that wait for a yes.
+    pub offered: RwSignal<Option<Agreement>>,
     /// What the browser did with the last append.
     pub kept: RwSignal<Option<Kept>>,
     /// The browser's word on keeping games for good.
@@ -149,6 +156,7 @@ impl Chalk {
             games: RwSignal::new(Vec::new()),
             open: RwSignal::new(None),
             access: RwSignal::new(Access::Asking),
+            offered: RwSignal::new(None),
             kept: RwSignal::new(None),
             lasting: RwSignal::new(None),
             key_shown: RwSignal::new(None),
@@ -253,12 +261,8 @@ impl Chalk {
     }
 
     async fn read(self, store: &Store, listed: Listed) -> Result<Shown, Trouble> {
-        let kept = store.entries(&listed).await?;
-        let book = read(&listed.game, kept).map(|(record, damaged)| Book {
-            listed: listed.clone(),
-            record,
-            damaged,
-        });
+        let found = store.all_of(&listed.game).await?;
+        let book = Book::read(&listed, found);
         Ok(Shown { listed, book })
     }
 
@@ -351,6 +355,7 @@ impl Chalk {
             listed: listed.clone(),
             record,
             damaged: Vec::new(),
+            others: Vec::new(),
         });
         self.games.update(|games| {
             let at = games.partition_point(|g| g.listed.begun > begun);

@@ -16,6 +16,7 @@ mod clock;
 pub mod demo;
 mod device;
 mod draft;
+mod hand;
 mod js;
 pub mod keys;
 pub mod official;

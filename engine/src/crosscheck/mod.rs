@@ -5,15 +5,19 @@
 //! facts give equal [`CheckCode`]s. When codes differ, [`compare`] finds the
 //! smallest set of differences and what each official would have to correct.
 
+mod agreement;
 mod align;
 mod code;
 mod difference;
 mod facts;
 mod settle;
+mod status;
 #[cfg(test)]
 mod tests;
 
+pub use agreement::{Agreement, AgreementObjection, Counterpart, Settled};
 pub use code::{CheckCode, Half, code_after, codes};
 pub use difference::{Comparison, Detail, Difference, Kind, PlayRef, compare};
 pub use facts::{Ended, PlayFacts};
 pub use settle::{Choice, Settlement};
+pub use status::{Reason, Standing, Status, status};

@@ -383,6 +383,10 @@ pub(super) fn card_fits(card: &Card) -> Result<(), TooLarge> {
 fn opening_fits(opening: &Opening) -> Result<(), TooLarge> {
     let Opening { setup, author } = opening;
     at_most("official's name", author.name.len(), Setup::NAME_LIMIT)?;
+    setup_fits(setup)
+}
+
+pub(super) fn setup_fits(setup: &Setup) -> Result<(), TooLarge> {
     edition_fits(&setup.edition)?;
     let title = setup.title.as_ref().map_or(0, String::len);
     at_most("title", title, Setup::TITLE_LIMIT)?;

@@ -66,10 +66,11 @@ mod entry;
 mod event;
 mod file;
 mod fold;
+mod hand_over;
 mod key;
 mod record;
 #[cfg(test)]
-mod sample;
+pub(crate) mod sample;
 mod setup;
 #[cfg(test)]
 mod tests;
@@ -90,6 +91,7 @@ pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verifi
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
+pub use hand_over::HandOverError;
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use record::{GameRecord, RecordError};
 pub use setup::{

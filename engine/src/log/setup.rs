@@ -197,9 +197,7 @@ impl Setup {
     /// `["chalkbook:game", setup]`.
     #[must_use]
     pub fn game_id(&self) -> GameId {
-        // Writing to memory cannot fail.
-        let text = minicbor::to_vec(("chalkbook:game", self)).unwrap_or_default();
-        GameId(Hash::of(&text).0)
+        GameId(Hash::of(&self.to_bytes()).0)
     }
 
     /// The edition and line-ups that the game is played with.

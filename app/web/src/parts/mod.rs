@@ -1,22 +1,26 @@
 //! Parts that several screens are made of.
 
+mod code;
 mod court;
 mod lanes;
 mod length;
 mod message;
 mod pad;
 mod page;
+mod qr;
 mod rise;
 mod score;
 mod thunder;
 mod ways;
 
+pub use code::Code;
 pub use court::Court;
 pub use lanes::{HomeFirst, Lanes, Verdict, effective, verdict, with_batter};
 pub use length::{LengthField, read_length, write_length};
 pub use message::{Message, Tone, TroubleMessage};
 pub use pad::{Key, NumberPad};
 pub use page::Page;
+pub use qr::CodeLoop;
 pub use rise::Rise;
 pub use score::{Outs, ScoreHead, half_words, inning_words, outs_words};
 pub use thunder::{Defer, ThunderClock, hold_now};

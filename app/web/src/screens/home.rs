@@ -75,6 +75,12 @@ pub fn Home() -> impl IntoView {
             <GameList title="Today" games=Signal::derive(own_day)/>
             <GameList title="Earlier" games=Signal::derive(earlier)/>
             <section class="section" aria-label="Around the games">
+                <A href="/take" attr:class="btn wide start">
+                    <span class="words">
+                        "Take from another phone"
+                        <span class="under">"A game to keep as its second scorer, or the other's record of one."</span>
+                    </span>
+                </A>
                 <Show
                     when=has_demo
                     fallback=move || view! {
@@ -187,6 +193,11 @@ fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<
             crate::parts::outs_words(game)
         )
     };
+    let state = if over {
+        format!("{state} {}", stands(book))
+    } else {
+        state
+    };
     let damaged = (!book.is_whole()).then(|| view! { <span class="tag">"part damaged"</span> });
     let to = if over {
         format!("/statement?game={id}")
@@ -204,6 +215,14 @@ fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<
             </span>
         </A>
     }
+}
+
+/// Where a finished game stands, as "Agreed and co-signed."
+fn stands(book: &Book) -> String {
+    let standing = book.status().standing.to_string();
+    let mut letters = standing.chars();
+    let first = letters.next().map(|f| f.to_uppercase().to_string());
+    format!("{}{}.", first.unwrap_or_default(), letters.as_str())
 }
 
 fn damaged_row(why: &str, id: &str, when: &str) -> impl IntoView + use<> {

@@ -6,6 +6,7 @@ use leptos::prelude::*;
 use leptos_router::components::A;
 
 use super::calling::{opened_book, unreadable};
+use super::signatures::signatures;
 use crate::book::Book;
 use crate::chalk::Shown;
 use crate::clock;
@@ -78,7 +79,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let proof = proof(book);
     let court = court(book);
     let care = care(book);
-    let captains = Side::BOTH.map(|s| format!("Captain, {}", book.team(s)));
+    let signatures = signatures(book);
     view! {
         <Page title=title back=back has_foot=true foot=foot>
             <section class="section" aria-label="Result">
@@ -98,12 +99,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
             {proof}
             {court}
             {care}
-            <section class="section" aria-label="Signatures">
-                <h2>"Agreed"</h2>
-                <p class="sign">"Umpire"</p>
-                <p class="sign">"Scorer"</p>
-                {captains.map(|c| view! { <p class="sign">{c}</p> }).collect_view()}
-            </section>
+            {signatures}
         </Page>
     }
 }

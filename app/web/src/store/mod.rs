@@ -8,23 +8,21 @@
 //! may still lose it) and in Safari; "strict" waits for the disk. It is asked
 //! for by name at every append, and [`Kept::strict`] says what was given.
 
+mod foreign;
 mod shelf;
 mod space;
 mod trouble;
 mod writer;
 
+pub use foreign::{Foreign, FoundOf};
 pub use shelf::{Damaged, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, room};
 pub use trouble::Trouble;
 pub use writer::Writer;
 
-use std::collections::BTreeMap;
-
 use engine::log::{Entry, Verified};
 use idb::event::VersionChangeEvent;
-use idb::{
-    Database, DatabaseEvent, Factory, KeyPath, KeyRange, ObjectStoreParams, Query, TransactionMode,
-};
+use idb::{Database, DatabaseEvent, Factory, KeyPath, ObjectStoreParams, TransactionMode};
 use js_sys::{Array, Promise, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
@@ -147,17 +145,6 @@ impl Store {
         Ok(games)
     }
 
-    /// The bytes kept for a game, by number, whatever they are.
-    ///
-    /// # Errors
-    /// When the browser cannot read.
-    pub async fn entries(&self, listed: &Listed) -> Result<BTreeMap<u64, Vec<u8>>, Trouble> {
-        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
-        let all = Query::from(range(listed)?);
-        let rows = tx.object_store(ENTRIES)?.get_all(Some(all), None)?.await?;
-        Ok(rows.iter().filter_map(kept).collect())
-    }
-
     /// Takes demo games away. Games of one's own are never removed by the app.
     ///
     /// # Errors
@@ -170,7 +157,7 @@ impl Store {
             let (game, author) = (listed.game.as_str(), listed.author.as_str());
             let line: Array = [JsValue::from(game), author.into()].iter().collect();
             tx.object_store(GAMES)?.delete(JsValue::from(line))?;
-            tx.object_store(ENTRIES)?.delete(range(listed)?)?;
+            tx.object_store(ENTRIES)?.delete(foreign::of_game(game)?)?;
         }
         committed(&raw).await
     }
@@ -250,18 +237,6 @@ fn kept(row: &JsValue) -> Option<(u64, Vec<u8>)> {
     // Bytes that are gone are shown as a damaged entry, not skipped.
     let bytes = js::member(row, "bytes").and_then(|b| b.dyn_into::<Uint8Array>().ok());
     Some((seq as u64, bytes.map_or_else(Vec::new, |b| b.to_vec())))
-}
-
-fn range(listed: &Listed) -> Result<KeyRange, Trouble> {
-    let key = |seq: f64| -> JsValue {
-        let (game, author) = (listed.game.as_str(), listed.author.as_str());
-        [JsValue::from(game), author.into(), seq.into()]
-            .iter()
-            .collect::<Array>()
-            .into()
-    };
-    let (from, to) = (key(0.0), key(f64::MAX));
-    KeyRange::bound(&from, &to, None, None).map_err(Trouble::from)
 }
 
 impl Listed {

@@ -1,5 +1,6 @@
 //! The calling screen.
 
+mod code;
 mod keys;
 mod more;
 mod notices;
@@ -8,7 +9,7 @@ mod panels;
 use std::time::Duration;
 
 use engine::game::{Change, Game, Stage};
-use engine::log::{Event, Step};
+use engine::log::{Body, Event, Step};
 use engine::play::{BatterFate, Call, Goal};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -131,9 +132,14 @@ impl Recording {
 
     /// Records an event; `then` runs when it is kept.
     pub fn record(self, event: Event, then: impl FnOnce() + 'static) {
+        self.record_body(Body::Event(event), then);
+    }
+
+    /// Records anything that a log says; `then` runs when it is kept.
+    pub fn record_body(self, body: Body, then: impl FnOnce() + 'static) {
         let chalk = self.chalk;
         spawn_local(async move {
-            match chalk.record(event).await {
+            match chalk.record_body(body).await {
                 Ok(()) => {
                     self.failed.set(None);
                     if chalk.settings.with_untracked(|s| s.tick) {
@@ -165,12 +171,14 @@ fn last_words(book: &Book) -> Option<(String, Vec<String>)> {
     }
 }
 
-/// The sequence number of the last play, if the sides changed with it.
+/// The sequence number of the last play, if the sides changed with it and
+/// nobody has said yet how the codes compare.
 fn sides_changed(book: &Book) -> Option<u64> {
     match book.history().steps().last()? {
         Step::Play(play) => {
             let outcome = play.result.as_ref().ok()?;
-            (outcome.change == Change::Sides).then_some(play.seq)
+            let answered = book.checked(outcome.turn.into()).is_some();
+            (outcome.change == Change::Sides && !answered).then_some(play.seq)
         }
         Step::Notice(_) => None,
     }
@@ -183,7 +191,6 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
     let call = RwSignal::new(fresh());
     let more = RwSignal::new(false);
     let more_at = RwSignal::new(more::At::List);
-    let seen_change = RwSignal::new(None::<u64>);
     let kept = RwSignal::new(false);
     // Kept from one render to the next while the game is being left.
     let last_game = StoredValue::new(game.get_untracked());
@@ -285,7 +292,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
             (Stage::Over(_), _) => Panel::Over,
             (Stage::Held(_), _) => Panel::Held,
             (_, true) => Panel::StandIn,
-            _ if changed.get().is_some() && changed.get() != seen_change.get() => Panel::Sides,
+            _ if changed.get().is_some() => Panel::Sides,
             _ => Panel::Lanes,
         })
     };
@@ -337,7 +344,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
             } else {
                 match panel.get() {
                     Panel::Lanes => lanes().into_any(),
-                    Panel::Over => view! { <Over book=book undo=Callback::new(move |()| undo())/> }.into_any(),
+                    Panel::Over => view! { <Over book=book recording=recording undo=Callback::new(move |()| undo())/> }.into_any(),
                     Panel::Held => view! {
                         <Held game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),
@@ -345,8 +352,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                         <StandIn game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),
                     Panel::Sides => view! {
-                        <SidesChange book=book undo=Callback::new(move |()| undo()) more=more
-                            on=Callback::new(move |()| seen_change.set(changed.get_untracked()))/>
+                        <SidesChange book=book recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),
                 }
             }}

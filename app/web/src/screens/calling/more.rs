@@ -79,6 +79,7 @@ fn List(at: RwSignal<At>) -> impl IntoView {
             <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
             <A href=format!("/statement?game={id}") attr:class="btn">"score sheet"</A>
             <A href=format!("/care?game={id}&show=thunder") attr:class="btn">"thunder, care"</A>
+            <A href=format!("/cross?game={id}") attr:class="btn">"second phone"</A>
             <A href="/" attr:class="btn">"leave the game"</A>
         </div>
         <details>

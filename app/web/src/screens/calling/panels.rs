@@ -8,6 +8,7 @@ use leptos::prelude::*;
 use leptos_router::components::A;
 
 use super::Recording;
+use super::code::CheckCodes;
 use crate::chalk::{Shown, chalk};
 use crate::parts::{Message, ThunderClock, Tone, hold_now};
 use crate::screens::care::{open_stop, tell_log};
@@ -32,9 +33,9 @@ fn Failed(recording: Recording) -> impl IntoView {
 #[component]
 pub fn SidesChange(
     book: RwSignal<Option<Shown>>,
+    recording: Recording,
     undo: Callback<()>,
     more: RwSignal<bool>,
-    on: Callback<()>,
 ) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
@@ -48,11 +49,13 @@ pub fn SidesChange(
         <div class="panel rest">
             <h2>"Change sides"</h2>
             {move || said().map(|(half, next)| view! { <p>{half}</p> <p class="strong">{next}</p> })}
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
-            </div>
-            <button type="button" class="btn lit big wide" on:click=move |_| on.run(())>"Next half"</button>
+            <Failed recording=recording/>
+            <CheckCodes book=book recording=recording>
+                <div class="pair">
+                    <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                    <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
+                </div>
+            </CheckCodes>
         </div>
     }
 }
@@ -161,7 +164,11 @@ pub fn Held(
 
 /// The game is over.
 #[component]
-pub fn Over(book: RwSignal<Option<Shown>>, undo: Callback<()>) -> impl IntoView {
+pub fn Over(
+    book: RwSignal<Option<Shown>>,
+    recording: Recording,
+    undo: Callback<()>,
+) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
             Some(Shown { book: Ok(book), .. }) => {
@@ -186,10 +193,13 @@ pub fn Over(book: RwSignal<Option<Shown>>, undo: Callback<()>) -> impl IntoView 
     view! {
         <div class="panel rest">
             {move || said().map(|(result, ending)| view! { <h2>{result}</h2> <p>{ending}</p> })}
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
-            </div>
+            <Failed recording=recording/>
+            <CheckCodes book=book recording=recording>
+                <div class="pair">
+                    <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                    <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A>
+                </div>
+            </CheckCodes>
             <A href=format!("/statement?game={id}") attr:class="btn lit big wide">"Final statement"</A>
         </div>
     }

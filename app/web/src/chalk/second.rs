@@ -1,0 +1,273 @@
+//! The second phone: joining a game, taking the other official's record, and
+//! recording what both agreed on.
+
+use engine::crosscheck::Agreement;
+use engine::log::{
+    Author, Body, Chain, Event, GameRecord, LogFile, Opening, Pushed, RecordError, Role, Setup,
+};
+use leptos::prelude::*;
+
+use super::{Access, Chalk, NotRecorded, Shown, sign};
+use crate::clock;
+use crate::store::{Foreign, Trouble, ask_to_last};
+
+/// Why a record from another phone was not taken.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotTaken {
+    /// Nothing in it is a record, and why.
+    NoRecord(String),
+    /// It is of a game that is not on this phone.
+    GameNotHere,
+    /// It is of another game than the one asked for.
+    OtherGame {
+        /// The teams of that game.
+        teams: String,
+    },
+    /// It is this phone's own record.
+    Own,
+    /// The phone could not keep it.
+    Trouble(Trouble),
+}
+
+impl NotTaken {
+    /// What happened and what to do next.
+    pub fn says(&self) -> (String, String) {
+        let (what, next) = match self {
+            Self::NoRecord(why) => (
+                format!("What arrived is no record of a game. {why}"),
+                "Show it again on the other phone.",
+            ),
+            Self::GameNotHere => (
+                "This record is of a game that is not on this phone.".into(),
+                "Take the game itself first: the other phone shows it under \"second phone\".",
+            ),
+            Self::OtherGame { teams } => (
+                format!("This is another game: {teams}."),
+                "Open the same game on both phones.",
+            ),
+            Self::Own => (
+                "This is the record of this very phone.".into(),
+                "Take it on the other phone.",
+            ),
+            Self::Trouble(t) => return (t.what(), t.next().into()),
+        };
+        (what, next.into())
+    }
+}
+
+/// What was taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// The game.
+    pub game: String,
+    /// New entries.
+    pub added: usize,
+    /// What was wrong with the rest, if anything was.
+    pub damage: Option<String>,
+}
+
+impl Chalk {
+    /// Joins a game as its second scorer: its own chain, its own key, the same
+    /// game.
+    ///
+    /// # Errors
+    /// When it cannot be kept; [`Trouble::Taken`] when it is here already.
+    pub async fn join(self, setup: Setup) -> Result<String, NotRecorded> {
+        let key = self.key()?;
+        let author = Author {
+            key: key.public(),
+            name: String::new(),
+            role: Role::Scorer,
+        };
+        let now = clock::now();
+        let opening = Opening { setup, author };
+        let draft = GameRecord::draft_opening(opening, now).map_err(NotRecorded::Record)?;
+        let record = GameRecord::open(sign(draft, &key)?).map_err(NotRecorded::Record)?;
+        let game = self.keep_new(record, now).await?;
+        if self.lasting.get_untracked().is_none() {
+            self.lasting.set(Some(ask_to_last().await));
+        }
+        Ok(game)
+    }
+
+    /// Records several things of the open game together, all or none.
+    ///
+    /// # Errors
+    /// As [`Chalk::record`].
+    pub async fn record_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
+        if self.writing.get_untracked() {
+            return Err(NotRecorded::Busy);
+        }
+        self.writing.set(true);
+        let result = self.write_all(bodies).await;
+        self.writing.set(false);
+        result
+    }
+
+    async fn write_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
+        if self.access.get_untracked() != Access::Here {
+            return Err(NotRecorded::Trouble(Trouble::SecondTab));
+        }
+        let key = self.key()?;
+        let (listed, mut record) = self.open.with_untracked(|open| match open {
+            Some(Shown {
+                listed,
+                book: Ok(book),
+            }) if book.is_whole() => Ok((listed.clone(), book.record.clone())),
+            Some(Shown { book: Ok(_), .. }) => Err(NotRecorded::Trouble(Trouble::Damaged)),
+            _ => Err(NotRecorded::NothingOpen),
+        })?;
+        let from = record.chain().entries().len();
+        for body in bodies {
+            let draft = record.draft(body, clock::now()).map_err(|why| match why {
+                RecordError::Refused(objection) => NotRecorded::Refused(objection),
+                other => NotRecorded::Record(other),
+            })?;
+            let entry = sign(draft, &key)?;
+            record.push(entry).map_err(NotRecorded::Record)?;
+        }
+        let store = self.store().map_err(NotRecorded::Trouble)?;
+        let new = record.chain().entries().get(from..).unwrap_or_default();
+        let kept = store.append_all(&listed, new).await;
+        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        self.open.try_update(|open| {
+            if let Some(Shown { book: Ok(book), .. }) = open {
+                book.record = record;
+            }
+        });
+        Ok(())
+    }
+
+    /// Takes an undo of the last event of the open game, if one can be.
+    pub fn undo_target(self) -> Option<Event> {
+        self.open.with_untracked(|open| match open {
+            Some(Shown { book: Ok(book), .. }) => {
+                let target = book.history().last_in_force()?;
+                Some(Event::Undo { target })
+            }
+            _ => None,
+        })
+    }
+
+    /// Keeps the record of another official beside one's own. Every entry is
+    /// verified; two that contradict each other are both kept. `wanted` is the
+    /// game that is asked for, if one is.
+    ///
+    /// # Errors
+    /// When there is nothing that can be kept.
+    pub async fn take_log(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
+        let file = LogFile::read(bytes);
+        let damage = file.damage.as_ref().map(ToString::to_string);
+        let Some(first) = file.chains.first() else {
+            return Err(NotTaken::NoRecord(damage.unwrap_or_default()));
+        };
+        let game = first.game().to_string();
+        if wanted.is_some_and(|w| w != game) {
+            let cards = &first.opening().setup.cards;
+            let teams = format!("{} at {}", cards.guest.team, cards.home.team);
+            return Err(NotTaken::OtherGame { teams });
+        }
+        let store = self.store().map_err(NotTaken::Trouble)?;
+        let games = store.games().await.map_err(NotTaken::Trouble)?;
+        let listed = games.into_iter().find(|g| g.game == game);
+        let listed = listed.ok_or(NotTaken::GameNotHere)?;
+        let shown = self.read(&store, listed).await.map_err(NotTaken::Trouble)?;
+        let Shown {
+            listed,
+            book: Ok(book),
+        } = shown
+        else {
+            return Err(NotTaken::Trouble(Trouble::Damaged));
+        };
+        let mut rows = Vec::new();
+        let mut own = 0;
+        let here = file.chains.iter().filter(|c| c.game().to_string() == game);
+        for chain in here {
+            let author = chain.author().fingerprint().to_string();
+            if author == listed.author {
+                own += 1;
+                rows.extend(contradictions(&mut book.record.clone(), chain));
+                continue;
+            }
+            let known = book
+                .others
+                .iter()
+                .find(|o| o.record.chain().author() == chain.author());
+            match known {
+                Some(other) => rows.extend(news(&mut other.record.clone(), chain)),
+                None => rows.extend(whole(chain)),
+            }
+        }
+        if rows.is_empty() && own > 0 && own == file.chains.len() {
+            return Err(NotTaken::Own);
+        }
+        store
+            .keep_foreign(&game, &rows)
+            .await
+            .map_err(NotTaken::Trouble)?;
+        let added = rows.iter().filter(|r| !r.contradicts).count();
+        self.show_again(&game).await.map_err(NotTaken::Trouble)?;
+        Ok(Taken {
+            game,
+            added,
+            damage,
+        })
+    }
+
+    /// Reads a game again after something was put beside it.
+    async fn show_again(self, game: &str) -> Result<(), Trouble> {
+        let store = self.store()?;
+        let listed = store.games().await?.into_iter().find(|g| g.game == game);
+        let Some(listed) = listed else { return Ok(()) };
+        let shown = self.read(&store, listed).await?;
+        let is_open = |o: &Option<Shown>| o.as_ref().is_some_and(|o| o.listed.game == game);
+        if self.open.with_untracked(is_open) {
+            self.open.set(Some(shown));
+        } else {
+            self.games.update(|games| {
+                if let Some(row) = games.iter_mut().find(|g| g.listed == shown.listed) {
+                    *row = shown;
+                }
+            });
+        }
+        Ok(())
+    }
+
+    /// Rulings that arrived and wait for a yes.
+    pub fn offer(self, agreement: Agreement) {
+        self.offered.set(Some(agreement));
+    }
+}
+
+/// Every entry of a chain, with what contradicts it.
+fn whole(chain: &Chain) -> Vec<Foreign> {
+    let author = chain.author().fingerprint().to_string();
+    let entries = chain.entries().iter().map(|e| Foreign::entry(&author, e));
+    let forks = chain.forks().iter().map(|f| &f.other);
+    entries
+        .chain(forks.map(|e| Foreign::contradiction(&author, e)))
+        .collect()
+}
+
+/// What a chain adds to the record known so far, or contradicts in it.
+fn news(record: &mut GameRecord, chain: &Chain) -> Vec<Foreign> {
+    let author = chain.author().fingerprint().to_string();
+    let forks = chain.forks().iter().map(|f| &f.other);
+    let mut rows = Vec::new();
+    for entry in chain.entries().iter().chain(forks) {
+        match record.push(entry.clone()) {
+            Ok(Pushed::Added) => rows.push(Foreign::entry(&author, entry)),
+            Ok(Pushed::AlreadyThere) => {}
+            Err(_) => rows.push(Foreign::contradiction(&author, entry)),
+        }
+    }
+    rows
+}
+
+/// Entries signed with this phone's key that this phone never recorded. Later
+/// ones than the last here are no contradiction but are not this phone's.
+fn contradictions(record: &mut GameRecord, chain: &Chain) -> Vec<Foreign> {
+    let mut rows = news(record, chain);
+    rows.retain(|r| r.contradicts);
+    rows
+}

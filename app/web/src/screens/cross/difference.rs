@@ -1,0 +1,198 @@
+//! One difference: both versions side by side, and what is agreed about it.
+
+use engine::crosscheck::{Choice, Counterpart, Difference, Kind, Settled};
+use engine::game::Game;
+use engine::play::Call;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::settle;
+use crate::book::Book;
+use crate::chalk::{Shown, chalk};
+use crate::parts::{HomeFirst, Lanes, Message, Tone, Verdict, effective, verdict};
+use crate::screens::calling::fresh;
+
+/// A difference that is only listed; `is_left` if both officials left it standing.
+pub fn listed(difference: &Difference, book: &Book, is_left: bool) -> impl IntoView + use<> {
+    let sentence = difference.sentence(&book.names());
+    view! {
+        <p>
+            {is_left.then(|| view! { <span class="tag">"left standing"</span>" " })}
+            {sentence}
+        </p>
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Doing {
+    Choosing,
+    Anew,
+    Leaving,
+}
+
+/// The game before the play in question, where it can be called anew.
+fn before(difference: &Difference, book: &Book) -> Option<Game> {
+    match &difference.kind {
+        Kind::Fates { mine, .. } | Kind::OnlyMine { mine, .. } => book.history().before(mine.seq),
+        Kind::OnlyTheirs {
+            before: Some(seq), ..
+        } => book.history().before(*seq),
+        Kind::OnlyTheirs { before: None, .. } => Some(book.game().clone()),
+        Kind::Swapped { .. } | Kind::Notice { .. } | Kind::Moved { .. } => None,
+    }
+}
+
+/// The call that the lanes begin with.
+fn first_call(difference: &Difference) -> Call {
+    match &difference.kind {
+        Kind::Fates { mine, .. } | Kind::OnlyMine { mine, .. } => mine.call.clone(),
+        Kind::OnlyTheirs { theirs, .. } => theirs.call.clone(),
+        _ => fresh(),
+    }
+}
+
+/// The difference to be settled now.
+pub fn to_settle(
+    difference: Difference,
+    book: &Book,
+    theirs: &Counterpart,
+    writable: bool,
+) -> impl IntoView + use<> {
+    let chalk = chalk();
+    let sentence = difference.sentence(&book.names());
+    let place = difference.place();
+    let (mine, other) = difference.versions(&book.names());
+    let doing = RwSignal::new(Doing::Choosing);
+    let failed = RwSignal::new(None::<(String, String)>);
+    let game = before(&difference, book);
+    let can_call = game.is_some();
+    let first = first_call(&difference);
+    let held = StoredValue::new_local((difference, theirs.clone()));
+    // Both halves are made from what is open now, so that nothing old is signed.
+    let agree =
+        move |make: &dyn Fn(&Difference, &Book, &Counterpart) -> Settled| {
+            let made =
+                chalk.open.with_untracked(|open| {
+                    match open {
+            Some(Shown { book: Ok(book), .. }) => held.with_value(|(difference, theirs)| {
+                let settled = make(difference, book, theirs);
+                let mut theirs = theirs.clone();
+                theirs.agree(settled.theirs).map(|()| (settled.mine, theirs)).map_err(|why| {
+                    let next = "Settle it the other way, or leave it standing with a note.";
+                    (format!("Their record cannot take this. {why}"), next.to_string())
+                })
+            }),
+            _ => Err((String::new(), String::new())),
+        }
+                });
+            match made {
+                Ok((mine, theirs)) => spawn_local(async move {
+                    if let Err(why) = settle(chalk, mine, theirs).await {
+                        failed.try_set(Some(why));
+                    }
+                }),
+                Err(why) => failed.set(Some(why)),
+            }
+        };
+    let choose = move |choice: Choice, words: String| {
+        let said = format!("{}: {words}.", place_of(held));
+        agree(&move |d, book, theirs| d.rule(&choice, &book.record, theirs, &said));
+    };
+    let note = RwSignal::new(format!(
+        "{place}: one record has {mine}; the other has {other}."
+    ));
+    let leave = move |_| {
+        let note = note.get_untracked();
+        agree(&move |d, book, theirs| d.leave_open(&book.record, theirs.record(), &note));
+    };
+    let version = move |whose: &'static str, words: String, choice: Choice| {
+        let said = words.clone();
+        view! {
+            <button type="button" class="btn big version" disabled=!writable
+                on:click=move |_| choose(choice.clone(), said.clone())>
+                <span class="words"><span class="under">{whose}</span>{words}</span>
+            </button>
+        }
+    };
+    let (mine, other) = (StoredValue::new(mine), StoredValue::new(other));
+    let call = RwSignal::new(first);
+    view! {
+        <section class="difference" aria-label="Difference to settle">
+            <p class="strong">{sentence}</p>
+            {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            {move || match doing.get() {
+                Doing::Choosing => view! {
+                    <p>"What do you both agree on?"</p>
+                    <div class="pair">
+                        {version("yours", mine.get_value(), Choice::Mine)}
+                        {version("theirs", other.get_value(), Choice::Theirs)}
+                    </div>
+                    <div class="pair">
+                        <button type="button" class="btn" disabled=!writable || !can_call
+                            on:click=move |_| doing.set(Doing::Anew)>"neither: call it anew"</button>
+                        <button type="button" class="btn" disabled=!writable
+                            on:click=move |_| doing.set(Doing::Leaving)>"leave it standing"</button>
+                    </div>
+                }.into_any(),
+                Doing::Anew => view! {
+                    <CallAnew game=game.clone() call=call back=doing
+                        agreed=Callback::new(move |(call, words)| choose(Choice::Third(call), words))/>
+                }.into_any(),
+                Doing::Leaving => view! {
+                    <label class="field">
+                        <span class="label">"Note for whoever decides it"</span>
+                        <textarea class="input" rows="4" maxlength="400" prop:value=move || note.get()
+                            on:input:target=move |ev| note.set(ev.target().value())></textarea>
+                    </label>
+                    <p class="soft small">"The game then stands as disputed, with both versions, until someone decides it."</p>
+                    <div class="pair">
+                        <button type="button" class="btn" on:click=move |_| doing.set(Doing::Choosing)>"back"</button>
+                        <button type="button" class="btn lit" on:click=leave>"Leave it standing"</button>
+                    </div>
+                }.into_any(),
+            }}
+        </section>
+    }
+}
+
+fn place_of(held: StoredValue<(Difference, Counterpart), LocalStorage>) -> String {
+    held.with_value(|(difference, _)| difference.place())
+}
+
+/// A third version, on the same lanes as any call.
+#[component]
+fn CallAnew(
+    game: Option<Game>,
+    call: RwSignal<Call>,
+    back: RwSignal<Doing>,
+    agreed: Callback<(Call, String)>,
+) -> impl IntoView {
+    let game = game.map(|game| {
+        let game = RwSignal::new(game);
+        let game: Signal<Game> = game.into();
+        let says = Memo::new(move |_| game.with(|g| call.with(|c| verdict(g, c))));
+        let done = move |_| {
+            if let Verdict::Fits(words) = says.get_untracked() {
+                let made = game.with_untracked(|g| call.with_untracked(|c| effective(g, c)));
+                agreed.run((made, words));
+            }
+        };
+        view! {
+            <div class="lanes">
+                <Lanes game=game call=call/>
+                <HomeFirst game=game call=call/>
+            </div>
+            {move || match says.get() {
+                Verdict::Fits(words) => view! { <p>{words}"."</p> }.into_any(),
+                Verdict::Asks(_) => view! { <p>"Answer the question first."</p> }.into_any(),
+                Verdict::Refused(why) => view! { <p class="refusal" role="alert">{why.to_string()}</p> }.into_any(),
+            }}
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
+                <button type="button" class="btn lit big" on:click=done
+                    disabled=move || !matches!(says.get(), Verdict::Fits(_))>"Agreed: this"</button>
+            </div>
+        }
+    });
+    view! { {game} }
+}

@@ -1,0 +1,92 @@
+//! Rulings from the other phone: looked at, then recorded here too.
+
+use engine::crosscheck::{Agreement, AgreementObjection};
+use engine::log::{Body, Event};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::A;
+
+use crate::book::Book;
+use crate::chalk::{Shown, chalk};
+use crate::parts::{Message, Tone};
+
+/// One thing that this record would take, in words.
+fn words(body: &Body, book: &Book) -> (String, &'static str) {
+    match body {
+        Body::Ruling(ruling) if ruling.correction.is_some() => {
+            (ruling.note.clone(), "Your record is corrected.")
+        }
+        Body::Ruling(ruling) => (ruling.note.clone(), "Your record stays as it is."),
+        Body::LeftOpen(open) => (open.note.clone(), "Left standing: the game is disputed."),
+        Body::Event(Event::Notice(notice)) => {
+            (notice.sentence(&book.names()), "Added to your record.")
+        }
+        _ => (
+            "A play that you had not recorded.".into(),
+            "Added to your record.",
+        ),
+    }
+}
+
+/// The rulings that wait for a yes, if they are about this game.
+#[component]
+pub fn Offer(writable: bool) -> impl IntoView {
+    let chalk = chalk();
+    let failed = RwSignal::new(None::<(String, String)>);
+    let judged = move || {
+        let agreement = chalk.offered.get()?;
+        chalk.open.with(|open| match open {
+            Some(Shown { book: Ok(book), .. })
+                if book.listed.game == agreement.game.to_string() =>
+            {
+                let list: Vec<_> = agreement.bodies.iter().map(|b| words(b, book)).collect();
+                let may = agreement.check(&book.record);
+                Some((agreement, list, may, book.listed.game.clone()))
+            }
+            _ => None,
+        })
+    };
+    let record = move |agreement: Agreement| {
+        spawn_local(async move {
+            match chalk.record_all(agreement.bodies).await {
+                Ok(()) => chalk.say("The rulings are recorded."),
+                Err(why) => {
+                    failed.try_set(Some(why.says()));
+                }
+            }
+        });
+    };
+    view! {
+        {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+        {move || judged().map(|(agreement, list, may, game)| match may {
+            Ok(()) => {
+                let rows: Vec<_> = list.into_iter()
+                    .map(|(what, then)| view! { <li><p class="strong">{what}</p><p class="soft">{then}</p></li> })
+                    .collect();
+                view! {
+                    <section class="section" aria-label="Rulings from the other phone">
+                        <h2>"Rulings from the other phone"</h2>
+                        <ul class="stack">{rows}</ul>
+                        <div class="pair">
+                            <button type="button" class="btn" on:click=move |_| chalk.offered.set(None)>"not agreed"</button>
+                            <button type="button" class="btn lit big" disabled=!writable
+                                on:click=move |_| record(agreement.clone())>"Agree and record"</button>
+                        </div>
+                    </section>
+                }.into_any()
+            }
+            Err(why) => {
+                let recorded = why == AgreementObjection::Recorded;
+                let game = StoredValue::new(game);
+                view! {
+                    <Message tone=if recorded { Tone::Good } else { Tone::Bad } what=why.to_string()>
+                        {recorded.then(|| view! {
+                            <A href=format!("/show?game={}&what=record", game.get_value()) attr:class="btn lit">"show your record back"</A>
+                        })}
+                        <button type="button" class="btn" on:click=move |_| chalk.offered.set(None)>"put away"</button>
+                    </Message>
+                }.into_any()
+            }
+        })}
+    }
+}

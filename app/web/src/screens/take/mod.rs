@@ -1,0 +1,403 @@
+//! Taking something from another phone: by camera, as text, or from a file.
+
+mod camera;
+
+use engine::crosscheck::Agreement;
+use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
+use engine::log::{LogFile, Setup};
+use engine::team::Side;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::NavigateOptions;
+use leptos_router::hooks::{use_navigate, use_query_map};
+
+use super::cross::game_mark;
+use crate::chalk::{Chalk, NotRecorded, NotTaken, Reach, chalk};
+use crate::hand;
+use crate::parts::{Message, Page, Tone};
+use crate::store::Trouble;
+
+use camera::Camera;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    Camera,
+    Text,
+    File,
+}
+
+/// What is said under the ways: done, or what was wrong and what to do.
+type Said = Option<(Tone, String, String)>;
+
+/// What this screen does with what it reads.
+#[derive(Clone, Copy)]
+pub struct Taking {
+    inbox: StoredValue<Inbox>,
+    /// How far the transfer is, from 0 to 1, with the words for it.
+    pub progress: RwSignal<Option<(f32, String)>>,
+    /// What is said.
+    pub said: RwSignal<Said>,
+    arrived: Callback<Received>,
+    done: RwSignal<bool>,
+}
+
+impl Taking {
+    /// Takes pieces, wherever they were read. Says what was refused, unless
+    /// it is only a piece that another will replace.
+    pub fn pieces(self, packets: &[Packet], refused: &[Refusal]) {
+        if self.done.get_untracked() {
+            return;
+        }
+        let mut wrong = refused.iter().rfind(|r| **r != Refusal::Damaged).copied();
+        for packet in packets {
+            let outcome = self.inbox.try_update_value(|inbox| inbox.accept(packet));
+            match outcome {
+                Some(Ok(progress)) => {
+                    let words = format!(
+                        "{} of {} pieces read",
+                        progress.have.min(progress.need),
+                        progress.need
+                    );
+                    self.progress.set(Some((progress.fraction(), words)));
+                    if progress.fresh && wrong.is_none() {
+                        self.said.set(None);
+                    }
+                }
+                Some(Err(refusal)) => wrong = Some(refusal),
+                None => return,
+            }
+        }
+        if let Some(wrong) = wrong {
+            self.said
+                .set(Some((Tone::Bad, wrong.to_string(), String::new())));
+        }
+        let whole = self.inbox.try_update_value(Inbox::take).unwrap_or_default();
+        if let Some(received) = whole.into_iter().next() {
+            self.done.set(true);
+            self.arrived.run(received);
+        }
+    }
+
+    /// Whether it is all here.
+    pub fn is_done(self) -> bool {
+        self.done.get_untracked()
+    }
+
+    fn fail(self, (what, next): (String, String)) {
+        self.said.set(Some((Tone::Bad, what, next)));
+        self.progress.set(None);
+        self.done.set(false);
+    }
+}
+
+/// The screen. With a game in the address, only what belongs to it is taken.
+#[component]
+pub fn Take() -> impl IntoView {
+    let chalk = chalk();
+    let query = use_query_map();
+    let wanted = query.with_untracked(|q| q.get("game"));
+    let game = wanted.clone();
+    // The game stays open, so that what is taken is shown with it at once.
+    Effect::new(move |_| {
+        let ready = chalk.reach.get() == Reach::Ready;
+        let there = |game: &String| {
+            chalk
+                .open
+                .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == *game))
+        };
+        if let Some(game) = game.clone().filter(|g| ready && !there(g)) {
+            spawn_local(async move {
+                // The screen of the game itself says what is wrong with it.
+                let _ = chalk.open(game, false).await;
+            });
+        }
+    });
+    let joining = RwSignal::new(None::<Setup>);
+    let navigate = use_navigate();
+    let inbox = StoredValue::new(Inbox::new());
+    let progress = RwSignal::new(None);
+    let said = RwSignal::new(None::<(Tone, String, String)>);
+    let done = RwSignal::new(false);
+    let for_game = wanted.clone();
+    let arrived = Callback::new(move |received: Received| {
+        let taking = Taking {
+            inbox,
+            progress,
+            said,
+            arrived: Callback::new(|_| {}),
+            done,
+        };
+        let wanted = for_game.clone();
+        let navigate = navigate.clone();
+        spawn_local(async move {
+            match take(chalk, received, wanted.as_deref()).await {
+                Ok(Next::Join(setup)) => joining.set(Some(*setup)),
+                Ok(Next::Compare(game)) => {
+                    let replace = NavigateOptions {
+                        replace: true,
+                        ..Default::default()
+                    };
+                    navigate(&format!("/cross?game={game}"), replace);
+                }
+                Err(why) => taking.fail(why),
+            }
+        });
+    });
+    let taking = Taking {
+        inbox,
+        progress,
+        said,
+        arrived,
+        done,
+    };
+    let way = RwSignal::new(if camera::is_offered() {
+        Way::Camera
+    } else {
+        Way::Text
+    });
+    let tab = move |this: Way, words: &'static str| {
+        view! {
+            <button type="button" class="btn" aria-pressed=move || (way.get() == this).to_string()
+                on:click=move |_| way.set(this)>{words}</button>
+        }
+    };
+    let back = wanted.map_or_else(|| "/".to_string(), |g| format!("/cross?game={g}"));
+    view! {
+        <Page title="Take from another phone" back=back>
+            {move || match joining.get() {
+                Some(setup) => view! { <Join setup=setup/> }.into_any(),
+                None => view! {
+                    <div class="ways three" role="group" aria-label="How">
+                        {tab(Way::Camera, "camera")}
+                        {tab(Way::Text, "text")}
+                        {tab(Way::File, "file")}
+                    </div>
+                    {move || match way.get() {
+                        Way::Camera => view! { <Camera taking=taking/> }.into_any(),
+                        Way::Text => view! { <FromText taking=taking/> }.into_any(),
+                        Way::File => view! { <FromFile taking=taking/> }.into_any(),
+                    }}
+                    {move || progress.get().map(|(part, words): (f32, String)| view! {
+                        <label class="field">
+                            <span>{words}</span>
+                            <progress max="1" value=part.to_string()></progress>
+                        </label>
+                    })}
+                    {move || said.get().map(|(tone, what, next)| view! { <Message tone=tone what=what next=next/> })}
+                }.into_any(),
+            }}
+        </Page>
+    }
+}
+
+enum Next {
+    Join(Box<Setup>),
+    Compare(String),
+}
+
+/// What to do with a payload that is whole.
+async fn take(
+    chalk: Chalk,
+    received: Received,
+    wanted: Option<&str>,
+) -> Result<Next, (String, String)> {
+    let bytes = &received.payload;
+    match received.kind {
+        Kind::Fixture => {
+            let setup = Setup::from_bytes(bytes).map_err(|why| (why.to_string(), String::new()))?;
+            Ok(Next::Join(Box::new(setup)))
+        }
+        Kind::Entries | Kind::Statement => {
+            let taken = chalk
+                .take_log(bytes, wanted)
+                .await
+                .map_err(|why| why.says())?;
+            Ok(Next::Compare(taken.game))
+        }
+        Kind::Rulings => {
+            let agreement =
+                Agreement::from_bytes(bytes).map_err(|why| (why.to_string(), String::new()))?;
+            let taken = chalk.take_log(&agreement.log, wanted).await;
+            let taken = taken.map_err(|why: NotTaken| why.says())?;
+            if taken.game != agreement.game.to_string() {
+                return Err((
+                    "These rulings and their record are of two games.".into(),
+                    String::new(),
+                ));
+            }
+            chalk.offer(agreement);
+            Ok(Next::Compare(taken.game))
+        }
+        other => Err((
+            format!("This is {other}; a game, a record or rulings are wanted here."),
+            "Show one of these on the other phone.".into(),
+        )),
+    }
+}
+
+/// The game that the other phone showed: look at it, then keep one's own record.
+#[component]
+fn Join(setup: Setup) -> impl IntoView {
+    let chalk = chalk();
+    let id = setup.game_id().to_string();
+    let mark = game_mark(&setup);
+    let known = {
+        let id = id.clone();
+        move || {
+            chalk
+                .games
+                .with(|games| games.iter().any(|g| g.listed.game == id))
+        }
+    };
+    let sides = Side::BOTH.map(|side| {
+        let card = &setup.cards[side];
+        let numbers: Vec<String> = card
+            .hitters
+            .iter()
+            .map(|h| h.player.shirt.to_string())
+            .collect();
+        let role = if side == Side::Guest {
+            "guests"
+        } else {
+            "home"
+        };
+        view! {
+            <p><span class="strong">{card.team.clone()}</span>", "{role}": "{numbers.join(", ")}</p>
+        }
+    });
+    let about: Vec<String> = [setup.title.clone(), setup.court.clone()]
+        .into_iter()
+        .flatten()
+        .collect();
+    let rules = setup.edition.to_string();
+    let failed = RwSignal::new(None::<(String, String)>);
+    let navigate = use_navigate();
+    let go = {
+        let id = id.clone();
+        move || {
+            let to = format!("/call?game={id}");
+            navigate(
+                &to,
+                NavigateOptions {
+                    replace: true,
+                    ..Default::default()
+                },
+            );
+        }
+    };
+    let setup = StoredValue::new(setup);
+    let goes = go.clone();
+    let join = move |_| {
+        let go = goes.clone();
+        spawn_local(async move {
+            match chalk.join(setup.get_value()).await {
+                Ok(_) => go(),
+                Err(NotRecorded::Trouble(Trouble::Taken)) => go(),
+                Err(why) => failed.set(Some(why.says())),
+            }
+        });
+    };
+    view! {
+        <section class="section" aria-label="The game">
+            <h2>"Your own record of this game"</h2>
+            {sides.collect_view()}
+            {(!about.is_empty()).then(|| view! { <p>{about.join(", ")}</p> })}
+            <p>"By "{rules}"."</p>
+            <p>"Both phones show this mark: they are on the same game and the same rules."</p>
+            {mark}
+        </section>
+        {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+        {move || if known() {
+            let go = go.clone();
+            view! {
+                <p>"This game is on this phone already."</p>
+                <button type="button" class="btn lit big wide" on:click=move |_| go()>"Open it"</button>
+            }.into_any()
+        } else {
+            view! {
+                <p>"You keep your own record as its second scorer: call what you see, not what you hear."</p>
+                <button type="button" class="btn lit big wide" on:click=join.clone()>"Keep my own record"</button>
+            }.into_any()
+        }}
+    }
+}
+
+#[component]
+fn FromText(taking: Taking) -> impl IntoView {
+    let typed = RwSignal::new(String::new());
+    let read = move |_| {
+        let found = typed.with_untracked(|t| text::read(t));
+        if found.packets.is_empty() && found.refused.is_empty() {
+            taking.said.set(Some((
+                Tone::Bad,
+                "There is no line from another phone in this text.".into(),
+                "Copy the whole message, from its first letter to its last.".into(),
+            )));
+            return;
+        }
+        let damaged = found.refused.contains(&Refusal::Damaged);
+        taking.pieces(&found.packets, &found.refused);
+        if damaged && !taking.is_done() {
+            taking.said.set(Some((
+                Tone::Bad,
+                "Some of the lines are cut short or altered.".into(),
+                "Copy the whole message again and paste it here.".into(),
+            )));
+        }
+    };
+    view! {
+        <label class="field">
+            <span class="label">"Paste the lines from the other phone"</span>
+            <textarea class="input lines" rows="6" autocomplete="off" autocapitalize="off" spellcheck="false"
+                prop:value=move || typed.get()
+                on:input:target=move |ev| typed.set(ev.target().value())></textarea>
+        </label>
+        <button type="button" class="btn lit big wide" on:click=read>"Read the lines"</button>
+    }
+}
+
+#[component]
+fn FromFile(taking: Taking) -> impl IntoView {
+    let field = NodeRef::<leptos::html::Input>::new();
+    let read = move |_| {
+        let Some(input) = field.get_untracked() else {
+            return;
+        };
+        spawn_local(async move {
+            let Some(bytes) = hand::chosen(&input.into()).await else {
+                return;
+            };
+            let found = core::str::from_utf8(&bytes)
+                .map(text::read)
+                .unwrap_or_default();
+            if !found.packets.is_empty() || !found.refused.is_empty() {
+                taking.pieces(&found.packets, &found.refused);
+                if !taking.is_done() && taking.said.get_untracked().is_none() {
+                    taking.fail((
+                        "The file is not whole.".into(),
+                        "Save it again on the other phone.".into(),
+                    ));
+                }
+            } else if LogFile::read(&bytes).entries > 0 {
+                // A log as it is, from an archive.
+                taking.done.set(true);
+                taking.arrived.run(Received {
+                    kind: Kind::Entries,
+                    payload: bytes,
+                    digest: [0; 32],
+                });
+            } else {
+                taking.fail((
+                    "This file is none from Chalkbook.".into(),
+                    "Choose the one that the other phone saved.".into(),
+                ));
+            }
+        });
+    };
+    view! {
+        <label class="field">
+            <span class="label">"The file from the other phone"</span>
+            <input class="input" type="file" node_ref=field on:change=read/>
+        </label>
+    }
+}

@@ -1,0 +1,261 @@
+#![allow(clippy::unwrap_used, missing_docs)]
+use alloc::string::ToString;
+use alloc::vec::Vec;
+
+use super::*;
+use crate::crosscheck::{Reason, Standing, code_after, compare, status};
+use crate::log::sample::{add, play, record, safe, secret};
+use crate::log::{CoSign, Entry, Verified};
+use crate::play::{BatterFate, Call, Goal};
+use proptest::prelude::*;
+
+const NAMES: BySide<&str> = BySide {
+    guest: "Quay Street",
+    home: "Tram Yard",
+};
+const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+
+/// Two authors of one game, whose second plays differ and of whom the second
+/// missed the fourth.
+fn two() -> (GameRecord, GameRecord) {
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    for (n, call) in [safe(Goal::First), OUT, safe(Goal::Second), OUT, OUT]
+        .into_iter()
+        .enumerate()
+    {
+        play(&mut a, &secret(1), call.clone());
+        if n != 3 {
+            let told = if n == 1 { safe(Goal::First) } else { call };
+            play(&mut b, &secret(2), told);
+        }
+    }
+    (a, b)
+}
+
+fn add_all(r: &mut GameRecord, by: u8, bodies: Vec<Body>) {
+    for body in bodies {
+        add(r, &secret(by), body);
+    }
+}
+
+/// Settles every difference on the first phone, then hands the rulings over.
+fn settle(a: &mut GameRecord, b: &mut GameRecord, choices: &[Choice]) -> Agreement {
+    let mut theirs = Counterpart::new(b.clone());
+    for choice in choices {
+        let found = compare(a.history(), theirs.history());
+        let Some(first) = found.differences.first() else {
+            break;
+        };
+        let settled = first.rule(choice, a, &theirs, "Agreed on the court.");
+        theirs.agree(settled.theirs).unwrap();
+        add_all(a, 1, settled.mine);
+    }
+    let sent = theirs.agreement(a);
+    let read = Agreement::from_bytes(&sent.to_bytes()).unwrap();
+    assert_eq!(read, sent);
+    read.check(b).unwrap();
+    add_all(b, 2, read.bodies.clone());
+    read
+}
+
+#[test]
+fn rulings_carried_over_make_both_records_agree() {
+    for choices in [
+        [Choice::Mine, Choice::Mine],
+        [Choice::Theirs, Choice::Theirs],
+        [Choice::Third(safe(Goal::Second)), Choice::Mine],
+    ] {
+        let (mut a, mut b) = two();
+        assert_eq!(compare(a.history(), b.history()).differences.len(), 2);
+        let sent = settle(&mut a, &mut b, &choices);
+        let game = a.chain().game();
+        let code = |r: &GameRecord| code_after(r.history(), game.as_bytes());
+        assert_eq!(code(&a), code(&b), "{choices:?}");
+        assert!(compare(a.history(), b.history()).differences.is_empty());
+        // Both logs name both entries, each from its own side.
+        for ((_, x), (_, y)) in a.rulings().zip(b.rulings()) {
+            assert_eq!((x.own, x.other), (y.other, y.own));
+            assert_eq!(x.note, y.note);
+        }
+        assert_eq!(a.rulings().count(), 2);
+        assert_eq!(sent.check(&b), Err(AgreementObjection::Recorded));
+    }
+}
+
+#[test]
+fn both_versions_stand_side_by_side() {
+    let (a, b) = two();
+    let found = compare(a.history(), b.history());
+    let said: Vec<_> = found
+        .differences
+        .iter()
+        .map(|d| d.versions(&NAMES))
+        .collect();
+    assert_eq!(said[0].0, "22 out");
+    assert_eq!(said[0].1, "22 safe at 1st, 21 to 2nd");
+    assert_eq!(said[1].1, "no such play");
+}
+
+#[test]
+fn what_is_left_standing_is_named_in_both_and_disputed() {
+    let (mut a, mut b) = two();
+    let found = compare(a.history(), b.history());
+    let first = &found.differences[0];
+    assert!(!first.is_left_open(&a, &b));
+    let left = first.leave_open(&a, &b, "Each saw it otherwise.");
+    add_all(&mut a, 1, left.mine);
+    add_all(&mut b, 2, left.theirs);
+    assert!(first.is_left_open(&a, &b));
+    for records in [[&a, &b], [&b, &a]] {
+        let now = status(&records);
+        assert_eq!(now.standing, Standing::Disputed);
+        let note = "Each saw it otherwise.".to_string();
+        assert_eq!(now.reasons[0], Reason::LeftOpen { note });
+    }
+    // A ruling later on settles it.
+    let theirs = Counterpart::new(b.clone());
+    let settled = first.rule(&Choice::Mine, &a, &theirs, "Asked the captains.");
+    add_all(&mut a, 1, settled.mine);
+    assert_eq!(a.disputes().count(), 0);
+}
+
+#[test]
+fn an_agreement_that_does_not_fit_is_refused_with_the_reason() {
+    let (mut a, b) = two();
+    let mut theirs = Counterpart::new(b.clone());
+    let found = compare(a.history(), b.history());
+    let settled = found.differences[0].rule(&Choice::Mine, &a, &theirs, "");
+    theirs.agree(settled.theirs).unwrap();
+    add_all(&mut a, 1, settled.mine);
+    let sent = theirs.agreement(&a);
+
+    let mut later = b.clone();
+    play(&mut later, &secret(2), OUT);
+    assert_eq!(sent.check(&later), Err(AgreementObjection::Stale));
+    let other = record(2, &secret(2));
+    assert_eq!(sent.check(&other), Err(AgreementObjection::OtherGame));
+    // Nobody signs a statement or undoes a play for somebody else.
+    for body in [b.statement(), Body::Event(Event::Undo { target: 1 })] {
+        let mut odd = sent.clone();
+        odd.bodies.push(body.clone());
+        let kind = body.kind();
+        assert_eq!(
+            odd.check(&b),
+            Err(AgreementObjection::NotForAgreement(kind))
+        );
+    }
+    let bytes = sent.to_bytes();
+    for cut in [0, 1, 20, bytes.len() - 1] {
+        assert_eq!(
+            Agreement::from_bytes(&bytes[..cut]),
+            Err(AgreementObjection::Malformed)
+        );
+    }
+}
+
+fn statement(r: &mut GameRecord, by: u8) -> Entry<Verified> {
+    let body = r.statement();
+    add(r, &secret(by), body)
+}
+
+/// Both records to the end of a game that one side leaves.
+fn forfeited() -> (GameRecord, GameRecord) {
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    for (r, by) in [(&mut a, 1), (&mut b, 2)] {
+        play(r, &secret(by), safe(Goal::First));
+        let gone = crate::game::Notice::Forfeit {
+            side: crate::team::Side::Guest,
+            text: "Left the court.".to_string(),
+        };
+        add(r, &secret(by), Body::Event(Event::Notice(gone)));
+    }
+    (a, b)
+}
+
+#[test]
+fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
+    let (mut a, mut b) = forfeited();
+    let standing = |a: &GameRecord, b: &GameRecord| status(&[a, b]).standing;
+    assert_eq!(status(&[&a]).standing, Standing::Incomplete);
+    let of_a = statement(&mut a, 1);
+    assert_eq!(status(&[&a]).standing, Standing::Single);
+    assert_eq!(standing(&a, &b), Standing::Incomplete);
+    let of_b = statement(&mut b, 2);
+    assert_eq!(standing(&a, &b), Standing::Incomplete);
+    let sign = |e: &Entry<Verified>| {
+        Body::CoSign(CoSign {
+            statement: e.hash(),
+            captain: None,
+        })
+    };
+    add(&mut b, &secret(2), sign(&of_a));
+    let now = status(&[&a, &b]);
+    assert_eq!(now.reasons, [Reason::NotCoSigned { whose: 1 }]);
+    // One's own second signature is no co-signature.
+    add(&mut b, &secret(2), sign(&of_b));
+    assert_eq!(standing(&a, &b), Standing::Incomplete);
+    add(&mut a, &secret(1), sign(&of_b));
+    assert_eq!(standing(&a, &b), Standing::Agreed);
+    assert_eq!(standing(&b, &a), Standing::Agreed);
+    // Another word about the game takes the signature away.
+    let again = Body::LeftOpen(LeftOpen {
+        half: crate::log::HalfInning {
+            inning: 1,
+            side: crate::team::Side::Guest,
+        },
+        own: None,
+        other: None,
+        note: "The run in the first.".to_string(),
+    });
+    add(&mut a, &secret(1), again);
+    assert_eq!(standing(&a, &b), Standing::Disputed);
+}
+
+#[test]
+fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    play(&mut a, &secret(1), safe(Goal::First));
+    play(&mut b, &secret(2), OUT);
+    // While both still write, one is merely ahead.
+    assert_eq!(status(&[&a, &b]).standing, Standing::Incomplete);
+    for (r, by) in [(&mut a, 1), (&mut b, 2)] {
+        let gone = crate::game::Notice::Forfeit {
+            side: crate::team::Side::Home,
+            text: "".to_string(),
+        };
+        add(r, &secret(by), Body::Event(Event::Notice(gone)));
+        statement(r, by);
+    }
+    let now = status(&[&a, &b]);
+    assert_eq!(now.standing, Standing::Disputed);
+    assert_eq!(now.reasons[0], Reason::Differs { differences: 1 });
+
+    let mut forked = record(1, &secret(1));
+    let first = forked
+        .draft(Body::Event(forked.history().next_play(OUT)), 5)
+        .unwrap();
+    assert!(a.push(first.sign(&secret(1)).unwrap()).is_err());
+    play(&mut forked, &secret(1), OUT);
+    let now = status(&[&a, &b]);
+    assert_eq!(now.standing, Standing::Tampered);
+    assert!(matches!(now.reasons[0], Reason::Fork { seq: 1, .. }));
+    for reason in &now.reasons {
+        assert!(
+            reason.to_string().ends_with(['.', ':']) || reason.to_string().contains("standing")
+        );
+    }
+    assert_eq!(
+        status(&[&a, &record(2, &secret(2))]).standing,
+        Standing::Tampered
+    );
+}
+
+proptest! {
+    /// No bytes make the reader fall, and what it reads is written back alike.
+    #[test]
+    fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+        if let Ok(read) = Agreement::from_bytes(&bytes) {
+            prop_assert_eq!(Agreement::from_bytes(&read.to_bytes()), Ok(read));
+        }
+    }
+}

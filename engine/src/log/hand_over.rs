@@ -1,0 +1,111 @@
+//! A setup handed over to the second phone, in the bytes that name the game.
+//!
+//! ```text
+//! fixture = [ "chalkbook:game", setup ]    ; deterministic CBOR; its SHA-256 is the game id
+//! ```
+
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::body::{self, TooLarge};
+use super::setup::{Setup, SetupObjection};
+
+const MARK: &str = "chalkbook:game";
+
+/// Why bytes handed over give no game to join.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum HandOverError {
+    /// They are no setup in its one exact encoding.
+    Malformed,
+    /// A field is longer than a log keeps.
+    TooLarge(TooLarge),
+    /// The edition or the cards make no game: every objection.
+    Setup(Vec<SetupObjection>),
+}
+
+impl fmt::Display for HandOverError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Malformed => f.write_str("This is no game to join, or it arrived damaged."),
+            Self::TooLarge(why) => why.fmt(f),
+            Self::Setup(wrong) => {
+                f.write_str("The game handed over cannot be played by these rules.")?;
+                wrong.iter().try_for_each(|o| write!(f, " {o}"))
+            }
+        }
+    }
+}
+
+impl core::error::Error for HandOverError {}
+
+impl Setup {
+    /// The bytes to hand over; their SHA-256 is the game id.
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        // Writing to memory cannot fail.
+        minicbor::to_vec((MARK, self)).unwrap_or_default()
+    }
+
+    /// Reads what was handed over. Whoever keeps a log of it keeps one of the
+    /// same game.
+    ///
+    /// # Errors
+    /// When the bytes are no setup, or it makes no game.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, HandOverError> {
+        let (mark, setup): (&str, Self) =
+            minicbor::decode(bytes).map_err(|_| HandOverError::Malformed)?;
+        if mark != MARK || setup.to_bytes() != bytes {
+            return Err(HandOverError::Malformed);
+        }
+        body::setup_fits(&setup).map_err(HandOverError::TooLarge)?;
+        setup.fixture().map_err(HandOverError::Setup)?;
+        Ok(setup)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, missing_docs)]
+    use super::super::{Hash, sample};
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_setup_handed_over_is_the_same_game() {
+        let setup = sample::setup(3);
+        let bytes = setup.to_bytes();
+        let read = Setup::from_bytes(&bytes).unwrap();
+        assert_eq!(read.game_id(), setup.game_id());
+        assert_eq!(Hash::of(&bytes).0, setup.game_id().0);
+        assert_eq!(read, setup);
+    }
+
+    #[test]
+    fn what_makes_no_game_is_refused_with_the_reason() {
+        let mut setup = sample::setup(3);
+        setup.cards.home.hitters.pop();
+        let refused = Setup::from_bytes(&setup.to_bytes());
+        assert!(matches!(refused, Err(HandOverError::Setup(why)) if !why.is_empty()));
+        let mut setup = sample::setup(3);
+        setup.title = Some("x".repeat(Setup::TITLE_LIMIT + 1));
+        let refused = Setup::from_bytes(&setup.to_bytes());
+        assert!(matches!(refused, Err(HandOverError::TooLarge(_))));
+        let bytes = sample::setup(3).to_bytes();
+        let longer = [&bytes[..], &[0]].concat();
+        for odd in [&bytes[..9], &longer, b""] {
+            assert_eq!(Setup::from_bytes(odd), Err(HandOverError::Malformed));
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_are_read_or_refused(at in 0usize..400, with in any::<u8>()) {
+            let mut bytes = sample::setup(3).to_bytes();
+            let at = at % bytes.len();
+            bytes[at] = with;
+            if let Ok(read) = Setup::from_bytes(&bytes) {
+                prop_assert_eq!(read.to_bytes(), bytes);
+            }
+        }
+    }
+}
