@@ -227,8 +227,8 @@ impl Phone {
             self.shows(&game).await?;
             return Ok(game);
         }
-        if self.sees("button", &is("Next half")).await? {
-            self.tap("button", &is("Next half")).await?;
+        if self.sees("button", &is("second scorer not here")).await? {
+            self.tap("button", &is("second scorer not here")).await?;
             self.see_in(&is("Record"), "button", &starts("Record"))
                 .await?;
         }
@@ -253,7 +253,7 @@ impl Phone {
             .await
             .with_context(|| format!("after {call:?}"))?;
         if played.outcome.change == Change::Sides {
-            self.see("button", &is("Next half")).await?;
+            self.see("button", &is("second scorer not here")).await?;
         }
         let next = match played.game.stage() {
             Stage::Playing => self.ready(played.game).await?,

@@ -2,12 +2,10 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::Agreement;
-use engine::log::{
-    Author, Body, Chain, Event, GameRecord, LogFile, Opening, Pushed, RecordError, Role, Setup,
-};
+use engine::log::{Author, Body, Chain, Event, GameRecord, LogFile, Opening, Pushed, Role, Setup};
 use leptos::prelude::*;
 
-use super::{Access, Chalk, NotRecorded, Shown, sign};
+use super::{Access, Chalk, NotRecorded, Shown};
 use crate::clock;
 use crate::store::{Foreign, Trouble, ask_to_last};
 
@@ -75,14 +73,14 @@ impl Chalk {
     pub async fn join(self, setup: Setup) -> Result<String, NotRecorded> {
         let key = self.key()?;
         let author = Author {
-            key: key.public(),
-            name: String::new(),
+            key: *key.public(),
+            name: self.official.get_untracked().name,
             role: Role::Scorer,
         };
         let now = clock::now();
         let opening = Opening { setup, author };
-        let draft = GameRecord::draft_opening(opening, now).map_err(NotRecorded::Record)?;
-        let record = GameRecord::open(sign(draft, &key)?).map_err(NotRecorded::Record)?;
+        let draft = GameRecord::draft_opening(opening, now)?;
+        let record = GameRecord::open(key.sign(draft).await?)?;
         let game = self.keep_new(record, now).await?;
         if self.lasting.get_untracked().is_none() {
             self.lasting.set(Some(ask_to_last().await));
@@ -119,12 +117,8 @@ impl Chalk {
         })?;
         let from = record.chain().entries().len();
         for body in bodies {
-            let draft = record.draft(body, clock::now()).map_err(|why| match why {
-                RecordError::Refused(objection) => NotRecorded::Refused(objection),
-                other => NotRecorded::Record(other),
-            })?;
-            let entry = sign(draft, &key)?;
-            record.push(entry).map_err(NotRecorded::Record)?;
+            let draft = record.draft(body, clock::now())?;
+            record.push(key.sign(draft).await?)?;
         }
         let store = self.store().map_err(NotRecorded::Trouble)?;
         let new = record.chain().entries().get(from..).unwrap_or_default();

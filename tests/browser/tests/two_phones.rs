@@ -1,0 +1,386 @@
+//! Two phones, no network: one game kept twice, compared at each change of sides, every difference
+//! settled on the court, and both records signed.
+
+use std::time::Instant;
+
+use anyhow::{Context as _, Result, ensure};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts, with};
+use engine::game::{Change, Game};
+use engine::play::{BatterFate, Call, Goal};
+
+const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const CAUGHT: Call = Call::new(BatterFate::Caught);
+const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
+const SECOND: Call = Call::new(BatterFate::safe(Goal::Second));
+const HOME: Call = Call::new(BatterFate::safe(Goal::Home));
+
+/// An official with a phone, and the game as the official sees it.
+struct Official {
+    phone: Phone,
+    game: Game,
+}
+
+impl Official {
+    async fn call(&mut self, call: &Call) -> Result<Change> {
+        self.phone.enter(&self.game, call).await?;
+        self.phone.record().await?;
+        let played = match self.game.clone().apply(call) {
+            Ok(played) => played,
+            Err(refused) => anyhow::bail!("the test's own call is refused: {}", refused.objection),
+        };
+        self.phone.shows(&played.game).await?;
+        self.game = played.game;
+        Ok(played.outcome.change)
+    }
+
+    /// The code on the screen, letter by letter.
+    async fn code(&self, which: &str) -> Result<String> {
+        Ok(self.phone.see("image", &starts(which)).await?.name)
+    }
+
+    /// Opens the screen of the second phone from the calling screen.
+    async fn second_phone(&self) -> Result<()> {
+        self.phone.tap("button", &is("more")).await?;
+        self.phone.tap("link", &is("second phone")).await?;
+        self.phone.see("heading", &is("Second phone")).await?;
+        Ok(())
+    }
+}
+
+/// The lines on one phone's screen, pasted into the other: `link` opens what is shown.
+async fn hand_over(from: &Phone, link: &str, to: &Phone) -> Result<()> {
+    let text = lines(from, link).await?;
+    to.tap("link", &is("take theirs")).await?;
+    paste(to, &text).await
+}
+
+async fn lines(from: &Phone, link: &str) -> Result<String> {
+    from.tap("link", &is(link)).await?;
+    from.tap("button", &is("text")).await?;
+    from.see("textbox", &is("lines to send")).await?;
+    let text = from
+        .evaluate("document.querySelector('textarea').value")
+        .await?;
+    from.tap("link", &is("Done")).await?;
+    from.see("heading", &is("Second phone")).await?;
+    Ok(text.as_str().context("no text")?.to_owned())
+}
+
+async fn paste(to: &Phone, text: &str) -> Result<()> {
+    to.see("heading", &is("Take from another phone")).await?;
+    to.tap("button", &is("text")).await?;
+    to.fill("textbox", &starts("Paste the lines"), text).await?;
+    to.tap("button", &is("Read the lines")).await
+}
+
+/// Both phones loaded, no signal from then on, and one game on both.
+async fn joined(name: &str) -> Result<(Site, Official, Official)> {
+    let mut site = Site::start()?;
+    let a = Phone::new(&format!("{name}-a"), SMALL).await?;
+    let b = Phone::new(&format!("{name}-b"), TALL).await?;
+    b.prefer(true).await?;
+    for phone in [&a, &b] {
+        phone.open(&site.url()).await?;
+        phone.offline_ready().await?;
+    }
+    site.stop();
+    for phone in [&a, &b] {
+        phone.reload().await?;
+        phone.see("heading", &is("Games on this phone")).await?;
+    }
+    a.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let a = Official {
+        phone: a,
+        game: game.clone(),
+    };
+    let b = Official { phone: b, game };
+
+    a.second_phone().await?;
+    a.phone.picture("alone").await?;
+    a.phone.audit("second phone, alone").await?;
+    let mark = a.code("Mark of the game").await?;
+    let text = lines(&a.phone, "Show this game to a second phone").await?;
+    b.phone
+        .tap("link", &starts("Take from another phone"))
+        .await?;
+    paste(&b.phone, &text).await?;
+    b.phone.see("button", &is("Keep my own record")).await?;
+    b.phone.picture("join").await?;
+    b.phone.audit("join").await?;
+    ensure!(
+        b.code("Mark of the game").await? == mark,
+        "two marks of one game"
+    );
+    b.phone.tap("button", &is("Keep my own record")).await?;
+    a.phone.tap("link", &is("back")).await?;
+    for official in [&a, &b] {
+        official
+            .phone
+            .see_in(&is("Record"), "button", &starts("Record"))
+            .await?;
+        official.phone.shows(&official.game).await?;
+    }
+    Ok((site, a, b))
+}
+
+async fn half(
+    a: &mut Official,
+    b: &mut Official,
+    plays: &[(Option<Call>, Option<Call>)],
+) -> Result<()> {
+    for (n, (told_a, told_b)) in plays.iter().enumerate() {
+        for (official, told) in [(&mut *a, told_a), (&mut *b, told_b)] {
+            if let Some(call) = told {
+                official
+                    .call(call)
+                    .await
+                    .with_context(|| format!("play {}", n + 1))?;
+            }
+        }
+    }
+    Ok(())
+}
+
+fn both(call: Call) -> (Option<Call>, Option<Call>) {
+    (Some(call.clone()), Some(call))
+}
+
+/// Both say that the codes differ, and A takes B's record.
+async fn compare(a: &Official, b: &Official) -> Result<()> {
+    let (mine, theirs) = (a.code("Check code").await?, b.code("Check code").await?);
+    ensure!(mine != theirs, "different records show {mine}");
+    for official in [a, b] {
+        official.phone.tap("button", &is("not the same")).await?;
+        official.phone.see("heading", &is("Second phone")).await?;
+    }
+    hand_over(&b.phone, "show mine", &a.phone).await?;
+    a.phone.see("region", &is("Difference to settle")).await?;
+    Ok(())
+}
+
+/// The rulings go to B, B records them, and A sees that both records agree.
+async fn carry_back(a: &Official, b: &Official) -> Result<()> {
+    a.phone.read("Everything is settled here").await?;
+    hand_over(&a.phone, "Show the rulings", &b.phone).await?;
+    b.phone.see("button", &is("Agree and record")).await?;
+    b.phone.picture("offered").await?;
+    b.phone.audit("rulings offered").await?;
+    b.phone.tap("button", &is("Agree and record")).await?;
+    b.phone.read("in this record already").await?;
+    b.phone.tap("button", &is("put away")).await?;
+    b.phone.read("Both records tell the same game.").await?;
+    hand_over(&b.phone, "show mine", &a.phone).await?;
+    a.phone.read("Both records tell the same game.").await?;
+    for official in [a, b] {
+        let codes = official.phone.all("image", &starts("Check code")).await?;
+        ensure!(
+            codes.len() == 2 && codes[0].name == codes[1].name,
+            "{codes:?}"
+        );
+        official.phone.tap("link", &is("back")).await?;
+        official
+            .phone
+            .see_in(&is("Record"), "button", &starts("Record"))
+            .await?;
+    }
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_game_kept_twice_is_compared_settled_and_co_signed() -> Result<()> {
+    let (_site, mut a, mut b) = joined("two").await?;
+
+    // Top of 1: the first batter stood on first for A, on second for B.
+    let plays = [(Some(FIRST), Some(SECOND)), both(OUT), both(OUT), both(OUT)];
+    half(&mut a, &mut b, &plays).await?;
+    a.phone.picture("change-of-sides").await?;
+    a.phone.audit("change of sides").await?;
+    b.phone.picture("change-of-sides").await?;
+    compare(&a, &b).await?;
+    a.phone
+        .read("you have 21 safe at 1st; they have 21 safe at 2nd")
+        .await?;
+    a.phone.picture("one-difference").await?;
+    a.phone.audit("one difference").await?;
+    a.phone
+        .tap("button", &starts("theirs 21 safe at 2nd"))
+        .await?;
+    carry_back(&a, &b).await?;
+
+    // Bottom of 1: B wrote the first hit twice, and had the second out as no catch.
+    let plays = [
+        both(FIRST),
+        (None, Some(FIRST)),
+        both(OUT),
+        (Some(CAUGHT), Some(OUT)),
+        both(OUT),
+    ];
+    half(&mut a, &mut b, &plays).await?;
+    compare(&a, &b).await?;
+    a.phone.read("2 differences").await?;
+    a.phone.picture("two-differences").await?;
+    a.phone.tap("button", &starts("yours")).await?;
+    a.phone.read("One difference.").await?;
+    // Neither is right: he was out at the no-hit line.
+    a.phone.tap("button", &is("neither: call it anew")).await?;
+    a.phone.see("button", &is("Agreed: this")).await?;
+    a.phone.picture("third-version").await?;
+    a.phone.tap("button", &starts("illegal hit")).await?;
+    a.phone.tap("button", &is("as it is")).await?;
+    a.phone.tap("button", &is("Agreed: this")).await?;
+    carry_back(&a, &b).await?;
+
+    // From now on both see the same: the codes are equal, and one touch each goes on.
+    let mut taps = Vec::new();
+    let mut seconds: f64 = 0.0;
+    while a.game.ending().is_none() {
+        let mut calls = vec![OUT, OUT, OUT];
+        if a.game.at_bat() == engine::team::Side::Home {
+            calls.insert(0, HOME);
+        }
+        for call in calls {
+            for official in [&mut a, &mut b] {
+                official.call(&call).await?;
+            }
+        }
+        let code = a.code("Check code").await?;
+        ensure!(
+            b.code("Check code").await? == code,
+            "equal records, different codes"
+        );
+        if a.game.ending().is_some() {
+            break;
+        }
+        for official in [&a, &b] {
+            let (before, from) = (official.phone.taps(), Instant::now());
+            official.phone.tap("button", &is("Same on both")).await?;
+            official
+                .phone
+                .see_in(&is("Record"), "button", &starts("Record"))
+                .await?;
+            taps.push(official.phone.taps() - before);
+            seconds = seconds.max(from.elapsed().as_secs_f64());
+        }
+    }
+    ensure!(taps.iter().all(|t| *t == 1), "one touch each: {taps:?}");
+    println!(
+        "{} changes of sides with equal codes, one touch each, {seconds:.1} s at most",
+        taps.len()
+    );
+    a.phone.picture("over").await?;
+
+    sign(&a, &b).await?;
+    for official in [&a, &b] {
+        official.phone.quiet().await?;
+    }
+    Ok(())
+}
+
+/// Both sign, each co-signs the other's statement, and both phones know it.
+async fn sign(a: &Official, b: &Official) -> Result<()> {
+    for official in [a, b] {
+        official.phone.tap("button", &is("Same on both")).await?;
+        official.phone.read("The codes were the same").await?;
+        official.phone.tap("link", &is("Final statement")).await?;
+        official
+            .phone
+            .see("heading", &is("Final statement"))
+            .await?;
+    }
+    a.phone.picture("to-sign").await?;
+    a.phone
+        .tap("button", &is("Sign the final statement"))
+        .await?;
+    a.phone.read("Signed on this phone by its umpire").await?;
+    a.phone
+        .fill("textbox", &starts("Captain, Quay Street"), "Ines")
+        .await?;
+    a.phone.tap("button", &is("agrees")).await?;
+    a.phone.read("Captain, Quay Street: Ines").await?;
+    cross_to(a, b).await?;
+    b.phone
+        .tap("button", &is("Sign the final statement"))
+        .await?;
+    b.phone.read("Signed on this phone by its scorer").await?;
+    b.phone
+        .tap("button", &is("Co-sign the umpire's statement"))
+        .await?;
+    b.phone.read("Statement of the umpire co-signed").await?;
+    cross_to(b, a).await?;
+    a.phone
+        .tap("button", &is("Co-sign the scorer's statement"))
+        .await?;
+    a.phone.read("agreed and co-signed").await?;
+    a.phone.picture("co-signed").await?;
+    a.phone.audit("co-signed statement").await?;
+    cross_to(a, b).await?;
+    b.phone.read("agreed and co-signed").await?;
+    b.phone.picture("co-signed").await?;
+    a.phone.tap("link", &is("back")).await?;
+    let row = a.phone.see("link", &with("Over")).await?;
+    ensure!(row.name.contains("Agreed and co-signed"), "{}", row.name);
+    Ok(())
+}
+
+/// From the statement of one phone to that of the other.
+async fn cross_to(from: &Official, to: &Official) -> Result<()> {
+    for official in [from, to] {
+        official.phone.tap("link", &is("second phone")).await?;
+        official.phone.see("heading", &is("Second phone")).await?;
+    }
+    hand_over(&from.phone, "show mine", &to.phone).await?;
+    to.phone.see("heading", &is("Second phone")).await?;
+    for official in [from, to] {
+        official.phone.tap("link", &is("back")).await?;
+        official
+            .phone
+            .see("heading", &is("Final statement"))
+            .await?;
+    }
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result<()> {
+    let (_site, mut a, mut b) = joined("left").await?;
+    let plays = [(Some(CAUGHT), Some(OUT)), both(OUT), both(OUT)];
+    half(&mut a, &mut b, &plays).await?;
+    compare(&a, &b).await?;
+    a.phone.tap("button", &is("leave it standing")).await?;
+    a.phone
+        .fill(
+            "textbox",
+            &starts("Note for whoever"),
+            "Each saw it otherwise; ask the captains.",
+        )
+        .await?;
+    a.phone.picture("leaving").await?;
+    a.phone.tap("button", &is("Leave it standing")).await?;
+    a.phone.read("This game: disputed").await?;
+    a.phone.read("left standing").await?;
+    a.phone.picture("left-standing").await?;
+    a.phone.audit("left standing").await?;
+    hand_over(&a.phone, "Show the rulings", &b.phone).await?;
+    b.phone.read("Each saw it otherwise").await?;
+    b.phone.tap("button", &is("Agree and record")).await?;
+    b.phone.read("This game: disputed").await?;
+    // It outlives the page.
+    b.phone.reload().await?;
+    b.phone.read("This game: disputed").await?;
+
+    // One's own record, another text, half of a text.
+    let own = lines(&b.phone, "show mine").await?;
+    b.phone.tap("link", &is("take theirs")).await?;
+    paste(&b.phone, "Are you coming to the harbour tonight?").await?;
+    b.phone.read("There is no line from another phone").await?;
+    paste(&b.phone, &own[..own.len() / 2]).await?;
+    b.phone.read("cut short or altered").await?;
+    b.phone.picture("cut-short").await?;
+    b.phone.audit("take, refused").await?;
+    paste(&b.phone, &own).await?;
+    b.phone
+        .read("This is the record of this very phone.")
+        .await?;
+    b.phone.quiet().await
+}
