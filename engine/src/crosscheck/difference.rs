@@ -147,13 +147,8 @@ pub fn compare(mine: &History, theirs: &History) -> Comparison {
             }
             Pair::Differs(i, j) => {
                 (mine_at, theirs_at) = (i + 1, j + 1);
-                found.push(
-                    ours[i].own.turn,
-                    Kind::Fates {
-                        mine: ours[i].own.clone(),
-                        theirs: others[j].own.clone(),
-                    },
-                );
+                let (mine, theirs) = told_apart(&ours[i], &others[j]);
+                found.push(mine.turn, Kind::Fates { mine, theirs });
             }
             Pair::Swapped(i, j) => {
                 (mine_at, theirs_at) = (i + 2, j + 2);
@@ -229,6 +224,20 @@ fn seen(history: &History) -> Vec<Seen<'_>> {
             }
         })
         .collect()
+}
+
+/// Both plays in words that differ, where the engine has any that do.
+fn told_apart(a: &Seen<'_>, b: &Seen<'_>) -> (PlayRef, PlayRef) {
+    let (mut mine, mut theirs) = (a.own.clone(), b.own.clone());
+    if mine.words == theirs.words {
+        for (seen, own) in [(a, &mut mine), (b, &mut theirs)] {
+            if let Some((outcome, _)) = &seen.done {
+                let said = outcome.sentences().join(" ");
+                own.words = said.trim_end_matches('.').to_string();
+            }
+        }
+    }
+    (mine, theirs)
 }
 
 impl Seen<'_> {

@@ -125,6 +125,22 @@ fn a_wrong_fate_is_one_difference_in_one_sentence() {
 }
 
 #[test]
+fn two_outs_of_another_kind_are_told_apart_in_words() {
+    let one = |call: Call| {
+        let mut h = history();
+        play(&mut h, call);
+        h
+    };
+    let (a, b) = (one(OUT), one(Call::new(BatterFate::Caught)));
+    let found = compare(&a, &b);
+    let Kind::Fates { mine, theirs } = &found.differences[0].kind else {
+        unreachable!("a play told differently");
+    };
+    assert_ne!(mine.words, theirs.words);
+    assert!(!found.differences[0].sentence(&NAMES).contains(".;"));
+}
+
+#[test]
 fn a_missed_play_is_one_difference_though_every_later_hitter_is_off_by_one() {
     let mut a = history();
     let mut b = history();

@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, bail};
@@ -30,6 +30,7 @@ pub struct Phone {
     client: Client,
     profile: TempDir,
     size: Size,
+    film: Option<PathBuf>,
     name: String,
     pictures: Cell<usize>,
     taps: Cell<usize>,
@@ -41,16 +42,27 @@ impl Phone {
     /// # Errors
     /// When the driver or the browser cannot be started.
     pub async fn new(name: &str, size: Size) -> Result<Self> {
+        Self::with_camera(name, size, None).await
+    }
+
+    /// As [`Phone::new`], with a camera that sees a film: raw video (YUV4MPEG2), over and over, which
+    /// has to be there only when the camera is used. Without a film there is no camera.
+    ///
+    /// # Errors
+    /// As [`Phone::new`].
+    pub async fn with_camera(name: &str, size: Size, film: Option<&Path>) -> Result<Self> {
         let driver = Driver::start()?;
+        let film = film.map(Path::to_path_buf);
         let profile = tempfile::Builder::new()
             .prefix("chalkbook-phone-")
             .tempdir()?;
-        let client = connect(&driver, &profile, size).await?;
+        let client = connect(&driver, &profile, size, film.as_deref()).await?;
         let phone = Self {
             driver,
             client,
             profile,
             size,
+            film,
             name: name.to_owned(),
             pictures: Cell::new(0),
             taps: Cell::new(0),
@@ -126,7 +138,8 @@ impl Phone {
             bail!("there was no browser to kill");
         }
         self.driver = Driver::start()?;
-        self.client = connect(&self.driver, &self.profile, self.size).await?;
+        let film = self.film.as_deref();
+        self.client = connect(&self.driver, &self.profile, self.size, film).await?;
         Ok(())
     }
 
@@ -205,6 +218,14 @@ impl Phone {
         Ok(file)
     }
 
+    /// The screen as a picture, PNG.
+    ///
+    /// # Errors
+    /// When it cannot be taken.
+    pub async fn photograph(&self) -> Result<Vec<u8>> {
+        Ok(self.client.screenshot().await?)
+    }
+
     /// Checks that the page complained of nothing.
     ///
     /// # Errors
@@ -224,7 +245,12 @@ impl Drop for Phone {
     }
 }
 
-async fn connect(driver: &Driver, profile: &TempDir, (width, height): Size) -> Result<Client> {
+async fn connect(
+    driver: &Driver,
+    profile: &TempDir,
+    (width, height): Size,
+    film: Option<&Path>,
+) -> Result<Client> {
     let arguments = [
         "--headless",
         "--no-sandbox",
@@ -242,6 +268,14 @@ async fn connect(driver: &Driver, profile: &TempDir, (width, height): Size) -> R
     let mut arguments: Vec<String> = arguments.iter().map(|word| (*word).to_owned()).collect();
     arguments.push(format!("--user-data-dir={}", profile.path().display()));
     arguments.push(format!("--window-size={width},{height}"));
+    if let Some(film) = film {
+        arguments.push("--use-fake-device-for-media-stream".to_owned());
+        arguments.push("--use-fake-ui-for-media-stream".to_owned());
+        arguments.push(format!(
+            "--use-file-for-fake-video-capture={}",
+            film.display()
+        ));
+    }
     let mut options = json!({ "args": arguments });
     if width < 1000 {
         options["mobileEmulation"] = json!({

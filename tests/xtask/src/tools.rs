@@ -199,12 +199,14 @@ pub fn node() -> Result<()> {
     done
 }
 
-/// Chromium and its driver.
+/// Chromium and its driver, and what makes films for its camera.
 ///
 /// # Errors
 /// When they are missing and the system's package manager cannot install them.
 pub fn browser() -> Result<()> {
-    if version("chromium").is_some() && version("chromedriver").is_some() {
+    let film = Command::new("ffmpeg").arg("-version").output();
+    let has_film = film.is_ok_and(|done| done.status.success());
+    if version("chromium").is_some() && version("chromedriver").is_some() && has_film {
         return Ok(());
     }
     let root = Command::new("id")
@@ -213,10 +215,10 @@ pub fn browser() -> Result<()> {
         .is_ok_and(|id| id.stdout.starts_with(b"0\n"));
     if !root || version("apt-get").is_none() {
         bail!(
-            "Chromium and its driver (chromium, chromedriver) are not on the path. Install both and run this again"
+            "Chromium, its driver or ffmpeg (chromium, chromedriver, ffmpeg) are not on the path. Install them and run this again"
         );
     }
-    println!("Installing Chromium and its driver");
+    println!("Installing Chromium, its driver and ffmpeg");
     run(command("apt-get").args(["-qq", "update"]))?;
     run(command("apt-get")
         .args([
@@ -226,6 +228,7 @@ pub fn browser() -> Result<()> {
             "install",
             "chromium",
             "chromium-driver",
+            "ffmpeg",
         ])
         .env("DEBIAN_FRONTEND", "noninteractive"))
 }

@@ -1,128 +1,21 @@
 //! Two phones, no network: one game kept twice, compared at each change of sides, every difference
 //! settled on the court, and both records signed.
 
+mod camera;
+mod official;
+
 use std::time::Instant;
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts, with};
-use engine::game::{Change, Game};
+use browser::{is, starts, with};
 use engine::play::{BatterFate, Call, Goal};
+use official::{Official, hand_over, joined, lines, paste};
 
 const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
 const CAUGHT: Call = Call::new(BatterFate::Caught);
 const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
 const SECOND: Call = Call::new(BatterFate::safe(Goal::Second));
 const HOME: Call = Call::new(BatterFate::safe(Goal::Home));
-
-/// An official with a phone, and the game as the official sees it.
-struct Official {
-    phone: Phone,
-    game: Game,
-}
-
-impl Official {
-    async fn call(&mut self, call: &Call) -> Result<Change> {
-        self.phone.enter(&self.game, call).await?;
-        self.phone.record().await?;
-        let played = match self.game.clone().apply(call) {
-            Ok(played) => played,
-            Err(refused) => anyhow::bail!("the test's own call is refused: {}", refused.objection),
-        };
-        self.phone.shows(&played.game).await?;
-        self.game = played.game;
-        Ok(played.outcome.change)
-    }
-
-    /// The code on the screen, letter by letter.
-    async fn code(&self, which: &str) -> Result<String> {
-        Ok(self.phone.see("image", &starts(which)).await?.name)
-    }
-
-    /// Opens the screen of the second phone from the calling screen.
-    async fn second_phone(&self) -> Result<()> {
-        self.phone.tap("button", &is("more")).await?;
-        self.phone.tap("link", &is("second phone")).await?;
-        self.phone.see("heading", &is("Second phone")).await?;
-        Ok(())
-    }
-}
-
-/// The lines on one phone's screen, pasted into the other: `link` opens what is shown.
-async fn hand_over(from: &Phone, link: &str, to: &Phone) -> Result<()> {
-    let text = lines(from, link).await?;
-    to.tap("link", &is("take theirs")).await?;
-    paste(to, &text).await
-}
-
-async fn lines(from: &Phone, link: &str) -> Result<String> {
-    from.tap("link", &is(link)).await?;
-    from.tap("button", &is("text")).await?;
-    from.see("textbox", &is("lines to send")).await?;
-    let text = from
-        .evaluate("document.querySelector('textarea').value")
-        .await?;
-    from.tap("link", &is("Done")).await?;
-    from.see("heading", &is("Second phone")).await?;
-    Ok(text.as_str().context("no text")?.to_owned())
-}
-
-async fn paste(to: &Phone, text: &str) -> Result<()> {
-    to.see("heading", &is("Take from another phone")).await?;
-    to.tap("button", &is("text")).await?;
-    to.fill("textbox", &starts("Paste the lines"), text).await?;
-    to.tap("button", &is("Read the lines")).await
-}
-
-/// Both phones loaded, no signal from then on, and one game on both.
-async fn joined(name: &str) -> Result<(Site, Official, Official)> {
-    let mut site = Site::start()?;
-    let a = Phone::new(&format!("{name}-a"), SMALL).await?;
-    let b = Phone::new(&format!("{name}-b"), TALL).await?;
-    b.prefer(true).await?;
-    for phone in [&a, &b] {
-        phone.open(&site.url()).await?;
-        phone.offline_ready().await?;
-    }
-    site.stop();
-    for phone in [&a, &b] {
-        phone.reload().await?;
-        phone.see("heading", &is("Games on this phone")).await?;
-    }
-    a.new_game(&QUAY_STREET, &TRAM_YARD).await?;
-    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
-    let a = Official {
-        phone: a,
-        game: game.clone(),
-    };
-    let b = Official { phone: b, game };
-
-    a.second_phone().await?;
-    a.phone.picture("alone").await?;
-    a.phone.audit("second phone, alone").await?;
-    let mark = a.code("Mark of the game").await?;
-    let text = lines(&a.phone, "Show this game to a second phone").await?;
-    b.phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
-    paste(&b.phone, &text).await?;
-    b.phone.see("button", &is("Keep my own record")).await?;
-    b.phone.picture("join").await?;
-    b.phone.audit("join").await?;
-    ensure!(
-        b.code("Mark of the game").await? == mark,
-        "two marks of one game"
-    );
-    b.phone.tap("button", &is("Keep my own record")).await?;
-    a.phone.tap("link", &is("back")).await?;
-    for official in [&a, &b] {
-        official
-            .phone
-            .see_in(&is("Record"), "button", &starts("Record"))
-            .await?;
-        official.phone.shows(&official.game).await?;
-    }
-    Ok((site, a, b))
-}
 
 async fn half(
     a: &mut Official,
@@ -160,7 +53,7 @@ async fn compare(a: &Official, b: &Official) -> Result<()> {
 }
 
 /// The rulings go to B, B records them, and A sees that both records agree.
-async fn carry_back(a: &Official, b: &Official) -> Result<()> {
+async fn carry_back(a: &Official, b: &mut Official) -> Result<()> {
     a.phone.read("Everything is settled here").await?;
     hand_over(&a.phone, "Show the rulings", &b.phone).await?;
     b.phone.see("button", &is("Agree and record")).await?;
@@ -172,6 +65,8 @@ async fn carry_back(a: &Official, b: &Official) -> Result<()> {
     b.phone.read("Both records tell the same game.").await?;
     hand_over(&b.phone, "show mine", &a.phone).await?;
     a.phone.read("Both records tell the same game.").await?;
+    // From here on both see the same game.
+    b.game = a.game.clone();
     for official in [a, b] {
         let codes = official.phone.all("image", &starts("Check code")).await?;
         ensure!(
@@ -189,7 +84,7 @@ async fn carry_back(a: &Official, b: &Official) -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_game_kept_twice_is_compared_settled_and_co_signed() -> Result<()> {
-    let (_site, mut a, mut b) = joined("two").await?;
+    let (_site, mut a, mut b) = joined("two", None).await?;
 
     // Top of 1: the first batter stood on first for A, on second for B.
     let plays = [(Some(FIRST), Some(SECOND)), both(OUT), both(OUT), both(OUT)];
@@ -206,7 +101,7 @@ async fn a_game_kept_twice_is_compared_settled_and_co_signed() -> Result<()> {
     a.phone
         .tap("button", &starts("theirs 21 safe at 2nd"))
         .await?;
-    carry_back(&a, &b).await?;
+    carry_back(&a, &mut b).await?;
 
     // Bottom of 1: B wrote the first hit twice, and had the second out as no catch.
     let plays = [
@@ -229,7 +124,7 @@ async fn a_game_kept_twice_is_compared_settled_and_co_signed() -> Result<()> {
     a.phone.tap("button", &starts("illegal hit")).await?;
     a.phone.tap("button", &is("as it is")).await?;
     a.phone.tap("button", &is("Agreed: this")).await?;
-    carry_back(&a, &b).await?;
+    carry_back(&a, &mut b).await?;
 
     // From now on both see the same: the codes are equal, and one touch each goes on.
     let mut taps = Vec::new();
@@ -343,7 +238,7 @@ async fn cross_to(from: &Official, to: &Official) -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result<()> {
-    let (_site, mut a, mut b) = joined("left").await?;
+    let (_site, mut a, mut b) = joined("left", None).await?;
     let plays = [(Some(CAUGHT), Some(OUT)), both(OUT), both(OUT)];
     half(&mut a, &mut b, &plays).await?;
     compare(&a, &b).await?;

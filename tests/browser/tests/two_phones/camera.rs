@@ -1,0 +1,164 @@
+//! What one phone shows, seen by the camera of the other: its real screen, photographed, turned, out
+//! of focus, shrunk, noisy, and with three frames of ten lost.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::time::Instant;
+use std::{fs, os::unix::fs::symlink};
+
+use anyhow::{Context as _, Result, ensure};
+use browser::{Dice, Phone, SMALL, Site, is, likely_call, starts};
+use xtask::place;
+
+use crate::official::{joined, lines, paste};
+
+/// Frames a second of the camera, and codes a second of the screen.
+const FRAMES: usize = 15;
+const CODES: usize = 10;
+
+/// Photographs the codes on a phone's screen one by one, as many as `count`.
+async fn photographs(phone: &Phone, folder: &Path, count: usize) -> Result<Vec<PathBuf>> {
+    let mut pictures = Vec::new();
+    let mut last = String::new();
+    while pictures.len() < count {
+        // The code is held still for the moment of the photograph.
+        let code = "document.querySelector('.qr path').getAttribute('d')";
+        let now = phone.evaluate(code).await?;
+        let now = now.as_str().unwrap_or_default().to_owned();
+        ensure!(!now.is_empty(), "no code on the screen");
+        if now == last {
+            continue;
+        }
+        last = now;
+        let file = folder.join(format!("code-{:03}.png", pictures.len()));
+        fs::write(&file, phone.photograph().await?)?;
+        pictures.push(file);
+    }
+    Ok(pictures)
+}
+
+/// Makes a film of the photographs as a camera in a hand would see them.
+fn film(codes: &[PathBuf], folder: &Path, to: &Path, dice: &mut Dice) -> Result<usize> {
+    let frames = codes.len() * FRAMES / CODES;
+    let mut lost = 0;
+    let mut shown = 0;
+    for frame in 0..frames {
+        let code = frame * CODES / FRAMES;
+        // A frame that is lost leaves the one before it standing.
+        if frame > 0 && dice.below(10) < 3 {
+            lost += 1;
+        } else {
+            shown = code;
+        }
+        let link = folder.join(format!("frame-{frame:04}.png"));
+        symlink(codes.get(shown).context("no such code")?, link)?;
+    }
+    let hand = "scale=620:-1,gblur=sigma=1.1,pad=720:1280:(ow-iw)/2:(oh-ih)/2:color=gray,\
+        rotate=6*PI/180:ow=720:oh=1280:fillcolor=gray,eq=contrast=0.8:brightness=0.05,noise=alls=8:allf=t,\
+        format=yuv420p";
+    let done = Command::new("ffmpeg")
+        .args([
+            "-loglevel",
+            "error",
+            "-y",
+            "-framerate",
+            &FRAMES.to_string(),
+            "-i",
+        ])
+        .arg(folder.join("frame-%04d.png"))
+        .args(["-vf", hand, "-f", "yuv4mpegpipe"])
+        .arg(to)
+        .status()
+        .context("ffmpeg: `cargo xtask test browser` installs it")?;
+    ensure!(done.success(), "ffmpeg made no film");
+    let pictures = place::artefacts().join("camera");
+    fs::create_dir_all(&pictures)?;
+    let still = pictures.join("what-the-camera-sees.png");
+    let done = Command::new("ffmpeg")
+        .args(["-loglevel", "error", "-y", "-i"])
+        .arg(to)
+        .args(["-frames:v", "1"])
+        .arg(still)
+        .status()?;
+    ensure!(done.success(), "ffmpeg took no still");
+    Ok(lost)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_whole_game_crosses_by_camera() -> Result<()> {
+    let folder = tempfile::Builder::new()
+        .prefix("chalkbook-film-")
+        .tempdir()?;
+    let path = folder.path().join("film.y4m");
+    let (_site, mut a, b) = joined("camera", Some(&path)).await?;
+    let mut dice = Dice::new(5);
+    let mut plays = 0;
+    while a.game.ending().is_none() {
+        let call = likely_call(&a.game, &mut dice);
+        (a.game, _) = a.phone.call(a.game.clone(), &call).await?;
+        plays += 1;
+    }
+    a.phone.tap("link", &is("Final statement")).await?;
+    a.phone.tap("link", &is("second phone")).await?;
+    a.phone.tap("link", &is("show mine")).await?;
+    a.phone.see("image", &starts("Code for the other")).await?;
+    a.phone.read("codes shown").await?;
+    let said = a.phone.text().await?;
+    let needed: usize = said
+        .split(" of ")
+        .nth(1)
+        .and_then(|rest| rest.split(' ').next()?.parse().ok())
+        .or_else(|| said.split("the ").nth(1)?.split(' ').next()?.parse().ok())
+        .with_context(|| format!("how many codes? {said}"))?;
+    a.phone.picture("codes").await?;
+    a.phone.audit("codes").await?;
+    let codes = photographs(&a.phone, folder.path(), needed * 2).await?;
+    let lost = film(&codes, folder.path(), &path, &mut dice)?;
+
+    b.second_phone().await?;
+    b.phone.tap("link", &is("take theirs")).await?;
+    let from = Instant::now();
+    b.phone
+        .until("document.querySelector('video')?.readyState >= 2")
+        .await?;
+    let seen = Instant::now();
+    b.phone.picture("camera").await?;
+    b.phone
+        .until("location.pathname.endsWith('/cross')")
+        .await?;
+    let took = seen.elapsed().as_secs_f64();
+    b.phone.see("region", &is("Comparison")).await?;
+    b.phone.picture("taken").await?;
+    println!(
+        "{plays} plays in {needed} codes: {took:.1} s by camera, {} frames of which {lost} lost, picture after {:.1} s",
+        codes.len() * FRAMES / CODES,
+        (seen - from).as_secs_f64()
+    );
+    // The camera is given back.
+    b.phone
+        .until("document.querySelector('video') === null")
+        .await?;
+
+    // The same record by text adds nothing: it is all here.
+    a.phone.tap("link", &is("Done")).await?;
+    let text = lines(&a.phone, "show mine").await?;
+    b.phone.tap("link", &is("take theirs")).await?;
+    paste(&b.phone, &text).await?;
+    b.phone.see("region", &is("Comparison")).await?;
+    b.phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn without_a_camera_the_other_ways_are_named() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("no-camera", SMALL).await?;
+    phone.open(&format!("{}take", site.url())).await?;
+    phone.see("button", &is("try the camera again")).await?;
+    let said = phone.text().await?;
+    ensure!(said.contains("as text or as a file"), "{said}");
+    phone.picture("no-camera").await?;
+    phone.audit("no camera").await?;
+    phone.tap("button", &is("text")).await?;
+    phone.see("textbox", &starts("Paste the lines")).await?;
+    phone.quiet().await
+}
