@@ -229,7 +229,9 @@ fn seen(history: &History) -> Vec<Seen<'_>> {
 /// Both plays in words that differ, where the engine has any that do.
 fn told_apart(a: &Seen<'_>, b: &Seen<'_>) -> (PlayRef, PlayRef) {
     let (mut mine, mut theirs) = (a.own.clone(), b.own.clone());
-    if mine.words == theirs.words {
+    // Who it was may differ only because of an earlier difference.
+    let plain = |words: &str| words.replace(|c: char| c.is_ascii_digit(), "");
+    if plain(&mine.words) == plain(&theirs.words) {
         for (seen, own) in [(a, &mut mine), (b, &mut theirs)] {
             if let Some((outcome, _)) = &seen.done {
                 let said = outcome.sentences().join(" ");

@@ -171,10 +171,16 @@ fn CallAnew(
         let game = RwSignal::new(game);
         let game: Signal<Game> = game.into();
         let says = Memo::new(move |_| game.with(|g| call.with(|c| verdict(g, c))));
+        let told = move || {
+            let call = game.with(|g| call.with(|c| effective(g, c)));
+            let played = game.get().apply(&call).ok();
+            let said = played.map(|p| p.outcome.sentences().join(" "));
+            said.unwrap_or_default().trim_end_matches('.').to_string()
+        };
         let done = move |_| {
-            if let Verdict::Fits(words) = says.get_untracked() {
+            if let Verdict::Fits(_) = says.get_untracked() {
                 let made = game.with_untracked(|g| call.with_untracked(|c| effective(g, c)));
-                agreed.run((made, words));
+                agreed.run((made, told()));
             }
         };
         view! {
@@ -183,7 +189,7 @@ fn CallAnew(
                 <HomeFirst game=game call=call/>
             </div>
             {move || match says.get() {
-                Verdict::Fits(words) => view! { <p>{words}"."</p> }.into_any(),
+                Verdict::Fits(_) => view! { <p>{told()}"."</p> }.into_any(),
                 Verdict::Asks(_) => view! { <p>"Answer the question first."</p> }.into_any(),
                 Verdict::Refused(why) => view! { <p class="refusal" role="alert">{why.to_string()}</p> }.into_any(),
             }}

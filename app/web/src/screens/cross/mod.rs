@@ -18,7 +18,7 @@ use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Code, Message, Page, Tone};
 
 use difference::{listed, to_settle};
-use offer::Offer;
+use offer::{Offer, waits};
 
 /// What was agreed and still has to reach the other phone. Kept beside the
 /// preferences: losing it loses nothing recorded, for the records are compared
@@ -104,6 +104,8 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         }
     };
     let body = match &compared {
+        // One thing at a time: the rulings may settle what differs.
+        _ if waits(book) => ().into_any(),
         None => alone(&id).into_any(),
         Some(theirs) => compared_view(book, theirs, writable).into_any(),
     };

@@ -28,6 +28,12 @@ fn words(body: &Body, book: &Book) -> (String, &'static str) {
     }
 }
 
+/// Whether rulings for this game wait and could be recorded.
+pub fn waits(book: &Book) -> bool {
+    let fits = |a: &Option<Agreement>| a.as_ref().is_some_and(|a| a.check(&book.record).is_ok());
+    chalk().offered.with(fits)
+}
+
 /// The rulings that wait for a yes, if they are about this game.
 #[component]
 pub fn Offer(writable: bool) -> impl IntoView {
