@@ -124,6 +124,7 @@ impl Chalk {
         let new = record.chain().entries().get(from..).unwrap_or_default();
         let kept = store.append_all(&listed, new).await;
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        self.tell(&listed.game);
         self.open.try_update(|open| {
             if let Some(Shown { book: Ok(book), .. }) = open {
                 book.record = record;
@@ -199,6 +200,7 @@ impl Chalk {
             .keep_foreign(&game, &rows)
             .await
             .map_err(NotTaken::Trouble)?;
+        self.tell(&game);
         let added = rows.iter().filter(|r| !r.contradicts).count();
         self.show_again(&game).await.map_err(NotTaken::Trouble)?;
         Ok(Taken {
