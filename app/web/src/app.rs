@@ -9,8 +9,8 @@ use crate::chalk::{Chalk, Reach};
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Home, NewFixture, Preferences,
-    ShowToOther, Statement, Story, Take,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Home, NewFixture, Preferences, ShowToOther,
+    Statement, Story, Take,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,

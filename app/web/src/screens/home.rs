@@ -219,10 +219,7 @@ fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<
 
 /// Where a finished game stands, as "Agreed and co-signed."
 fn stands(book: &Book) -> String {
-    let standing = book.status().standing.to_string();
-    let mut letters = standing.chars();
-    let first = letters.next().map(|f| f.to_uppercase().to_string());
-    format!("{}{}.", first.unwrap_or_default(), letters.as_str())
+    crate::words::capital(&format!("{}.", book.status().standing))
 }
 
 fn damaged_row(why: &str, id: &str, when: &str) -> impl IntoView + use<> {

@@ -13,6 +13,7 @@ use crate::book::Book;
 use crate::chalk::{Access, chalk};
 use crate::clock;
 use crate::parts::{Message, Tone};
+use crate::words::capital;
 
 /// The statement of the other official, as it stands.
 struct Theirs {
@@ -178,10 +179,4 @@ fn captain_line(
         }
         (None, None) => view! { <p class="sign">{label}</p> }.into_any(),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next();
-    first.map_or_else(String::new, |f| f.to_uppercase().chain(letters).collect())
 }
