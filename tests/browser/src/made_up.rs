@@ -34,9 +34,9 @@ impl Dice {
 ///
 /// # Errors
 /// When a card is not accepted.
-pub fn fresh_game(guest: &CardInHand, home: &CardInHand) -> Result<Game> {
+pub fn fresh_game(guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<Game> {
     let edition = Edition::federation();
-    let accept = |hand: &CardInHand| -> Result<_> {
+    let accept = |hand: &CardInHand<'_>| -> Result<_> {
         let player = |number: &u8| match Shirt::new(*number) {
             Some(shirt) => Ok(Player::numbered(shirt)),
             None => bail!("{number} is no shirt number"),

@@ -14,9 +14,9 @@ use crate::{Found, Named, Phone, is, starts};
 
 /// A team as its card is handed over: name, five hitters in order, reserves.
 #[derive(Clone, Copy, Debug)]
-pub struct CardInHand {
+pub struct CardInHand<'a> {
     /// The team.
-    pub team: &'static str,
+    pub team: &'a str,
     /// Shirt numbers of the five, in batting order.
     pub hitters: [u8; 5],
     /// Shirt numbers of the reserves.
@@ -24,13 +24,13 @@ pub struct CardInHand {
 }
 
 /// Guests of the tests' own event.
-pub const QUAY_STREET: CardInHand = CardInHand {
+pub const QUAY_STREET: CardInHand<'static> = CardInHand {
     team: "Quay Street",
     hitters: [21, 22, 23, 24, 25],
     reserves: [26, 27, 28],
 };
 /// Their hosts.
-pub const TRAM_YARD: CardInHand = CardInHand {
+pub const TRAM_YARD: CardInHand<'static> = CardInHand {
     team: "Tram Yard",
     hitters: [11, 12, 13, 14, 15],
     reserves: [16, 17, 18],
@@ -85,7 +85,7 @@ impl Phone {
     ///
     /// # Errors
     /// When a step is not offered.
-    pub async fn new_game(&self, guest: &CardInHand, home: &CardInHand) -> Result<()> {
+    pub async fn new_game(&self, guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<()> {
         self.tap("link", &is("New game")).await?;
         self.fill("textbox", &is("One team"), guest.team).await?;
         self.fill("textbox", &is("The other team"), home.team)
@@ -107,7 +107,7 @@ impl Phone {
     ///
     /// # Errors
     /// When the card or the pad is not there.
-    pub async fn card(&self, card: &CardInHand) -> Result<()> {
+    pub async fn card(&self, card: &CardInHand<'_>) -> Result<()> {
         self.see("textbox", &is("number of hitter 1")).await?;
         for number in card.hitters.iter().chain(&card.reserves) {
             for digit in number.to_string().chars() {

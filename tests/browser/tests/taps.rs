@@ -1,0 +1,105 @@
+//! How many touches a play takes: every call recorded in the demo day is called again on the screen,
+//! and the touches are counted. The scorer's extras and the change of sides are not.
+
+use anyhow::{Context as _, Result, ensure};
+use browser::{CardInHand, Phone, SMALL, Site};
+use chalkbook::demo;
+use engine::log::{GameRecord, SecretKey};
+use engine::play::Call;
+use engine::team::{BySide, Side};
+
+/// The hardest play may take so many, the mean so many (the project's own budgets).
+const MOST: usize = 4;
+const MEAN: f64 = 2.2;
+
+fn numbers(record: &GameRecord, side: Side) -> Result<([u8; 5], [u8; 3])> {
+    let card = record.history().game().fixture().lineups[side].card();
+    let hitters: Vec<u8> = card
+        .hitters
+        .iter()
+        .map(|hitter| hitter.player.shirt.get())
+        .collect();
+    let reserves: Vec<u8> = card
+        .reserves
+        .iter()
+        .map(|player| player.shirt.get())
+        .collect();
+    let five = hitters.try_into().ok().context("five hitters")?;
+    Ok((five, reserves.try_into().ok().context("three reserves")?))
+}
+
+/// Calls one recorded game again and gives the touches of each play.
+async fn call_again(phone: &Phone, record: &GameRecord) -> Result<Vec<(usize, Call)>> {
+    let fixture = record.history().game().fixture().clone();
+    let hand = |side: Side| -> Result<CardInHand<'_>> {
+        let (hitters, reserves) = numbers(record, side)?;
+        Ok(CardInHand {
+            team: fixture.lineups[side].team(),
+            hitters,
+            reserves,
+        })
+    };
+    let hands = BySide {
+        guest: hand(Side::Guest)?,
+        home: hand(Side::Home)?,
+    };
+    phone.new_game(&hands.guest, &hands.home).await?;
+    let mut game = browser::fresh_game(&hands.guest, &hands.home)?;
+    let mut counted = Vec::new();
+    for play in record.history().plays() {
+        let call = Call {
+            scoring: None,
+            note: None,
+            ..play.call.clone()
+        };
+        // A substitution of the day is not made here: a play that hangs on it is left out.
+        if game.ending().is_some() || game.resolve(&call).is_err() {
+            break;
+        }
+        let taps;
+        (game, taps) = phone.call(game, &call).await?;
+        counted.push((taps, call));
+    }
+    Ok(counted)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("taps", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    site.stop();
+    let day = demo::records(&SecretKey::from_random(&[7; 32]), 1_700_000_000_000);
+    ensure!(day.len() >= 4, "a demo day has several games");
+    let mut counted = Vec::new();
+    for record in &day {
+        phone.open(&site.url()).await?;
+        counted.extend(call_again(&phone, record).await?);
+    }
+    let recorded: usize = day
+        .iter()
+        .map(|record| record.history().plays().count())
+        .sum();
+    ensure!(
+        counted.len() * 10 >= recorded * 9,
+        "{} of {recorded} plays were called again",
+        counted.len()
+    );
+    let mean = counted.iter().map(|(taps, _)| *taps as f64).sum::<f64>() / counted.len() as f64;
+    let (most, worst) = counted
+        .iter()
+        .max_by_key(|(taps, _)| *taps)
+        .context("no plays")?;
+    println!(
+        "touches a play: mean {mean:.2} over {} plays; most {most}: {worst:?}",
+        counted.len()
+    );
+    for touches in 1..=*most {
+        let of = counted.iter().filter(|(taps, _)| *taps == touches).count();
+        println!("  {touches}: {of} plays");
+    }
+    ensure!(mean <= MEAN, "mean {mean:.2}, budget {MEAN}");
+    ensure!(*most <= MOST, "{most} touches for {worst:?}, budget {MOST}");
+    phone.quiet().await
+}
