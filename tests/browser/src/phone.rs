@@ -188,6 +188,12 @@ impl Phone {
         Ok(())
     }
 
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Touches so far.
     #[must_use]
     pub fn taps(&self) -> usize {

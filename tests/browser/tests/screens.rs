@@ -1,12 +1,28 @@
 //! Every screen in both themes: judged by the accessibility checker, and its picture taken.
 
+use std::fs;
+
 use anyhow::{Context as _, Result, bail};
 use browser::{Phone, SMALL, Site, TALL, WIDE, is, starts, with};
+use xtask::place;
 
 /// Judges the screen, takes its picture, and goes on, so that one run names every violation.
 async fn look(phone: &Phone, screen: &str, wrong: &mut Vec<String>) -> Result<()> {
     phone.settled().await?;
-    phone.picture(screen).await?;
+    let picture = phone.picture(screen).await?;
+    let readme = [
+        ("screens-noon", "calling", "calling-noon.png"),
+        ("screens-night", "calling", "calling-night.png"),
+        ("screens-noon", "games", "games.png"),
+        ("screens-noon", "statement", "statement.png"),
+    ];
+    for (walk, shown, name) in readme {
+        if phone.name() == walk && screen == shown {
+            let folder = place::artefacts().join("readme");
+            fs::create_dir_all(&folder)?;
+            fs::copy(&picture, folder.join(name))?;
+        }
+    }
     if let Err(why) = phone.audit(screen).await {
         wrong.push(format!("{why:#}"));
     }

@@ -47,7 +47,7 @@ const STAGES: &[Stage] = &[
     },
     Stage {
         name: "bench-smoke",
-        about: "the benchmarks run, and the download is within its budget",
+        about: "the benchmarks run",
         steps: bench_smoke,
     },
 ];
