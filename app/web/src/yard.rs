@@ -184,6 +184,8 @@ impl Yard {
     /// Takes over what was found: ticks and readings of another court are dropped.
     pub fn take(&mut self, found: &Found) {
         let Some(court) = found.fit.court() else {
+            // Nothing to offer to a game; the ticks wait for the ground to be put right.
+            self.used = None;
             return;
         };
         let place = court.placement().map(|p| {
@@ -192,9 +194,9 @@ impl Yard {
         });
         let used = CourtUsed::new(court, &found.edition);
         let name = format!("{used:?} {}", place.unwrap_or_default());
+        self.used = minicbor::to_vec(&used).ok();
         if self.fitted != name {
             self.fitted = name;
-            self.used = minicbor::to_vec(&used).ok();
             self.done.clear();
             self.diagonals = [None; 2];
             self.readings = [None; 6];

@@ -96,7 +96,7 @@ const MEASURE: &str = "(() => { const bad = []; \
             bad.push(name(e) + ' is ' + box.width.toFixed(0) + ' by ' + box.height.toFixed(0) + ' pixels'); } \
     const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT); \
     while (walk.nextNode()) { const e = walk.currentNode.parentElement; \
-        if (!walk.currentNode.data.trim() || !seen(e) || e.closest('noscript, script, style')) continue; \
+        if (!walk.currentNode.data.trim() || !seen(e) || e.closest('noscript, script, style, svg')) continue; \
         const size = parseFloat(getComputedStyle(e).fontSize); \
         if (size < 13.99) bad.push('\"' + walk.currentNode.data.trim().slice(0, 30) + '\" is set in ' + size + ' pixels'); } \
     const wide = document.documentElement.scrollWidth - innerWidth; \

@@ -30,6 +30,10 @@ fn court_of(length: f64, width: f64) -> Fit {
 async fn measure(phone: &Phone, length: &str, width: &str) -> Result<()> {
     phone.fill("textbox", &is("Length"), length).await?;
     phone.fill("textbox", &is("Width"), width).await?;
+    phone
+        .until("document.querySelector('svg.sketch') !== null")
+        .await?;
+    phone.picture("measured").await?;
     phone.tap("button", &is("Fit the court")).await
 }
 
@@ -45,23 +49,19 @@ async fn judged(phone: &Phone, screen: &str) -> Result<()> {
                 "document.documentElement.dataset.theme === '{theme}'"
             ))
             .await?;
-        // Colours fade for a moment after a touch.
-        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+        phone.settled().await?;
         phone.picture(&format!("{screen}-{theme}")).await?;
         phone.audit(&format!("{screen}, {theme}")).await?;
     }
-    wide_enough(phone, screen).await
+    large_enough(phone, screen).await
 }
 
-/// Nothing sticks out to the right.
-async fn wide_enough(phone: &Phone, screen: &str) -> Result<()> {
-    let over = phone
-        .evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        .await?;
-    if over.as_f64().unwrap_or(1.0) > 0.0 {
-        bail!("{screen} is {over} px wider than the phone");
+/// Nothing is too small for a thumb or an eye, and nothing sticks out to the right.
+async fn large_enough(phone: &Phone, screen: &str) -> Result<()> {
+    match phone.too_small().await? {
+        Some(why) => bail!("{screen}: {why}"),
+        None => Ok(()),
     }
-    Ok(())
 }
 
 /// Prints to PDF as the browser's own print button would; gives the file and its pages.
@@ -102,7 +102,7 @@ async fn a_whole_yard_is_fitted_chalked_and_printed() -> Result<()> {
     phone.picture("plan-larger").await?;
     let after = phone.evaluate(wide).await?.as_f64().unwrap();
     assert!(after > before * 2.0, "{before} {after}");
-    wide_enough(&phone, "plan, larger").await?;
+    large_enough(&phone, "plan, larger").await?;
     phone.tap("button", &is("whole")).await?;
 
     let (file, pages) = print(&phone, "court.pdf").await?;
@@ -305,7 +305,7 @@ async fn an_outline_is_tapped_and_corrected_by_tape() -> Result<()> {
     assert_eq!(value("From corner 4 to 5").await?, "12");
     phone.tap("button", &is("a post")).await?;
     tap_grid(&phone, 20.0, 18.0).await?;
-    phone.see("group", &is("a: post or tree")).await?;
+    phone.see("group", &is("Obstacle 1: post or tree")).await?;
     phone.tap("button", &is("corner 1")).await?;
     judged(&phone, "outline").await?;
     phone.tap("button", &is("Fit the court")).await?;

@@ -40,6 +40,7 @@ pub fn refused(why: &[String]) -> impl IntoView + use<> {
             <p class="what">"The ground is not clear yet."</p>
             {lines}
         </div>
+        <Defer words=super::DEFER/>
     }
 }
 

@@ -227,16 +227,16 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
         .iter()
         .enumerate()
         .map(|(i, thing)| {
-            let letter_of = char::from(b'a' + (i % 26) as u8).to_string();
+            let name = format!("o{}", i + 1);
             match *thing {
                 Thing::Post { x, y, across } => view! {
                     <circle class="thing" cx=x cy=-y r=(across / 2.0).max(letter * 0.2)/>
-                    <text class="number" x=x + letter * 0.9 y=-y>{letter_of}</text>
+                    <text class="number" x=x + letter * 0.9 y=-y>{name}</text>
                 }
                 .into_any(),
                 Thing::Block { x, y, wide, high } => view! {
                     <rect class="thing" x=x y=-(y + high) width=wide height=high/>
-                    <text class="number on" x=x + wide / 2.0 y=-(y + high / 2.0)>{letter_of}</text>
+                    <text class="number on" x=x + wide / 2.0 y=-(y + high / 2.0)>{name}</text>
                 }
                 .into_any(),
             }

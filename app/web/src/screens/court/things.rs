@@ -95,7 +95,6 @@ pub fn Things(work: Work) -> impl IntoView {
 fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
     let yard = work.yard;
     let feet = work.feet();
-    let letter = char::from(b'a' + (at % 26) as u8);
     let slots: &[Slot] = if post {
         &[
             ("From the left", x_of),
@@ -130,12 +129,14 @@ fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
             }
         })
         .collect_view();
+    // As the engine counts them when it objects to one.
     let name = if post { "post or tree" } else { "block" };
+    let title = format!("Obstacle {}: {name}", at + 1);
     view! {
-        <li><div class="thing-row" role="group" aria-label=format!("{letter}: {name}")>
+        <li><div class="thing-row" role="group" aria-label=title.clone()>
             <div class="split">
-                <h3>{format!("{letter}: {name}")}</h3>
-                <button type="button" class="btn quiet" aria-label=format!("remove {letter}")
+                <h3>{title.clone()}</h3>
+                <button type="button" class="btn quiet" aria-label=format!("remove obstacle {}", at + 1)
                     on:click=move |_| yard.update(|y| if at < y.things.len() { y.things.remove(at); })>"remove"</button>
             </div>
             <div class="pair">{fields}</div>
