@@ -2,9 +2,8 @@
 //! and the touches are counted. The scorer's extras and the change of sides are not.
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{CardInHand, Phone, SMALL, Site};
-use chalkbook::demo;
-use engine::log::{GameRecord, SecretKey};
+use browser::{CardInHand, Phone, SMALL, Site, is, starts};
+use engine::log::{GameRecord, LogFile};
 use engine::play::Call;
 use engine::team::{BySide, Side};
 
@@ -63,6 +62,35 @@ async fn call_again(phone: &Phone, record: &GameRecord) -> Result<Vec<(usize, Ca
     Ok(counted)
 }
 
+/// Every game kept on the phone, read from its storage as signed entries, game by game in order.
+async fn recorded(phone: &Phone) -> Result<Vec<GameRecord>> {
+    let read = "new Promise((done, fail) => { const open = indexedDB.open('chalkbook'); open.onerror = fail; \
+        open.onsuccess = () => { const all = open.result.transaction('entries').objectStore('entries').getAll(); \
+        all.onerror = fail; all.onsuccess = () => { open.result.close(); \
+        done(all.result.map(row => [...row.bytes].map(b => b.toString(16).padStart(2, '0')).join(''))); }; }; })";
+    let rows = phone.evaluate(read).await?;
+    let mut bytes = Vec::new();
+    for row in rows.as_array().context("no entries are kept")? {
+        let hex = row.as_str().context("an entry is no text")?;
+        for at in (0..hex.len()).step_by(2) {
+            bytes.push(u8::from_str_radix(
+                hex.get(at..at + 2).unwrap_or_default(),
+                16,
+            )?);
+        }
+    }
+    let file = LogFile::read(&bytes);
+    ensure!(
+        file.damage.is_none(),
+        "the kept entries are damaged: {:?}",
+        file.damage
+    );
+    let games = file.chains.into_iter().map(GameRecord::replay);
+    games
+        .map(|game| game.map_err(|why| anyhow::anyhow!("{why:?}")))
+        .collect()
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
     let mut site = Site::start()?;
@@ -70,7 +98,10 @@ async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
     phone.open(&site.url()).await?;
     phone.offline_ready().await?;
     site.stop();
-    let day = demo::records(&SecretKey::from_random(&[7; 32]), 1_700_000_000_000);
+    phone.see("heading", &is("Games on this phone")).await?;
+    phone.tap("button", &starts("Show a demo day")).await?;
+    phone.see("button", &starts("Remove the demo day")).await?;
+    let day = recorded(&phone).await?;
     ensure!(day.len() >= 4, "a demo day has several games");
     let mut counted = Vec::new();
     for record in &day {
