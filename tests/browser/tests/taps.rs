@@ -101,7 +101,16 @@ async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
     phone.see("heading", &is("Games on this phone")).await?;
     phone.tap("button", &starts("Show a demo day")).await?;
     phone.see("button", &starts("Remove the demo day")).await?;
-    let day = recorded(&phone).await?;
+    // The games come one by one: the day is whole when no more come.
+    let mut day = recorded(&phone).await?;
+    loop {
+        tokio::time::sleep(std::time::Duration::from_millis(1500)).await;
+        let later = recorded(&phone).await?;
+        if later.len() == day.len() {
+            break;
+        }
+        day = later;
+    }
     ensure!(day.len() >= 4, "a demo day has several games");
     let mut counted = Vec::new();
     for record in &day {
