@@ -277,11 +277,16 @@ impl Phone {
     /// When something is not offered.
     pub async fn enter(&self, game: &Game, call: &Call) -> Result<()> {
         self.enter_batter(game.due(), &call.batter).await?;
-        for base in Base::LEAD_FIRST {
-            let (Some(runner), Some(fate)) = (game.bases()[base], call.runners()[base]) else {
-                continue;
-            };
-            self.enter_runner(runner.shirt, base, &fate).await?;
+        // Outs first: an out changes what the others do by default.
+        for out in [true, false] {
+            for base in Base::LEAD_FIRST {
+                let (Some(runner), Some(fate)) = (game.bases()[base], call.runners()[base]) else {
+                    continue;
+                };
+                if fate.is_out() == out {
+                    self.enter_runner(runner.shirt, base, &fate).await?;
+                }
+            }
         }
         if let Some(runs) = call.home_first {
             let answers = self.all_in(&is("Third out"), "button").await?;
