@@ -7,6 +7,7 @@
 //! - [`standings`]: a table with every tie-break step.
 //! - [`bracket`]: who is still in.
 //! - [`results`]: all of it from a schedule and its games; start here.
+//! - [`day`]: an event from its charter and its signed logs.
 //! - [`leaders`]: the leading players.
 //! - [`calendar`], [`csv`]: texts for other programs.
 //!
@@ -45,6 +46,7 @@
 pub mod bracket;
 pub mod calendar;
 pub mod csv;
+pub mod day;
 mod entrants;
 mod fraction;
 pub mod leaders;

@@ -13,12 +13,14 @@ use super::entry::{EntryError, FORMAT, Unverified};
 use super::{Author, EditionText, Hash, PublicKey};
 use crate::team::Player;
 
+mod arranged;
 mod faults;
 mod objection;
 mod signed;
 #[cfg(test)]
 mod tests;
 
+pub use arranged::Arranged;
 pub use faults::CharterFault;
 pub use objection::CharterObjection;
 pub use signed::{SignedCharter, SupersedeError, UnsignedCharter};
@@ -139,6 +141,10 @@ pub struct Charter {
     /// Who signs it.
     #[n(11)]
     pub organiser: Author,
+    /// How the competition is arranged, where the app made its schedule: then
+    /// its tables and its knock-out follow from the games.
+    #[n(12)]
+    pub arranged: Option<Arranged>,
 }
 
 impl Charter {

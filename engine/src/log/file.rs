@@ -176,6 +176,20 @@ impl LogFile {
     }
 }
 
+/// The items of a CBOR sequence (RFC 8742), one after another. After one that
+/// is damaged or cut short nothing more comes.
+pub fn split(mut bytes: &[u8]) -> impl Iterator<Item = Result<&[u8], EntryError>> {
+    core::iter::from_fn(move || {
+        if bytes.is_empty() {
+            return None;
+        }
+        let end = cose::item_end(bytes);
+        let (item, rest) = bytes.split_at(*end.as_ref().unwrap_or(&bytes.len()));
+        bytes = rest;
+        Some(end.map(|_| item).map_err(EntryError::Envelope))
+    })
+}
+
 /// Whether an entry of this chain with this number stands in what follows.
 fn is_later(mut rest: &[u8], chain: &Chain, seq: u64) -> bool {
     while let Ok(length) = cose::item_end(rest) {

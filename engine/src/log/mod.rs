@@ -58,6 +58,7 @@
 //! ```
 
 mod body;
+mod branches;
 mod chain;
 mod charter;
 mod cose;
@@ -72,6 +73,7 @@ mod record;
 #[cfg(test)]
 pub(crate) mod sample;
 mod setup;
+pub mod sync;
 #[cfg(test)]
 mod tests;
 mod wordlist;
@@ -80,16 +82,17 @@ pub use body::{
     Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HalfInning, KeyChange, LeftOpen,
     Migrated, Ruling, Statement, TooLarge,
 };
+pub use branches::{Branches, LogName, Staged};
 pub use chain::{Chain, ChainError, Fork, Pushed};
 pub use charter::{
-    Charter, CharterFault, CharterObjection, Privacy, Scheduled, SignedCharter, SupersedeError,
-    Team, UnsignedCharter,
+    Arranged, Charter, CharterFault, CharterObjection, Privacy, Scheduled, SignedCharter,
+    SupersedeError, Team, UnsignedCharter,
 };
 pub use cose::{Domain, EnvelopeError};
 pub use digest::{Fingerprint, GameId, Hash, Mark};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};
-pub use file::{Damage, FileError, LogFile};
+pub use file::{Damage, FileError, LogFile, split};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
 pub use hand_over::HandOverError;
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};

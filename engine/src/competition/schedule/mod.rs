@@ -33,8 +33,11 @@ pub const MAX_POOLS: usize = 8;
 const DAY: u32 = 24 * 60;
 
 /// A time as minutes since the midnight that opens the first day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Clock(pub u32);
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, minicbor::Encode, minicbor::Decode,
+)]
+#[cbor(transparent)]
+pub struct Clock(#[n(0)] pub u32);
 
 impl Clock {
     /// The day, from 1.
@@ -65,45 +68,59 @@ impl fmt::Display for Clock {
 }
 
 /// A time in which the courts may be used.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
 pub struct Window {
     /// First moment a game may begin.
+    #[n(0)]
     pub opens: Clock,
     /// Last moment a game may end.
+    #[n(1)]
     pub closes: Clock,
 }
 
 /// How the teams of a pool stage are divided.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 pub enum PoolDraw {
     /// This many pools, filled by the snake from the order of the list.
-    Snake(u8),
+    #[n(0)]
+    Snake(#[n(0)] u8),
     /// The list cut into pools of these sizes: the order is that of a draw.
-    Listed(Vec<u8>),
+    #[n(1)]
+    Listed(#[n(0)] Vec<u8>),
 }
 
 /// The form of the competition.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 pub enum Format {
     /// Everyone meets everyone once, or twice with sides exchanged.
+    #[n(0)]
     RoundRobin {
         /// Whether there are two cycles.
+        #[n(0)]
         twice: bool,
     },
     /// Single elimination; the list of teams is the seeding, best first.
+    #[n(1)]
     Elimination {
         /// Whether the losing semi-finalists meet.
+        #[n(0)]
         third_place: bool,
     },
     /// Two teams, first to two of three games.
+    #[n(2)]
     Series,
     /// A round robin in each pool, then single elimination, crossed over.
+    #[n(3)]
     PoolsThenFinals {
         /// The pools.
+        #[n(0)]
         pools: PoolDraw,
         /// How many of each pool go through.
+        #[n(1)]
         through: u8,
         /// Whether the losing semi-finalists meet.
+        #[n(2)]
         third_place: bool,
     },
 }
@@ -264,6 +281,20 @@ impl Schedule {
             meetings: plan.meetings,
             games,
         })
+    }
+
+    /// Gives a game another court and time, as an organiser does on the day.
+    /// Nothing is checked: that is between the organiser and the teams. A game
+    /// or court that is not in the schedule changes nothing.
+    pub fn moved(&mut self, number: u16, court: &str, start: Clock) {
+        let named = self.courts.iter().position(|c| c == court.trim());
+        let court = named.and_then(|at| u16::try_from(at).ok());
+        if let Some(game) = self.games.iter_mut().find(|g| g.number == number) {
+            let length = game.end.0.saturating_sub(game.start.0);
+            game.start = start;
+            game.end = Clock(start.0.saturating_add(length));
+            game.court = court.unwrap_or(game.court);
+        }
     }
 
     /// The teams.

@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::Charter;
+use crate::competition::schedule::ScheduleProblem;
 use crate::log::body::{at_most, edition_fits};
 use crate::log::{EditionTextError, Setup, TooLarge};
 use crate::team::Shirt;
@@ -44,6 +45,8 @@ pub enum CharterFault {
     Date(String),
     /// The first version is 1 and takes no other's place; later ones do.
     Version,
+    /// The competition cannot be arranged as it says.
+    Arranged(ScheduleProblem),
     /// A field is too long.
     TooLarge(TooLarge),
 }
@@ -68,6 +71,7 @@ impl fmt::Display for CharterFault {
             Self::Version => f.write_str(
                 "The first version of a charter is 1 and replaces none; a later one names the one it replaces.",
             ),
+            Self::Arranged(p) => p.fmt(f),
             Self::TooLarge(t) => t.fmt(f),
         }
     }
@@ -110,6 +114,7 @@ impl Charter {
             Self::EDITIONS_LIMIT,
         )?;
         self.editions.iter().try_for_each(edition_fits)?;
+        self.arranged.as_ref().map_or(Ok(()), |a| a.fits())?;
         for team in &self.teams {
             name("team's name", &team.name)?;
             at_most("roster", team.roster.len(), Setup::PLAYERS_LIMIT)?;
@@ -138,6 +143,11 @@ impl Charter {
         }
         let editions = self.editions.iter().filter_map(|e| e.edition().err());
         wrong.extend(editions.map(CharterFault::Edition));
+        if wrong.is_empty()
+            && let Some(Err(problems)) = self.schedule()
+        {
+            wrong.extend(problems.into_iter().map(CharterFault::Arranged));
+        }
         if !is_date(&self.date) {
             wrong.push(CharterFault::Date(self.date.clone()));
         }

@@ -1,0 +1,193 @@
+//! An event from its charter and its signed logs: how each game stands, and
+//! the tables, the knock-out and the leaders that follow.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::leaders::PlayerLine;
+use super::results::Results;
+use super::schedule::Schedule;
+use super::standings::{GameResult, Standing};
+use super::{Entrant, Entrants};
+use crate::log::Charter;
+use crate::rules::Edition;
+
+mod report;
+#[cfg(test)]
+mod tests;
+
+pub use report::{GameReport, Kept, Verdict};
+
+/// An event as its charter and its games give it.
+#[derive(Clone, Debug)]
+pub struct EventReport {
+    schedule: Option<Schedule>,
+    results: Option<Results>,
+    problems: Vec<String>,
+    players: Vec<PlayerLine>,
+    counting: BTreeMap<u32, usize>,
+}
+
+impl EventReport {
+    /// The event after these games. Practice games are left out; of several
+    /// games of one fixture the one that stands best counts, and of equals the
+    /// one opened last.
+    #[must_use]
+    pub fn of(charter: &Charter, games: &[GameReport]) -> Self {
+        let mut problems = Vec::new();
+        let schedule = match charter.schedule() {
+            None => None,
+            Some(Ok(schedule)) => Some(schedule),
+            Some(Err(wrong)) => {
+                problems.extend(wrong.iter().map(ToString::to_string));
+                None
+            }
+        };
+        let counting = counting(games, &mut problems);
+        let edition = charter.edition_of(None).and_then(|e| e.edition().ok());
+        let edition = edition.unwrap_or_else(Edition::federation);
+        let names: Vec<String> = charter.teams.iter().map(|t| t.name.clone()).collect();
+        let entrants = Entrants::new(&names).ok();
+        let mut played = Vec::new();
+        let mut players = Vec::new();
+        for (number, at) in &counting {
+            let (Some(game), Some(entrants)) = (games.get(*at), &entrants) else {
+                continue;
+            };
+            let Some(teams) = sides(game, entrants) else {
+                problems.push(format!(
+                    "Game {number} is between {} and {}: one is not a team of this event.",
+                    game.teams.guest, game.teams.home
+                ));
+                continue;
+            };
+            if let Some(standing) = game.standing {
+                played.push(GameResult {
+                    number: *number,
+                    guest: teams[0],
+                    home: teams[1],
+                    standing,
+                });
+                if let Standing::Final(_) = standing {
+                    add_players(game, teams, &mut players);
+                }
+            }
+        }
+        let results = schedule.as_ref().and_then(|s| {
+            Results::of(s, &played, &[], &edition)
+                .map_err(|wrong| problems.extend(wrong.iter().map(|p| p.words(s.entrants()))))
+                .ok()
+        });
+        if let Some(results) = &results {
+            problems.extend(results.misfits().iter().map(ToString::to_string));
+        }
+        Self {
+            schedule,
+            results,
+            problems,
+            players,
+            counting,
+        }
+    }
+
+    /// The schedule, where the charter has one with its meetings.
+    #[must_use]
+    pub const fn schedule(&self) -> Option<&Schedule> {
+        self.schedule.as_ref()
+    }
+
+    /// Tables and knock-out, where there is a schedule.
+    #[must_use]
+    pub const fn results(&self) -> Option<&Results> {
+        self.results.as_ref()
+    }
+
+    /// What does not fit together, in plain sentences.
+    #[must_use]
+    pub fn problems(&self) -> &[String] {
+        &self.problems
+    }
+
+    /// Every player's totals over the games that are final, for
+    /// [`leaders`](super::leaders::leaders).
+    #[must_use]
+    pub fn players(&self) -> &[PlayerLine] {
+        &self.players
+    }
+
+    /// Which of the games given counts for a fixture.
+    #[must_use]
+    pub fn counting(&self, fixture: u32) -> Option<usize> {
+        self.counting.get(&fixture).copied()
+    }
+}
+
+fn counting(games: &[GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, usize> {
+    let mut chosen: BTreeMap<u32, usize> = BTreeMap::new();
+    for (at, game) in games.iter().enumerate().filter(|(_, g)| !g.practice) {
+        let Some(number) = game.fixture else { continue };
+        let better = |old: usize| games.get(old).is_none_or(|o| game.rank() > o.rank());
+        match chosen.get(&number).copied() {
+            None => {
+                chosen.insert(number, at);
+            }
+            Some(old) => {
+                problems.push(format!(
+                    "Game {number} was kept as two games with different line-ups or marks; the one that stands better counts."
+                ));
+                if better(old) {
+                    chosen.insert(number, at);
+                }
+            }
+        }
+    }
+    chosen
+}
+
+fn sides(game: &GameReport, entrants: &Entrants) -> Option<[Entrant; 2]> {
+    Some([
+        entrants.find(&game.teams.guest)?,
+        entrants.find(&game.teams.home)?,
+    ])
+}
+
+fn add_players(game: &GameReport, teams: [Entrant; 2], players: &mut Vec<PlayerLine>) {
+    let sheet = game.sheet.players();
+    for (team, side) in teams.into_iter().zip([&sheet.guest, &sheet.home]) {
+        for (shirt, t) in side {
+            let at = players
+                .iter()
+                .position(|p| p.team == team && p.shirt == *shirt);
+            let at = at.unwrap_or_else(|| {
+                players.push(PlayerLine {
+                    team,
+                    shirt: *shirt,
+                    turns: 0,
+                    at_bats: 0,
+                    hits: 0,
+                    total_bases: 0,
+                    runs: 0,
+                    runs_batted_in: 0,
+                    putouts: 0,
+                    assists: 0,
+                    errors: 0,
+                });
+                players.len() - 1
+            });
+            let Some(line) = players.get_mut(at) else {
+                continue;
+            };
+            line.turns += u32::from(t.turns);
+            line.at_bats += u32::from(t.at_bats);
+            line.hits += u32::from(t.hits);
+            line.total_bases += u32::from(t.total_bases());
+            line.runs += u32::from(t.runs);
+            line.runs_batted_in += u32::from(t.batted_in);
+            line.putouts += u32::from(t.putouts);
+            line.assists += u32::from(t.assists);
+            line.errors += u32::from(t.errors);
+        }
+    }
+}

@@ -1,0 +1,269 @@
+//! How one game stands, from every log of it.
+
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::super::standings::{Batting, SideLine, Standing};
+use crate::crosscheck;
+use crate::game::Ending;
+use crate::log::{GameId, GameRecord, Role};
+use crate::score::{BoxScore, LineScore};
+use crate::team::{BySide, Side};
+
+/// One official's record of a game, as it was kept.
+#[derive(Clone, Copy, Debug)]
+pub struct Kept<'a> {
+    /// The record.
+    pub record: &'a GameRecord,
+    /// Whether its author signed two entries with one number.
+    pub forked: bool,
+}
+
+/// How a game stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// An entry was signed twice with other content, or the record no longer
+    /// holds together.
+    Tampered,
+    /// Not at its end, or not signed off.
+    Incomplete,
+    /// The records differ, or a difference was left open.
+    Disputed,
+    /// At its end and signed off by one official; no other kept a record.
+    Single,
+    /// All records tell the same and are signed off.
+    Agreed {
+        /// Whether each official has signed the other's statement.
+        co_signed: bool,
+    },
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Tampered => "tampered",
+            Self::Incomplete => "incomplete",
+            Self::Disputed => "disputed",
+            Self::Single => "single record",
+            Self::Agreed { co_signed: true } => "agreed and co-signed",
+            Self::Agreed { co_signed: false } => "agreed",
+        })
+    }
+}
+
+/// A game as all its logs give it.
+#[derive(Clone, Debug)]
+pub struct GameReport {
+    /// The game.
+    pub game: GameId,
+    /// Number of its fixture.
+    pub fixture: Option<u32>,
+    /// Whether it is a practice game.
+    pub practice: bool,
+    /// What it is, where the setup says.
+    pub title: Option<String>,
+    /// The court.
+    pub court: Option<String>,
+    /// The teams.
+    pub teams: BySide<String>,
+    /// How it stands.
+    pub verdict: Verdict,
+    /// Why it stands so, in plain sentences; empty when it is agreed.
+    pub reasons: Vec<String>,
+    /// How it counts in a table; `None` while it is going on.
+    pub standing: Option<Standing>,
+    /// How it ended.
+    pub ending: Option<Ending>,
+    /// The official score.
+    pub score: BySide<u16>,
+    /// Where it is: "3rd, top".
+    pub inning: String,
+    /// Outs in this turn.
+    pub outs: u8,
+    /// Runs by inning.
+    pub line: LineScore,
+    /// The box score.
+    pub sheet: BoxScore,
+    /// When it was opened, as the phone's clock had it (milliseconds).
+    pub opened_ms: u64,
+    /// Plays in force.
+    pub plays: usize,
+    /// Which of the records given is shown.
+    pub shown: usize,
+}
+
+impl GameReport {
+    /// The report of a game from its records; `None` without one. The record
+    /// shown is the one with most plays, of equals the umpire's.
+    #[must_use]
+    pub fn of(records: &[Kept<'_>]) -> Option<Self> {
+        let role = |k: &Kept<'_>| match k.record.opening().author.role {
+            Role::Umpire => 3,
+            Role::Scorer => 2,
+            Role::Organiser => 1,
+            Role::Other => 0,
+        };
+        let place = |(_, k): &(usize, &Kept<'_>)| {
+            let key = k.record.chain().author().fingerprint();
+            (
+                k.record.history().plays().count(),
+                role(k),
+                core::cmp::Reverse(key),
+            )
+        };
+        let (shown, kept) = records.iter().enumerate().max_by_key(place)?;
+        let record = kept.record;
+        let (game, history) = (record.history().game(), record.history());
+        let mut reasons = Vec::new();
+        let verdict = judge(records, &mut reasons);
+        let setup = &record.opening().setup;
+        let sheet = BoxScore::new(history.outcomes());
+        let lines = BySide::from_fn(|side| side_line(record, &sheet, side));
+        Some(Self {
+            game: record.chain().game(),
+            fixture: setup.fixture_number,
+            practice: setup.demo,
+            title: setup.title.clone(),
+            court: setup.court.clone(),
+            teams: BySide::from_fn(|s| setup.cards[s].team.clone()),
+            standing: standing(record, verdict, lines),
+            verdict,
+            reasons,
+            ending: game.ending(),
+            score: game.score(),
+            inning: game.inning_words(),
+            outs: game.outs(),
+            line: LineScore::new(history.outcomes()),
+            sheet,
+            opened_ms: record
+                .chain()
+                .entries()
+                .first()
+                .map_or(0, |e| e.payload().claimed_ms),
+            plays: history.plays().count(),
+            shown,
+        })
+    }
+
+    /// The better of two games of one fixture ranks higher.
+    pub(super) fn rank(&self) -> (bool, Verdict, u64) {
+        (self.ending.is_some(), self.verdict, self.opened_ms)
+    }
+}
+
+fn who(kept: &Kept<'_>) -> String {
+    let author = &kept.record.opening().author;
+    format!("the {}'s record", author.role)
+}
+
+fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>) -> Verdict {
+    for kept in records.iter().filter(|k| k.forked) {
+        reasons.push(format!(
+            "In {} an entry was signed twice with other content: both are kept.",
+            who(kept)
+        ));
+    }
+    for kept in records {
+        if kept.record.history().conflicts().next().is_some() {
+            reasons.push(format!("In {} a play no longer fits.", who(kept)));
+        }
+    }
+    if !reasons.is_empty() {
+        return Verdict::Tampered;
+    }
+    // Records in step so far are no dispute: one official may be slower.
+    let over = |k: &Kept<'_>| k.record.history().game().ending().is_some();
+    let done: Vec<&Kept<'_>> = records
+        .iter()
+        .filter(|k| over(k) || k.record.signed_off().is_some())
+        .collect();
+    for kept in records {
+        for (_, open) in kept.record.disputes() {
+            reasons.push(format!("Left open in {}: {}", who(kept), open.note));
+        }
+    }
+    if let Some((first, others)) = done.split_first() {
+        let cards = &first.record.opening().setup.cards;
+        let names = BySide::from_fn(|s| cards[s].team.as_str());
+        for other in others {
+            let found = crosscheck::compare(first.record.history(), other.record.history());
+            reasons.extend(found.differences.iter().map(|d| d.sentence(&names)));
+            if first.record.history().game().score() != other.record.history().game().score() {
+                reasons.push("The two records end with different scores.".to_string());
+            }
+        }
+    }
+    if !reasons.is_empty() {
+        return Verdict::Disputed;
+    }
+    let waiting = records.iter().filter(|k| k.record.signed_off().is_none());
+    reasons.extend(waiting.map(|k| match over(k) {
+        true => format!("Not yet signed off: {}.", who(k)),
+        false => format!("Still going on in {}.", who(k)),
+    }));
+    if !done.iter().any(|k| k.record.signed_off().is_some()) {
+        return Verdict::Incomplete;
+    }
+    let signed: Vec<&&Kept<'_>> = done
+        .iter()
+        .filter(|k| k.record.signed_off().is_some())
+        .collect();
+    if signed.iter().any(|k| !over(k)) {
+        reasons.push("Signed off before its end.".to_string());
+        return Verdict::Incomplete;
+    }
+    if records.len() == 1 {
+        reasons.push("Only one official kept a record.".to_string());
+        return Verdict::Single;
+    }
+    if signed.len() < records.len() {
+        return match signed.len() {
+            1 => Verdict::Single,
+            _ => Verdict::Agreed { co_signed: false },
+        };
+    }
+    let co_signed = records.iter().all(|a| {
+        records.iter().all(|b| {
+            core::ptr::eq(a.record, b.record)
+                || b.record.signed_off().is_some_and(|(statement, _)| {
+                    let hash = statement.hash();
+                    a.record.co_signs().any(|(_, c)| c.statement == hash)
+                })
+        })
+    });
+    if !co_signed {
+        reasons.push("The officials have not signed each other's statement.".to_string());
+    }
+    Verdict::Agreed { co_signed }
+}
+
+fn side_line(record: &GameRecord, sheet: &BoxScore, side: Side) -> SideLine {
+    let tally = record.history().game().tally()[side];
+    let players = || sheet.players()[side].values();
+    let sum = |of: fn(&crate::score::PlayerTotals) -> u16| {
+        players().map(of).fold(0u16, u16::saturating_add)
+    };
+    let at_bats = sum(|p| p.at_bats);
+    SideLine {
+        runs: tally.runs,
+        outs: tally.outs,
+        earned: Some(sheet.earned()[side].min(tally.runs)),
+        batting: Some(Batting {
+            at_bats,
+            hits: sum(|p| p.hits).min(at_bats),
+        }),
+    }
+}
+
+fn standing(record: &GameRecord, verdict: Verdict, lines: BySide<SideLine>) -> Option<Standing> {
+    let game = record.history().game();
+    let settled = matches!(verdict, Verdict::Single | Verdict::Agreed { .. });
+    match (settled, game.ending()) {
+        (true, Some(Ending::Forfeit { by })) => Some(Standing::Forfeit(by)),
+        (true, Some(_)) if game.winner().is_some() => Some(Standing::Final(lines)),
+        (_, Some(_)) => Some(Standing::Unsettled(lines)),
+        (_, None) => record.signed_off().map(|_| Standing::Unsettled(lines)),
+    }
+}

@@ -1,0 +1,173 @@
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use super::*;
+use crate::game::Notice;
+use crate::log::{Author, Body, CoSign, Event, GameRecord, Mark, Opening, Role, SecretKey, Setup};
+use crate::play::{BatterFate, Call, Goal};
+use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
+
+fn card(team: &str) -> Card {
+    let player = |n| Player::numbered(Shirt::new(n).unwrap());
+    Card {
+        team: team.into(),
+        hitters: (1..6)
+            .map(|n| Hitter {
+                player: player(n),
+                position: None,
+            })
+            .collect(),
+        reserves: Vec::new(),
+    }
+}
+
+fn key(n: u8) -> SecretKey {
+    SecretKey::from_random(&[n; 32])
+}
+
+fn record(n: u8, role: Role) -> GameRecord {
+    let cards = BySide {
+        guest: card("Quay Street"),
+        home: card("Tram Yard"),
+    };
+    let mut setup = Setup::new(Mark([1; 16]), cards, &Edition::federation());
+    setup.fixture_number = Some(1);
+    let author = Author {
+        key: key(n).public(),
+        name: "Official".into(),
+        role,
+    };
+    let opening = Opening { setup, author };
+    let draft = GameRecord::draft_opening(opening, 5).unwrap();
+    GameRecord::open(draft.sign(&key(n)).unwrap()).unwrap()
+}
+
+fn add(record: &mut GameRecord, n: u8, body: Body) {
+    let entry = record.draft(body, 9).unwrap().sign(&key(n)).unwrap();
+    record.push(entry).unwrap();
+}
+
+fn play(record: &mut GameRecord, n: u8, fate: BatterFate) {
+    let event = record.history().next_play(Call::new(fate));
+    add(record, n, Body::Event(event));
+}
+
+/// Guests go home once, then everyone is caught to the end: 1-0.
+fn whole(n: u8, role: Role) -> GameRecord {
+    let mut r = record(n, role);
+    play(&mut r, n, BatterFate::safe(Goal::Home));
+    while r.history().game().ending().is_none() {
+        play(&mut r, n, BatterFate::Caught);
+    }
+    r
+}
+
+fn signed(mut r: GameRecord, n: u8) -> GameRecord {
+    let statement = r.statement();
+    add(&mut r, n, statement);
+    r
+}
+
+fn report(records: &[&GameRecord]) -> GameReport {
+    let kept: Vec<_> = records
+        .iter()
+        .map(|record| Kept {
+            record,
+            forked: false,
+        })
+        .collect();
+    GameReport::of(&kept).unwrap()
+}
+
+#[test]
+fn a_game_is_going_on_then_single_then_agreed_then_co_signed() {
+    let mut r = record(1, Role::Umpire);
+    play(&mut r, 1, BatterFate::safe(Goal::Home));
+    let now = report(&[&r]);
+    assert_eq!((now.verdict, now.standing), (Verdict::Incomplete, None));
+    assert_eq!(now.score, BySide { guest: 1, home: 0 });
+
+    let (a, b) = (whole(1, Role::Umpire), whole(2, Role::Scorer));
+    assert_eq!(report(&[&a]).verdict, Verdict::Incomplete, "not signed off");
+    let (mut a, mut b) = (signed(a, 1), signed(b, 2));
+    assert_eq!(report(&[&a]).verdict, Verdict::Single);
+    let now = report(&[&b, &a]);
+    assert_eq!(now.verdict, Verdict::Agreed { co_signed: false });
+    assert_eq!(now.shown, 1, "the umpire's");
+    let Some(Standing::Final(lines)) = now.standing else {
+        panic!("not final: {:?}", now.reasons);
+    };
+    assert_eq!(
+        (lines.guest.runs, lines.guest.outs, lines.home.outs),
+        (1, 15, 15)
+    );
+    assert_eq!(
+        lines.guest.batting.map(|b| (b.at_bats, b.hits)),
+        Some((16, 1))
+    );
+
+    let statements = [&a, &b].map(|r| r.signed_off().unwrap().0.hash());
+    let sign = |statement| {
+        Body::CoSign(CoSign {
+            statement,
+            captain: None,
+        })
+    };
+    add(&mut a, 1, sign(statements[1]));
+    assert_eq!(
+        report(&[&a, &b]).verdict,
+        Verdict::Agreed { co_signed: false }
+    );
+    add(&mut b, 2, sign(statements[0]));
+    let end = report(&[&a, &b]);
+    assert_eq!(end.verdict, Verdict::Agreed { co_signed: true });
+    assert!(end.reasons.is_empty());
+}
+
+#[test]
+fn records_that_differ_are_disputed_and_the_difference_is_said() {
+    let a = signed(whole(1, Role::Umpire), 1);
+    let mut b = record(2, Role::Scorer);
+    play(&mut b, 2, BatterFate::OutBeforeFirst);
+    play(&mut b, 2, BatterFate::safe(Goal::Home));
+    while b.history().game().ending().is_none() {
+        play(&mut b, 2, BatterFate::Caught);
+    }
+    let b = signed(b, 2);
+    let now = report(&[&a, &b]);
+    assert_eq!(now.verdict, Verdict::Disputed);
+    assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
+    assert!(
+        now.reasons[0].starts_with("Top of 1, 1st batter: "),
+        "{:?}",
+        now.reasons
+    );
+}
+
+#[test]
+fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
+    let a = signed(whole(1, Role::Umpire), 1);
+    let kept = Kept {
+        record: &a,
+        forked: true,
+    };
+    let now = GameReport::of(&[kept]).unwrap();
+    assert_eq!(now.verdict, Verdict::Tampered);
+    assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
+}
+
+#[test]
+fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
+    let mut a = record(1, Role::Umpire);
+    let notice = Notice::Forfeit {
+        side: Side::Guest,
+        text: "Four players.".into(),
+    };
+    add(&mut a, 1, Body::Event(Event::Notice(notice)));
+    let a = signed(a, 1);
+    assert_eq!(report(&[&a]).standing, Some(Standing::Forfeit(Side::Guest)));
+    let mut b = record(2, Role::Umpire);
+    play(&mut b, 2, BatterFate::Caught);
+    let b = signed(b, 2);
+    let now = report(&[&b]);
+    assert_eq!(now.verdict, Verdict::Incomplete);
+    assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
+}

@@ -1,0 +1,161 @@
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use alloc::string::ToString;
+use alloc::vec;
+use alloc::vec::Vec;
+
+use super::super::sample::{self, safe, secret};
+use super::super::*;
+use super::*;
+use crate::play::Goal;
+
+fn name(record: &GameRecord) -> LogName {
+    LogName {
+        game: record.chain().game(),
+        author: record.chain().author().fingerprint(),
+    }
+}
+
+fn bytes(record: &GameRecord) -> Vec<Vec<u8>> {
+    let entries = record.chain().entries().iter();
+    entries.map(|e| e.bytes().to_vec()).collect()
+}
+
+/// Two records that part after a few plays: a phone set back.
+fn parted() -> (GameRecord, GameRecord) {
+    let key = secret(1);
+    let mut a = sample::record(7, &key);
+    for _ in 0..3 {
+        sample::play(&mut a, &key, safe(Goal::First));
+    }
+    let mut b = a.clone();
+    sample::play(&mut a, &key, safe(Goal::Second));
+    sample::play(&mut b, &key, safe(Goal::Third));
+    sample::play(&mut b, &key, safe(Goal::First));
+    (a, b)
+}
+
+fn give(log: &mut Branches, entries: &[Vec<u8>]) -> Result<(), ChainError> {
+    let mut staged = Staged::default();
+    let judged = entries
+        .iter()
+        .try_for_each(|e| log.stage(&mut staged, e).map(|_| ()));
+    log.add(staged);
+    judged
+}
+
+#[test]
+fn whatever_the_order_the_same_line_is_shown_and_nothing_is_lost() {
+    let (a, b) = parted();
+    let (first, second) = (bytes(&a), bytes(&b));
+    let mut ways = Vec::new();
+    for entries in [
+        vec![first.clone(), second.clone()],
+        vec![second.clone(), first.clone()],
+        vec![
+            first[..4].to_vec(),
+            second[4..5].to_vec(),
+            first[4..].to_vec(),
+            second[5..].to_vec(),
+        ],
+        vec![
+            first.clone(),
+            second[4..].to_vec(),
+            first.clone(),
+            second.clone(),
+        ],
+    ] {
+        let mut log = Branches::new(name(&a));
+        for batch in &entries {
+            give(&mut log, batch).unwrap();
+        }
+        assert_eq!(log.next_seq(), 6, "the longer line is shown");
+        assert_eq!(log.forked_at(), Some(4));
+        assert_eq!(log.shown().unwrap().forks().len(), 1);
+        let all: Vec<Vec<u8>> = log.entries().iter().map(|e| e.bytes().to_vec()).collect();
+        assert_eq!(all.len(), 7);
+        assert!(first.iter().chain(&second).all(|e| all.contains(e)));
+        ways.push(log.head());
+    }
+    assert!(ways.iter().all(|h| *h == ways[0]));
+}
+
+#[test]
+fn of_two_equally_long_lines_the_smaller_hash_is_shown() {
+    let (a, b) = parted();
+    let (first, second) = (bytes(&a), bytes(&b)[..5].to_vec());
+    let smaller = [&first, &second].map(|l| Hash::of(&l[4])).into_iter().min();
+    for (one, two) in [(&first, &second), (&second, &first)] {
+        let mut log = Branches::new(name(&a));
+        give(&mut log, one).unwrap();
+        give(&mut log, two).unwrap();
+        assert_eq!(log.head(), smaller);
+    }
+}
+
+#[test]
+fn nothing_is_added_before_it_is_asked_for_and_nothing_twice() {
+    let (a, _) = parted();
+    let entries = bytes(&a);
+    let mut log = Branches::new(name(&a));
+    let mut staged = Staged::default();
+    for e in &entries {
+        assert_eq!(log.stage(&mut staged, e), Ok(Pushed::Added));
+        assert_eq!(log.stage(&mut staged, e), Ok(Pushed::AlreadyThere));
+    }
+    assert!(log.shown().is_none());
+    assert_eq!(staged.fresh().len(), entries.len());
+    log.add(staged.clone());
+    // The same batch judged at the same time by someone else.
+    log.add(staged);
+    assert_eq!((log.next_seq(), log.forked_at()), (5, None));
+    assert_eq!(log.entries().len(), 5);
+}
+
+#[test]
+fn what_does_not_belong_is_refused_by_name() {
+    let (a, _) = parted();
+    let entries = bytes(&a);
+    let other = bytes(&sample::record(8, &secret(1)));
+    let stranger = bytes(&sample::record(7, &secret(2)));
+    let mut log = Branches::new(name(&a));
+    let mut refused = |bytes: &[u8], at: usize| {
+        log = Branches::new(name(&a));
+        give(&mut log, &entries[..at]).unwrap();
+        let judged = log.stage(&mut Staged::default(), bytes);
+        judged
+            .err()
+            .map(|e| e.name().to_string())
+            .unwrap_or_default()
+    };
+    assert_eq!(refused(&other[0], 0), "wrong-game");
+    assert_eq!(refused(&stranger[0], 0), "wrong-author");
+    assert_eq!(refused(&entries[1], 0), "gap");
+    assert_eq!(refused(&entries[4], 3), "gap");
+    assert_eq!(refused(b"<html>", 3), "malformed-cose");
+    let mut cut = entries[2].clone();
+    cut.pop();
+    assert_eq!(refused(&cut, 2), "cut-short");
+    let mut forged = entries[2].clone();
+    let last = forged.len() - 1;
+    forged[last] ^= 1;
+    assert_eq!(refused(&forged, 2), "bad-signature");
+}
+
+#[test]
+fn a_changed_key_signs_what_follows_on_its_own_branch() {
+    let (old, new) = (secret(1), secret(3));
+    let mut a = sample::record(7, &old);
+    let mut b = a.clone();
+    let change = KeyChange {
+        key: new.public(),
+        reason: "New phone.".to_string(),
+    };
+    sample::add(&mut a, &old, Body::KeyChange(change));
+    sample::play(&mut a, &new, safe(Goal::First));
+    sample::play(&mut b, &old, safe(Goal::First));
+    sample::play(&mut b, &old, safe(Goal::First));
+    let mut log = Branches::new(name(&a));
+    give(&mut log, &bytes(&a)).unwrap();
+    give(&mut log, &bytes(&b)).unwrap();
+    assert_eq!((log.forked_at(), log.entries().len()), (Some(1), 5));
+}

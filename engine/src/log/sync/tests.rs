@@ -1,0 +1,469 @@
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use alloc::vec;
+use alloc::vec::Vec;
+use proptest::prelude::*;
+
+use super::super::sample::{self, safe, secret};
+use super::super::*;
+use super::*;
+use crate::play::Goal;
+
+/// A phone's shelf: the entries of one log.
+struct Phone(LogName, Vec<Vec<u8>>);
+
+impl Shelf for Phone {
+    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+        (log == self.0).then(|| self.1.get(seq as usize).map(Vec::len))?
+    }
+    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+        (log == self.0).then(|| self.1.get(seq as usize).map(|b| Hash::of(b)))?
+    }
+}
+
+fn phone(plays: usize) -> Phone {
+    let key = secret(1);
+    let mut record = sample::record(7, &key);
+    for _ in 0..plays {
+        let call = match record.history().game().needs_stand_in() {
+            true => break,
+            false => safe(Goal::Home),
+        };
+        sample::play(&mut record, &key, call);
+    }
+    held(&record)
+}
+
+fn held(record: &GameRecord) -> Phone {
+    let name = LogName {
+        game: record.chain().game(),
+        author: record.chain().author().fingerprint(),
+    };
+    let entries = record.chain().entries().iter();
+    Phone(name, entries.map(|e| e.bytes().to_vec()).collect())
+}
+
+/// A collector in memory, with a limit on the bytes of a batch.
+struct Collector {
+    log: Branches,
+    limit: usize,
+}
+
+impl Collector {
+    fn new(name: LogName) -> Self {
+        Self {
+            log: Branches::new(name),
+            limit: usize::MAX,
+        }
+    }
+
+    fn hear(&mut self, phone: &Phone, request: Request) -> (u16, Vec<u8>) {
+        let mut receipt = Receipt::of(&self.log);
+        let Ask::Send { from, count } = request.what else {
+            return (200, receipt.to_bytes());
+        };
+        let batch = &phone.1[from as usize..(from + count) as usize];
+        if batch.iter().map(Vec::len).sum::<usize>() > self.limit {
+            return (413, Vec::new());
+        }
+        let mut staged = Staged::default();
+        let mut wrong = None;
+        for (at, entry) in (0..).zip(batch) {
+            if let Err(e) = self.log.stage(&mut staged, entry) {
+                let (name, sentence) = (e.name().to_string(), e.to_string());
+                wrong = Some(Refusal { at, name, sentence });
+                break;
+            }
+        }
+        self.log.add(staged);
+        receipt = Receipt::of(&self.log);
+        receipt.refusal = wrong;
+        (
+            if receipt.refusal.is_some() { 409 } else { 200 },
+            receipt.to_bytes(),
+        )
+    }
+}
+
+fn came(status: u16, body: &[u8]) -> Answer<'_> {
+    Answer::Came {
+        status,
+        retry_after: None,
+        body,
+    }
+}
+
+/// Runs until nothing is due, without faults. Gives the number of requests.
+fn deliver(courier: &mut Courier, phone: &Phone, to: &mut Collector, now: u64) -> usize {
+    let mut count = 0;
+    while let Some(request) = courier.next(now, phone) {
+        let (status, body) = to.hear(phone, request);
+        courier.answered(request.number, now, 0, phone, came(status, &body));
+        count += 1;
+        assert!(count < 1000, "it never ends");
+    }
+    count
+}
+
+fn starting(phone: &Phone) -> Courier {
+    let mut courier = Courier::default();
+    courier.stored(phone.0, phone.1.len() as u64);
+    courier
+}
+
+fn progress(courier: &Courier, phone: &Phone) -> (u64, u64) {
+    let p = courier.progress(phone.0).unwrap();
+    (p.delivered, p.waiting())
+}
+
+#[test]
+fn a_days_log_is_delivered_in_batches_and_then_one_by_one() {
+    let mut phone = phone(30);
+    let rest = phone.1.split_off(20);
+    let mut to = Collector::new(phone.0);
+    let mut courier = starting(&phone);
+    assert_eq!(progress(&courier, &phone), (0, 20));
+    assert_eq!(
+        deliver(&mut courier, &phone, &mut to, 0),
+        2,
+        "head, then all"
+    );
+    assert_eq!(progress(&courier, &phone), (20, 0));
+    assert_eq!(courier.wake_at(5), None);
+    for entry in rest {
+        phone.1.push(entry);
+        courier.stored(phone.0, phone.1.len() as u64);
+        assert_eq!(deliver(&mut courier, &phone, &mut to, 0), 1);
+    }
+    assert_eq!(to.log.head(), phone.hash(phone.0, 30));
+}
+
+#[test]
+fn an_app_started_again_goes_on_from_the_collectors_head() {
+    let phone = phone(30);
+    let mut to = Collector::new(phone.0);
+    let first = Phone(phone.0, phone.1[..10].to_vec());
+    deliver(&mut starting(&first), &first, &mut to, 0);
+    let mut courier = starting(&phone);
+    courier.next(0, &phone).unwrap();
+    courier.by_hand();
+    let ask = courier.next(0, &phone).unwrap();
+    assert_eq!(ask.what, Ask::Head);
+    let (status, body) = to.hear(&phone, ask);
+    courier.answered(ask.number, 0, 0, &phone, came(status, &body));
+    let send = courier.next(0, &phone).unwrap();
+    assert_eq!(
+        send.what,
+        Ask::Send {
+            from: 10,
+            count: 21
+        }
+    );
+}
+
+#[test]
+fn a_portals_page_is_no_receipt_whatever_its_status() {
+    let phone = phone(3);
+    let page = b"<!doctype html><title>Welcome to the free network</title>";
+    for status in [200, 204, 302, 401, 403, 404, 409, 511] {
+        let mut courier = starting(&phone);
+        let ask = courier.next(0, &phone).unwrap();
+        courier.answered(ask.number, 0, 0, &phone, came(status, page));
+        assert_eq!(progress(&courier, &phone), (0, 4), "{status}");
+        let expected = match status {
+            500.. => Trouble::Failing { status },
+            _ => Trouble::NotACollector,
+        };
+        assert_eq!(courier.trouble(), Some(expected));
+        assert_eq!(courier.next(0, &phone), None, "it waits");
+        assert!(courier.next(Backoff::FIRST_MS, &phone).is_some());
+    }
+}
+
+#[test]
+fn a_receipt_of_another_log_counts_for_nothing() {
+    let phone = phone(3);
+    let other = held(&sample::record(9, &secret(2)));
+    let mut receipt = Receipt::of(&Branches::new(other.0));
+    receipt.next = 4;
+    let mut courier = starting(&phone);
+    let ask = courier.next(0, &phone).unwrap();
+    courier.answered(ask.number, 0, 0, &phone, came(200, &receipt.to_bytes()));
+    assert_eq!(courier.trouble(), Some(Trouble::NotACollector));
+}
+
+#[test]
+fn a_batch_too_large_is_halved_until_it_fits() {
+    let phone = phone(30);
+    let mut to = Collector::new(phone.0);
+    to.limit = phone.1[0].len().max(phone.1[1].len() * 2);
+    let mut courier = starting(&phone);
+    deliver(&mut courier, &phone, &mut to, 0);
+    assert_eq!(progress(&courier, &phone), (31, 0));
+    assert_eq!(to.log.next_seq(), 31);
+}
+
+#[test]
+fn one_entry_too_large_is_refused_with_the_reason_and_tried_again_later() {
+    let phone = phone(3);
+    let mut to = Collector::new(phone.0);
+    to.limit = 10;
+    let mut courier = starting(&phone);
+    deliver(&mut courier, &phone, &mut to, 0);
+    let refused = courier.progress(phone.0).unwrap().refused.unwrap();
+    assert_eq!((refused.0, refused.1.name.as_str()), (0, "too-large"));
+    assert_eq!(courier.next(Backoff::LONGEST_MS - 1, &phone), None);
+    assert_eq!(courier.wake_at(0), Some(Backoff::LONGEST_MS));
+    to.limit = usize::MAX;
+    courier.by_hand();
+    deliver(&mut courier, &phone, &mut to, 1);
+    assert_eq!(progress(&courier, &phone), (4, 0));
+    assert_eq!(courier.progress(phone.0).unwrap().refused, None);
+}
+
+#[test]
+fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
+    let phone = phone(3);
+    for (asked, least, most) in [
+        (60, 60_000, 60_000),
+        (u64::MAX, Backoff::LONGEST_MS, Backoff::LONGEST_MS),
+    ] {
+        let mut courier = starting(&phone);
+        let ask = courier.next(0, &phone).unwrap();
+        let answer = Answer::Came {
+            status: 429,
+            retry_after: Some(asked),
+            body: b"",
+        };
+        courier.answered(ask.number, 0, 0, &phone, answer);
+        assert_eq!(courier.trouble(), Some(Trouble::Busy));
+        assert_eq!(courier.next(least - 1, &phone), None);
+        assert_eq!(courier.wake_at(0), Some(most));
+        assert!(courier.next(most, &phone).is_some());
+    }
+}
+
+#[test]
+fn waits_grow_and_spread_and_end_when_the_signal_is_back() {
+    let mut waits = Vec::new();
+    let mut backoff = Backoff::default();
+    for _ in 0..40 {
+        let mut low = backoff;
+        let (least, most) = (low.next(0), backoff.next(u32::MAX));
+        assert!(least >= Backoff::FIRST_MS / 2 && least * 2 >= most && most <= Backoff::LONGEST_MS);
+        waits.push(most);
+    }
+    assert!(waits.windows(2).all(|w| w[0] <= w[1]));
+    let phone = phone(1);
+    let mut courier = starting(&phone);
+    for _ in 0..20 {
+        let now = courier.wake_at(0).unwrap();
+        let ask = courier.next(now, &phone).unwrap();
+        courier.answered(ask.number, now, 77, &phone, Answer::Lost);
+    }
+    assert_eq!(courier.trouble(), Some(Trouble::NoSignal));
+    assert_eq!(courier.next(0, &phone), None);
+    courier.online();
+    assert!(courier.next(0, &phone).is_some());
+}
+
+#[test]
+fn a_clock_set_back_or_ahead_stops_nothing() {
+    let phone = phone(1);
+    let day = 24 * 3_600_000;
+    let mut courier = starting(&phone);
+    let ask = courier.next(10 * day, &phone).unwrap();
+    courier.answered(ask.number, 10 * day, 0, &phone, Answer::Lost);
+    assert_eq!(courier.next(10 * day, &phone), None);
+    assert!(courier.clone().next(9 * day, &phone).is_some(), "set back");
+    assert!(
+        courier.clone().next(11 * day, &phone).is_some(),
+        "set ahead"
+    );
+    let ask = courier.next(u64::MAX, &phone).unwrap();
+    courier.answered(ask.number, u64::MAX, 0, &phone, Answer::Lost);
+    assert!(courier.next(0, &phone).is_some());
+}
+
+#[test]
+fn a_phone_set_back_delivers_its_own_line_beside_the_other() {
+    let key = secret(1);
+    let mut a = sample::record(7, &key);
+    for _ in 0..5 {
+        sample::play(&mut a, &key, safe(Goal::Home));
+    }
+    let mut b = sample::record(7, &key);
+    sample::play(&mut b, &key, safe(Goal::First));
+    let (full, back) = (held(&a), held(&b));
+    let mut to = Collector::new(full.0);
+    deliver(&mut starting(&full), &full, &mut to, 0);
+    let mut courier = starting(&back);
+    deliver(&mut courier, &back, &mut to, 0);
+    let p = courier.progress(back.0).unwrap();
+    assert_eq!(
+        (p.delivered, p.waiting(), p.forked, p.ahead),
+        (2, 0, true, true)
+    );
+    assert_eq!(to.log.entries().len(), 7);
+    assert_eq!(to.log.forked_at(), Some(1));
+}
+
+#[test]
+fn a_collector_that_lost_everything_gets_everything_again() {
+    let mut phone = phone(12);
+    let last = phone.1.pop().unwrap();
+    let mut to = Collector::new(phone.0);
+    let mut courier = starting(&phone);
+    deliver(&mut courier, &phone, &mut to, 0);
+    to = Collector::new(phone.0);
+    phone.1.push(last);
+    courier.stored(phone.0, 13);
+    deliver(&mut courier, &phone, &mut to, 0);
+    assert_eq!(
+        (to.log.next_seq(), progress(&courier, &phone)),
+        (13, (13, 0))
+    );
+}
+
+#[test]
+fn a_key_that_is_not_listed_is_refused_and_the_others_go_on() {
+    let (phone, key) = (phone(3), secret(2));
+    let mut other = sample::record(8, &key);
+    sample::play(&mut other, &key, safe(Goal::Home));
+    let listed = held(&other);
+    struct Both(Phone, Phone);
+    impl Shelf for Both {
+        fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+            self.0.length(log, seq).or_else(|| self.1.length(log, seq))
+        }
+        fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+            self.0.hash(log, seq).or_else(|| self.1.hash(log, seq))
+        }
+    }
+    let both = Both(phone, listed);
+    let mut courier = starting(&both.0);
+    courier.stored(both.1.0, both.1.1.len() as u64);
+    let mut to = Collector::new(both.1.0);
+    while let Some(request) = courier.next(0, &both) {
+        let (status, body) = if request.log == both.1.0 {
+            to.hear(&both.1, request)
+        } else {
+            let mut receipt = Receipt::of(&Branches::new(request.log));
+            receipt.refusal = Some(Refusal {
+                at: 0,
+                name: "unlisted-key".into(),
+                sentence: "Ask the organiser to add the key.".into(),
+            });
+            (403, receipt.to_bytes())
+        };
+        courier.answered(request.number, 0, 0, &both, came(status, &body));
+    }
+    let refused = courier.progress(both.0.0).unwrap();
+    assert_eq!(refused.refused.unwrap().1.name, "unlisted-key");
+    assert_eq!(courier.progress(both.1.0).unwrap().waiting(), 0);
+}
+
+#[test]
+fn answers_late_or_repeated_change_nothing() {
+    let phone = phone(3);
+    let mut to = Collector::new(phone.0);
+    let mut courier = starting(&phone);
+    let ask = courier.next(0, &phone).unwrap();
+    let (status, early) = to.hear(&phone, ask);
+    courier.answered(ask.number, 0, 0, &phone, came(status, &early));
+    deliver(&mut courier, &phone, &mut to, 0);
+    for _ in 0..3 {
+        courier.answered(ask.number, 0, 0, &phone, came(status, &early));
+        courier.answered(ask.number, 0, 0, &phone, Answer::Lost);
+    }
+    assert_eq!(progress(&courier, &phone), (4, 0));
+    assert_eq!(courier.trouble(), None);
+}
+
+#[test]
+fn heads_name_what_to_fetch() {
+    let (a, b, c) = (
+        Fingerprint([1; 16]),
+        Fingerprint([2; 16]),
+        Fingerprint([3; 16]),
+    );
+    let head = |author, next, forked_at| LogHead {
+        author,
+        next,
+        head: Some(Hash([next as u8; 32])),
+        forked_at,
+    };
+    let heads = Heads {
+        game: GameId([7; 32]),
+        logs: vec![head(a, 5, None), head(b, 3, None), head(c, 2, Some(1))],
+    };
+    assert_eq!(Heads::read(&heads.to_bytes()), Some(heads.clone()));
+    assert_eq!(Heads::read(b"<html>"), None);
+    let have = |who: Fingerprint| match who {
+        w if w == a => (2, Some(Hash([2; 32]))),
+        w if w == b => (3, Some(Hash([3; 32]))),
+        _ => (2, Some(Hash([2; 32]))),
+    };
+    assert_eq!(heads.missing(have), [(a, 2), (c, 0)]);
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Fault {
+    None,
+    RequestLost,
+    AnswerLost,
+    Twice,
+    Portal,
+    Error,
+    CutAnswer,
+    Late,
+    Killed,
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    /// Whatever happens on the way: nothing is lost, nothing is there twice,
+    /// and what is shown as delivered is there.
+    #[test]
+    fn every_entry_arrives_once(
+        faults in prop::collection::vec((0u8..9, any::<u32>(), 0u64..20), 0..60), plays in 0usize..12,
+    ) {
+        let phone = phone(plays);
+        let mut to = Collector::new(phone.0);
+        let mut courier = starting(&phone);
+        let mut now = 0u64;
+        let mut late: Vec<(u64, Vec<u8>)> = Vec::new();
+        for (kind, jitter, hours) in faults {
+            let kind = [Fault::None, Fault::RequestLost, Fault::AnswerLost, Fault::Twice, Fault::Portal,
+                Fault::Error, Fault::CutAnswer, Fault::Late, Fault::Killed][kind as usize];
+            // Now and then the clock jumps, either way.
+            now = if hours > 17 { hours } else { now + hours * 400_000 };
+            let Some(request) = courier.next(now, &phone) else { continue };
+            let (status, body) = match kind {
+                Fault::RequestLost => (0, Vec::new()),
+                Fault::Portal => (200, b"<html>".to_vec()),
+                Fault::Error => (500, Vec::new()),
+                Fault::Twice => { to.hear(&phone, request); to.hear(&phone, request) }
+                _ => to.hear(&phone, request),
+            };
+            let answer = match kind {
+                Fault::RequestLost | Fault::AnswerLost => Answer::Lost,
+                Fault::CutAnswer => came(status, &body[..body.len() / 2]),
+                Fault::Late => { late.push((request.number, body.clone())); Answer::Lost }
+                _ => came(status, &body),
+            };
+            courier.answered(request.number, now, jitter, &phone, answer);
+            for (number, body) in &late {
+                courier.answered(*number, now, jitter, &phone, came(200, body));
+            }
+            if matches!(kind, Fault::Killed) {
+                courier = starting(&phone);
+            }
+            prop_assert!(courier.progress(phone.0).unwrap().delivered <= to.log.next_seq());
+        }
+        courier.by_hand();
+        deliver(&mut courier, &phone, &mut to, now);
+        prop_assert_eq!(progress(&courier, &phone), (phone.1.len() as u64, 0));
+        let there: Vec<Vec<u8>> = to.log.entries().iter().map(|e| e.bytes().to_vec()).collect();
+        prop_assert_eq!(there, phone.1);
+    }
+}
