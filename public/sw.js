@@ -55,6 +55,8 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  // The collector's public pages are its own, not screens of the app.
+  if (url.pathname.startsWith("/results") || url.pathname.startsWith("/api/")) return;
   if (request.mode === "navigate") event.respondWith(kept(PAGE, request));
   else if (Object.hasOwn(FILES, url.pathname)) event.respondWith(kept(url.pathname, request));
 });

@@ -13,6 +13,7 @@ use alloc::vec::Vec;
 
 use super::Entrants;
 use super::bracket::{GameState, Progress};
+use super::day::GameReport;
 use super::leaders::{Category, Leader};
 use super::schedule::Schedule;
 use super::standings::Table;
@@ -63,6 +64,22 @@ pub const SCHEDULE_COLUMNS: [&str; 15] = [
 /// Columns of [`leaders`]: category; place (from 1); shared (yes or no); team;
 /// number (shirt); value (a count, or an average of three decimals).
 pub const LEADERS_COLUMNS: [&str; 6] = ["category", "place", "shared", "team", "number", "value"];
+
+/// Columns of [`games`]: game (number of its fixture, empty without one); title;
+/// court; guest; home; guest_runs, home_runs (the official score); state
+/// (`tampered`, `incomplete`, `disputed`, `single record`, `agreed`, `agreed
+/// and co-signed`); ending (empty while it is going on).
+pub const GAMES_COLUMNS: [&str; 9] = [
+    "game",
+    "title",
+    "court",
+    "guest",
+    "home",
+    "guest_runs",
+    "home_runs",
+    "state",
+    "ending",
+];
 
 /// A text from people, kept from being read as a formula.
 fn guarded(text: &str) -> String {
@@ -177,6 +194,28 @@ pub fn schedule(schedule: &Schedule, progress: Option<&Progress>) -> String {
             yes(game.toss),
             state.into(),
             winner,
+        ];
+        push_record(&mut out, &fields);
+    }
+    out
+}
+
+/// Games as they stand; the columns are [`GAMES_COLUMNS`].
+#[must_use]
+pub fn games(games: &[&GameReport]) -> String {
+    let mut out = String::new();
+    push_record(&mut out, &GAMES_COLUMNS);
+    for game in games {
+        let fields = [
+            game.fixture.map_or(String::new(), |n| n.to_string()),
+            guarded(game.title.as_deref().unwrap_or_default()),
+            guarded(game.court.as_deref().unwrap_or_default()),
+            guarded(&game.teams.guest),
+            guarded(&game.teams.home),
+            game.score.guest.to_string(),
+            game.score.home.to_string(),
+            game.verdict.to_string(),
+            game.ending.map_or("", crate::game::Ending::name).into(),
         ];
         push_record(&mut out, &fields);
     }

@@ -35,7 +35,7 @@ impl EventReport {
     /// games of one fixture the one that stands best counts, and of equals the
     /// one opened last.
     #[must_use]
-    pub fn of(charter: &Charter, games: &[GameReport]) -> Self {
+    pub fn of(charter: &Charter, games: &[&GameReport]) -> Self {
         let mut problems = Vec::new();
         let schedule = match charter.schedule() {
             None => None,
@@ -124,7 +124,7 @@ impl EventReport {
     }
 }
 
-fn counting(games: &[GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, usize> {
+fn counting(games: &[&GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, usize> {
     let mut chosen: BTreeMap<u32, usize> = BTreeMap::new();
     for (at, game) in games.iter().enumerate().filter(|(_, g)| !g.practice) {
         let Some(number) = game.fixture else { continue };

@@ -15,11 +15,13 @@ use alloc::string::{String, ToString};
 use super::{Hash, LogName};
 
 mod backoff;
+mod pass;
 mod receipt;
 #[cfg(test)]
 mod tests;
 
 pub use backoff::Backoff;
+pub use pass::ReadPass;
 pub use receipt::{Heads, LogHead, Receipt, Refusal};
 
 /// The entries that the phone holds, looked up by the courier.

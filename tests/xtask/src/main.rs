@@ -9,7 +9,7 @@ use xtask::{build, icons, place, seal, serve, stages};
 const USAGE: &str = "\
 cargo xtask COMMAND
 
-  serve [--port N] [--release]   build the app and serve it on one printed address
+  serve [--port N] [--release]   build the app, serve it with a collector and the demo event
   test [STAGE...]                prove everything, or only the stages named
   scenario [--print] FILE...     play games written as text through the engine
   verify [--json] FILE...        say who wrote a log file, what it holds, whether it is good
@@ -75,8 +75,10 @@ fn serve(words: &[&str]) -> Result<()> {
         }
     }
     build::app(kind)?;
-    let server = serve::Server::start(&place::dist(), port)?;
-    println!("Chalkbook is at {}  (end with Ctrl-C)", server.url());
+    let server = serve::Server::with_collector(&place::dist(), &place::collected(), port)?;
+    let url = server.url();
+    println!("Chalkbook is at {url}  (end with Ctrl-C)");
+    println!("Results of the demo event: {url}results");
     server.until_interrupted()
 }
 

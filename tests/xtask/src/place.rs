@@ -46,3 +46,9 @@ pub fn python() -> PathBuf {
 pub fn artefacts() -> PathBuf {
     top().join("tests").join("artefacts")
 }
+
+/// Where the collector of `serve` keeps what it takes in.
+#[must_use]
+pub fn collected() -> PathBuf {
+    top().join("target").join("collected")
+}

@@ -1,17 +1,16 @@
-//! A small static server for the built app, on the loopback address or on all of them.
+//! The built app and its collector, served for as long as a command or a test runs.
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail};
 use axum::Router;
-use axum::extract::Request;
-use axum::http::{HeaderValue, Method, StatusCode, header};
-use axum::middleware::{Next, from_fn_with_state};
-use axum::response::{IntoResponse as _, Response};
+use collector::collector::Collector;
+use collector::serve::Gate;
+use collector::settings::Limits;
+use collector::store::Store;
 use tokio::runtime::Runtime;
-use tower_http::services::ServeDir;
 
 /// Where the app is served unless told otherwise.
 pub const PORT: u16 = 8505;
@@ -32,23 +31,50 @@ impl Server {
         Self::on(folder, SocketAddr::from((Ipv4Addr::LOCALHOST, port)))
     }
 
-    /// Serves `folder` on the given address.
+    /// Serves `folder` on the given address, nothing else.
     ///
     /// # Errors
     /// When the folder holds no built app or the port is taken.
     pub fn on(folder: &Path, address: SocketAddr) -> Result<Self> {
-        let app = router(folder)?;
+        Self::run(Runtime::new()?, collector::files::router(folder)?, address)
+    }
+
+    /// Serves `folder` with a collector that keeps what it takes in under
+    /// `kept`, and opens with the demo event.
+    ///
+    /// # Errors
+    /// When something it needs is missing or the port is taken.
+    pub fn with_collector(folder: &Path, kept: &Path, port: u16) -> Result<Self> {
+        let runtime = Runtime::new()?;
+        let router = runtime.block_on(async {
+            let day =
+                demoday::play_day(DEMO).map_err(|e| anyhow::anyhow!("the demo event: {e}"))?;
+            let charter = day.charter.bytes().to_vec().into();
+            let store = Store::folder(kept)?;
+            let collector = Collector::open(store, &[charter], true, Limits::default()).await?;
+            fill(&collector, &day).await?;
+            tokio::spawn(collector.clone().keep_fresh(Duration::from_secs(10)));
+            collector::serve::router(Gate::new(collector, &[], false)?, Some(folder))
+        })?;
+        Self::run(
+            runtime,
+            router,
+            SocketAddr::from((Ipv4Addr::LOCALHOST, port)),
+        )
+    }
+
+    fn run(runtime: Runtime, router: Router, address: SocketAddr) -> Result<Self> {
         let listener = TcpListener::bind(address).with_context(|| {
             format!("port {} is taken: give another with --port", address.port())
         })?;
         listener.set_nonblocking(true)?;
         let address = listener.local_addr()?;
-        let runtime = Runtime::new()?;
         let listener = {
             let _inside = runtime.enter();
             tokio::net::TcpListener::from_std(listener)?
         };
-        runtime.spawn(async move { axum::serve(listener, app).await });
+        let service = router.into_make_service_with_connect_info::<SocketAddr>();
+        runtime.spawn(async move { axum::serve(listener, service).await });
         Ok(Self {
             runtime: Some(runtime),
             address,
@@ -95,108 +121,30 @@ impl Drop for Server {
     }
 }
 
-/// The app's own policy, read from its page so that there is one copy, and what only a header can say.
-fn policy(folder: &Path) -> Result<String> {
-    let page = folder.join("index.html");
-    let text = std::fs::read_to_string(&page)
-        .with_context(|| format!("{} is missing: the app is not built", page.display()))?;
-    let content = text
-        .split("http-equiv=\"Content-Security-Policy\"")
-        .nth(1)
-        .and_then(|rest| rest.split("content=\"").nth(1))
-        .and_then(|rest| rest.split('"').next());
-    match content {
-        Some(policy) => Ok(format!("{policy}; frame-ancestors 'none'")),
-        None => bail!("{} names no content security policy", page.display()),
+/// The number of the demo event.
+pub const DEMO: u64 = 1;
+
+/// Puts in what the officials of the demo event recorded. What is there already
+/// stays as it is.
+async fn fill(collector: &Collector, day: &demoday::DemoDay) -> Result<()> {
+    for game in &day.games {
+        for record in game.records.iter().chain(&game.second_line) {
+            let name = engine::log::LogName {
+                game: record.chain().game(),
+                author: record.chain().author().fingerprint(),
+            };
+            let taken = collector.take_in(name, &record.chain().to_bytes()).await;
+            let taken = taken.map_err(|_| anyhow::anyhow!("the folder does not take entries"))?;
+            if let Some(refusal) = taken.receipt.refusal {
+                bail!(
+                    "game {} of the demo event: {}",
+                    game.fixture,
+                    refusal.sentence
+                );
+            }
+        }
     }
-}
-
-/// The routes: the files, and the page for every address without a file name's ending.
-///
-/// # Errors
-/// When the folder holds no built app.
-pub fn router(folder: &Path) -> Result<Router> {
-    let policy = HeaderValue::from_str(&policy(folder)?)?;
-    let page = folder.join("index.html");
-    let files = ServeDir::new(folder)
-        .precompressed_br()
-        .append_index_html_on_directories(true);
-    Ok(Router::new()
-        .fallback_service(files)
-        .layer(from_fn_with_state(page, page_for_screens))
-        .layer(from_fn_with_state(policy, headers)))
-}
-
-/// A screen's own address answers with the page, so that a link to it works on the first visit too.
-async fn page_for_screens(
-    axum::extract::State(page): axum::extract::State<PathBuf>,
-    request: Request,
-    next: Next,
-) -> Response {
-    let screen = request.method() == Method::GET
-        && !request
-            .uri()
-            .path()
-            .rsplit('/')
-            .next()
-            .unwrap_or_default()
-            .contains('.');
-    let answer = next.run(request).await;
-    if !screen || answer.status() != StatusCode::NOT_FOUND {
-        return answer;
-    }
-    match tokio::fs::read(page).await {
-        Ok(text) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], text).into_response(),
-        Err(_) => answer,
-    }
-}
-
-async fn headers(
-    axum::extract::State(policy): axum::extract::State<HeaderValue>,
-    request: Request,
-    next: Next,
-) -> Response {
-    let lasting = is_hashed(request.uri().path());
-    let mut answer = next.run(request).await;
-    let good = answer.status().is_success() || answer.status() == StatusCode::NOT_MODIFIED;
-    let headers = answer.headers_mut();
-    let cache = if lasting && good {
-        "public, max-age=31536000, immutable"
-    } else {
-        "no-cache"
-    };
-    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(cache));
-    headers.insert(header::CONTENT_SECURITY_POLICY, policy);
-    headers.insert(
-        header::X_CONTENT_TYPE_OPTIONS,
-        HeaderValue::from_static("nosniff"),
-    );
-    headers.insert(
-        header::REFERRER_POLICY,
-        HeaderValue::from_static("no-referrer"),
-    );
-    headers.insert(
-        "cross-origin-opener-policy",
-        HeaderValue::from_static("same-origin"),
-    );
-    headers.insert(
-        "cross-origin-resource-policy",
-        HeaderValue::from_static("same-origin"),
-    );
-    headers.insert(
-        "permissions-policy",
-        HeaderValue::from_static(
-            "camera=(self), screen-wake-lock=(self), geolocation=(), microphone=()",
-        ),
-    );
-    answer
-}
-
-/// Whether a file's name carries the digest of its content, as `chalkbook-0123456789abcdef_bg.wasm`.
-fn is_hashed(path: &str) -> bool {
-    let name = path.rsplit('/').next().unwrap_or_default();
-    name.split(['-', '.', '_'])
-        .any(|part| part.len() >= 15 && part.bytes().all(|b| b.is_ascii_hexdigit()))
+    Ok(())
 }
 
 #[cfg(test)]

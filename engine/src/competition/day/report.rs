@@ -40,6 +40,14 @@ pub enum Verdict {
     },
 }
 
+impl Verdict {
+    /// Whether an organiser must look at it.
+    #[must_use]
+    pub const fn needs_attention(self) -> bool {
+        matches!(self, Self::Tampered | Self::Disputed)
+    }
+}
+
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
@@ -70,8 +78,11 @@ pub struct GameReport {
     pub teams: BySide<String>,
     /// How it stands.
     pub verdict: Verdict,
-    /// Why it stands so, in plain sentences; empty when it is agreed.
+    /// Why it stands so, in plain sentences that anyone may read: no texts that
+    /// people wrote. Empty when it is agreed and co-signed.
     pub reasons: Vec<String>,
+    /// What the records say differently, word for word, for the officials.
+    pub evidence: Vec<String>,
     /// How it counts in a table; `None` while it is going on.
     pub standing: Option<Standing>,
     /// How it ended.
@@ -116,8 +127,8 @@ impl GameReport {
         let (shown, kept) = records.iter().enumerate().max_by_key(place)?;
         let record = kept.record;
         let (game, history) = (record.history().game(), record.history());
-        let mut reasons = Vec::new();
-        let verdict = judge(records, &mut reasons);
+        let (mut reasons, mut evidence) = (Vec::new(), Vec::new());
+        let verdict = judge(records, &mut reasons, &mut evidence);
         let setup = &record.opening().setup;
         let sheet = BoxScore::new(history.outcomes());
         let lines = BySide::from_fn(|side| side_line(record, &sheet, side));
@@ -131,6 +142,7 @@ impl GameReport {
             standing: standing(record, verdict, lines),
             verdict,
             reasons,
+            evidence,
             ending: game.ending(),
             score: game.score(),
             inning: game.inning_words(),
@@ -158,7 +170,7 @@ fn who(kept: &Kept<'_>) -> String {
     format!("the {}'s record", author.role)
 }
 
-fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>) -> Verdict {
+fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<String>) -> Verdict {
     for kept in records.iter().filter(|k| k.forked) {
         reasons.push(format!(
             "In {} an entry was signed twice with other content: both are kept.",
@@ -181,7 +193,8 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>) -> Verdict {
         .collect();
     for kept in records {
         for (_, open) in kept.record.disputes() {
-            reasons.push(format!("Left open in {}: {}", who(kept), open.note));
+            reasons.push(format!("A difference is left open in {}.", who(kept)));
+            evidence.push(open.note.clone());
         }
     }
     if let Some((first, others)) = done.split_first() {
@@ -189,7 +202,9 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>) -> Verdict {
         let names = BySide::from_fn(|s| cards[s].team.as_str());
         for other in others {
             let found = crosscheck::compare(first.record.history(), other.record.history());
-            reasons.extend(found.differences.iter().map(|d| d.sentence(&names)));
+            let places = found.differences.iter().map(crosscheck::Difference::place);
+            reasons.extend(places.map(|place| format!("{place}: the records differ.")));
+            evidence.extend(found.differences.iter().map(|d| d.sentence(&names)));
             if first.record.history().game().score() != other.record.history().game().score() {
                 reasons.push("The two records end with different scores.".to_string());
             }

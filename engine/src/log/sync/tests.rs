@@ -406,6 +406,33 @@ fn heads_name_what_to_fetch() {
     assert_eq!(heads.missing(have), [(a, 2), (c, 0)]);
 }
 
+#[test]
+fn a_pass_is_good_for_its_path_and_day_only() {
+    let key = secret(4);
+    let sign = |path: &str, at| key.sign(&ReadPass::to_be_signed(path, at));
+    let now = 1_781_344_800;
+    let pass = ReadPass::new(key.public(), now, sign("/api/logs/1/2", now));
+    let read = ReadPass::read(&pass.header()).unwrap();
+    assert_eq!(read, pass);
+    assert!(read.admits("/api/logs/1/2", now));
+    assert!(
+        read.admits("/api/logs/1/2", now + 3 * 3600),
+        "a clock hours wrong"
+    );
+    assert!(!read.admits("/api/logs/1/3", now));
+    assert!(!read.admits("/api/logs/1/2", now + 30 * 3600));
+    assert!(!ReadPass::new(secret(5).public(), now, sign("/a", now)).admits("/a", now));
+    for bad in [
+        "",
+        "Chalkbook",
+        "Basic YTpi",
+        "Chalkbook zz 1 zz",
+        "Chalkbook  1 ",
+    ] {
+        assert_eq!(ReadPass::read(bad), None);
+    }
+}
+
 #[derive(Clone, Copy, Debug)]
 enum Fault {
     None,

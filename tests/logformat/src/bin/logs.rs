@@ -96,5 +96,6 @@ fn charter() -> Charter {
         version: 1,
         supersedes: None,
         organiser: official(9, Role::Organiser),
+        arranged: None,
     }
 }

@@ -1,0 +1,80 @@
+//! What is answered when something cannot be done: a status, and a sentence.
+
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+use crate::collector::StoreDown;
+
+/// Why a request is not answered with what it asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Refused {
+    /// The path names nothing here.
+    NotFound,
+    /// A part of the path or the query is not of the right form.
+    BadAddress,
+    /// The body is of another type than this.
+    WrongType(&'static str),
+    /// More than so many bytes.
+    TooLarge(usize),
+    /// The body did not arrive whole.
+    CutShort,
+    /// The body did not arrive in time.
+    TooSlow,
+    /// Only for the event's officials.
+    OfficialsOnly,
+    /// Too many at a time; seconds to wait.
+    TooMany(u64),
+    /// The storage does not answer.
+    StoreDown,
+}
+
+impl From<StoreDown> for Refused {
+    fn from(_: StoreDown) -> Self {
+        Self::StoreDown
+    }
+}
+
+impl IntoResponse for Refused {
+    fn into_response(self) -> Response {
+        let (status, text) = match self {
+            Self::NotFound => (StatusCode::NOT_FOUND, "There is nothing under this address.".to_owned()),
+            Self::BadAddress => (StatusCode::BAD_REQUEST, "The address is not of the form that PROTOCOL.md describes.".to_owned()),
+            Self::WrongType(wanted) => (StatusCode::UNSUPPORTED_MEDIA_TYPE, format!("Send it as {wanted}.")),
+            Self::TooLarge(most) => (StatusCode::PAYLOAD_TOO_LARGE, format!("At most {most} bytes at a time: send fewer entries.")),
+            Self::CutShort => (StatusCode::BAD_REQUEST, "The request stopped in the middle: send it again.".to_owned()),
+            Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, "The request took too long: send it again.".to_owned()),
+            Self::OfficialsOnly => (
+                StatusCode::UNAUTHORIZED,
+                "Names are kept short in this event: only its officials may read this, with a signed request.".to_owned(),
+            ),
+            Self::TooMany(seconds) => (StatusCode::TOO_MANY_REQUESTS, format!("Too many requests: wait {seconds} s.")),
+            Self::StoreDown => (StatusCode::SERVICE_UNAVAILABLE, "The storage does not answer just now: try again.".to_owned()),
+        };
+        let mut response = (
+            status,
+            [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
+            text,
+        )
+            .into_response();
+        let headers = response.headers_mut();
+        match self {
+            Self::TooMany(seconds) => {
+                headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+            }
+            Self::StoreDown => {
+                headers.insert(header::RETRY_AFTER, HeaderValue::from(5));
+            }
+            Self::OfficialsOnly => {
+                let scheme = HeaderValue::from_static("Chalkbook");
+                headers.insert(header::WWW_AUTHENTICATE, scheme);
+            }
+            _ => {}
+        }
+        response
+    }
+}
+
+/// Every other path under `/api`.
+pub async fn nothing_here() -> Refused {
+    Refused::NotFound
+}

@@ -1,0 +1,83 @@
+//! Live scoreboards: server-sent events (HTML standard, section 9.2).
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::time::Duration;
+
+use axum::extract::{Path, State};
+use axum::response::Sse;
+use axum::response::sse::{Event, KeepAlive};
+use futures_util::{Stream, stream};
+use tokio::sync::broadcast::error::RecvError;
+
+use super::{App, Refused, json};
+use crate::collector::Collector;
+use crate::event::EventId;
+
+/// Counts a scoreboard for as long as it is open.
+struct Seat(Arc<Collector>);
+
+impl Seat {
+    fn take(app: &App) -> Option<Self> {
+        let most = i64::try_from(app.limits.live).unwrap_or(i64::MAX);
+        let seat = Self(app.clone());
+        let before = app.metrics.live.fetch_add(1, Ordering::Relaxed);
+        // A seat not taken is given back as it is dropped.
+        (before < most).then_some(seat)
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        self.0.metrics.live.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+/// `GET`: a `game` event with the game's summary each time one changes; first
+/// one `game` event for each game that is there.
+pub async fn live(
+    State(app): State<App>,
+    Path(event): Path<String>,
+) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Refused> {
+    let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
+    let changes = app.changes();
+    let stopping = app.stopping();
+    let view = app.view(event).await.ok_or(Refused::NotFound)?;
+    let seat = Seat::take(&app).ok_or(Refused::TooMany(60))?;
+    let first: Vec<Event> = view.games.iter().map(|g| told(&json::game(g))).collect();
+    let state = (app, changes, stopping, seat, first.into_iter());
+    let stream = stream::unfold(state, move |mut state| async move {
+        let (app, changes, stopping, _, first) = &mut state;
+        if let Some(next) = first.next() {
+            return Some((Ok(next), state));
+        }
+        let next = loop {
+            if *stopping.borrow() {
+                return None;
+            }
+            let change = tokio::select! {
+                _ = stopping.changed() => return None,
+                change = changes.recv() => change,
+            };
+            match change {
+                Ok(change) if change.event == event => {
+                    let view = app.view(event).await?;
+                    if let Some(game) = view.game(change.game) {
+                        break told(&json::game(game));
+                    }
+                }
+                Ok(_) => {}
+                // Too slow to hear all: ask the page to load again.
+                Err(RecvError::Lagged(_)) => break Event::default().event("again").data("{}"),
+                Err(RecvError::Closed) => return None,
+            }
+        };
+        Some((Ok(next), state))
+    });
+    Ok(Sse::new(stream).keep_alive(KeepAlive::new().interval(Duration::from_secs(15))))
+}
+
+fn told(game: &serde_json::Value) -> Event {
+    Event::default().event("game").data(game.to_string())
+}

@@ -1,0 +1,132 @@
+//! Logs: taken in, given out, and how far they have come.
+
+use axum::body::Body;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, Uri, header};
+use axum::response::{IntoResponse as _, Response};
+use engine::log::sync::{Heads, LogHead, Receipt};
+use engine::log::{Branches, GameId};
+use serde_json::Value;
+
+use super::{App, Refused, body, has_type, may_read};
+use crate::collector::Stop;
+use crate::{hex, log_name};
+
+const SEQUENCE: &str = "application/cbor-seq";
+const CBOR: &str = "application/cbor";
+/// Bytes of entries given out at a time; the rest is asked for with `from`.
+const PAGE: usize = 1 << 20;
+
+fn receipt(status: StatusCode, receipt: &Receipt) -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, CBOR),
+        (header::CACHE_CONTROL, "no-store"),
+    ];
+    (status, headers, receipt.to_bytes()).into_response()
+}
+
+/// `PUT`: a batch of entries, in order.
+pub async fn put(
+    State(app): State<App>,
+    Path((game, author)): Path<(String, String)>,
+    headers: HeaderMap,
+    content: Body,
+) -> Result<Response, Refused> {
+    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+    if !has_type(&headers, SEQUENCE) {
+        return Err(Refused::WrongType(SEQUENCE));
+    }
+    let content = body(&app, content).await?;
+    let taken = app.take_in(name, &content).await?;
+    let status = match taken.stopped {
+        None => StatusCode::OK,
+        Some(Stop::Gap) => StatusCode::CONFLICT,
+        Some(Stop::NotAdmitted) => StatusCode::FORBIDDEN,
+        Some(Stop::Entry | Stop::Full) => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    Ok(receipt(status, &taken.receipt))
+}
+
+/// `GET`: how far the log has come.
+pub async fn head(
+    State(app): State<App>,
+    Path((game, author)): Path<(String, String)>,
+) -> Result<Response, Refused> {
+    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+    if app.log(name).is_none() {
+        app.find(name).await?;
+    }
+    let found = match app.log(name) {
+        Some(log) => Receipt::of(&log.branches()),
+        None => Receipt::of(&Branches::new(name)),
+    };
+    Ok(receipt(StatusCode::OK, &found))
+}
+
+/// `GET`: entries from a sequence number on, forks included.
+pub async fn get(
+    State(app): State<App>,
+    Path((game, author)): Path<(String, String)>,
+    Query(query): Query<Value>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refused> {
+    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+    let from = match query.get("from").and_then(Value::as_str) {
+        None => 0,
+        Some(text) => text.parse::<u64>().map_err(|_| Refused::BadAddress)?,
+    };
+    if app.log(name).is_none() {
+        app.find(name).await?;
+    }
+    let log = app.log(name).ok_or(Refused::NotFound)?;
+    if !may_read(&app, log.event(), Some(name.game), uri.path(), &headers) {
+        return Err(Refused::OfficialsOnly);
+    }
+    let branches = log.branches();
+    let mut out = Vec::new();
+    let (mut next, mut last) = (None, None);
+    let entries = branches.entries();
+    for entry in entries.iter().filter(|e| e.payload().seq >= from) {
+        // A page ends between two numbers, so that no branch of one is left out.
+        let seq = entry.payload().seq;
+        if out.len() >= PAGE && last != Some(seq) {
+            next = Some(seq);
+            break;
+        }
+        last = Some(seq);
+        out.extend_from_slice(entry.bytes());
+    }
+    let more = next.map_or(String::new(), |n| n.to_string());
+    let headers = [
+        (header::CONTENT_TYPE, SEQUENCE.to_owned()),
+        (header::CACHE_CONTROL, "no-store".to_owned()),
+        (header::HeaderName::from_static("chalkbook-next"), more),
+    ];
+    Ok((headers, out).into_response())
+}
+
+/// `GET`: the logs of a game.
+pub async fn heads(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
+    let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
+    let event = app.event_of(game).ok_or(Refused::NotFound)?;
+    let logs = app.logs_of(event, game);
+    let head = |log: &std::sync::Arc<crate::collector::Log>| {
+        let branches = log.branches();
+        LogHead {
+            author: branches.name().author,
+            next: branches.next_seq(),
+            head: branches.head(),
+            forked_at: branches.forked_at(),
+        }
+    };
+    let heads = Heads {
+        game,
+        logs: logs.iter().map(head).collect(),
+    };
+    let headers = [
+        (header::CONTENT_TYPE, CBOR),
+        (header::CACHE_CONTROL, "no-store"),
+    ];
+    Ok((headers, heads.to_bytes()).into_response())
+}

@@ -1,0 +1,104 @@
+//! The endpoints for programs: see `PROTOCOL.md`.
+
+mod answer;
+mod charters;
+mod health;
+pub mod json;
+mod live;
+mod logs;
+mod results;
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::{Body, Bytes};
+use axum::http::{HeaderMap, header};
+use axum::routing::{get, put};
+use engine::log::sync::ReadPass;
+use engine::log::{GameId, Privacy, PublicKey};
+use http_body_util::{BodyExt as _, LengthLimitError, Limited};
+
+pub use answer::Refused;
+pub(crate) use results::lists as leader_lists;
+
+use crate::collector::Collector;
+use crate::event::EventId;
+
+/// What every handler gets.
+pub type App = Arc<Collector>;
+
+/// The routes under `/api`.
+pub fn router() -> Router<App> {
+    Router::new()
+        .route("/api/health", get(health::health))
+        .route("/api/metrics", get(health::metrics))
+        .route("/api/charters", put(charters::put))
+        .route("/api/charters/{hash}", get(charters::get))
+        .route("/api/events", get(results::events))
+        .route("/api/events/{event}/live", get(live::live))
+        .route("/api/events/{event}/{file}", get(results::file))
+        .route("/api/games/{game}", get(logs::heads))
+        .route("/api/games/{game}/report.json", get(results::game))
+        .route("/api/logs/{game}/{author}", get(logs::get).put(logs::put))
+        .route("/api/logs/{game}/{author}/head", get(logs::head))
+        .route("/api/{*other}", axum::routing::any(answer::nothing_here))
+}
+
+/// The body of a request, within its bounds.
+async fn body(app: &App, body: Body) -> Result<Bytes, Refused> {
+    let limited = Limited::new(body, app.limits.body);
+    let patience = Duration::from_secs(app.limits.patience);
+    match tokio::time::timeout(patience, limited.collect()).await {
+        Err(_) => Err(Refused::TooSlow),
+        Ok(Err(e)) if e.is::<LengthLimitError>() => Err(Refused::TooLarge(app.limits.body)),
+        Ok(Err(_)) => Err(Refused::CutShort),
+        Ok(Ok(whole)) => Ok(whole.to_bytes()),
+    }
+}
+
+fn has_type(headers: &HeaderMap, wanted: &str) -> bool {
+    let given = headers
+        .get(header::CONTENT_TYPE)
+        .and_then(|v| v.to_str().ok());
+    let bare = given.and_then(|v| v.split(';').next());
+    bare.is_some_and(|v| v.trim().eq_ignore_ascii_case(wanted))
+}
+
+/// Whether whoever asks may read what holds players' names in full.
+fn may_read(
+    app: &App,
+    event: EventId,
+    game: Option<GameId>,
+    path: &str,
+    headers: &HeaderMap,
+) -> bool {
+    let events = app.events();
+    if events.privacy(event) == Privacy::Names {
+        return true;
+    }
+    let given = headers
+        .get(header::AUTHORIZATION)
+        .and_then(|v| v.to_str().ok());
+    let Some(pass) = given.and_then(ReadPass::read) else {
+        return false;
+    };
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    if !pass.admits(path, now.map_or(0, |d| d.as_secs())) {
+        return false;
+    }
+    let listed = events
+        .charter(event)
+        .is_some_and(|c| c.charter().endorsement(&pass.key).is_some());
+    listed || game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key))
+}
+
+fn keeps_a_log(app: &App, event: EventId, game: GameId, key: &PublicKey) -> bool {
+    app.logs_of(event, game).iter().any(|log| {
+        let branches = log.branches();
+        let mut keys = branches.shown().into_iter().flat_map(|c| c.keys());
+        keys.any(|(_, k)| k == key)
+    })
+}

@@ -1,0 +1,118 @@
+//! The built app, given out from its folder: types, compression, caching and
+//! the app's own content security policy.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context as _, Result, bail};
+use axum::Router;
+use axum::extract::Request;
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse as _, Response};
+use tower_http::services::ServeDir;
+
+/// The app's own policy, read from its page so that there is one copy, and what only a header can say.
+fn policy(folder: &Path) -> Result<String> {
+    let page = folder.join("index.html");
+    let text = std::fs::read_to_string(&page)
+        .with_context(|| format!("{} is missing: the app is not built", page.display()))?;
+    let content = text
+        .split("http-equiv=\"Content-Security-Policy\"")
+        .nth(1)
+        .and_then(|rest| rest.split("content=\"").nth(1))
+        .and_then(|rest| rest.split('"').next());
+    match content {
+        Some(policy) => Ok(format!("{policy}; frame-ancestors 'none'")),
+        None => bail!("{} names no content security policy", page.display()),
+    }
+}
+
+/// The routes: the files, and the page for every address without a file name's ending.
+///
+/// # Errors
+/// When the folder holds no built app.
+pub fn router(folder: &Path) -> Result<Router> {
+    let policy = HeaderValue::from_str(&policy(folder)?)?;
+    let page = folder.join("index.html");
+    let files = ServeDir::new(folder)
+        .precompressed_br()
+        .append_index_html_on_directories(true);
+    Ok(Router::new()
+        .fallback_service(files)
+        .layer(from_fn_with_state(page, page_for_screens))
+        .layer(from_fn_with_state(policy, headers)))
+}
+
+/// A screen's own address answers with the page, so that a link to it works on the first visit too.
+async fn page_for_screens(
+    axum::extract::State(page): axum::extract::State<PathBuf>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let screen = request.method() == Method::GET
+        && !request
+            .uri()
+            .path()
+            .rsplit('/')
+            .next()
+            .unwrap_or_default()
+            .contains('.');
+    let answer = next.run(request).await;
+    if !screen || answer.status() != StatusCode::NOT_FOUND {
+        return answer;
+    }
+    match tokio::fs::read(page).await {
+        Ok(text) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], text).into_response(),
+        Err(_) => answer,
+    }
+}
+
+async fn headers(
+    axum::extract::State(policy): axum::extract::State<HeaderValue>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let lasting = is_hashed(request.uri().path());
+    let mut answer = next.run(request).await;
+    let good = answer.status().is_success() || answer.status() == StatusCode::NOT_MODIFIED;
+    let headers = answer.headers_mut();
+    let cache = if lasting && good {
+        "public, max-age=31536000, immutable"
+    } else {
+        "no-cache"
+    };
+    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(cache));
+    headers.insert(header::CONTENT_SECURITY_POLICY, policy);
+    isolate(headers);
+    answer
+}
+
+/// What every answer of the service says, pages of the app or not.
+pub(crate) fn isolate(headers: &mut axum::http::HeaderMap) {
+    let said = [
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("permissions-policy"),
+            "camera=(self), screen-wake-lock=(self), geolocation=(), microphone=()",
+        ),
+    ];
+    for (name, value) in said {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+}
+
+/// Whether a file's name carries the digest of its content, as `chalkbook-0123456789abcdef_bg.wasm`.
+fn is_hashed(path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or_default();
+    name.split(['-', '.', '_'])
+        .any(|part| part.len() >= 15 && part.bytes().all(|b| b.is_ascii_hexdigit()))
+}

@@ -1,0 +1,100 @@
+//! Counters for whoever runs the service: numbers only, nobody's data.
+
+use std::fmt::Write as _;
+use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+
+/// A number that only rises.
+#[derive(Debug, Default)]
+pub struct Counter(AtomicU64);
+
+impl Counter {
+    /// Adds to it.
+    pub fn add(&self, n: usize) {
+        self.0
+            .fetch_add(u64::try_from(n).unwrap_or(u64::MAX), Ordering::Relaxed);
+    }
+
+    /// Its value.
+    #[must_use]
+    pub fn get(&self) -> u64 {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// The counters.
+#[derive(Debug, Default)]
+pub struct Metrics {
+    /// Entries whose signature and place were found good.
+    pub verified: Counter,
+    /// Entries put into the storage.
+    pub stored: Counter,
+    /// Times the storage did not answer.
+    pub store_failures: Counter,
+    /// Objects in the storage that are not shown.
+    pub damaged: Counter,
+    /// Answers by the first digit of their status, from 1.
+    pub answers: [Counter; 5],
+    /// Live scoreboards open now.
+    pub live: AtomicI64,
+}
+
+impl Metrics {
+    /// The text exposition format that monitoring systems read.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        let mut one = |name: &str, kind: &str, help: &str, values: &[(String, i128)]| {
+            // Writing to memory cannot fail.
+            let _ = writeln!(
+                out,
+                "# HELP collector_{name} {help}\n# TYPE collector_{name} {kind}"
+            );
+            for (label, value) in values {
+                let _ = writeln!(out, "collector_{name}{label} {value}");
+            }
+        };
+        let plain = |c: &Counter| vec![(String::new(), i128::from(c.get()))];
+        one(
+            "entries_verified_total",
+            "counter",
+            "Entries found good.",
+            &plain(&self.verified),
+        );
+        one(
+            "entries_stored_total",
+            "counter",
+            "Entries put into the storage.",
+            &plain(&self.stored),
+        );
+        one(
+            "storage_failures_total",
+            "counter",
+            "Times the storage did not answer.",
+            &plain(&self.store_failures),
+        );
+        one(
+            "objects_damaged_total",
+            "counter",
+            "Objects in the storage that are not shown.",
+            &plain(&self.damaged),
+        );
+        let by_class: Vec<_> = (1..)
+            .zip(&self.answers)
+            .map(|(digit, c)| (format!("{{class=\"{digit}xx\"}}"), i128::from(c.get())))
+            .collect();
+        one(
+            "answers_total",
+            "counter",
+            "Answers by class of status.",
+            &by_class,
+        );
+        let live = i128::from(self.live.load(Ordering::Relaxed));
+        one(
+            "live_scoreboards",
+            "gauge",
+            "Live scoreboards open.",
+            &[(String::new(), live)],
+        );
+        out
+    }
+}

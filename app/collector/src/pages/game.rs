@@ -1,0 +1,110 @@
+//! One game: line score, how it stands, box score.
+
+use engine::competition::day::GameReport;
+use engine::team::Side;
+
+use super::html::Page;
+use super::shown;
+use crate::standings::View;
+
+pub(super) fn page(view: &View, report: &GameReport) -> Page {
+    let event = view.event.to_string();
+    let title = format!("{} at {}", report.teams.guest, report.teams.home);
+    let mut page = Page::new(&title, Some(&event));
+    page.raw("<nav><a href=\"/results/");
+    page.text(&event);
+    page.raw("\">All results of the event</a></nav><header><h1>");
+    page.text(&title);
+    page.raw("</h1>");
+    let what: Vec<&str> = [report.title.as_deref(), report.court.as_deref()]
+        .into_iter()
+        .flatten()
+        .collect();
+    if !what.is_empty() {
+        page.tag("p", &what.join(", "));
+    }
+    page.raw("</header>");
+    standing(&mut page, report);
+    line(&mut page, report);
+    for side in Side::BOTH {
+        players(&mut page, view, report, side);
+    }
+    page.raw("<footer><p><a href=\"/results/");
+    page.text(&event);
+    page.raw("/games/");
+    page.text(&report.game.to_string());
+    page.raw("/sheet\">Score sheet to print</a></p></footer>");
+    page
+}
+
+pub(super) fn standing(page: &mut Page, report: &GameReport) {
+    page.raw(if report.verdict.needs_attention() {
+        "<section class=odd>"
+    } else {
+        "<section>"
+    });
+    let ending = match report.ending {
+        Some(ending) => ending.to_string(),
+        None => format!("Being played: {}, {} out.", report.inning, report.outs),
+    };
+    page.tag("p", &ending);
+    page.tag("p", &format!("This record is {}.", report.verdict));
+    if !report.reasons.is_empty() {
+        page.raw("<ul>");
+        for reason in &report.reasons {
+            page.tag("li", reason);
+        }
+        page.raw("</ul>");
+    }
+    page.raw("</section>");
+}
+
+pub(super) fn line(page: &mut Page, report: &GameReport) {
+    let innings: Vec<String> = (1..=report.line.innings()).map(|n| n.to_string()).collect();
+    let mut columns = vec!["Team"];
+    columns.extend(innings.iter().map(String::as_str));
+    columns.extend(["Runs", "Hits", "Errors", "Left on base"]);
+    page.head("Line score", &columns);
+    for side in Side::BOTH {
+        let totals = report.line.totals()[side];
+        let mut cells = vec![report.teams[side].clone()];
+        cells.extend((1..=report.line.innings()).map(|n| {
+            report
+                .line
+                .runs_in(n, side)
+                .map_or("x".into(), |r| r.to_string())
+        }));
+        // A forfeit has a score of its own.
+        cells.extend(
+            [report.score[side], totals.hits, totals.errors, totals.left].map(|n| n.to_string()),
+        );
+        page.row(&cells);
+    }
+    page.foot();
+}
+
+pub(super) fn players(page: &mut Page, view: &View, report: &GameReport, side: Side) {
+    let team = &report.teams[side];
+    page.head(
+        team,
+        &[
+            "Player",
+            "At bat",
+            "Runs",
+            "Hits",
+            "Batted in",
+            "Average",
+            "Putouts",
+            "Assists",
+            "Errors",
+        ],
+    );
+    for (shirt, t) in &report.sheet.players()[side] {
+        let mut cells = vec![shown(view.charter(), team, *shirt)];
+        cells.extend([t.at_bats, t.runs, t.hits, t.batted_in].map(|n| n.to_string()));
+        cells.push(t.batting().to_string());
+        cells.extend([t.putouts, t.assists, t.errors].map(|n| n.to_string()));
+        page.row(&cells);
+    }
+    page.foot();
+}

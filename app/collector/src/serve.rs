@@ -1,0 +1,303 @@
+//! Runs the service: routes, what holds for every request, and its end.
+
+use std::future::Future;
+use std::net::{IpAddr, SocketAddr};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context as _, Result};
+use axum::Router;
+use axum::extract::{ConnectInfo, Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse as _, Response};
+use axum_server::Handle;
+use axum_server::tls_rustls::RustlsConfig;
+
+use crate::api::Refused;
+use crate::collector::Collector;
+use crate::settings::{LogFormat, Settings};
+use crate::store::Store;
+use crate::{api, files, pages};
+
+/// What holds for every request.
+#[derive(Clone, Debug)]
+pub struct Gate {
+    collector: Arc<Collector>,
+    origins: Arc<[HeaderValue]>,
+    behind_proxy: bool,
+}
+
+impl Gate {
+    /// A gate that lets pages of these addresses in besides its own.
+    ///
+    /// # Errors
+    /// When one is no origin.
+    pub fn new(collector: Arc<Collector>, origins: &[String], behind_proxy: bool) -> Result<Self> {
+        let origin = |text: &String| {
+            let parsed = url::Url::parse(text).with_context(|| format!("`{text}` is no origin"))?;
+            let plain = parsed.origin().ascii_serialization();
+            anyhow::ensure!(
+                plain == text.trim_end_matches('/') && plain != "null",
+                "`{text}` is no origin: write it as https://app.example"
+            );
+            Ok(HeaderValue::from_str(&plain)?)
+        };
+        Ok(Self {
+            collector,
+            origins: origins.iter().map(origin).collect::<Result<_>>()?,
+            behind_proxy,
+        })
+    }
+}
+
+/// All routes; with a folder, the built app too.
+///
+/// # Errors
+/// When the folder holds no built app.
+pub fn router(gate: Gate, app: Option<&Path>) -> Result<Router> {
+    let own: Router = api::router()
+        .merge(pages::router())
+        .with_state(gate.collector.clone())
+        .layer(from_fn_with_state(gate.clone(), admit));
+    let all = match app {
+        Some(folder) => own.merge(files::router(folder)?),
+        None => own.fallback(pages::start),
+    };
+    Ok(all.layer(from_fn_with_state(gate, account)))
+}
+
+/// Bounds, cross-origin rules and headers of all that is not the app itself.
+async fn admit(State(gate): State<Gate>, request: Request, next: Next) -> Response {
+    let origin = request.headers().get(header::ORIGIN).cloned();
+    let allowed = origin.clone().filter(|o| gate.origins.contains(o));
+    let foreign = origin.is_some_and(|o| !is_own(&o, request.headers())) && allowed.is_none();
+    let mut answer =
+        if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
+            let why =
+                "Pages of that address may not use this collector: start it with --allow-origin.";
+            (StatusCode::FORBIDDEN, why).into_response()
+        } else if request.method() == Method::OPTIONS && allowed.is_some() {
+            StatusCode::NO_CONTENT.into_response()
+        } else {
+            match sender(&gate, &request).map(|ip| gate.collector.rates.count(ip, Instant::now())) {
+                Some(Err(seconds)) => Refused::TooMany(seconds).into_response(),
+                _ => next.run(request).await,
+            }
+        };
+    let headers = answer.headers_mut();
+    files::isolate(headers);
+    headers
+        .entry(header::CONTENT_SECURITY_POLICY)
+        .or_insert(HeaderValue::from_static(
+            "default-src 'none'; frame-ancestors 'none'",
+        ));
+    headers
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-cache"));
+    headers.insert(header::VARY, HeaderValue::from_static("origin"));
+    if let Some(origin) = allowed {
+        headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, origin);
+        let said = [
+            (header::ACCESS_CONTROL_ALLOW_METHODS, "GET, PUT"),
+            (
+                header::ACCESS_CONTROL_ALLOW_HEADERS,
+                "content-type, authorization",
+            ),
+            (
+                header::ACCESS_CONTROL_EXPOSE_HEADERS,
+                "chalkbook-next, retry-after",
+            ),
+            (header::ACCESS_CONTROL_MAX_AGE, "600"),
+            (
+                HeaderName::from_static("cross-origin-resource-policy"),
+                "cross-origin",
+            ),
+        ];
+        for (name, value) in said {
+            headers.insert(name, HeaderValue::from_static(value));
+        }
+    }
+    answer
+}
+
+/// Whether a page was served from the same host and port.
+fn is_own(origin: &HeaderValue, headers: &HeaderMap) -> bool {
+    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok());
+    let origin = origin.to_str().ok().and_then(|o| o.split_once("://"));
+    matches!((origin, host), (Some((_, of_page)), Some(host)) if of_page == host)
+}
+
+fn sender(gate: &Gate, request: &Request) -> Option<IpAddr> {
+    if gate.behind_proxy {
+        let forwarded = request
+            .headers()
+            .get_all("x-forwarded-for")
+            .iter()
+            .next_back()?;
+        return forwarded
+            .to_str()
+            .ok()?
+            .rsplit(',')
+            .next()?
+            .trim()
+            .parse()
+            .ok();
+    }
+    let ConnectInfo(address) = request.extensions().get::<ConnectInfo<SocketAddr>>()?;
+    Some(address.ip())
+}
+
+/// Counts and logs each answer: what kind of address, never which one or whose.
+async fn account(State(gate): State<Gate>, request: Request, next: Next) -> Response {
+    let begun = Instant::now();
+    let method = request.method().clone();
+    let path = request.uri().path();
+    let kind = match path.split('/').nth(1) {
+        Some("api") => match path.split('/').nth(2) {
+            Some(known @ ("health" | "metrics" | "charters" | "events" | "games" | "logs")) => {
+                known
+            }
+            _ => "api",
+        },
+        Some("results") => "results",
+        _ => "app",
+    }
+    .to_owned();
+    let answer = next.run(request).await;
+    let status = answer.status().as_u16();
+    if let Some(counter) = gate
+        .collector
+        .metrics
+        .answers
+        .get(usize::from(status / 100).wrapping_sub(1))
+    {
+        counter.add(1);
+    }
+    let ms = u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
+    tracing::info!(%method, kind, status, ms, "answered");
+    answer
+}
+
+/// Serves on a listener until `end` comes, then lets requests in hand finish.
+///
+/// # Errors
+/// When the listener fails.
+pub async fn serve(
+    listener: std::net::TcpListener,
+    tls: Option<RustlsConfig>,
+    router: Router,
+    collector: Arc<Collector>,
+    end: impl Future<Output = ()> + Send + 'static,
+) -> Result<()> {
+    const GRACE: Duration = Duration::from_secs(10);
+    const HEADERS: Duration = Duration::from_secs(15);
+    listener.set_nonblocking(true)?;
+    let handle: Handle<SocketAddr> = Handle::new();
+    let ending = handle.clone();
+    tokio::spawn(async move {
+        end.await;
+        collector.stop();
+        ending.graceful_shutdown(Some(GRACE));
+    });
+    let service = router.into_make_service_with_connect_info::<SocketAddr>();
+    match tls {
+        Some(tls) => {
+            let mut server = axum_server::from_tcp_rustls(listener, tls)?.handle(handle);
+            server.http_builder().http1().header_read_timeout(HEADERS);
+            server.serve(service).await?;
+        }
+        None => {
+            let mut server = axum_server::from_tcp(listener)?.handle(handle);
+            server.http_builder().http1().header_read_timeout(HEADERS);
+            server.serve(service).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Runs the service as the settings say, until it is told to end.
+///
+/// # Errors
+/// When something it needs is missing.
+pub async fn run(settings: Settings) -> Result<()> {
+    note_what_happens(settings.log_format);
+    // The same cryptography for serving and for talking to clouds.
+    let _ = rustls::crypto::ring::default_provider().install_default();
+    let store = Store::open(&settings.storage)?;
+    let read = |path: &std::path::PathBuf| {
+        std::fs::read(path)
+            .map(Into::into)
+            .with_context(|| format!("{}", path.display()))
+    };
+    let charters = settings
+        .charters
+        .iter()
+        .map(read)
+        .collect::<Result<Vec<_>>>()?;
+    let collector = Collector::open(store, &charters, settings.open_event, settings.limits).await?;
+    if collector.events().ids().next().is_none() {
+        tracing::warn!("no event is served: give --charter, or --open-event");
+    }
+    let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
+    let router = router(gate, settings.app.as_deref())?;
+    let tls = match (&settings.tls_cert, &settings.tls_key) {
+        (Some(cert), Some(key)) => Some(
+            RustlsConfig::from_pem_file(cert, key)
+                .await
+                .context("the certificate or its key cannot be read")?,
+        ),
+        _ => None,
+    };
+    if tls.is_none() && !settings.address.ip().is_loopback() && !settings.behind_proxy {
+        tracing::warn!(
+            "phones keep the app only from an https address: give --tls-cert and --tls-key, or a proxy and --behind-proxy"
+        );
+    }
+    let listener = std::net::TcpListener::bind(settings.address)
+        .with_context(|| format!("{} is taken: give another --address", settings.address))?;
+    tracing::info!(address = %listener.local_addr()?, tls = tls.is_some(), "at work");
+    let fresh = tokio::spawn(
+        collector
+            .clone()
+            .keep_fresh(Duration::from_secs(settings.refresh)),
+    );
+    serve(listener, tls, router, collector, told_to_end()).await?;
+    fresh.abort();
+    tracing::info!("ended");
+    Ok(())
+}
+
+async fn told_to_end() {
+    let interrupt = async {
+        // Where it cannot be listened for, the other signal remains.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        match signal(SignalKind::terminate()) {
+            Ok(mut terminate) => tokio::select! {
+                () = interrupt => {}
+                _ = terminate.recv() => {}
+            },
+            Err(_) => interrupt.await,
+        }
+    }
+    #[cfg(not(unix))]
+    interrupt.await;
+}
+
+fn note_what_happens(format: LogFormat) {
+    let plain = tracing_subscriber::fmt()
+        .with_max_level(tracing::Level::INFO)
+        .with_writer(std::io::stderr);
+    // A second call, as in tests, changes nothing.
+    let _ = match format {
+        LogFormat::Text => plain.try_init(),
+        LogFormat::Json => plain.json().try_init(),
+    };
+}

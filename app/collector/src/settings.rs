@@ -1,0 +1,129 @@
+//! What can be set when the collector is started.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, ValueEnum};
+
+/// Receives the signed logs of an event, keeps them, and serves the app, the
+/// results and a live scoreboard.
+///
+/// Phones keep the app for use without signal only from an https address, and
+/// only then offer the camera: everywhere but on this machine itself give a
+/// certificate with --tls-cert and --tls-key, or put the collector behind a
+/// proxy that has one (and add --behind-proxy).
+#[derive(Clone, Debug, Parser)]
+#[command(name = "collector", version)]
+pub struct Settings {
+    /// Address and port to listen on.
+    #[arg(long, env = "COLLECTOR_ADDRESS", default_value = "127.0.0.1:8505")]
+    pub address: SocketAddr,
+    /// Where objects are kept: file:///folder, s3://bucket/folder,
+    /// gs://bucket/folder or az://container/folder. Several collectors may share
+    /// one place. Credentials of clouds come from their usual variables.
+    #[arg(
+        long,
+        env = "COLLECTOR_STORAGE",
+        default_value = "file:///var/lib/collector"
+    )]
+    pub storage: String,
+    /// Folder of the built app; without it only logs and results are served.
+    #[arg(long, env = "COLLECTOR_APP")]
+    pub app: Option<PathBuf>,
+    /// A signed event charter; may be given more than once. Later versions may
+    /// also be sent to the running service by the organiser.
+    #[arg(long = "charter", env = "COLLECTOR_CHARTERS", value_delimiter = ',')]
+    pub charters: Vec<PathBuf>,
+    /// Also take games that are set up without a charter, from anyone.
+    #[arg(long, env = "COLLECTOR_OPEN_EVENT")]
+    pub open_event: bool,
+    /// Certificate chain in PEM form.
+    #[arg(long, env = "COLLECTOR_TLS_CERT", requires = "tls_key")]
+    pub tls_cert: Option<PathBuf>,
+    /// Private key in PEM form.
+    #[arg(long, env = "COLLECTOR_TLS_KEY", requires = "tls_cert")]
+    pub tls_key: Option<PathBuf>,
+    /// Another address whose pages may use this collector, as
+    /// https://app.example; may be given more than once. Without it only pages
+    /// served from here may.
+    #[arg(
+        long = "allow-origin",
+        env = "COLLECTOR_ALLOW_ORIGINS",
+        value_delimiter = ','
+    )]
+    pub origins: Vec<String>,
+    /// Take the sender's address from the last X-Forwarded-For of a proxy.
+    #[arg(long, env = "COLLECTOR_BEHIND_PROXY")]
+    pub behind_proxy: bool,
+    /// Seconds between two looks for what other collectors have taken in.
+    #[arg(long, env = "COLLECTOR_REFRESH", default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=3600))]
+    pub refresh: u64,
+    /// Form of the log on standard error.
+    #[arg(long, env = "COLLECTOR_LOG_FORMAT", value_enum, default_value_t = LogFormat::Text)]
+    pub log_format: LogFormat,
+    /// Bounds.
+    #[command(flatten)]
+    pub limits: Limits,
+}
+
+/// Form of the service's own log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LogFormat {
+    /// For people.
+    Text,
+    /// One JSON object a line.
+    Json,
+}
+
+/// Bounds on what is taken.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Limits {
+    /// Most bytes of one request.
+    #[arg(long = "body-limit", env = "COLLECTOR_BODY_LIMIT", default_value_t = 1 << 20)]
+    pub body: usize,
+    /// Most games of one event.
+    #[arg(
+        long = "games-limit",
+        env = "COLLECTOR_GAMES_LIMIT",
+        default_value_t = 10_000
+    )]
+    pub games: usize,
+    /// Most logs of one game.
+    #[arg(
+        long = "logs-limit",
+        env = "COLLECTOR_LOGS_LIMIT",
+        default_value_t = 16
+    )]
+    pub logs_per_game: usize,
+    /// Most requests a minute from one address; 0 for no bound. Many phones
+    /// behind one router share an address.
+    #[arg(
+        long = "rate-limit",
+        env = "COLLECTOR_RATE_LIMIT",
+        default_value_t = 1200
+    )]
+    pub requests_per_minute: u32,
+    /// Most live scoreboards at a time.
+    #[arg(
+        long = "live-limit",
+        env = "COLLECTOR_LIVE_LIMIT",
+        default_value_t = 1000
+    )]
+    pub live: usize,
+    /// Seconds a request may take to arrive.
+    #[arg(long = "patience", env = "COLLECTOR_PATIENCE", default_value_t = 30)]
+    pub patience: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            body: 1 << 20,
+            games: 10_000,
+            logs_per_game: 16,
+            requests_per_minute: 1200,
+            live: 1000,
+            patience: 30,
+        }
+    }
+}

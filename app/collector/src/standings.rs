@@ -1,0 +1,143 @@
+//! Results of an event, computed when someone asks and kept until something
+//! changes.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use engine::competition::day::{EventReport, GameReport, Kept};
+use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, SignedCharter};
+use tokio::sync::Mutex;
+
+use crate::collector::Collector;
+use crate::event::EventId;
+
+/// What a game's report was computed from.
+type Basis = Vec<(Fingerprint, Hash, Option<u64>)>;
+
+/// Reports kept.
+#[derive(Debug, Default)]
+pub struct Views {
+    events: Mutex<HashMap<EventId, Arc<View>>>,
+    games: std::sync::Mutex<HashMap<GameId, (Basis, Arc<GameReport>)>>,
+}
+
+/// An event as it stands.
+#[derive(Debug)]
+pub struct View {
+    generation: u64,
+    /// The event.
+    pub event: EventId,
+    /// Its charter, but for the open event.
+    pub charter: Option<SignedCharter<engine::log::Verified>>,
+    /// Its games, in order of the schedule, then by time.
+    pub games: Vec<Arc<GameReport>>,
+    /// Tables, knock-out and leaders.
+    pub report: Option<EventReport>,
+}
+
+impl View {
+    /// The charter's content.
+    #[must_use]
+    pub fn charter(&self) -> Option<&Charter> {
+        self.charter.as_ref().map(SignedCharter::charter)
+    }
+
+    /// A game of the event.
+    #[must_use]
+    pub fn game(&self, game: GameId) -> Option<&Arc<GameReport>> {
+        self.games.iter().find(|g| g.game == game)
+    }
+
+    /// The report that counts for a fixture.
+    #[must_use]
+    pub fn of_fixture(&self, number: u32) -> Option<&Arc<GameReport>> {
+        self.games.get(self.report.as_ref()?.counting(number)?)
+    }
+}
+
+impl Collector {
+    /// The results of an event as they stand now; `None` for an event that is
+    /// not served here.
+    pub async fn view(self: &Arc<Self>, event: EventId) -> Option<Arc<View>> {
+        let events = self.events();
+        if !events.has(event) {
+            return None;
+        }
+        // One computes, the others wait for it.
+        let mut kept = self.views.events.lock().await;
+        let generation = self.generation();
+        if let Some(view) = kept.get(&event).filter(|v| v.generation == generation) {
+            return Some(view.clone());
+        }
+        let collector = self.clone();
+        let charter = events.charter(event).cloned();
+        let computed = tokio::task::spawn_blocking(move || {
+            let mut games: Vec<Arc<GameReport>> = collector
+                .games(event)
+                .into_iter()
+                .filter_map(|game| collector.report(event, game))
+                .collect();
+            games.sort_by_key(|g| (g.fixture.is_none(), g.fixture, g.opened_ms, g.game));
+            let plain: Vec<&GameReport> = games.iter().map(|g| &**g).collect();
+            let report = charter
+                .as_ref()
+                .map(|c| EventReport::of(c.charter(), &plain));
+            Arc::new(View {
+                generation,
+                event,
+                charter,
+                report,
+                games,
+            })
+        });
+        let view = computed.await.ok()?;
+        kept.insert(event, view.clone());
+        Some(view)
+    }
+
+    /// How a game stands.
+    fn report(&self, event: EventId, game: GameId) -> Option<Arc<GameReport>> {
+        let logs = self.logs_of(event, game);
+        let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
+        let basis: Basis = branches
+            .iter()
+            .filter_map(|b| Some((b.name().author, b.head()?, b.forked_at())))
+            .collect();
+        {
+            let kept = self
+                .views
+                .games
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner);
+            if let Some((of, report)) = kept.get(&game)
+                && *of == basis
+            {
+                return Some(report.clone());
+            }
+        }
+        // A setup that gives no game is no game: its log is kept all the same.
+        let records: Vec<(GameRecord, bool)> = branches
+            .iter()
+            .filter_map(|b| {
+                let chain = b.shown()?.clone();
+                Some((GameRecord::replay(chain).ok()?, b.forked_at().is_some()))
+            })
+            .collect();
+        drop(branches);
+        let kept: Vec<Kept<'_>> = records
+            .iter()
+            .map(|(record, forked)| Kept {
+                record,
+                forked: *forked,
+            })
+            .collect();
+        let report = Arc::new(GameReport::of(&kept)?);
+        let mut all = self
+            .views
+            .games
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        all.insert(game, (basis, report.clone()));
+        Some(report)
+    }
+}

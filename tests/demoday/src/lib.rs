@@ -1,0 +1,369 @@
+//! A whole invented event: eight teams, two courts, two pools and finals, two
+//! officials a game, their slips, one log signed twice and one file tampered
+//! with. Played through the real engine and signed with real keys. The same
+//! number gives the same event, byte for byte.
+//!
+//! Everything in it is made up. The keys come from the number and are secret to
+//! nobody: they must never be used for a real event.
+
+mod chance;
+mod names;
+mod official;
+mod play;
+
+use std::collections::BTreeMap;
+
+use engine::competition::day::{EventReport, GameReport, Kept};
+use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
+use engine::log::{
+    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Privacy, Role, SecretKey,
+    Setup, SignedCharter, Team, Verified,
+};
+use engine::rules::Edition;
+use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
+
+pub use chance::Chance;
+pub use official::Official;
+
+/// The event with everything that was recorded.
+#[derive(Debug)]
+pub struct DemoDay {
+    /// The event's charter, signed.
+    pub charter: SignedCharter<Verified>,
+    /// Its organiser's key, to sign later versions.
+    pub organiser: SecretKey,
+    /// The games, in the order in which they were played.
+    pub games: Vec<DemoGame>,
+    /// A log file of which one byte was changed after it was signed.
+    pub tampered: Vec<u8>,
+    /// The fixture whose file that is.
+    pub tampered_fixture: u32,
+}
+
+/// One game with its records.
+#[derive(Clone, Debug)]
+pub struct DemoGame {
+    /// Number of its fixture.
+    pub fixture: u32,
+    /// What was unusual about it.
+    pub story: Story,
+    /// The records that the collector is to receive.
+    pub records: Vec<GameRecord>,
+    /// The other line of a record that was signed twice.
+    pub second_line: Option<GameRecord>,
+}
+
+/// What is unusual about a game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Story {
+    /// Nothing: both records agree.
+    Plain,
+    /// A slip taken back at once.
+    Undone,
+    /// A slip amended later.
+    Amended,
+    /// A slip found by comparing, settled by a ruling that both recorded.
+    Settled,
+    /// A difference left open.
+    LeftOpen,
+    /// Only the umpire kept a record.
+    Alone,
+    /// The scorer's phone was set back: two lines from one point.
+    Forked,
+}
+
+impl Story {
+    /// The stories of pool games, by number of the fixture; every other game is
+    /// plain.
+    #[must_use]
+    pub const fn of(fixture: u32) -> Self {
+        match fixture {
+            2 => Self::Undone,
+            3 => Self::Amended,
+            5 => Self::Settled,
+            7 => Self::LeftOpen,
+            8 => Self::Alone,
+            10 => Self::Forked,
+            _ => Self::Plain,
+        }
+    }
+}
+
+/// The secret key with this number of an event.
+#[must_use]
+pub fn key(seed: u64, number: u8) -> SecretKey {
+    let mut chance = Chance::new(seed ^ (u64::from(number) << 56) ^ 0x0005_7a9d_1ce5);
+    let mut bytes = [0; 32];
+    for part in bytes.chunks_mut(8) {
+        part.copy_from_slice(&chance.draw().to_be_bytes());
+    }
+    SecretKey::from_random(&bytes)
+}
+
+fn author(seed: u64, number: u8, name: &str, role: Role) -> Author {
+    Author {
+        key: key(seed, number).public(),
+        name: name.to_owned(),
+        role,
+    }
+}
+
+/// Unsettled games count as scored, so that the demo's finals can be played
+/// whatever was left open in its pools.
+fn edition() -> Edition {
+    let plain = Edition::federation();
+    plain
+        .clone()
+        .with("unsettled-games", "as-scored")
+        .unwrap_or(plain)
+}
+
+fn teams(chance: &mut Chance) -> Vec<Team> {
+    let team = |(at, name): (usize, &&str)| {
+        let first = u8::try_from(at).unwrap_or(0) * 10 + 1;
+        let player = |n| {
+            Some(Player {
+                shirt: Shirt::new(n)?,
+                name: names::player(chance),
+                gender: None,
+            })
+        };
+        Team {
+            name: (*name).to_owned(),
+            roster: (first..first + 8).filter_map(player).collect(),
+        }
+    };
+    let mut team = team;
+    names::TEAMS.iter().enumerate().map(&mut team).collect()
+}
+
+/// The charter of the demo event, not signed yet.
+#[must_use]
+pub fn charter(seed: u64) -> Charter {
+    let mut chance = Chance::new(seed);
+    let plain = Charter {
+        event: "Harbour Day".to_owned(),
+        date: "2026-06-13".to_owned(),
+        place: "The old fish market".to_owned(),
+        editions: vec![(&edition()).into()],
+        teams: teams(&mut chance),
+        officials: vec![
+            author(seed, 1, "Umpire, fish market", Role::Umpire),
+            author(seed, 2, "Scorer, fish market", Role::Scorer),
+            author(seed, 3, "Umpire, slipway", Role::Umpire),
+            author(seed, 4, "Scorer, slipway", Role::Scorer),
+        ],
+        fixtures: Vec::new(),
+        privacy: Privacy::Names,
+        open: true,
+        version: 1,
+        supersedes: None,
+        organiser: author(seed, 9, "Harbour master", Role::Organiser),
+        arranged: Some(Arranged {
+            format: Format::PoolsThenFinals {
+                pools: PoolDraw::Snake(2),
+                through: 2,
+                third_place: true,
+            },
+            courts: vec!["Fish market".to_owned(), "Slipway".to_owned()],
+            windows: vec![Window {
+                opens: Clock(9 * 60),
+                closes: Clock(19 * 60),
+            }],
+            game: 30,
+            turnaround: 5,
+            rest: 20,
+            ahead: 120,
+        }),
+    };
+    let kept = plain.clone();
+    plain.with_fixtures().unwrap_or(kept)
+}
+
+/// Why a demo day could not be played: a fault of the engine or of this
+/// generator, never of the number.
+pub type Fault = Box<dyn std::error::Error + Send + Sync>;
+
+fn fault(what: impl std::fmt::Display) -> Fault {
+    what.to_string().into()
+}
+
+/// Plays the whole day.
+///
+/// # Errors
+/// When the engine refuses what it must take.
+pub fn play_day(seed: u64) -> Result<DemoDay, Fault> {
+    let organiser = key(seed, 9);
+    let unsigned = charter(seed).draft().map_err(|wrong| {
+        fault(
+            wrong
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(" "),
+        )
+    })?;
+    let charter = unsigned.sign(&organiser).map_err(fault)?;
+    let mut games: Vec<DemoGame> = Vec::new();
+    let mut reports: Vec<GameReport> = Vec::new();
+    let mut chance = Chance::new(seed.wrapping_add(1));
+    for fixture in charter.charter().fixtures.clone() {
+        let teams = sides(&charter, &reports, fixture.number)?;
+        let cards = BySide {
+            guest: card(charter.charter(), &teams.guest)?,
+            home: card(charter.charter(), &teams.home)?,
+        };
+        let mut setup = Setup::new(
+            Mark::scheduled(&charter.hash(), fixture.number, 1),
+            cards,
+            &edition(),
+        );
+        setup.charter = Some(charter.hash());
+        setup.fixture_number = Some(fixture.number);
+        setup.title = Some(fixture.title.clone());
+        setup.court = Some(fixture.court.clone());
+        setup.starts = Some(fixture.starts);
+        let pair = if fixture.court == "Fish market" {
+            [1, 2]
+        } else {
+            [3, 4]
+        };
+        let listed = &charter.charter().officials;
+        let officials = pair.map(|n| {
+            let author = listed.get(usize::from(n) - 1).cloned();
+            author.map(|author| Official {
+                author,
+                key: key(seed, n),
+            })
+        });
+        let [Some(umpire), Some(scorer)] = officials else {
+            return Err(fault("the charter lists four officials"));
+        };
+        let game = play::game(
+            &mut chance,
+            &setup,
+            [&umpire, &scorer],
+            fixture.number,
+            fixture.starts,
+        )?;
+        reports.extend(report(&game));
+        games.push(game);
+    }
+    let tampered_fixture = 4;
+    let tampered = tampered(&games, tampered_fixture);
+    Ok(DemoDay {
+        charter,
+        organiser,
+        games,
+        tampered,
+        tampered_fixture,
+    })
+}
+
+/// A log file in which a play's byte was changed.
+fn tampered(games: &[DemoGame], fixture: u32) -> Vec<u8> {
+    let records = games
+        .iter()
+        .find(|g| g.fixture == fixture)
+        .map(|g| g.records.as_slice());
+    let first = records.and_then(<[_]>::first).map(GameRecord::chain);
+    let mut file = LogFile::write(first);
+    let middle = file.len() / 2;
+    if let Some(byte) = file.get_mut(middle) {
+        *byte ^= 1;
+    }
+    file
+}
+
+/// How a demo game stands.
+#[must_use]
+pub fn report(game: &DemoGame) -> Option<GameReport> {
+    let kept: Vec<Kept<'_>> = game
+        .records
+        .iter()
+        .map(|record| Kept {
+            record,
+            forked: game
+                .second_line
+                .as_ref()
+                .is_some_and(|l| l.chain().author() == record.chain().author()),
+        })
+        .collect();
+    GameReport::of(&kept)
+}
+
+/// Who meets in a fixture, from the games before it.
+fn sides(
+    charter: &SignedCharter<Verified>,
+    reports: &[GameReport],
+    number: u32,
+) -> Result<BySide<String>, Fault> {
+    let reports: Vec<&GameReport> = reports.iter().collect();
+    let event = EventReport::of(charter.charter(), &reports);
+    let (Some(schedule), Some(results)) = (event.schedule(), event.results()) else {
+        return Err(fault(event.problems().join(" ")));
+    };
+    let at = usize::try_from(number).map_err(fault)? - 1;
+    let game = schedule
+        .games()
+        .get(at)
+        .ok_or_else(|| fault("no such fixture"))?;
+    let team = |side| {
+        let team = results.progress().team(side);
+        let named = team.map(|t| schedule.entrants().name(t).to_owned());
+        named.ok_or_else(|| {
+            fault(format!(
+                "game {number} waits: {}",
+                event.problems().join(" ")
+            ))
+        })
+    };
+    Ok(BySide {
+        guest: team(game.guest)?,
+        home: team(game.home)?,
+    })
+}
+
+fn card(charter: &Charter, team: &str) -> Result<Card, Fault> {
+    let listed = charter
+        .team(team)
+        .ok_or_else(|| fault("a team of the charter"))?;
+    let hitter = |(player, position): (&Player, Position)| Hitter {
+        player: player.clone(),
+        position: Some(position),
+    };
+    Ok(Card {
+        team: team.to_owned(),
+        hitters: listed
+            .roster
+            .iter()
+            .zip(Position::ALL)
+            .map(hitter)
+            .collect(),
+        reserves: listed.roster.iter().skip(5).cloned().collect(),
+    })
+}
+
+/// Both officials sign off, and each signs the other's statement.
+fn sign_off(
+    records: &mut [GameRecord],
+    officials: &[&Official],
+    at: &mut u64,
+) -> Result<(), Fault> {
+    let mut statements = BTreeMap::new();
+    for (n, (record, official)) in records.iter_mut().zip(officials).enumerate() {
+        let statement = record.statement();
+        let entry = official.write(record, statement, at)?;
+        statements.insert(n, entry);
+    }
+    for (n, (record, official)) in records.iter_mut().zip(officials).enumerate() {
+        for (_, statement) in statements.iter().filter(|(other, _)| **other != n) {
+            let sign = CoSign {
+                statement: *statement,
+                captain: None,
+            };
+            official.write(record, Body::CoSign(sign), at)?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,328 @@
+//! One game: what happened, and what each official wrote of it.
+
+use engine::crosscheck::{self, Choice, Kind, Settlement};
+use engine::game::{Game, Notice};
+use engine::log::{
+    Amendment, Body, CodeAnswer, CodeCheck, Correction, Event, GameRecord, HalfInning, LeftOpen,
+    Ruling, Setup,
+};
+use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
+use engine::team::Position;
+
+use crate::{Chance, DemoGame, Fault, Official, Story, fault, sign_off};
+
+/// The play in which a slip happens.
+const SLIP: usize = 6;
+/// Plays after which a game is given up: no game comes near it.
+const LONGEST: usize = 600;
+
+/// Plays a game to its end.
+///
+/// # Errors
+/// When the engine refuses what it must take.
+pub fn game(
+    chance: &mut Chance,
+    setup: &Setup,
+    officials: [&Official; 2],
+    fixture: u32,
+    starts: u64,
+) -> Result<DemoGame, Fault> {
+    let story = Story::of(fixture);
+    let mut at = starts;
+    let kept = if story == Story::Alone {
+        &officials[..1]
+    } else {
+        &officials[..]
+    };
+    let mut records = kept
+        .iter()
+        .map(|o| o.open(setup, at))
+        .collect::<Result<Vec<_>, _>>()?;
+    let mut second_line = None;
+    let (mut checked, mut slipped) = (0, false);
+    for number in 0..LONGEST {
+        let truth = records
+            .first()
+            .ok_or_else(|| fault("no record"))?
+            .history()
+            .game()
+            .clone();
+        if truth.ending().is_some() {
+            break;
+        }
+        at += 14_000;
+        let event = next(chance, &records[0])?;
+        let slips = !slipped && number >= SLIP && story.slips_at(&truth, &event);
+        slipped |= slips;
+        for (n, (record, official)) in records.iter_mut().zip(kept).enumerate() {
+            match story {
+                Story::Forked if slips && n == 1 => {
+                    second_line = Some(set_back(record, official, &mut at)?);
+                    official.write(record, Body::Event(event.clone()), &mut at)?;
+                }
+                _ if slips && n == 1 => slip(record, official, &event, story, &mut at)?,
+                _ => {
+                    official.write(record, Body::Event(event.clone()), &mut at)?;
+                }
+            }
+        }
+        if story == Story::Plain {
+            checked = compare_codes(&mut records, kept, checked, &mut at)?;
+        }
+    }
+    match story {
+        Story::Settled => settle(&mut records, kept, &mut at)?,
+        Story::LeftOpen => leave_open(&mut records, kept, &mut at)?,
+        _ => {}
+    }
+    sign_off(&mut records, kept, &mut at)?;
+    Ok(DemoGame {
+        fixture,
+        story,
+        records,
+        second_line,
+    })
+}
+
+/// What happens next: mostly what happens in the street.
+fn next(chance: &mut Chance, record: &GameRecord) -> Result<Event, Fault> {
+    let history = record.history();
+    let game = history.game();
+    if game.needs_stand_in() {
+        let squad = &game.squads()[game.at_bat()];
+        let stand_in = |m: &engine::team::Member| Event::Notice(Notice::StandIn { by: m.shirt });
+        let found = squad
+            .members()
+            .iter()
+            .map(stand_in)
+            .find(|e| history.check(e).is_ok());
+        return found.ok_or_else(|| fault("nobody may take the base"));
+    }
+    for _ in 0..4 {
+        let mut call = Call::new(fate(chance));
+        if chance.below(3) > 0 {
+            call.scoring = scoring(chance, call.batter);
+        }
+        let event = history.next_play(call);
+        if history.check(&event).is_ok() {
+            return Ok(event);
+        }
+    }
+    let calls = game.legal_calls();
+    let call = chance
+        .one_of(&calls)
+        .ok_or_else(|| fault("no legal call"))?;
+    Ok(history.next_play(call.clone()))
+}
+
+fn fate(chance: &mut Chance) -> BatterFate {
+    match chance.below(100) {
+        0..=25 => BatterFate::safe(Goal::First),
+        26..=33 => BatterFate::safe(Goal::Second),
+        34..=35 => BatterFate::safe(Goal::Third),
+        36..=37 => BatterFate::safe(Goal::Home),
+        38..=43 => BatterFate::Safe {
+            at: Goal::First,
+            on: Reach::Error,
+            then: None,
+        },
+        44..=74 => BatterFate::OutBeforeFirst,
+        75..=90 => BatterFate::Caught,
+        91..=95 => BatterFate::Illegal(IllegalAct::NoHitZone),
+        _ => BatterFate::Illegal(IllegalAct::Foul),
+    }
+}
+
+fn scoring(chance: &mut Chance, fate: BatterFate) -> Option<Scoring> {
+    let mut position = || chance.one_of(&Position::ALL).copied();
+    let by = match fate {
+        BatterFate::OutBeforeFirst => vec![position()?, Position::FirstBase],
+        BatterFate::Caught => vec![position()?],
+        _ => return None,
+    };
+    Some(Scoring {
+        by,
+        ..Scoring::default()
+    })
+}
+
+/// At a change of sides both phones show a code.
+fn compare_codes(
+    records: &mut [GameRecord],
+    officials: &[&Official],
+    checked: usize,
+    at: &mut u64,
+) -> Result<usize, Fault> {
+    let codes: Vec<_> = records
+        .iter()
+        .map(|r| crosscheck::codes(r.history(), &r.chain().game().0))
+        .collect();
+    let done = codes.first().map_or(0, Vec::len);
+    if done == checked {
+        return Ok(checked);
+    }
+    let same = codes.windows(2).all(|w| w[0] == w[1]);
+    for ((record, official), codes) in records.iter_mut().zip(officials).zip(&codes) {
+        if let Some((half, code)) = codes.last() {
+            let check = CodeCheck {
+                half: HalfInning {
+                    inning: half.inning,
+                    side: half.side,
+                },
+                code: code.to_string(),
+                answer: if same {
+                    CodeAnswer::Same
+                } else {
+                    CodeAnswer::Differs
+                },
+                other: None,
+            };
+            official.write(record, Body::CodeCheck(check), at)?;
+        }
+    }
+    Ok(done)
+}
+
+/// The play as the official got it wrong.
+fn wrong(event: &Event) -> Event {
+    match event {
+        Event::Play { turn, call } => {
+            let batter = match call.batter {
+                BatterFate::Caught => BatterFate::OutBeforeFirst,
+                _ => BatterFate::Caught,
+            };
+            Event::Play {
+                turn: *turn,
+                call: Call::new(batter),
+            }
+        }
+        other => other.clone(),
+    }
+}
+
+impl Story {
+    /// Whether the scorer gets this play wrong: an out with nobody on base, so
+    /// that the game goes on the same way in both records.
+    fn slips_at(self, game: &Game, event: &Event) -> bool {
+        let Event::Play { call, .. } = event else {
+            return false;
+        };
+        let out = matches!(call.batter, BatterFate::Caught | BatterFate::OutBeforeFirst);
+        self == Self::Forked || (self.has_slip() && out && game.on_base() == 0)
+    }
+
+    const fn has_slip(self) -> bool {
+        matches!(
+            self,
+            Self::Undone | Self::Amended | Self::Settled | Self::LeftOpen
+        )
+    }
+}
+
+fn slip(
+    record: &mut GameRecord,
+    official: &Official,
+    event: &Event,
+    story: Story,
+    at: &mut u64,
+) -> Result<(), Fault> {
+    let seq = record.next_seq();
+    official.write(record, Body::Event(wrong(event)), at)?;
+    match (story, event) {
+        (Story::Undone, event) => {
+            official.write(record, Body::Event(Event::Undo { target: seq }), at)?;
+            official.write(record, Body::Event(event.clone()), at)?;
+        }
+        (Story::Amended, Event::Play { call, .. }) => {
+            let change = Correction::Replace(call.clone());
+            let amendment = Amendment {
+                target: seq,
+                change,
+            };
+            official.write(record, Body::Event(Event::Amend(amendment)), at)?;
+        }
+        // Found at the end of the game only.
+        _ => {}
+    }
+    Ok(())
+}
+
+/// A phone set back: a remark is signed, lost with the phone's backup, and the
+/// next entry has its number.
+fn set_back(record: &GameRecord, official: &Official, at: &mut u64) -> Result<GameRecord, Fault> {
+    let mut other = record.clone();
+    let remark = Notice::Remark {
+        text: "Ball changed.".to_owned(),
+    };
+    official.write(&mut other, Body::Event(Event::Notice(remark)), at)?;
+    Ok(other)
+}
+
+/// After the game the records are compared and the differences settled.
+fn settle(records: &mut [GameRecord], officials: &[&Official], at: &mut u64) -> Result<(), Fault> {
+    let [umpire, scorer] = records else {
+        return Err(fault("two records"));
+    };
+    for _ in 0..8 {
+        let found = crosscheck::compare(umpire.history(), scorer.history());
+        let Some(first) = found.differences.first() else {
+            break;
+        };
+        let names = engine::team::BySide {
+            guest: "Guests",
+            home: "Home side",
+        };
+        let note = first.sentence(&names);
+        let Settlement { theirs, .. } =
+            first.settle(&Choice::Mine, umpire.history(), scorer.history());
+        for event in theirs {
+            let body = match event {
+                Event::Settle(correction) => Body::Ruling(Ruling {
+                    own: scorer
+                        .chain()
+                        .at(correction.target)
+                        .map(engine::log::Entry::hash),
+                    other: None,
+                    correction: Some(correction),
+                    note: note.clone(),
+                }),
+                other => Body::Event(other),
+            };
+            let official = officials.get(1).ok_or_else(|| fault("two officials"))?;
+            official.write(scorer, body, at)?;
+        }
+    }
+    Ok(())
+}
+
+/// The umpire does not agree to what the scorer has: left for the organiser.
+fn leave_open(
+    records: &mut [GameRecord],
+    officials: &[&Official],
+    at: &mut u64,
+) -> Result<(), Fault> {
+    let [umpire, scorer] = &*records else {
+        return Err(fault("two records"));
+    };
+    let found = crosscheck::compare(umpire.history(), scorer.history());
+    let first = found
+        .differences
+        .first()
+        .ok_or_else(|| fault("a difference"))?;
+    let Kind::Fates { mine, theirs } = &first.kind else {
+        return Err(fault("one play told differently"));
+    };
+    let hash = |record: &GameRecord, seq| record.chain().at(seq).map(engine::log::Entry::hash);
+    let sides = [hash(umpire, mine.seq), hash(scorer, theirs.seq)];
+    let half = HalfInning::from(first.turn);
+    for (n, (record, official)) in records.iter_mut().zip(officials).enumerate() {
+        let open = LeftOpen {
+            half,
+            own: sides[n],
+            other: sides[1 - n],
+            note: "The officials saw this play differently.".to_owned(),
+        };
+        official.write(record, Body::LeftOpen(open), at)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,137 @@
+//! Collectors as processes of their own, to be killed; and an S3 server.
+
+use std::path::Path;
+use std::process::Stdio;
+use std::time::Duration;
+
+use anyhow::{Context as _, Result, bail};
+use hyper_util::rt::{TokioExecutor, TokioIo};
+use hyper_util::server::conn::auto::Builder;
+use s3s::auth::SimpleAuth;
+use s3s::service::S3ServiceBuilder;
+use tokio::net::TcpListener;
+use tokio::process::{Child, Command};
+
+use crate::wire;
+
+/// What a collector is started with.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// This crate's own program, which can be a collector.
+    pub program: String,
+    /// Its port.
+    pub port: u16,
+    /// Its storage.
+    pub storage: String,
+    /// Its charter's file.
+    pub charter: String,
+    /// Its environment, besides.
+    pub environment: Vec<(String, String)>,
+}
+
+/// A collector at work.
+#[derive(Debug)]
+pub struct Service(Child);
+
+impl Plan {
+    /// Starts it and waits until it answers.
+    ///
+    /// # Errors
+    /// When it does not come up.
+    pub async fn start(&self) -> Result<Service> {
+        let address = format!("127.0.0.1:{}", self.port);
+        let mut command = Command::new(&self.program);
+        command
+            .args([
+                "collector",
+                "--address",
+                &address,
+                "--storage",
+                &self.storage,
+            ])
+            .args([
+                "--charter",
+                &self.charter,
+                "--rate-limit",
+                "0",
+                "--refresh",
+                "1",
+            ])
+            .args(["--games-limit", "100000"])
+            .envs(self.environment.iter().cloned())
+            .stdin(Stdio::null())
+            .stderr(Stdio::null())
+            .kill_on_drop(true);
+        let mut child = command.spawn().with_context(|| self.program.clone())?;
+        for _ in 0..1200 {
+            if let Ok(answer) = wire::get(self.port, "/api/health").await
+                && answer.status == 200
+            {
+                return Ok(Service(child));
+            }
+            if let Some(status) = child.try_wait()? {
+                bail!("the collector ended with {status}");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+        bail!("the collector does not answer")
+    }
+}
+
+impl Service {
+    /// Ends it as a power cut would: `kill -9`.
+    ///
+    /// # Errors
+    /// When it cannot be killed.
+    pub async fn kill(mut self) -> Result<()> {
+        self.0.kill().await?;
+        Ok(())
+    }
+}
+
+/// A port that is free now.
+///
+/// # Errors
+/// When there is none.
+pub async fn free_port() -> Result<u16> {
+    Ok(TcpListener::bind(("127.0.0.1", 0))
+        .await?
+        .local_addr()?
+        .port())
+}
+
+/// An S3 server on a folder, with one bucket `event`. Gives what a collector
+/// needs to find it.
+///
+/// # Errors
+/// When it cannot be started.
+pub async fn s3(folder: &Path) -> Result<Vec<(String, String)>> {
+    std::fs::create_dir_all(folder.join("event"))?;
+    let files = s3s_fs::FileSystem::new(folder).map_err(|e| anyhow::anyhow!("{e:?}"))?;
+    let mut builder = S3ServiceBuilder::new(files);
+    builder.set_auth(SimpleAuth::from_single("key", "secret"));
+    let service = builder.build();
+    let listener = TcpListener::bind(("127.0.0.1", 0)).await?;
+    let port = listener.local_addr()?.port();
+    tokio::spawn(async move {
+        while let Ok((stream, _)) = listener.accept().await {
+            let service = service.clone();
+            tokio::spawn(async move {
+                let server = Builder::new(TokioExecutor::new());
+                // A client gone away in the middle is nothing to tell.
+                let _ = server.serve_connection(TokioIo::new(stream), service).await;
+            });
+        }
+    });
+    let variables = [
+        ("AWS_ENDPOINT", format!("http://127.0.0.1:{port}")),
+        ("AWS_ALLOW_HTTP", "true".to_owned()),
+        ("AWS_REGION", "us-east-1".to_owned()),
+        ("AWS_ACCESS_KEY_ID", "key".to_owned()),
+        ("AWS_SECRET_ACCESS_KEY", "secret".to_owned()),
+    ];
+    Ok(variables
+        .into_iter()
+        .map(|(n, v)| (n.to_owned(), v))
+        .collect())
+}

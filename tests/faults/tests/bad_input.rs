@@ -1,0 +1,130 @@
+//! Bad input at every endpoint: never a 5xx, never a connection without an
+//! answer, and good input is still taken afterwards.
+#![allow(clippy::unwrap_used)]
+
+use demoday::Chance;
+use engine::log::LogName;
+use faults::service::{Plan, free_port};
+use faults::wire;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_sent_brings_it_down() {
+    let place = tempfile::tempdir().unwrap();
+    let day = demoday::play_day(1).unwrap();
+    let charter = place.path().join("charter");
+    std::fs::write(&charter, day.charter.bytes()).unwrap();
+    let plan = Plan {
+        program: env!("CARGO_BIN_EXE_faults").to_owned(),
+        port: free_port().await.unwrap(),
+        storage: format!("file://{}", place.path().join("kept").display()),
+        charter: charter.display().to_string(),
+        environment: Vec::new(),
+    };
+    let service = plan.start().await.unwrap();
+    let record = &day.games[0].records[0];
+    let good = record.chain().to_bytes();
+    let name = LogName {
+        game: record.chain().game(),
+        author: record.chain().author().fingerprint(),
+    };
+    let event = day.charter.hash();
+    let log = name.path();
+    let paths = [
+        log.clone(),
+        format!("{log}/head"),
+        format!("{log}?from=99999999999999999999"),
+        format!("{log}?from=-1&from=%00"),
+        "/api/logs/0/0".to_owned(),
+        format!("/api/games/{}", name.game),
+        format!("/api/games/{}/report.json", name.game),
+        "/api/charters".to_owned(),
+        format!("/api/charters/{event}"),
+        "/api/events".to_owned(),
+        format!("/api/events/{event}/standings.json"),
+        format!("/api/events/{event}/standings-0.csv"),
+        format!("/api/events/{event}/standings-99999999999999999999.csv"),
+        "/api/events/open/schedule.ics".to_owned(),
+        "/api/health".to_owned(),
+        "/api/metrics".to_owned(),
+        "/api/nothing/here".to_owned(),
+        "/results".to_owned(),
+        format!("/results/{event}"),
+        format!("/results/{event}/games/{}", name.game),
+        format!("/results/{event}/games/{}/sheet", name.game),
+        "/results/%00/games/%ff".to_owned(),
+        "/".to_owned(),
+        "//".to_owned(),
+    ];
+    let mut chance = Chance::new(3);
+    let mut asked = 0;
+    for round in 0..120 {
+        for path in &paths {
+            let mut path = path.clone();
+            if round % 3 == 2 {
+                // A part of the path replaced or cut.
+                let at = chance.below(path.len()).max(1);
+                path.truncate(at);
+                path.push_str(["%2e%2e", "zz", "%ff", "?", "", "ÿ"][chance.below(6)]);
+            }
+            let method =
+                ["GET", "PUT", "PUT", "POST", "DELETE", "OPTIONS", "PATCH"][chance.below(7)];
+            let kind = [
+                "application/cbor-seq",
+                "application/cbor",
+                "text/html",
+                "",
+                "\u{1}",
+            ][chance.below(4)];
+            let body = match chance.below(6) {
+                0 => Vec::new(),
+                1 => (0..chance.below(300))
+                    .map(|_| chance.draw() as u8)
+                    .collect(),
+                // Deep nesting and lengths that promise too much.
+                2 => vec![0x81; 20_000],
+                3 => vec![0x9b, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff],
+                4 => {
+                    let mut changed = good.clone();
+                    for _ in 0..=chance.below(4) {
+                        let at = chance.below(changed.len());
+                        changed[at] ^= 1 << chance.below(8);
+                    }
+                    changed
+                }
+                _ => good[..chance.below(good.len())].to_vec(),
+            };
+            // A path of live scoreboards never ends; it is asked for elsewhere.
+            if path.ends_with("/live") {
+                continue;
+            }
+            let bytes = wire::request(method, &path, kind, &body);
+            let answer = wire::exchange(plan.port, &bytes).await.unwrap();
+            let status = String::from_utf8_lossy(&answer[..answer.len().min(12)]).into_owned();
+            assert!(
+                status.starts_with("HTTP/1.1 "),
+                "{method} {path}: {status:?}"
+            );
+            assert!(
+                !status.starts_with("HTTP/1.1 5"),
+                "{method} {path}: {status}"
+            );
+            asked += 1;
+        }
+    }
+    assert!(asked > 2_500);
+    // Not even HTTP.
+    for junk in [
+        &b"\x16\x03\x01\x02\x00"[..],
+        b"GET\r\n\r\n",
+        b"PUT / HTTP/1.1\r\ncontent-length: x\r\n\r\n",
+    ] {
+        let answer = wire::exchange(plan.port, junk).await.unwrap_or_default();
+        assert!(!answer.starts_with(b"HTTP/1.1 5"));
+    }
+    let put = wire::request("PUT", &log, "application/cbor-seq", &good);
+    let taken = wire::answer(&wire::exchange(plan.port, &put).await.unwrap()).unwrap();
+    assert_eq!(taken.status, 200);
+    let shown = wire::get(plan.port, &log).await.unwrap();
+    assert_eq!(shown.body, good);
+    service.kill().await.unwrap();
+}
