@@ -154,17 +154,14 @@ async fn account(State(gate): State<Gate>, request: Request, next: Next) -> Resp
     let begun = Instant::now();
     let method = request.method().clone();
     let path = request.uri().path();
-    let kind = match path.split('/').nth(1) {
-        Some("api") => match path.split('/').nth(2) {
-            Some(known @ ("health" | "metrics" | "charters" | "events" | "games" | "logs")) => {
-                known
-            }
-            _ => "api",
-        },
-        Some("results") => "results",
+    let mut parts = path.split('/').skip(1);
+    let kind = match (parts.next(), parts.next()) {
+        (Some("api"), Some("health" | "metrics" | "charters" | "events")) => "public",
+        (Some("api"), Some("games" | "logs")) => "logs",
+        (Some("api"), _) => "api",
+        (Some("results"), _) => "results",
         _ => "app",
-    }
-    .to_owned();
+    };
     let answer = next.run(request).await;
     let status = answer.status().as_u16();
     if let Some(counter) = gate
