@@ -8,7 +8,6 @@ use std::{fs, os::unix::fs::symlink};
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{Dice, Phone, SMALL, Site, is, likely_call, starts};
-use xtask::place;
 
 use crate::official::{joined, lines, paste};
 
@@ -21,7 +20,7 @@ async fn photographs(phone: &Phone, folder: &Path, count: usize) -> Result<Vec<P
     let mut pictures = Vec::new();
     let mut last = String::new();
     while pictures.len() < count {
-        // The code is held still for the moment of the photograph.
+        // The same code twice would be no loss, only a shorter film.
         let code = "document.querySelector('.qr path').getAttribute('d')";
         let now = phone.evaluate(code).await?;
         let now = now.as_str().unwrap_or_default().to_owned();
@@ -37,8 +36,49 @@ async fn photographs(phone: &Phone, folder: &Path, count: usize) -> Result<Vec<P
     Ok(pictures)
 }
 
+/// Where the code is on the screen, and the screen's width: CSS pixels.
+struct Place {
+    top: f64,
+    side: f64,
+    width: f64,
+}
+
+impl Place {
+    async fn on(phone: &Phone) -> Result<Self> {
+        let place = "(r => [r.top, r.height, innerWidth])(document.querySelector('.qr svg').getBoundingClientRect())";
+        let place = phone.evaluate(place).await?;
+        let number = |at: usize| place[at].as_f64().context("the code has no place");
+        Ok(Self {
+            top: number(0)?,
+            side: number(1)?,
+            width: number(2)?,
+        })
+    }
+
+    /// What a camera held over the code sees of the screen, 1280 by 720: the code fills most of it.
+    fn seen(&self) -> String {
+        const CODE: f64 = 590.0;
+        const MARGIN: f64 = 400.0;
+        let scale = CODE / self.side;
+        let width = (self.width * scale).round();
+        let from = (MARGIN + (self.top + self.side / 2.0) * scale - 360.0).round();
+        format!(
+            "scale={width}:-1,pad=iw:ih+{}:0:{MARGIN}:color=gray,crop={width}:720:0:{from},gblur=sigma=1.1,\
+             pad=1280:720:(ow-iw)/2:0:color=gray,rotate=6*PI/180:ow=1280:oh=720:fillcolor=gray,\
+             eq=contrast=0.8:brightness=0.05,noise=alls=8:allf=t,format=yuv420p",
+            2.0 * MARGIN
+        )
+    }
+}
+
 /// Makes a film of the photographs as a camera in a hand would see them.
-fn film(codes: &[PathBuf], folder: &Path, to: &Path, dice: &mut Dice) -> Result<usize> {
+fn film(
+    codes: &[PathBuf],
+    place: &Place,
+    folder: &Path,
+    to: &Path,
+    dice: &mut Dice,
+) -> Result<usize> {
     let frames = codes.len() * FRAMES / CODES;
     let mut lost = 0;
     let mut shown = 0;
@@ -53,9 +93,6 @@ fn film(codes: &[PathBuf], folder: &Path, to: &Path, dice: &mut Dice) -> Result<
         let link = folder.join(format!("frame-{frame:04}.png"));
         symlink(codes.get(shown).context("no such code")?, link)?;
     }
-    let hand = "scale=620:-1,gblur=sigma=1.1,pad=720:1280:(ow-iw)/2:(oh-ih)/2:color=gray,\
-        rotate=6*PI/180:ow=720:oh=1280:fillcolor=gray,eq=contrast=0.8:brightness=0.05,noise=alls=8:allf=t,\
-        format=yuv420p";
     let done = Command::new("ffmpeg")
         .args([
             "-loglevel",
@@ -66,12 +103,12 @@ fn film(codes: &[PathBuf], folder: &Path, to: &Path, dice: &mut Dice) -> Result<
             "-i",
         ])
         .arg(folder.join("frame-%04d.png"))
-        .args(["-vf", hand, "-f", "yuv4mpegpipe"])
+        .args(["-vf", &place.seen(), "-f", "yuv4mpegpipe"])
         .arg(to)
         .status()
         .context("ffmpeg: `cargo xtask test browser` installs it")?;
     ensure!(done.success(), "ffmpeg made no film");
-    let pictures = place::artefacts().join("camera");
+    let pictures = xtask::place::artefacts().join("camera");
     fs::create_dir_all(&pictures)?;
     let still = pictures.join("what-the-camera-sees.png");
     let done = Command::new("ffmpeg")
@@ -113,7 +150,8 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
     a.phone.picture("codes").await?;
     a.phone.audit("codes").await?;
     let codes = photographs(&a.phone, folder.path(), needed * 2).await?;
-    let lost = film(&codes, folder.path(), &path, &mut dice)?;
+    let place = Place::on(&a.phone).await?;
+    let lost = film(&codes, &place, folder.path(), &path, &mut dice)?;
 
     b.second_phone().await?;
     b.phone.tap("link", &is("take theirs")).await?;

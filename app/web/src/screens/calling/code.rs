@@ -85,8 +85,7 @@ pub fn CheckCodes(
         };
         let asked = match now.answer {
             None => view! {
-                <p>"The other scorer's phone shows a code too: equal codes mean equal records. \
-                    Read it out, then say:"</p>
+                <p>"Equal codes on both phones mean equal records. Read yours out, then say:"</p>
                 {children.read_value()()}
                 <div class="pair">
                     {answer(CodeAnswer::Alone, "second scorer not here", false)}

@@ -189,7 +189,15 @@ pub fn Over(
             _ => None,
         })
     };
-    let id = game_id();
+    // Until the codes are compared, that is the next thing to do.
+    let compared = move || {
+        book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => book
+                .check_code()
+                .is_none_or(|(half, _)| book.checked(half).is_some()),
+            _ => true,
+        })
+    };
     view! {
         <div class="panel rest">
             {move || said().map(|(result, ending)| view! { <h2>{result}</h2> <p>{ending}</p> })}
@@ -197,10 +205,18 @@ pub fn Over(
             <CheckCodes book=book recording=recording>
                 <div class="pair">
                     <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                    <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A>
+                    {move || if compared() {
+                        view! { <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A> }
+                            .into_any()
+                    } else {
+                        view! { <A href=format!("/statement?game={}", game_id()) attr:class="btn">"Final statement"</A> }
+                            .into_any()
+                    }}
                 </div>
             </CheckCodes>
-            <A href=format!("/statement?game={id}") attr:class="btn lit big wide">"Final statement"</A>
+            <Show when=compared>
+                <A href=format!("/statement?game={}", game_id()) attr:class="btn lit big wide">"Final statement"</A>
+            </Show>
         </div>
     }
 }

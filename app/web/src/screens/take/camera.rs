@@ -83,7 +83,7 @@ impl Stream {
         let video = js::object(&[
             ("facingMode", ideal("environment".into())),
             ("width", ideal(1280.into())),
-            ("height", ideal(720.into())),
+            ("height", ideal(1280.into())),
         ]);
         let wanted = js::object(&[("video", video), ("audio", false.into())]);
         match js::call_wait(&devices, "getUserMedia", &[wanted]).await {
