@@ -15,7 +15,9 @@ use crate::book::Book;
 use crate::keys::{KeyShown, OfficialKey};
 use crate::official::Official;
 use crate::settings::Settings;
-use crate::store::{Kept, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last};
+use crate::store::{
+    Kept, KeptCharter, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last,
+};
 use crate::tabs::Tabs;
 use crate::{clock, demo};
 
@@ -119,6 +121,8 @@ pub struct Chalk {
     pub open: RwSignal<Option<Shown>>,
     /// Who may write it.
     pub access: RwSignal<Access>,
+    /// The event charters of this phone.
+    pub charters: RwSignal<Vec<KeptCharter>>,
     /// Rulings from the other phone that wait for a yes.
     pub offered: RwSignal<Option<Agreement>>,
     /// What the browser did with the last append.
@@ -156,6 +160,7 @@ impl Chalk {
             games: RwSignal::new(Vec::new()),
             open: RwSignal::new(None),
             access: RwSignal::new(Access::Asking),
+            charters: RwSignal::new(Vec::new()),
             offered: RwSignal::new(None),
             kept: RwSignal::new(None),
             lasting: RwSignal::new(None),
@@ -186,6 +191,10 @@ impl Chalk {
             }
             Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
         }
+        match store.charters().await {
+            Ok(charters) => self.charters.set(charters),
+            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
+        }
         self.store.set_value(Some(store));
         let heard = move |game| leptos::task::spawn_local(self.heard(game));
         self.tabs.set_value(Tabs::open(heard));
@@ -206,6 +215,19 @@ impl Chalk {
     pub fn key(self) -> Result<Rc<OfficialKey>, NotRecorded> {
         let key = self.key.with_value(Clone::clone);
         key.ok_or(NotRecorded::Trouble(Trouble::Closed))
+    }
+
+    /// The newest version of an event's charter is kept, and shown from here on.
+    ///
+    /// # Errors
+    /// When there is no room.
+    pub async fn keep_charter(self, charter: KeptCharter) -> Result<(), Trouble> {
+        self.store()?.keep_charter(&charter).await?;
+        self.charters.update(|all| {
+            all.retain(|c| c.event != charter.event);
+            all.push(charter);
+        });
+        Ok(())
     }
 
     /// Reads the games that are not shown yet, newest first; each is shown as

@@ -8,12 +8,14 @@
 //! may still lose it) and in Safari; "strict" waits for the disk. It is asked
 //! for by name at every append, and [`Kept::strict`] says what was given.
 
+mod charters;
 mod foreign;
 mod shelf;
 mod space;
 mod trouble;
 mod writer;
 
+pub use charters::KeptCharter;
 pub use foreign::{Foreign, FoundOf};
 pub use shelf::{Damaged, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, room};
@@ -31,12 +33,18 @@ use web_sys::{IdbDatabase, IdbTransaction};
 use crate::js;
 
 const NAME: &str = "chalkbook";
-const VERSION: u32 = 1;
+/// 1: entries, games, keys, charters. 2: what collectors have acknowledged, and
+/// what came to the organiser's desk.
+const VERSION: u32 = 2;
 
 const ENTRIES: &str = "entries";
 const GAMES: &str = "games";
 const KEYS: &str = "keys";
 const CHARTERS: &str = "charters";
+/// What each collector has acknowledged of each log.
+const DELIVERED: &str = "delivered";
+/// Files and texts that came to the organiser's desk, each as it came.
+const ARRIVALS: &str = "arrivals";
 
 /// A game as listed: everything else is folded from its entries.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -215,6 +223,11 @@ fn lay_out(event: &VersionChangeEvent) -> Result<(), idb::Error> {
         (GAMES, KeyPath::new_array(["game", "author"])),
         (KEYS, KeyPath::new_single("name")),
         (CHARTERS, KeyPath::new_single("event")),
+        (
+            DELIVERED,
+            KeyPath::new_array(["collector", "game", "author"]),
+        ),
+        (ARRIVALS, KeyPath::new_single("hash")),
     ] {
         if !stores.iter().any(|s| s == name) {
             db.create_object_store(name, keyed(path))?;
