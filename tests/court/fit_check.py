@@ -143,6 +143,15 @@ def check_fit(ask, answer, rng, step):
             wrong.append("short by a wrong length")
     if answer.get("proven_per_mille", 0) is None or not answer.get("certain", True):
         kind += ", unproven"
+    if kind == "none" and answer["largest_mm"]:
+        # What is said to be lacking is not much more than is lacking: one
+        # percent, and the centimetre that rounding down takes.
+        most = (answer["largest_mm"] + 10) * 1.01
+        if most < answer["least_mm"]:
+            scale = most / edition["infield"]
+            better = larger_court(ask, edition, outline, run_off, scale, rng, step)
+            if better is not None:
+                wrong.append(f"short by less: scale {scale:.4f} fits turned by {better:.2f} degrees")
     if not kind.startswith("full"):
         scale = min(1.0, infield / edition["infield"] * share)
         better = larger_court(ask, edition, outline, run_off, scale, rng, step)

@@ -8,7 +8,7 @@ use core::fmt;
 use libm::{cos, fabs, floor, sin};
 
 use super::layout::{Court, Placement, Size};
-use super::search::{Pose, Scene};
+use super::search::{Net, Pose, Scene};
 use super::shape::{Point, sides};
 use super::space::Space;
 use crate::rules::{Edition, Length};
@@ -141,6 +141,7 @@ impl Fitted {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shortfall {
     largest: Option<Length>,
+    proof: Proof,
     least: Length,
     needed: Length,
     run_off: Length,
@@ -159,6 +160,12 @@ impl Shortfall {
     #[must_use]
     pub fn largest_infield(&self) -> Option<Length> {
         self.largest
+    }
+
+    /// How sure it is that no court larger than that one fits.
+    #[must_use]
+    pub fn proof(&self) -> Proof {
+        self.proof
     }
 
     /// The least infield side worth playing on.
@@ -252,7 +259,22 @@ const BUDGET: u32 = 1_000_000;
 const ROUNDS: [u16; 3] = [100, 30, 8];
 
 /// Poses from which the climb starts before the proof.
-const SEEDS: usize = 14;
+const WIDE: Net = Net {
+    steps: 12,
+    turns: 8,
+    most: 14,
+};
+
+/// A closer net for courts nearly as large as the best of these: arms and
+/// corners of the space where only a small court's clear ground looks poor.
+const CLOSE: Net = Net {
+    steps: 18,
+    turns: 12,
+    most: 10,
+};
+
+/// How large those courts are, against the best.
+const NEARLY: f64 = 0.9;
 
 /// Of these, the best are also tried after quarter turns.
 const TURNED: usize = 4;
@@ -280,10 +302,17 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
     let scene = Scene::new(space, size, options.run_off.metres());
     let least = least_infield(edition, options);
     let share = f64::from(least.mm()) / f64::from(full.infield_side().mm().max(1));
-    let (best, proof) = largest(&scene, size, share);
-    let sure = proof != Proof::BestFound;
-    let Some(best) = best else {
-        return Fit::DoesNotFit(shortfall(edition, options, None, least, sure));
+    let found = largest(&scene, size, share);
+    let refused = |largest| {
+        Fit::DoesNotFit(Shortfall {
+            largest,
+            proof: found.proof,
+            sure: found.too_small,
+            ..shortfall(edition, options, least)
+        })
+    };
+    let Some(best) = found.best else {
+        return refused(None);
     };
     let pose = choose(&scene, space, best);
     let mut infield = whole_infield(&full, pose.scale);
@@ -297,17 +326,16 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
         infield = Length::from_mm(infield.mm().saturating_sub(10));
     };
     let Some((mut court, placement, spare)) = rounded else {
-        return Fit::DoesNotFit(shortfall(edition, options, None, least, sure));
+        return refused(None);
     };
     if court.infield_side() < least {
-        let got = Some(court.infield_side());
-        return Fit::DoesNotFit(shortfall(edition, options, got, least, sure));
+        return refused(Some(court.infield_side()));
     }
     court.placement = Some(placement);
     Fit::Fits(Fitted {
         court,
         placement,
-        proof,
+        proof: found.proof,
         spare,
         sun: space.sun().map(|deg| sun_side(placement.turn(), deg)),
     })
@@ -321,13 +349,8 @@ fn least_infield(edition: &Edition, options: &FitOptions) -> Length {
         .min(**edition.infield_side())
 }
 
-fn shortfall(
-    edition: &Edition,
-    options: &FitOptions,
-    largest: Option<Length>,
-    least: Length,
-    sure: bool,
-) -> Shortfall {
+/// What the least court needs, with nothing found yet.
+fn shortfall(edition: &Edition, options: &FitOptions, least: Length) -> Shortfall {
     let court = Court::scaled(edition, options.run_off, least);
     // Fair territory before it is rounded down, so that the square does hold it.
     let beyond = court
@@ -337,23 +360,43 @@ fn shortfall(
         .max(court.infield_side().mm() + court.safe_area().mm());
     let behind = court.batters_box().mm().max(court.base_side().mm());
     Shortfall {
-        largest,
+        largest: None,
+        proof: Proof::BestFound,
         least,
         needed: Length::from_mm(beyond + behind + 2 * options.run_off.mm()),
         run_off: options.run_off,
-        sure,
+        sure: false,
     }
 }
 
-/// The best pose, and what is proven: that none larger by a share exists when
-/// it is at least `least` large, else that none of scale `least` exists.
-fn largest(scene: &Scene, size: Size, least: f64) -> (Option<Pose>, Proof) {
+/// What the search came to.
+struct Largest {
+    /// The best pose, which may be too small to play on.
+    best: Option<Pose>,
+    /// What is ruled out beyond it.
+    proof: Proof,
+    /// Every court worth playing on is ruled out.
+    too_small: bool,
+}
+
+impl Largest {
+    fn scale(&self) -> f64 {
+        self.best.map_or(0.0, |b| b.scale)
+    }
+}
+
+/// The largest court, whether or not it reaches the scale `least`.
+fn largest(scene: &Scene, size: Size, least: f64) -> Largest {
     let smallest = (1.0 / size.infield.max(1e-3)).min(1.0);
     let mut grown: Vec<Pose> = Vec::new();
-    for seed in scene.seeds(smallest, SEEDS) {
+    for seed in scene.seeds(smallest, WIDE) {
         let pose = scene.grow(seed, 1.0, false);
         if pose.scale >= 1.0 {
-            return (Some(pose), Proof::Full);
+            return Largest {
+                best: Some(pose),
+                proof: Proof::Full,
+                too_small: false,
+            };
         }
         grown.push(pose);
     }
@@ -375,31 +418,52 @@ fn largest(scene: &Scene, size: Size, least: f64) -> (Option<Pose>, Proof) {
         }
     }
     let mut best = grown.into_iter().max_by(|a, b| a.scale.total_cmp(&b.scale));
-    let mut proof = Proof::BestFound;
+    if let Some(first) = best {
+        let close = scene.seeds(first.scale * NEARLY, CLOSE);
+        let climbed = close.into_iter().map(|pose| scene.grow(pose, 1.0, false));
+        best = climbed.fold(best, |a, b| a.filter(|a| a.scale >= b.scale).or(Some(b)));
+    }
+    let mut found = Largest {
+        best,
+        proof: Proof::BestFound,
+        too_small: false,
+    };
     let mut budget = BUDGET;
-    for per_mille in ROUNDS {
-        loop {
-            let from = match best {
-                Some(b) if b.scale >= 1.0 => return (best, Proof::Full),
-                Some(b) if b.scale >= least => {
-                    (b.scale * (1.0 + f64::from(per_mille) / 1000.0)).min(1.0)
-                }
-                _ => least,
-            };
-            match scene.prove(from, 1.0, &mut budget) {
-                Ok(Some(found)) => best = Some(scene.grow(found, 1.0, false)),
-                Ok(None) => {
-                    proof = Proof::Within { per_mille };
-                    break;
-                }
-                Err(_) => return (best, proof),
+    // Whether there is a court worth playing on comes first.
+    while found.scale() < least {
+        match scene.prove(least, 1.0, &mut budget) {
+            Ok(Some(pose)) => found.best = Some(scene.grow(pose, 1.0, false)),
+            Ok(None) => {
+                found.too_small = true;
+                break;
             }
-        }
-        if best.is_none_or(|b| b.scale < least) {
-            break;
+            Err(_) => return found,
         }
     }
-    (best, proof)
+    let top = if found.too_small { least } else { 1.0 };
+    for per_mille in ROUNDS {
+        loop {
+            if found.scale() >= 1.0 {
+                found.proof = Proof::Full;
+                return found;
+            }
+            let from = (found.scale() * (1.0 + f64::from(per_mille) / 1000.0)).max(smallest);
+            if from >= top && top < 1.0 {
+                // Courts from here on are ruled out already.
+                found.proof = Proof::Within { per_mille };
+                break;
+            }
+            match scene.prove(from.min(top), top, &mut budget) {
+                Ok(Some(pose)) => found.best = Some(scene.grow(pose, top, false)),
+                Ok(None) => {
+                    found.proof = Proof::Within { per_mille };
+                    break;
+                }
+                Err(_) => return found,
+            }
+        }
+    }
+    found
 }
 
 /// The infield side of a scale, rounded down to whole centimetres; the full
@@ -417,9 +481,13 @@ fn whole_infield(full: &Court, scale: f64) -> Length {
 /// Other turns of the same ground, for more clear ground or a better sun.
 fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
     let full = best.scale >= 1.0;
-    let mut turns: Vec<f64> = (1..4)
-        .map(|q| best.turn + f64::from(q) * FRAC_PI_2)
-        .collect();
+    // The sun straight across the line from home to second, either way.
+    let across = space.sun().map(|deg| {
+        let sun = scene.direction(Point::new(sin(deg.to_radians()), cos(deg.to_radians())));
+        [FRAC_PI_2, -FRAC_PI_2].map(|side| sun + side - FRAC_PI_4)
+    });
+    let mut turns: Vec<f64> = across.into_iter().flatten().collect();
+    turns.extend((1..4).map(|q| best.turn + f64::from(q) * FRAC_PI_2));
     if full {
         for s in sides(space.outline()) {
             let d = s.b.minus(s.a);

@@ -35,6 +35,17 @@ pub(super) struct Pose {
     pub scale: f64,
 }
 
+/// How closely places and turns are looked at for poses to climb from.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Net {
+    /// Places along each side of the space.
+    pub steps: u32,
+    /// Turns at each place.
+    pub turns: u32,
+    /// Poses to give.
+    pub most: usize,
+}
+
 /// Ground where every point of the footprint lies on one side.
 struct HalfPlane {
     normal: Point,
@@ -441,18 +452,19 @@ impl Scene {
         rows.sort_by(|x: &Row, y: &Row| y.b.total_cmp(&x.b));
     }
 
-    /// Poses of scale `scale` that fit, spread over the space, those with
-    /// most clear ground first.
-    pub(super) fn seeds(&self, scale: f64, most: usize) -> Vec<Pose> {
-        const STEPS: u32 = 12;
-        const TURNS: u32 = 8;
+    /// Poses of scale `scale` that fit, spread over the space and over the
+    /// turns, those with most clear ground first.
+    pub(super) fn seeds(&self, scale: f64, net: Net) -> Vec<Pose> {
+        let Net { steps, turns, most } = net;
         let (lo, hi) = self.bounds();
         let mut found: Vec<(f64, Pose)> = Vec::new();
-        for i in 0..STEPS * STEPS * TURNS {
-            let part = |n: u32| (f64::from(n) + 0.5) / f64::from(STEPS);
-            let (x, y) = (part(i % STEPS), part(i / STEPS % STEPS));
-            let turn = f64::from(i / (STEPS * STEPS)) * core::f64::consts::FRAC_PI_4;
-            let home = Point::new(lo.x + (hi.x - lo.x) * x, lo.y + (hi.y - lo.y) * y);
+        for i in 0..steps * steps * turns {
+            let part = |n: u32| (f64::from(n) + 0.5) / f64::from(steps);
+            let (x, y) = (part(i % steps), part(i / steps % steps));
+            let turn = f64::from(i / (steps * steps)) * core::f64::consts::TAU / f64::from(turns);
+            let middle = Point::new(lo.x + (hi.x - lo.x) * x, lo.y + (hi.y - lo.y) * y);
+            let half = self.size.fair * scale / 2.0;
+            let home = middle.minus(turned(Point::new(half, half), turn));
             let pose = Pose { home, turn, scale };
             if self.fits(&pose) {
                 found.push((self.clearance(&pose), pose));
@@ -462,7 +474,8 @@ impl Scene {
         let apart = (hi.x - lo.x).max(hi.y - lo.y) / 8.0;
         let mut out: Vec<Pose> = Vec::new();
         for (_, p) in found {
-            if out.len() < most && out.iter().all(|q| q.home.distance(p.home) > apart) {
+            let same = |q: &Pose| q.home.distance(p.home) <= apart && cos(q.turn - p.turn) > 0.8;
+            if out.len() < most && !out.iter().any(same) {
                 out.push(p);
             }
         }

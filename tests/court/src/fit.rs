@@ -87,6 +87,14 @@ pub(crate) fn options(ask: &Value) -> Result<FitOptions, String> {
     })
 }
 
+fn per_mille(proof: Proof) -> Option<u16> {
+    match proof {
+        Proof::Full => Some(0),
+        Proof::Within { per_mille } => Some(per_mille),
+        Proof::BestFound => None,
+    }
+}
+
 pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
     let (space, edition, options) = (space(ask)?, edition(ask)?, options(ask)?);
     let start = Instant::now();
@@ -97,6 +105,7 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
         Fit::DoesNotFit(s) => json!({
             "fits": false,
             "certain": s.is_certain(),
+            "proven_per_mille": per_mille(s.proof()),
             "largest_mm": s.largest_infield().map(Length::mm),
             "least_mm": s.least_infield().mm(),
             "short_mm": s.short_by().mm(),
@@ -140,11 +149,7 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
                 "safe_mm": court.safe_area().mm(),
                 "run_off_mm": court.run_off().mm(),
                 "spare_mm": f.spare().mm(),
-                "proven_per_mille": match f.proof() {
-                    Proof::Full => Some(0),
-                    Proof::Within { per_mille } => Some(per_mille),
-                    Proof::BestFound => None,
-                },
+                "proven_per_mille": per_mille(f.proof()),
                 "sun": f.sun().map(|s| format!("{s:?}").to_lowercase()),
                 "reductions": cuts,
                 "parts": parts,
