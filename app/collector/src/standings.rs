@@ -5,14 +5,16 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use engine::competition::day::{EventReport, GameReport, Kept};
-use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, SignedCharter};
+use engine::competition::publish::Published;
+use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, Organisers, SignedCharter};
 use tokio::sync::Mutex;
 
 use crate::collector::Collector;
 use crate::event::EventId;
 
-/// What a game's report was computed from.
-type Basis = Vec<(Fingerprint, Hash, Option<u64>)>;
+/// What a game's report was computed from: the charter, which says whose
+/// decisions count, and the logs.
+type Basis = (Option<Hash>, Vec<(Fingerprint, Hash, Option<u64>)>);
 
 /// Reports kept.
 #[derive(Debug, Default)]
@@ -48,6 +50,17 @@ impl View {
         self.games.iter().find(|g| g.game == game)
     }
 
+    /// What is given out of it.
+    pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
+        let games: Vec<&GameReport> = self.games.iter().map(|g| &**g).collect();
+        take(&Published {
+            event: &self.event.to_string(),
+            charter: self.charter(),
+            games: &games,
+            report: self.report.as_ref(),
+        })
+    }
+
     /// The report that counts for a fixture.
     #[must_use]
     pub fn of_fixture(&self, number: u32) -> Option<&Arc<GameReport>> {
@@ -75,7 +88,7 @@ impl Collector {
             let mut games: Vec<Arc<GameReport>> = collector
                 .games(event)
                 .into_iter()
-                .filter_map(|game| collector.report(event, game))
+                .filter_map(|game| collector.report(event, game, charter.as_ref()))
                 .collect();
             games.sort_by_key(|g| (g.fixture.is_none(), g.fixture, g.opened_ms, g.game));
             let plain: Vec<&GameReport> = games.iter().map(|g| &**g).collect();
@@ -96,13 +109,18 @@ impl Collector {
     }
 
     /// How a game stands.
-    fn report(&self, event: EventId, game: GameId) -> Option<Arc<GameReport>> {
+    fn report(
+        &self,
+        event: EventId,
+        game: GameId,
+        charter: Option<&SignedCharter<engine::log::Verified>>,
+    ) -> Option<Arc<GameReport>> {
         let logs = self.logs_of(event, game);
         let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
-        let basis: Basis = branches
+        let heads = branches
             .iter()
-            .filter_map(|b| Some((b.name().author, b.head()?, b.forked_at())))
-            .collect();
+            .filter_map(|b| Some((b.name().author, b.head()?, b.forked_at())));
+        let basis: Basis = (charter.map(SignedCharter::hash), heads.collect());
         {
             let kept = self
                 .views
@@ -131,7 +149,8 @@ impl Collector {
                 forked: *forked,
             })
             .collect();
-        let report = Arc::new(GameReport::of(&kept)?);
+        let organisers = charter.map_or_else(Organisers::nobody, |c| Organisers::of(c.charter()));
+        let report = Arc::new(GameReport::of(&kept, &organisers)?);
         let mut all = self
             .views
             .games

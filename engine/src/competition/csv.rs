@@ -68,8 +68,11 @@ pub const LEADERS_COLUMNS: [&str; 6] = ["category", "place", "shared", "team", "
 /// Columns of [`games`]: game (number of its fixture, empty without one); title;
 /// court; guest; home; guest_runs, home_runs (the official score); state
 /// (`tampered`, `incomplete`, `disputed`, `single record`, `agreed`, `agreed
-/// and co-signed`); ending (empty while it is going on).
-pub const GAMES_COLUMNS: [&str; 9] = [
+/// and co-signed`, `decided by the organiser`); ending (empty while it is going
+/// on); counts (yes or no: the organiser took it out); decided (the organiser's
+/// decision in a sentence, empty without one); decided_because (the reason in
+/// the organiser's words).
+pub const GAMES_COLUMNS: [&str; 12] = [
     "game",
     "title",
     "court",
@@ -79,6 +82,9 @@ pub const GAMES_COLUMNS: [&str; 9] = [
     "home_runs",
     "state",
     "ending",
+    "counts",
+    "decided",
+    "decided_because",
 ];
 
 /// A text from people, kept from being read as a formula.
@@ -216,6 +222,11 @@ pub fn games(games: &[&GameReport]) -> String {
             game.score.home.to_string(),
             game.verdict.to_string(),
             game.ending.map_or("", crate::game::Ending::name).into(),
+            yes(game.counts()),
+            game.ruled
+                .as_ref()
+                .map_or(String::new(), |r| r.sentence.clone()),
+            guarded(game.ruled.as_ref().map_or("", |r| &r.reason)),
         ];
         push_record(&mut out, &fields);
     }

@@ -15,10 +15,12 @@ use crate::log::Charter;
 use crate::rules::Edition;
 
 mod report;
+mod ruled;
 #[cfg(test)]
 mod tests;
 
 pub use report::{GameReport, Kept, Verdict};
+pub use ruled::{Drawn, Ruled};
 
 /// An event as its charter and its games give it.
 #[derive(Clone, Debug)]
@@ -31,9 +33,10 @@ pub struct EventReport {
 }
 
 impl EventReport {
-    /// The event after these games. Practice games are left out; of several
-    /// games of one fixture the one that stands best counts, and of equals the
-    /// one opened last.
+    /// The event after these games. Practice games and those that the organiser
+    /// took out are left out; of several games of one fixture the one that
+    /// stands best counts, and of equals the one opened last. Lots are those
+    /// that the organiser drew.
     #[must_use]
     pub fn of(charter: &Charter, games: &[&GameReport]) -> Self {
         let mut problems = Vec::new();
@@ -70,13 +73,14 @@ impl EventReport {
                     home: teams[1],
                     standing,
                 });
-                if let Standing::Final(_) = standing {
+                if let (Standing::Final(_), true) = (standing, game.sheet_counts()) {
                     add_players(game, teams, &mut players);
                 }
             }
         }
+        let lot = lot(games, entrants.as_ref(), &mut problems);
         let results = schedule.as_ref().and_then(|s| {
-            Results::of(s, &played, &[], &edition)
+            Results::of(s, &played, &lot, &edition)
                 .map_err(|wrong| problems.extend(wrong.iter().map(|p| p.words(s.entrants()))))
                 .ok()
         });
@@ -126,7 +130,8 @@ impl EventReport {
 
 fn counting(games: &[&GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, usize> {
     let mut chosen: BTreeMap<u32, usize> = BTreeMap::new();
-    for (at, game) in games.iter().enumerate().filter(|(_, g)| !g.practice) {
+    let taking_part = |(_, g): &(usize, &&GameReport)| !g.practice && g.counts();
+    for (at, game) in games.iter().enumerate().filter(taking_part) {
         let Some(number) = game.fixture else { continue };
         let better = |old: usize| games.get(old).is_none_or(|o| game.rank() > o.rank());
         match chosen.get(&number).copied() {
@@ -144,6 +149,35 @@ fn counting(games: &[&GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, 
         }
     }
     chosen
+}
+
+/// Every team drawn, in order. Of two lots with a team in common the later
+/// counts: lots of different pools stand side by side.
+fn lot(
+    games: &[&GameReport],
+    entrants: Option<&Entrants>,
+    problems: &mut Vec<String>,
+) -> Vec<Entrant> {
+    let mut drawn: Vec<&Drawn> = games.iter().flat_map(|g| &g.drawn).collect();
+    drawn.sort_by_key(|d| core::cmp::Reverse((d.claimed_ms, d.entry)));
+    let mut lot: Vec<Entrant> = Vec::new();
+    for draw in drawn {
+        let find = |name: &String| entrants.and_then(|e| e.find(name));
+        let teams: Option<Vec<Entrant>> = draw.order.iter().map(find).collect();
+        match teams {
+            None => problems.push("A lot names a team that is not in this event.".into()),
+            Some(teams) if teams.iter().any(|t| lot.contains(t)) => {}
+            Some(teams) => {
+                let again = |(at, t): (usize, &Entrant)| teams[..at].contains(t);
+                if teams.iter().enumerate().any(again) {
+                    problems.push("A lot names a team twice: it is left out.".into());
+                } else {
+                    lot.extend(teams);
+                }
+            }
+        }
+    }
+    lot
 }
 
 fn sides(game: &GameReport, entrants: &Entrants) -> Option<[Entrant; 2]> {

@@ -9,7 +9,7 @@
 //! - [`results`]: all of it from a schedule and its games; start here.
 //! - [`day`]: an event from its charter and its signed logs.
 //! - [`leaders`]: the leading players.
-//! - [`calendar`], [`csv`]: texts for other programs.
+//! - [`calendar`], [`csv`]: texts for other programs; [`publish`]: all of them.
 //!
 //! ```
 //! use engine::competition::schedule::{Clock, Format, Request, Schedule, Window};
@@ -50,6 +50,7 @@ pub mod day;
 mod entrants;
 mod fraction;
 pub mod leaders;
+pub mod publish;
 pub mod results;
 pub mod schedule;
 pub mod standings;

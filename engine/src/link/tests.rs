@@ -306,12 +306,10 @@ fn sizes_at_their_limits() {
     let over = noise(most + 1, 1);
     assert!(Sender::new(Kind::Charter, &over, SymbolSize::MAX).is_err());
     let empty = Sender::new(Kind::Charter, &[], SymbolSize::MIN).unwrap();
-    assert_eq!(
-        all(&empty, SYMBOL_IDS - 1..SYMBOL_IDS + 40)
-            .unwrap()
-            .payload,
-        []
-    );
+    let none = all(&empty, SYMBOL_IDS - 1..SYMBOL_IDS + 40)
+        .unwrap()
+        .payload;
+    assert!(none.is_empty());
 }
 
 #[test]

@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::cose::Domain;
+use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::{Amendment, Correction, Event, Hash, Opening, PublicKey, Setup};
 use crate::game::{Ending, Notice};
 use crate::play::{Call, Scoring, Turn};
@@ -267,6 +268,12 @@ pub enum Body {
     /// Taken over from the earlier unsigned form.
     #[n(9)]
     Migrated(#[n(0)] Migrated),
+    /// An organiser's decision about the game.
+    #[n(10)]
+    Decision(#[n(0)] Decision),
+    /// A lot that the organiser drew.
+    #[n(11)]
+    Draw(#[n(0)] Draw),
 }
 
 /// A field longer than a log keeps.
@@ -325,6 +332,8 @@ impl Body {
             Self::CoSign(_) => "co-signature",
             Self::KeyChange(_) => "change of key",
             Self::Migrated(_) => "taken over from the unsigned form",
+            Self::Decision(_) => "organiser's decision",
+            Self::Draw(_) => "lot drawn",
         }
     }
 
@@ -355,6 +364,8 @@ impl Body {
                 at_most("captain's name", name, Setup::NAME_LIMIT)
             }
             Self::KeyChange(k) => text("reason", &k.reason),
+            Self::Decision(d) => decision_fits(d),
+            Self::Draw(d) => draw_fits(d),
             Self::Statement(_) | Self::Migrated(_) => Ok(()),
         }
     }

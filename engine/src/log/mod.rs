@@ -62,6 +62,7 @@ mod branches;
 mod chain;
 mod charter;
 mod cose;
+mod decision;
 mod digest;
 mod entry;
 mod event;
@@ -89,6 +90,7 @@ pub use charter::{
     SupersedeError, Team, UnsignedCharter,
 };
 pub use cose::{Domain, EnvelopeError};
+pub use decision::{Close, Considered, Decided, Decision, Draw, Organisers};
 pub use digest::{Fingerprint, GameId, Hash, Mark};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};

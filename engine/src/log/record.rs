@@ -8,7 +8,7 @@ use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Sta
 use super::chain::{Chain, ChainError, Pushed};
 use super::entry::{Entry, Unsigned, Verified};
 use super::setup::SetupObjection;
-use super::{Event, Hash, History, Opening, PublicKey, RecordObjection};
+use super::{Decision, Draw, Event, Hash, History, Opening, PublicKey, RecordObjection, Role};
 
 /// Why an entry cannot be recorded.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -219,6 +219,17 @@ impl GameRecord {
         co_signs -> CoSign,
         /// Marks of a log taken over from the unsigned form.
         migrated -> Migrated,
+        /// An organiser's decisions, the last one counts.
+        decisions -> Decision,
+        /// Lots that an organiser drew.
+        draws -> Draw,
+    }
+
+    /// Whether it is an organiser's log of decisions, in which no play or
+    /// notice was recorded: no further record of the game.
+    #[must_use]
+    pub fn is_of_desk(&self) -> bool {
+        self.opening().author.role == Role::Organiser && self.history.steps().is_empty()
     }
 
     /// The differences left standing that no later ruling names.

@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 use engine::competition::day::{EventReport, GameReport, Kept};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Privacy, Role, SecretKey,
-    Setup, SignedCharter, Team, Verified,
+    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Organisers, Privacy, Role,
+    SecretKey, Setup, SignedCharter, Team, Verified,
 };
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
@@ -289,7 +289,7 @@ pub fn report(game: &DemoGame) -> Option<GameReport> {
                 .is_some_and(|l| l.chain().author() == record.chain().author()),
         })
         .collect();
-    GameReport::of(&kept)
+    GameReport::of(&kept, &Organisers::nobody())
 }
 
 /// Who meets in a fixture, from the games before it.

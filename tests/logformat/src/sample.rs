@@ -2,9 +2,10 @@
 
 use engine::game::{Hold, Notice};
 use engine::log::{
-    Amendment, Author, Body, Captain, Care, Chain, CoSign, CodeAnswer, CodeCheck, Correction,
-    Entry, Event, GameRecord, HalfInning, Hash, HomeBy, KeyChange, LeftOpen, Mark, Migrated,
-    Opening, RecordError, Role, Ruling, SecretKey, Setup, Verified,
+    Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
+    Considered, Correction, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning, Hash,
+    HomeBy, KeyChange, LeftOpen, Mark, Migrated, Opening, RecordError, Role, Ruling, SecretKey,
+    Setup, Verified,
 };
 use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
 use engine::rules::Edition;
@@ -421,7 +422,34 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     ] {
         log.add(Body::CoSign(CoSign { statement, captain }))?;
     }
+    decisions(&mut log)?;
     Ok(log)
+}
+
+/// Every kind of decision, and a lot.
+fn decisions(log: &mut Writer) -> Result<(), RecordError> {
+    let author = log.chain().author().fingerprint();
+    let head = log.record.head();
+    let runs = BySide { guest: 4, home: 2 };
+    let scores = Close::ALL.map(|close| Decided::Score { runs, close });
+    let plain = [
+        Decided::Stands { author },
+        Decided::Forfeit { by: Side::Home },
+        Decided::NotCounted,
+        Decided::Withdrawn,
+    ];
+    for decided in plain.into_iter().chain(scores) {
+        log.add(Body::Decision(Decision {
+            considered: vec![Considered { author, head }],
+            decided,
+            reason: "Both officials were heard.".to_owned(),
+        }))?;
+    }
+    log.add(Body::Draw(Draw {
+        order: vec!["Tram Yard".to_owned(), "Quay Street".to_owned()],
+        note: "Drawn from a hat before both captains.".to_owned(),
+    }))?;
+    Ok(())
 }
 
 /// A shirt number that always exists.

@@ -8,10 +8,11 @@ use std::time::Duration;
 use axum::extract::{Path, State};
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
+use engine::competition::publish::game_json;
 use futures_util::{Stream, stream};
 use tokio::sync::broadcast::error::RecvError;
 
-use super::{App, Refused, json};
+use super::{App, Refused};
 use crate::collector::Collector;
 use crate::event::EventId;
 
@@ -45,7 +46,7 @@ pub async fn live(
     let stopping = app.stopping();
     let view = app.view(event).await.ok_or(Refused::NotFound)?;
     let seat = Seat::take(&app).ok_or(Refused::TooMany(60))?;
-    let first: Vec<Event> = view.games.iter().map(|g| told(&json::game(g))).collect();
+    let first: Vec<Event> = view.games.iter().map(|g| told(&game_json(g))).collect();
     let state = (app, changes, stopping, seat, first.into_iter());
     let stream = stream::unfold(state, move |mut state| async move {
         let (app, changes, stopping, _, first) = &mut state;
@@ -64,7 +65,7 @@ pub async fn live(
                 Ok(change) if change.event == event => {
                     let view = app.view(event).await?;
                     if let Some(game) = view.game(change.game) {
-                        break told(&json::game(game));
+                        break told(&game_json(game));
                     }
                 }
                 Ok(_) => {}

@@ -22,7 +22,6 @@ use engine::log::{GameId, Privacy, PublicKey};
 use http_body_util::{BodyExt as _, LengthLimitError, Limited};
 
 pub use answer::Refused;
-pub(crate) use results::lists as leader_lists;
 
 use crate::collector::Collector;
 use crate::event::EventId;

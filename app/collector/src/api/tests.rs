@@ -9,7 +9,10 @@ use axum::http::{Request, StatusCode};
 use bytes::Bytes;
 use demoday::{DemoDay, play_day};
 use engine::log::sync::{Heads, ReadPass, Receipt};
-use engine::log::{Branches, Charter, GameRecord, LogName, Privacy, Staged, split};
+use engine::log::{
+    Author, Body as Says, Branches, Charter, Considered, Decided, Decision, GameRecord, LogName,
+    Opening, Privacy, Role, SecretKey, Staged, split,
+};
 use http_body_util::BodyExt as _;
 use object_store::memory::InMemory;
 use tower::ServiceExt as _;
@@ -654,4 +657,86 @@ async fn too_many_requests_are_told_when_to_come_back() {
     assert_eq!(busy.status(), StatusCode::TOO_MANY_REQUESTS);
     assert!(busy.headers().contains_key("retry-after"));
     assert_eq!(ask("192.0.2.2").await.unwrap().status(), StatusCode::OK);
+}
+
+/// A log of one decision about a game: the umpire's record stands.
+fn decided(game: usize, key: &SecretKey, reason: &str) -> GameRecord {
+    let records = &day().games[game].records;
+    let opening = Opening {
+        setup: records[0].opening().setup.clone(),
+        author: Author {
+            key: key.public(),
+            name: "Harbour master".into(),
+            role: Role::Organiser,
+        },
+    };
+    let draft = GameRecord::draft_opening(opening, 1).unwrap();
+    let mut log = GameRecord::open(draft.sign(key).unwrap()).unwrap();
+    let seen = |r: &GameRecord| Considered {
+        author: name(r).author,
+        head: r.head(),
+    };
+    let decision = Says::Decision(Decision {
+        considered: records.iter().map(seen).collect(),
+        decided: Decided::Stands {
+            author: name(&records[0]).author,
+        },
+        reason: reason.into(),
+    });
+    let entry = log.draft(decision, 2).unwrap().sign(key).unwrap();
+    log.push(entry).unwrap();
+    log
+}
+
+#[tokio::test]
+async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect() {
+    let s = service().await;
+    s.fill().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let at = day()
+        .games
+        .iter()
+        .position(|g| g.story == demoday::Story::LeftOpen)
+        .unwrap();
+    let game = name(record(at)).game;
+    let shown = async || {
+        let games = s.get(&format!("/api/events/{event}/games.json")).await;
+        let all: serde_json::Value = serde_json::from_slice(&games.body).unwrap();
+        let list = all["games"].as_array().unwrap();
+        let id = game.to_string();
+        list.iter()
+            .find(|g| g["game"] == id.as_str())
+            .cloned()
+            .unwrap()
+    };
+    // The demo event is open: anyone may keep a log, nobody else may decide.
+    let stranger = SecretKey::from_random(&[77; 32]);
+    s.put_record(&decided(at, &stranger, "Because.")).await;
+    assert_eq!(shown().await["state"], "disputed");
+    s.put_record(&decided(at, &day().organiser, "Both were <heard>."))
+        .await;
+    let now = shown().await;
+    assert_eq!(now["state"], "decided by the organiser");
+    assert_eq!(
+        now["decided"],
+        "Decided by the organiser: the umpire's record stands."
+    );
+    assert_eq!(now["decided_because"], "Both were <heard>.");
+    let csv = s
+        .get(&format!("/api/events/{event}/games.csv"))
+        .await
+        .text();
+    assert!(
+        csv.lines()
+            .next()
+            .unwrap()
+            .ends_with(",counts,decided,decided_because")
+    );
+    let page = s
+        .get(&format!("/results/{event}/games/{game}"))
+        .await
+        .text();
+    assert!(page.contains("<p>Decided by the organiser: the umpire&#39;s record stands.</p>"));
+    assert!(page.contains("<blockquote>Both were &lt;heard&gt;.</blockquote>"));
+    assert!(page.contains("By itself the record is disputed."));
 }

@@ -2,12 +2,11 @@
 
 use engine::competition::bracket::GameState;
 use engine::competition::day::GameReport;
+use engine::competition::publish::shown;
 use engine::competition::schedule::Clock;
 use engine::log::{Charter, Scheduled};
 
 use super::html::Page;
-use super::shown;
-use crate::api::leader_lists;
 use crate::standings::View;
 
 pub(super) fn page(view: &View, name: &str) -> Page {
@@ -43,10 +42,7 @@ fn link(page: &mut Page, event: &str, game: &GameReport, text: &str) {
 
 /// The games going on, largest on the page.
 fn boards(page: &mut Page, view: &View, event: &str) {
-    let live = view
-        .games
-        .iter()
-        .filter(|g| g.standing.is_none() && !g.practice);
+    let live = view.games.iter().filter(|g| g.is_going_on() && !g.practice);
     let mut live = live.peekable();
     if live.peek().is_none() {
         return;
@@ -206,8 +202,8 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
         ] {
             page.tag("td", &cell);
         }
-        let class = match report.map(|r| r.verdict) {
-            Some(v) if v.needs_attention() => "td class=odd",
+        let class = match report {
+            Some(report) if report.needs_attention() => "td class=odd",
             _ => "td",
         };
         page.tag(class, &state);
@@ -237,9 +233,10 @@ fn other_games(page: &mut Page, view: &View, event: &str) {
         link(page, event, game, game.title.as_deref().unwrap_or("Game"));
         page.raw("</th>");
         let score = format!("{}-{}", game.score.guest, game.score.home);
-        let state = match game.practice {
-            true => format!("practice, {}", game.verdict),
-            false => game.verdict.to_string(),
+        let state = match (game.practice, game.counts()) {
+            (true, _) => format!("practice, {}", game.verdict),
+            (false, true) => game.verdict.to_string(),
+            (false, false) => format!("does not count, {}", game.verdict),
         };
         for cell in [&game.teams.guest, &game.teams.home, &score, &state] {
             page.tag("td", cell);
@@ -254,7 +251,8 @@ fn leaders(page: &mut Page, view: &View) {
     let Some(schedule) = view.report.as_ref().and_then(|r| r.schedule()) else {
         return;
     };
-    let lists: Vec<_> = leader_lists(view)
+    let lists: Vec<_> = view
+        .published(|p| p.leaders())
         .into_iter()
         .filter(|(_, l)| !l.is_empty())
         .collect();
@@ -297,21 +295,7 @@ fn problems(page: &mut Page, view: &View) {
 
 fn downloads(page: &mut Page, view: &View, event: &str) {
     page.raw("<footer><p>For other programs: ");
-    let mut files = vec!["games.csv".to_owned(), "games.json".to_owned()];
-    if let Some(results) = view.report.as_ref().and_then(|r| r.results()) {
-        files.extend((1..=results.tables().len()).map(|n| format!("standings-{n}.csv")));
-        files.extend(
-            [
-                "standings.json",
-                "schedule.csv",
-                "schedule.ics",
-                "schedule.json",
-                "leaders.csv",
-                "leaders.json",
-            ]
-            .map(str::to_owned),
-        );
-    }
+    let files = view.published(|p| p.names());
     for (at, file) in files.iter().enumerate() {
         page.raw(if at == 0 {
             "<a href=\"/api/events/"

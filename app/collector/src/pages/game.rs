@@ -1,10 +1,10 @@
 //! One game: line score, how it stands, box score.
 
 use engine::competition::day::GameReport;
+use engine::competition::publish::shown;
 use engine::team::Side;
 
 use super::html::Page;
-use super::shown;
 use crate::standings::View;
 
 pub(super) fn page(view: &View, report: &GameReport) -> Page {
@@ -38,23 +38,43 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
 }
 
 pub(super) fn standing(page: &mut Page, report: &GameReport) {
-    page.raw(if report.verdict.needs_attention() {
+    page.raw(if report.needs_attention() {
         "<section class=odd>"
     } else {
         "<section>"
     });
-    let ending = match report.ending {
-        Some(ending) => ending.to_string(),
-        None => format!("Being played: {}, {} out.", report.inning, report.outs),
-    };
-    page.tag("p", &ending);
-    page.tag("p", &format!("This record is {}.", report.verdict));
-    if !report.reasons.is_empty() {
+    page.tag("p", &report.place());
+    match &report.ruled {
+        Some(ruled) => {
+            page.tag("p", &ruled.sentence);
+            if !ruled.reason.is_empty() {
+                page.tag("blockquote", &ruled.reason);
+            }
+            page.tag(
+                "p",
+                &format!("By itself the record is {}.", report.by_records),
+            );
+        }
+        None => page.tag("p", &format!("This record is {}.", report.verdict)),
+    }
+    let ruling = report.ruled.as_ref().map(|r| &r.sentence);
+    let reasons: Vec<_> = report
+        .reasons
+        .iter()
+        .filter(|r| Some(*r) != ruling)
+        .collect();
+    if !reasons.is_empty() {
         page.raw("<ul>");
-        for reason in &report.reasons {
+        for reason in reasons {
             page.tag("li", reason);
         }
         page.raw("</ul>");
+    }
+    if !report.sheet_counts() {
+        page.tag(
+            "p",
+            "The innings and players below are as recorded; the score is as decided.",
+        );
     }
     page.raw("</section>");
 }

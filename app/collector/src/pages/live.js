@@ -15,13 +15,13 @@ source.addEventListener("again", again);
 source.addEventListener("game", (message) => {
   const game = JSON.parse(message.data);
   const before = known.get(game.game);
-  known.set(game.game, game.state + game.over);
+  known.set(game.game, game.state + game.over + game.decided);
   const board = shown(game.game);
   if (board) {
     for (const place of board.querySelectorAll("[data-runs]")) place.textContent = game.score[place.dataset.runs];
     board.querySelector("[data-where]").textContent = game.over ? game.ending : game.inning + ", " + game.outs + " out";
   }
-  if (before !== undefined && before !== game.state + game.over) again();
+  if (before !== undefined && before !== game.state + game.over + game.decided) again();
   else if (before === undefined && !board && !game.over && source.settled) again();
 });
 setTimeout(() => { source.settled = true; }, 3000);

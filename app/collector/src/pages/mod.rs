@@ -11,8 +11,7 @@ use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use engine::log::{Charter, GameId};
-use engine::team::{Player, Shirt};
+use engine::log::GameId;
 
 use crate::api::App;
 use crate::event::EventId;
@@ -136,13 +135,4 @@ async fn found(
     let game = GameId(hex(game)?);
     let view = app.view(event.parse().ok()?).await?;
     Some((view, game))
-}
-
-/// A player as everyone may see them.
-#[must_use]
-pub fn shown(charter: Option<&Charter>, team: &str, shirt: Shirt) -> String {
-    let listed = charter.and_then(|c| c.team(team)?.roster.iter().find(|p| p.shirt == shirt));
-    let numbered = Player::numbered(shirt);
-    let privacy = charter.map_or(engine::log::Privacy::Numbers, |c| c.privacy);
-    privacy.shown(listed.unwrap_or(&numbered))
 }

@@ -6,9 +6,11 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::super::standings::{Batting, SideLine, Standing};
+use super::ruled::{self, Drawn, Ruled};
 use crate::crosscheck;
 use crate::game::Ending;
-use crate::log::{GameId, GameRecord, Role};
+use crate::log::{Decided, GameId, GameRecord, Organisers, Role};
+use crate::rules::OUTS_PER_TURN;
 use crate::score::{BoxScore, LineScore};
 use crate::team::{BySide, Side};
 
@@ -38,6 +40,8 @@ pub enum Verdict {
         /// Whether each official has signed the other's statement.
         co_signed: bool,
     },
+    /// The organiser decided how it counts.
+    Decided,
 }
 
 impl Verdict {
@@ -57,6 +61,7 @@ impl fmt::Display for Verdict {
             Self::Single => "single record",
             Self::Agreed { co_signed: true } => "agreed and co-signed",
             Self::Agreed { co_signed: false } => "agreed",
+            Self::Decided => "decided by the organiser",
         })
     }
 }
@@ -76,14 +81,21 @@ pub struct GameReport {
     pub court: Option<String>,
     /// The teams.
     pub teams: BySide<String>,
-    /// How it stands.
+    /// How it stands, an organiser's decision included.
     pub verdict: Verdict,
+    /// How it stands by its records alone.
+    pub by_records: Verdict,
+    /// What the organiser decided, where a decision is in force.
+    pub ruled: Option<Ruled>,
+    /// Lots that the organiser drew, kept in the log of this game.
+    pub drawn: Vec<Drawn>,
     /// Why it stands so, in plain sentences that anyone may read: no texts that
     /// people wrote. Empty when it is agreed and co-signed.
     pub reasons: Vec<String>,
     /// What the records say differently, word for word, for the officials.
     pub evidence: Vec<String>,
-    /// How it counts in a table; `None` while it is going on.
+    /// How it counts in a table; `None` while it is going on, or when the
+    /// organiser decided that it does not count.
     pub standing: Option<Standing>,
     /// How it ended.
     pub ending: Option<Ending>,
@@ -101,50 +113,63 @@ pub struct GameReport {
     pub opened_ms: u64,
     /// Plays in force.
     pub plays: usize,
-    /// Which of the records given is shown.
+    /// Which of the logs given is shown.
     pub shown: usize,
+    /// Records of the game, an organiser's log of decisions not counted.
+    pub keepers: usize,
 }
 
 impl GameReport {
-    /// The report of a game from its records; `None` without one. The record
-    /// shown is the one with most plays, of equals the umpire's.
+    /// The report of a game from all its logs; `None` without one. The record
+    /// shown is the one that the organiser decided on, else the one with most
+    /// plays, of equals the umpire's.
+    ///
+    /// Decisions and lots count when an organiser's key signed them. A log with
+    /// nothing but decisions is no further record of the game.
     #[must_use]
-    pub fn of(records: &[Kept<'_>]) -> Option<Self> {
-        let role = |k: &Kept<'_>| match k.record.opening().author.role {
-            Role::Umpire => 3,
-            Role::Scorer => 2,
-            Role::Organiser => 1,
-            Role::Other => 0,
-        };
-        let place = |(_, k): &(usize, &Kept<'_>)| {
-            let key = k.record.chain().author().fingerprint();
-            (
-                k.record.history().plays().count(),
-                role(k),
-                core::cmp::Reverse(key),
-            )
-        };
-        let (shown, kept) = records.iter().enumerate().max_by_key(place)?;
-        let record = kept.record;
+    pub fn of(logs: &[Kept<'_>], organisers: &Organisers) -> Option<Self> {
+        let records: Vec<Kept<'_>> = logs
+            .iter()
+            .filter(|k| !k.record.is_of_desk())
+            .copied()
+            .collect();
+        let first = logs.first()?;
+        let setup = &first.record.opening().setup;
+        let teams = BySide::from_fn(|s| setup.cards[s].team.clone());
+        let (mut reasons, mut evidence, mut said) = (Vec::new(), Vec::new(), Vec::new());
+        let by_records = judge(&records, &mut reasons, &mut evidence);
+        let ruled = ruled::ruled(logs, &records, &teams, organisers, &mut said);
+        if let Some(ruled) = &ruled {
+            reasons.insert(0, ruled.sentence.clone());
+            reasons.extend(ruled.since.iter().cloned());
+        }
+        reasons.extend(said);
+        let decided = ruled.as_ref().filter(|r| r.applies).map(|r| r.decided);
+        let shown = shown(logs, decided)?;
+        let record = logs.get(shown)?.record;
         let (game, history) = (record.history().game(), record.history());
-        let (mut reasons, mut evidence) = (Vec::new(), Vec::new());
-        let verdict = judge(records, &mut reasons, &mut evidence);
-        let setup = &record.opening().setup;
         let sheet = BoxScore::new(history.outcomes());
         let lines = BySide::from_fn(|side| side_line(record, &sheet, side));
+        let outcome = Outcome::of(record, by_records, lines, decided);
         Some(Self {
             game: record.chain().game(),
             fixture: setup.fixture_number,
             practice: setup.demo,
             title: setup.title.clone(),
             court: setup.court.clone(),
-            teams: BySide::from_fn(|s| setup.cards[s].team.clone()),
-            standing: standing(record, verdict, lines),
-            verdict,
+            teams,
+            standing: outcome.standing,
+            verdict: match decided {
+                Some(_) => Verdict::Decided,
+                None => by_records,
+            },
+            by_records,
+            ruled,
+            drawn: ruled::drawn(logs, organisers),
             reasons,
             evidence,
-            ending: game.ending(),
-            score: game.score(),
+            ending: outcome.ending,
+            score: outcome.score,
             inning: game.inning_words(),
             outs: game.outs(),
             line: LineScore::new(history.outcomes()),
@@ -156,21 +181,72 @@ impl GameReport {
                 .map_or(0, |e| e.payload().claimed_ms),
             plays: history.plays().count(),
             shown,
+            keepers: records.len(),
         })
+    }
+
+    /// Whether the game takes part in the competition: not when the organiser
+    /// took it out.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.decided() != Some(Decided::NotCounted)
+    }
+
+    /// Whether it is being played, as far as is known here.
+    #[must_use]
+    pub fn is_going_on(&self) -> bool {
+        self.standing.is_none() && self.counts()
+    }
+
+    /// Whether an organiser must look at it: a dispute that nobody decided, or
+    /// a decision made without knowing everything.
+    #[must_use]
+    pub fn needs_attention(&self) -> bool {
+        let since = self.ruled.as_ref().is_some_and(|r| !r.since.is_empty());
+        self.verdict.needs_attention() || since
+    }
+
+    /// Whether the box score is the game's as it counts: not where the
+    /// organiser gave another score.
+    #[must_use]
+    pub fn sheet_counts(&self) -> bool {
+        !matches!(self.decided(), Some(Decided::Score { .. }))
+    }
+
+    fn decided(&self) -> Option<Decided> {
+        let ruled = self.ruled.as_ref().filter(|r| r.applies);
+        ruled.map(|r| r.decided)
+    }
+
+    /// Where it is or how it ended, in one sentence.
+    #[must_use]
+    pub fn place(&self) -> String {
+        match self.ending {
+            Some(ending) => ending.to_string(),
+            None if self.is_going_on() => {
+                format!("Being played: {}, {} out.", self.inning, self.outs)
+            }
+            None => "Stopped before its end.".into(),
+        }
     }
 
     /// The better of two games of one fixture ranks higher.
     pub(super) fn rank(&self) -> (bool, Verdict, u64) {
-        (self.ending.is_some(), self.verdict, self.opened_ms)
+        let over = self.ending.is_some() || self.verdict == Verdict::Decided;
+        (over, self.verdict, self.opened_ms)
     }
 }
 
-fn who(kept: &Kept<'_>) -> String {
+pub(super) fn who(kept: &Kept<'_>) -> String {
     let author = &kept.record.opening().author;
     format!("the {}'s record", author.role)
 }
 
 fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<String>) -> Verdict {
+    if records.is_empty() {
+        reasons.push("No official's record is here.".to_string());
+        return Verdict::Incomplete;
+    }
     for kept in records.iter().filter(|k| k.forked) {
         reasons.push(format!(
             "In {} an entry was signed twice with other content: both are kept.",
@@ -269,6 +345,103 @@ fn side_line(record: &GameRecord, sheet: &BoxScore, side: Side) -> SideLine {
             at_bats,
             hits: sum(|p| p.hits).min(at_bats),
         }),
+    }
+}
+
+/// The log shown: the one that stands, else the record with most plays, of
+/// equals the umpire's.
+fn shown(logs: &[Kept<'_>], decided: Option<Decided>) -> Option<usize> {
+    let key = |k: &Kept<'_>| k.record.chain().author().fingerprint();
+    if let Some(Decided::Stands { author }) = decided {
+        return logs.iter().position(|k| key(k) == author);
+    }
+    let role = |k: &Kept<'_>| match k.record.opening().author.role {
+        Role::Umpire => 3,
+        Role::Scorer => 2,
+        Role::Organiser => 1,
+        Role::Other => 0,
+    };
+    let place = |(_, k): &(usize, &Kept<'_>)| {
+        (
+            k.record.history().plays().count(),
+            role(k),
+            core::cmp::Reverse(key(k)),
+        )
+    };
+    let (at, _) = logs.iter().enumerate().max_by_key(place)?;
+    Some(at)
+}
+
+/// How a game counts, ended and was scored.
+struct Outcome {
+    standing: Option<Standing>,
+    ending: Option<Ending>,
+    score: BySide<u16>,
+}
+
+impl Outcome {
+    fn of(
+        record: &GameRecord,
+        verdict: Verdict,
+        lines: BySide<SideLine>,
+        decided: Option<Decided>,
+    ) -> Self {
+        let game = record.history().game();
+        let edition = game.edition();
+        let recorded = Self {
+            standing: standing(record, verdict, lines),
+            ending: game.ending(),
+            score: game.score(),
+        };
+        match decided {
+            None | Some(Decided::Withdrawn) => recorded,
+            Some(Decided::NotCounted) => Self {
+                standing: None,
+                ..recorded
+            },
+            Some(Decided::Forfeit { by }) => {
+                let full = u16::from(edition.forfeit_score().get());
+                Self {
+                    standing: Some(Standing::Forfeit(by)),
+                    ending: Some(Ending::Forfeit { by }),
+                    score: BySide::from_fn(|side| if side == by { 0 } else { full }),
+                }
+            }
+            Some(Decided::Stands { .. }) => Self {
+                standing: Some(match game.ending() {
+                    Some(Ending::Forfeit { by }) => Standing::Forfeit(by),
+                    _ => settled(lines),
+                }),
+                ..recorded
+            },
+            Some(Decided::Score { runs, close }) => {
+                // Figures that nobody decided on are not made up: the score
+                // alone is known, over the innings that were recorded.
+                let full = u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN);
+                let given = |side: Side| match lines[side] {
+                    line if line.runs == runs[side] => line,
+                    line => SideLine {
+                        runs: runs[side],
+                        outs: if line.outs == 0 { full } else { line.outs },
+                        earned: None,
+                        batting: None,
+                    },
+                };
+                Self {
+                    standing: Some(settled(BySide::from_fn(given))),
+                    ending: close.ending(),
+                    score: runs,
+                }
+            }
+        }
+    }
+}
+
+/// Final where one side leads: a game has a winner.
+fn settled(lines: BySide<SideLine>) -> Standing {
+    match lines.guest.runs == lines.home.runs {
+        true => Standing::Unsettled(lines),
+        false => Standing::Final(lines),
     }
 }
 

@@ -1,7 +1,9 @@
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
 use super::*;
 use crate::game::Notice;
-use crate::log::{Author, Body, CoSign, Event, GameRecord, Mark, Opening, Role, SecretKey, Setup};
+use crate::log::{
+    Author, Body, CoSign, Event, GameRecord, Mark, Opening, Organisers, Role, SecretKey, Setup,
+};
 use crate::play::{BatterFate, Call, Goal};
 use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
 
@@ -74,7 +76,7 @@ fn report(records: &[&GameRecord]) -> GameReport {
             forked: false,
         })
         .collect();
-    GameReport::of(&kept).unwrap()
+    GameReport::of(&kept, &Organisers::nobody()).unwrap()
 }
 
 #[test]
@@ -150,7 +152,7 @@ fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
         record: &a,
         forked: true,
     };
-    let now = GameReport::of(&[kept]).unwrap();
+    let now = GameReport::of(&[kept], &Organisers::nobody()).unwrap();
     assert_eq!(now.verdict, Verdict::Tampered);
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
 }
@@ -172,3 +174,5 @@ fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
     assert_eq!(now.verdict, Verdict::Incomplete);
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
 }
+
+mod decisions;

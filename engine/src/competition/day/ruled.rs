@@ -1,0 +1,218 @@
+//! What an organiser decided about a game, as it applies to the records at
+//! hand.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::Kept;
+use crate::log::{Decided, Decision, Fingerprint, Hash, Organisers};
+use crate::team::{BySide, Side};
+
+/// A decision in force.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ruled {
+    /// What was decided.
+    pub decided: Decided,
+    /// The same in one sentence, without anything that people wrote but the
+    /// teams' names.
+    pub sentence: String,
+    /// Why, in the organiser's own words.
+    pub reason: String,
+    /// When, as the organiser's clock had it (milliseconds).
+    pub claimed_ms: u64,
+    /// Whether it has its effect: not while the record that is to stand is not
+    /// at hand.
+    pub applies: bool,
+    /// What arrived since, in plain sentences: the organiser did not know it.
+    pub since: Vec<String>,
+}
+
+/// A lot in an organiser's log of a game.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Drawn {
+    /// When, as the organiser's clock had it (milliseconds).
+    pub claimed_ms: u64,
+    /// Hash of the entry, to tell equal times apart.
+    pub entry: Hash,
+    /// Names of the teams, best first.
+    pub order: Vec<String>,
+    /// How and before whom, in the organiser's own words.
+    pub note: String,
+}
+
+/// The last decision in one organiser's log.
+struct Candidate<'a> {
+    author: Fingerprint,
+    seq: u64,
+    claimed_ms: u64,
+    entry: Hash,
+    decision: &'a Decision,
+}
+
+fn author(kept: &Kept<'_>) -> Fingerprint {
+    kept.record.chain().author().fingerprint()
+}
+
+fn candidates<'a>(logs: &[Kept<'a>], organisers: &Organisers) -> Vec<Candidate<'a>> {
+    let listed = logs
+        .iter()
+        .filter(|k| organisers.has(k.record.chain().author()));
+    listed
+        .filter_map(|kept| {
+            let (seq, decision) = kept.record.decisions().next_back()?;
+            let entry = kept.record.chain().at(seq)?;
+            Some(Candidate {
+                author: author(kept),
+                seq,
+                claimed_ms: entry.payload().claimed_ms,
+                entry: entry.hash(),
+                decision,
+            })
+        })
+        .collect()
+}
+
+/// Whether a decision was made with another one on the table.
+fn knew(later: &Candidate<'_>, earlier: &Candidate<'_>, logs: &[Kept<'_>]) -> bool {
+    let heads = later.decision.considered.iter();
+    let heads = heads.filter(|c| c.author == earlier.author);
+    let chain = logs.iter().find(|k| author(k) == earlier.author);
+    let entries = chain.map_or(&[][..], |k| k.record.chain().entries());
+    heads.into_iter().any(|c| {
+        entries
+            .iter()
+            .any(|e| e.hash() == c.head && e.payload().seq >= earlier.seq)
+    })
+}
+
+/// The decision in force. In one log it is the last. Of several organisers'
+/// decisions one gives way to another that was made knowing of it; where two
+/// were made apart, the later by the clocks counts and that is said.
+pub(super) fn ruled(
+    logs: &[Kept<'_>],
+    records: &[Kept<'_>],
+    teams: &BySide<String>,
+    organisers: &Organisers,
+    reasons: &mut Vec<String>,
+) -> Option<Ruled> {
+    let strangers = logs.iter().filter(|k| {
+        !organisers.has(k.record.chain().author()) && k.record.decisions().next().is_some()
+    });
+    if strangers.count() > 0 {
+        reasons.push(
+            "A decision was signed with a key that is not the organiser's: it does not count."
+                .into(),
+        );
+    }
+    let all = candidates(logs, organisers);
+    let beaten = |one: &Candidate<'_>| {
+        let newer =
+            |o: &Candidate<'_>| o.author != one.author && knew(o, one, logs) && !knew(one, o, logs);
+        all.iter().any(newer)
+    };
+    let mut open: Vec<&Candidate<'_>> = all.iter().filter(|c| !beaten(c)).collect();
+    open.sort_by_key(|c| (c.claimed_ms, c.entry));
+    let chosen = open.pop()?;
+    if open
+        .iter()
+        .any(|o| o.decision.decided != chosen.decision.decided)
+    {
+        reasons.push(
+            "Two organisers decided without knowing of each other: the later decision counts."
+                .into(),
+        );
+    }
+    let decision = chosen.decision;
+    if decision.decided == Decided::Withdrawn {
+        return None;
+    }
+    let (words, applies) = words(decision.decided, records, teams);
+    Some(Ruled {
+        decided: decision.decided,
+        sentence: format!("Decided by the organiser: {words}"),
+        reason: decision.reason.clone(),
+        claimed_ms: chosen.claimed_ms,
+        applies,
+        since: since(decision, records, chosen.author),
+    })
+}
+
+fn words(decided: Decided, records: &[Kept<'_>], teams: &BySide<String>) -> (String, bool) {
+    match decided {
+        Decided::Stands { author: of } => match records.iter().find(|k| author(k) == of) {
+            Some(kept) => (format!("{} stands.", super::report::who(kept)), true),
+            None => (
+                "a record stands that is not here yet; until it comes nothing changes.".into(),
+                false,
+            ),
+        },
+        Decided::Forfeit { by } => (format!("{} forfeited.", teams[by]), true),
+        Decided::Score { runs, close } => {
+            let side = |s: Side| format!("{} {}", teams[s], runs[s]);
+            let mut text = format!("{}, {}.", side(Side::Guest), side(Side::Home));
+            if runs.guest == runs.home {
+                text.push_str(" Equal runs settle nothing: a game has a winner.");
+            } else {
+                text.push(' ');
+                text.push_str(&close.to_string());
+            }
+            (text, true)
+        }
+        Decided::NotCounted => (
+            "this game does not count; it may be played again.".into(),
+            true,
+        ),
+        Decided::Withdrawn => (String::new(), false),
+    }
+}
+
+/// What the organiser did not know: entries after the heads considered, and
+/// whole records.
+fn since(decision: &Decision, records: &[Kept<'_>], organiser: Fingerprint) -> Vec<String> {
+    let seen: BTreeMap<Fingerprint, Hash> = decision
+        .considered
+        .iter()
+        .map(|c| (c.author, c.head))
+        .collect();
+    let mut lines = Vec::new();
+    for kept in records.iter().filter(|k| author(k) != organiser) {
+        let who = super::report::who(kept);
+        let chain = kept.record.chain();
+        let line = match seen.get(&author(kept)) {
+            None => format!("The decision was made before {who} arrived."),
+            Some(head) if *head == chain.head() => continue,
+            Some(head) => match chain.entries().iter().rposition(|e| e.hash() == *head) {
+                Some(at) => match chain.entries().len() - 1 - at {
+                    1 => format!("The decision was made before one more entry of {who} arrived."),
+                    n => format!("The decision was made before {n} more entries of {who} arrived."),
+                },
+                None => format!("The decision was made from another line of {who}."),
+            },
+        };
+        lines.push(line);
+    }
+    lines
+}
+
+/// The lots in organisers' logs of a game.
+pub(super) fn drawn(logs: &[Kept<'_>], organisers: &Organisers) -> Vec<Drawn> {
+    let mut lots = Vec::new();
+    for kept in logs {
+        if !organisers.has(kept.record.chain().author()) {
+            continue;
+        }
+        for (seq, draw) in kept.record.draws() {
+            if let Some(entry) = kept.record.chain().at(seq) {
+                lots.push(Drawn {
+                    claimed_ms: entry.payload().claimed_ms,
+                    entry: entry.hash(),
+                    order: draw.order.clone(),
+                    note: draw.note.clone(),
+                });
+            }
+        }
+    }
+    lots
+}

@@ -1,0 +1,205 @@
+//! What an organiser decides: how a game counts, and a lot that was drawn.
+//!
+//! Decisions stand in the organiser's own log of the game, opened with the
+//! setup of the game. They change nobody's record: what was recorded, and what
+//! was wrong with it, stays to be seen.
+
+use alloc::string::String;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::body::at_most;
+use super::{Body, Fingerprint, Hash, PublicKey, Setup, TooLarge};
+use crate::game::Ending;
+use crate::team::{BySide, Side};
+
+use super::{Author, Charter, Role};
+
+/// A log as the organiser saw it when deciding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct Considered {
+    /// Fingerprint of the key that the log was opened with.
+    #[n(0)]
+    pub author: Fingerprint,
+    /// Hash of its last entry.
+    #[n(1)]
+    pub head: Hash,
+}
+
+/// How a game with a score given by the organiser came to its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum Close {
+    /// The scheduled innings are played.
+    #[n(0)]
+    Regulation,
+    /// The home side took the lead in its last turn.
+    #[n(1)]
+    WalkOff,
+    /// The run-ahead rule.
+    #[n(2)]
+    RunAhead,
+    /// Decided in extra innings.
+    #[n(3)]
+    Extra,
+    /// Stopped before its end; the score at that moment counts.
+    #[n(4)]
+    Stopped,
+}
+
+impl Close {
+    /// Every one.
+    pub const ALL: [Self; 5] = [
+        Self::Regulation,
+        Self::WalkOff,
+        Self::RunAhead,
+        Self::Extra,
+        Self::Stopped,
+    ];
+
+    /// How the game ended by it; `None` when it was stopped.
+    #[must_use]
+    pub const fn ending(self) -> Option<Ending> {
+        match self {
+            Self::Regulation => Some(Ending::Regulation),
+            Self::WalkOff => Some(Ending::WalkOff),
+            Self::RunAhead => Some(Ending::RunAhead),
+            Self::Extra => Some(Ending::Extra),
+            Self::Stopped => None,
+        }
+    }
+}
+
+impl fmt::Display for Close {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.ending() {
+            Some(ending) => ending.fmt(f),
+            None => f.write_str("Stopped before its end."),
+        }
+    }
+}
+
+/// What an organiser decides about a game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+pub enum Decided {
+    /// This author's record stands, as far as it goes.
+    #[n(0)]
+    Stands {
+        /// Fingerprint of the key that its log was opened with.
+        #[n(0)]
+        author: Fingerprint,
+    },
+    /// This side forfeits.
+    #[n(1)]
+    Forfeit {
+        /// The side.
+        #[n(0)]
+        by: Side,
+    },
+    /// The score is this, whatever the records say.
+    #[n(2)]
+    Score {
+        /// Runs of each side. Equal ones settle nothing: a game has a winner.
+        #[n(0)]
+        runs: BySide<u16>,
+        /// How the game came to its end.
+        #[n(1)]
+        close: Close,
+    },
+    /// The game does not count; it may be played again.
+    #[n(3)]
+    NotCounted,
+    /// No decision any more: the game stands as its records say.
+    #[n(4)]
+    Withdrawn,
+}
+
+/// A decision about a game, with what it was made from.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Decision {
+    /// The logs looked at.
+    #[n(0)]
+    pub considered: Vec<Considered>,
+    /// The ruling.
+    #[n(1)]
+    pub decided: Decided,
+    /// Why, in plain words. Everyone can read it.
+    #[n(2)]
+    pub reason: String,
+}
+
+impl Decision {
+    /// Most logs that a decision names.
+    pub const CONSIDERED_LIMIT: usize = 64;
+}
+
+/// A lot that was drawn: teams in the order drawn, best first. It belongs to
+/// the event, and stands in the organiser's log of any of its games.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Draw {
+    /// Names of the teams, as the charter has them.
+    #[n(0)]
+    pub order: Vec<String>,
+    /// How and before whom it was drawn, in plain words.
+    #[n(1)]
+    pub note: String,
+}
+
+impl Draw {
+    /// Most teams of a lot.
+    pub const ORDER_LIMIT: usize = Charter::TEAMS_LIMIT;
+}
+
+pub(super) fn decision_fits(decision: &Decision) -> Result<(), TooLarge> {
+    let logs = decision.considered.len();
+    at_most("list of logs", logs, Decision::CONSIDERED_LIMIT)?;
+    at_most("reason", decision.reason.len(), Body::TEXT_LIMIT)
+}
+
+pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
+    at_most("lot", draw.order.len(), Draw::ORDER_LIMIT)?;
+    let names = draw.order.iter();
+    names
+        .map(String::len)
+        .try_for_each(|n| at_most("team's name", n, Setup::NAME_LIMIT))?;
+    at_most("note", draw.note.len(), Body::TEXT_LIMIT)
+}
+
+/// The keys whose decisions count.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Organisers(Vec<PublicKey>);
+
+impl Organisers {
+    /// Nobody's: games without a charter have no organiser that others could
+    /// know.
+    #[must_use]
+    pub const fn nobody() -> Self {
+        Self(Vec::new())
+    }
+
+    /// Those of the charter in force: who signed it, and every official listed
+    /// as organiser.
+    #[must_use]
+    pub fn of(charter: &Charter) -> Self {
+        let listed = charter.officials.iter();
+        let listed = listed.filter(|o| o.role == Role::Organiser);
+        let all = core::iter::once(&charter.organiser).chain(listed);
+        Self(all.map(|o: &Author| o.key).collect())
+    }
+
+    /// This key's only: the organiser of games without a charter, for whom the
+    /// phone's own key speaks on that phone and nowhere else.
+    #[must_use]
+    pub fn only(key: PublicKey) -> Self {
+        Self(alloc::vec![key])
+    }
+
+    /// Whether decisions signed with this key count.
+    #[must_use]
+    pub fn has(&self, key: &PublicKey) -> bool {
+        self.0.contains(key)
+    }
+}
