@@ -11,6 +11,7 @@ use super::layout::{Court, Placement, Size};
 use super::search::{Net, Pose, Scene};
 use super::shape::{Point, sides};
 use super::space::Space;
+use super::tape::{Units, said};
 use crate::rules::{Edition, Length};
 
 /// What the fit must keep besides the edition's own minima.
@@ -188,29 +189,31 @@ impl Shortfall {
     }
 }
 
-impl fmt::Display for Shortfall {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.largest {
-            Some(l) => write!(
-                f,
-                "No court fits: base to base would be {l} m, {} m short of the least, {} m.",
-                self.short_by(),
-                self.least
-            )?,
-            None => f.write_str(
+impl Shortfall {
+    /// Why nothing fits, by how much, and what would.
+    #[must_use]
+    pub fn sentence(&self, units: Units) -> String {
+        let say = |length| said(length, units);
+        let mut out = match self.largest {
+            Some(l) => alloc::format!(
+                "No court fits: base to base would be {}, {} short of the least, {}.",
+                say(l),
+                say(self.short_by()),
+                say(self.least)
+            ),
+            None => String::from(
                 "No court fits: no place was found even for the batter's box and first base.",
-            )?,
+            ),
+        };
+        out.push_str(&alloc::format!(
+            " With {} of run-off the least court needs a clear square of {}.",
+            say(self.run_off),
+            say(self.needed)
+        ));
+        if !self.sure {
+            out.push_str(" The space is intricate, so a better place may exist.");
         }
-        write!(
-            f,
-            " With {} m of run-off the least court needs a clear square of {} m.",
-            self.run_off, self.needed
-        )?;
-        if self.sure {
-            Ok(())
-        } else {
-            f.write_str(" The space is intricate, so a better place may exist.")
-        }
+        out
     }
 }
 
@@ -235,11 +238,11 @@ impl Fit {
 
     /// What was found, in plain sentences.
     #[must_use]
-    pub fn sentences(&self) -> Vec<String> {
+    pub fn sentences(&self, units: Units) -> Vec<String> {
         match self {
-            Self::DoesNotFit(s) => alloc::vec![alloc::format!("{s}")],
+            Self::DoesNotFit(s) => alloc::vec![s.sentence(units)],
             Self::Fits(f) => {
-                let mut out = f.court.sentences();
+                let mut out = f.court.sentences(units);
                 out.push(alloc::format!("{}", f.proof));
                 if let Some(sun) = f.sun {
                     out.push(alloc::format!("{sun}"));

@@ -7,6 +7,7 @@ use core::fmt;
 use libm::{cos, floor, sin};
 
 use super::shape::{Point, Rect};
+use super::tape::{Units, said};
 use crate::rules::{Edition, Length, NoHitShape};
 
 /// A length of the court that an edition sets and a small space may reduce.
@@ -81,21 +82,28 @@ impl Reduction {
     }
 }
 
-impl fmt::Display for Reduction {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{}: {} m instead of {} m, {} m less{}.",
+impl Reduction {
+    /// What was reduced and by how much.
+    #[must_use]
+    pub fn sentence(&self, units: Units) -> String {
+        alloc::format!(
+            "{}: {} instead of {}, {} less{}.",
             self.measure,
-            self.used,
-            self.edition,
-            Length::from_mm(self.less_mm()),
+            said(self.used, units),
+            said(self.edition, units),
+            said(Length::from_mm(self.less_mm()), units),
             if self.within {
                 ", as the edition allows"
             } else {
                 "; this is no longer within the edition"
             }
         )
+    }
+}
+
+impl fmt::Display for Reduction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.sentence(Units::Metric))
     }
 }
 
@@ -427,14 +435,11 @@ impl Court {
 
     /// One sentence for each reduction, or one that says there is none.
     #[must_use]
-    pub fn sentences(&self) -> Vec<String> {
+    pub fn sentences(&self, units: Units) -> Vec<String> {
         if self.reductions.is_empty() {
             alloc::vec![String::from("The court has the full size of the edition.")]
         } else {
-            self.reductions
-                .iter()
-                .map(|r| alloc::format!("{r}"))
-                .collect()
+            self.reductions.iter().map(|r| r.sentence(units)).collect()
         }
     }
 }

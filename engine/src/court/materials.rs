@@ -7,6 +7,7 @@ use alloc::vec::Vec;
 use libm::ceil;
 
 use super::layout::Court;
+use super::tape::{Units, stock};
 use crate::rules::NoHitShape;
 
 /// The material one court needs. Counts are common practice, no source.
@@ -79,16 +80,16 @@ impl Materials {
 
     /// The list in words.
     #[must_use]
-    pub fn sentences(&self) -> Vec<String> {
+    pub fn sentences(&self, units: Units) -> Vec<String> {
         alloc::vec![
-            format!("Chalk line or marking tape: {} m.", ceil(self.line_m)),
+            format!("Chalk line or marking tape: {}.", stock(self.line_m, units)),
             format!(
-                "Fence, or a drawn line in its place: {} m.",
-                ceil(self.fence_m)
+                "Fence, or a drawn line in its place: {}.",
+                stock(self.fence_m, units)
             ),
             format!(
-                "Measuring tape: at least {} m; two make it quicker.",
-                self.tape_m
+                "Measuring tape: at least {}; two make it quicker.",
+                stock(f64::from(self.tape_m), units)
             ),
             format!(
                 "Cones: {}, for the fence corners and the no-hit marks.",

@@ -14,6 +14,7 @@ use libm::{atan2, cos, fabs, round, sin, sqrt};
 
 use super::layout::{Court, Mark};
 use super::shape::Point;
+use super::tape::{TapeLength, Units};
 
 /// Which square was measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -158,31 +159,37 @@ pub enum ReadingObjection {
     TooFew(Square, Vec<Stretch>),
 }
 
-impl fmt::Display for ReadingObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl ReadingObjection {
+    /// What is wrong, and what to do.
+    #[must_use]
+    pub fn sentence(&self, units: Units) -> String {
         match self {
-            Self::NotANumber(q, s) => {
-                write!(f, "{}: this is not a length in metres.", s.name(*q))
-            }
+            Self::NotANumber(q, s) => format!("{}: this is not a length.", s.name(*q)),
             Self::FarOff {
                 square,
                 stretch,
                 got,
                 want,
-            } => write!(
-                f,
-                "{}: {got:.2} m cannot be right, it should be near {want:.2} m. Measure it again.",
-                stretch.name(*square)
+            } => format!(
+                "{}: {} cannot be right, it should be near {}. Measure it again.",
+                stretch.name(*square),
+                TapeLength::from_metres(*got).show(units),
+                TapeLength::from_metres(*want).show(units)
             ),
             Self::TooFew(q, missing) => {
                 let names: Vec<String> = missing.iter().map(|s| s.name(*q)).collect();
-                write!(
-                    f,
+                format!(
                     "Five of the six lengths are needed, a square can lean otherwise. Missing: {}.",
                     names.join("; ")
                 )
             }
         }
+    }
+}
+
+impl fmt::Display for ReadingObjection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.sentence(Units::Metric))
     }
 }
 
@@ -235,11 +242,12 @@ impl Move {
     }
 }
 
-impl fmt::Display for Move {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let cm = |v: f64| round(fabs(v) * 100.0) as u32;
+impl Move {
+    /// Which way to move it and how far, along the two foul lines.
+    #[must_use]
+    pub fn sentence(&self, units: Units) -> String {
         let x = (
-            cm(self.by.x),
+            small(self.by.x, units),
             if self.by.x > 0.0 {
                 "from home to first base"
             } else {
@@ -247,7 +255,7 @@ impl fmt::Display for Move {
             },
         );
         let y = (
-            cm(self.by.y),
+            small(self.by.y, units),
             if self.by.y > 0.0 {
                 "from home to third base"
             } else {
@@ -256,14 +264,33 @@ impl fmt::Display for Move {
         );
         let ways: Vec<String> = [x, y]
             .iter()
-            .filter(|(n, _)| *n > 0)
-            .map(|(n, way)| format!("{n} cm in the direction {way}"))
+            .filter_map(|(far, way)| Some(format!("{} in the direction {way}", far.as_ref()?)))
             .collect();
         if ways.is_empty() {
-            write!(f, "Leave {} where it is.", self.mark)
+            format!("Leave {} where it is.", self.mark)
         } else {
-            write!(f, "Move {} {}.", self.mark, ways.join(" and "))
+            format!("Move {} {}.", self.mark, ways.join(" and "))
         }
+    }
+}
+
+/// A small distance as the tape shows it; `None` when it shows nothing.
+fn small(metres: f64, units: Units) -> Option<String> {
+    let far = TapeLength::from_metres(fabs(metres));
+    match units {
+        Units::Metric if far.cm() == 0 => None,
+        Units::Metric => Some(format!("{} cm", far.cm())),
+        Units::FeetInches if far.quarter_inches() == 0 => None,
+        // "In" twice would read badly.
+        Units::FeetInches => Some(format!("{},", far.show(units))),
+    }
+}
+
+/// Centimetres as they came out, for how far off something is.
+fn off(cm: f64, digits: usize, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{cm:.digits$} cm"),
+        Units::FeetInches => format!("{:.1} in", cm / 2.54),
     }
 }
 
@@ -312,30 +339,30 @@ impl Verdict {
 
     /// The verdict in short plain sentences.
     #[must_use]
-    pub fn sentences(&self) -> Vec<String> {
+    pub fn sentences(&self, units: Units) -> Vec<String> {
         match &self.finding {
             Finding::Square => alloc::vec![format!(
-                "The square is true: no mark is more than {:.1} cm off.",
-                self.worst_cm
+                "The square is true: no mark is more than {} off.",
+                off(self.worst_cm, 1, units)
             )],
             Finding::MoveOne(m) => {
                 alloc::vec![
                     String::from("Three marks are right, one is not."),
-                    format!("{m}")
+                    m.sentence(units)
                 ]
             }
             Finding::MoveSeveral(moves) => {
                 let mut out = alloc::vec![String::from(
                     "More than one mark is off. Keep home and the way to first base.",
                 )];
-                out.extend(moves.iter().map(|m| format!("{m}")));
+                out.extend(moves.iter().map(|m| m.sentence(units)));
                 out.push(String::from("Then measure again."));
                 out
             }
             Finding::MeasureAgain(which) => {
                 let mut out = alloc::vec![format!(
-                    "The readings contradict each other by {:.0} cm.",
-                    self.misfit_cm
+                    "The readings contradict each other by {}.",
+                    off(self.misfit_cm, 0, units)
                 )];
                 out.push(match which {
                     Some(s) => format!(

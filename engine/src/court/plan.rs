@@ -227,11 +227,11 @@ impl Plan {
                 text,
             });
         };
-        label(1.05, -1.2, "home".into());
-        label(i - w - 0.7, w + 0.7, "1st".into());
+        label(1.4, -1.6, "home".into());
+        label(i - w - 1.5, w + 1.5, "1st".into());
         label(i - w - 0.7, i - w - 0.7, "2nd".into());
         label(w + 0.7, i - w - 0.7, "3rd".into());
-        label(n * 0.36, n * 0.36, "no-hit zone".into());
+        label(n * 0.36, n * 0.36, "no-hit".into());
         if b > 0.0 {
             label(-b / 2.0, -b / 2.0, "box".into());
         }

@@ -31,7 +31,7 @@ fn num(v: f64) -> f64 {
 fn write_svg(plan: &Plan, units: Units, out: &mut String) -> core::fmt::Result {
     let (lo, hi) = (plan.low(), plan.high());
     let (w, h) = (hi.x - lo.x, hi.y - lo.y);
-    let letter = (w.max(h) / 36.0).max(0.5);
+    let letter = (w.max(h) / 29.0).max(0.5);
     writeln!(
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"court-plan\" viewBox=\"{} {} {} {}\" role=\"img\" aria-label=\"Plan of the court, to scale\" fill=\"none\" stroke=\"currentColor\" stroke-linejoin=\"round\" stroke-linecap=\"round\" stroke-width=\"0.08\" font-size=\"{}\">",

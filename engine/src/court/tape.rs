@@ -1,8 +1,11 @@
 //! What a tape shows: whole centimetres, or feet and inches.
 
+use alloc::string::String;
 use core::fmt;
 
-use libm::round;
+use libm::{ceil, round};
+
+use crate::rules::Length;
 
 /// What the numbers on the tape are.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -60,6 +63,28 @@ impl TapeLength {
     }
 }
 
+/// A length in a sentence: metric as the rules write it, else as the tape shows it.
+pub(super) fn said(length: Length, units: Units) -> String {
+    match units {
+        Units::Metric => alloc::format!("{length} m"),
+        Units::FeetInches => alloc::format!("{}", TapeLength::from(length).show(units)),
+    }
+}
+
+/// A length of material, rounded up: nobody buys half a metre.
+pub(super) fn stock(metres: f64, units: Units) -> String {
+    match units {
+        Units::Metric => alloc::format!("{} m", ceil(metres)),
+        Units::FeetInches => alloc::format!("{} ft", ceil(metres / 0.3048)),
+    }
+}
+
+impl From<Length> for TapeLength {
+    fn from(length: Length) -> Self {
+        Self(u64::from(length.mm()) * 100)
+    }
+}
+
 /// A tape length in chosen units.
 #[derive(Clone, Copy, Debug)]
 pub struct Shown(TapeLength, Units);
@@ -74,7 +99,10 @@ impl fmt::Display for Shown {
             Units::FeetInches => {
                 let q = self.0.quarter_inches();
                 let (feet, inches, part) = (q / 48, q % 48 / 4, q % 4);
-                write!(f, "{feet} ft {inches}")?;
+                if feet > 0 {
+                    write!(f, "{feet} ft ")?;
+                }
+                write!(f, "{inches}")?;
                 match part {
                     1 => f.write_str(" 1/4")?,
                     2 => f.write_str(" 1/2")?,

@@ -100,7 +100,7 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
     let start = Instant::now();
     let found = fit(&space, &edition, &options);
     let took = start.elapsed().as_secs_f64() * 1000.0;
-    let words = found.sentences();
+    let words = found.sentences(engine::court::Units::Metric);
     Ok(match &found {
         Fit::DoesNotFit(s) => json!({
             "fits": false,

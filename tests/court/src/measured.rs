@@ -30,6 +30,6 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
         "moves": moves,
         "worst_cm": verdict.worst_cm(),
         "misfit_cm": verdict.misfit_cm(),
-        "words": verdict.sentences(),
+        "words": verdict.sentences(engine::court::Units::Metric),
     }))
 }

@@ -16,7 +16,7 @@ pub(crate) fn court(ask: &Value) -> Result<Court, String> {
     }
     match fit(&space(ask)?, &edition, &options(ask)?) {
         Fit::Fits(f) => Ok(f.court().clone()),
-        Fit::DoesNotFit(s) => Err(s.to_string()),
+        Fit::DoesNotFit(s) => Err(s.sentence(engine::court::Units::Metric)),
     }
 }
 
@@ -107,5 +107,5 @@ pub(crate) fn plan_answer(ask: &Value) -> Result<Value, String> {
         _ => Units::Metric,
     };
     let plan = Plan::new(&court, space.as_ref());
-    Ok(json!({ "svg": svg(&plan, units), "materials": materials(&court).sentences() }))
+    Ok(json!({ "svg": svg(&plan, units), "materials": materials(&court).sentences(units) }))
 }

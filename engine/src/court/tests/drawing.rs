@@ -149,5 +149,5 @@ fn materials_add_up() {
     assert!((m.fence_m() - 36.0).abs() < 1e-9);
     assert!(f64::from(m.measuring_tape_m()) >= 25.456);
     assert_eq!((m.bases(), m.double_bases(), m.cones()), (2, 1, 5));
-    assert!(m.sentences().iter().all(|s| s.ends_with('.')));
+    assert!(m.sentences(Units::Metric).iter().all(|s| s.ends_with('.')));
 }

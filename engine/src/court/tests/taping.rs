@@ -157,8 +157,13 @@ fn one_mark_off_is_named_with_the_way_back() {
     };
     assert_eq!((m.mark(), m.distance_cm()), (Mark::FarCorner, 8));
     assert_eq!(
-        m.to_string(),
+        m.sentence(Units::Metric),
         "Move the far fence corner 7 cm in the direction from first base to home and 4 cm in the direction from home to third base."
+    );
+    // 7 cm are 2.76 in, 4 cm are 1.57 in; the tape shows quarters.
+    assert_eq!(
+        m.sentence(Units::FeetInches),
+        "Move the far fence corner 2 3/4 in, in the direction from first base to home and 1 1/2 in, in the direction from home to third base."
     );
 }
 
@@ -186,7 +191,7 @@ fn a_slip_of_the_pen_is_told_from_a_mark_off() {
     );
     assert!(
         verdict
-            .sentences()
+            .sentences(Units::Metric)
             .join(" ")
             .contains("home to the far fence corner again")
     );

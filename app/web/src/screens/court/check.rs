@@ -19,7 +19,9 @@ pub fn Check(work: Work) -> impl IntoView {
         work.found.with(|found| match found {
             Err(why) => refused(why).into_any(),
             Ok(found) => match &found.fit {
-                engine::court::Fit::DoesNotFit(short) => none(short).into_any(),
+                engine::court::Fit::DoesNotFit(short) => {
+                    none(short, work.yard.with(crate::yard::Yard::units)).into_any()
+                }
                 engine::court::Fit::Fits(_) => view! {
                     <Tolerance work=work/>
                     <section class="section" aria-label="Two diagonals">
@@ -153,7 +155,7 @@ fn Six(work: Work) -> impl IntoView {
             .collect_view()
     };
     let verdict = move || {
-        let (readings, tolerance) = yard.with(|y| (y.readings, y.tolerance));
+        let (readings, tolerance, units) = yard.with(|y| (y.readings, y.tolerance, y.units()));
         if readings.iter().all(Option::is_none) {
             return None;
         }
@@ -171,13 +173,13 @@ fn Six(work: Work) -> impl IntoView {
                         } else {
                             Tone::Bad
                         };
-                        let mut said = verdict.sentences().into_iter();
+                        let mut said = verdict.sentences(units).into_iter();
                         let what = said.next().unwrap_or_default();
                         let next = said.collect::<Vec<_>>().join(" ");
                         view! { <Message tone=tone what=what next=next/> }.into_any()
                     }
                     Err(why) => {
-                        let said = why.objections().iter().map(ToString::to_string);
+                        let said = why.objections().iter().map(|o| o.sentence(units));
                         let said = said.map(|s| capital(&s)).collect::<Vec<_>>().join(" ");
                         view! { <Message what=said/> }.into_any()
                     }

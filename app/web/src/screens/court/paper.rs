@@ -18,8 +18,8 @@ pub fn Paper(work: Work) -> impl IntoView {
             let found = found.as_ref().ok()?;
             let court = found.fit.court()?;
             let line = |s: String| view! { <li>{capital(&s)}</li> };
-            let said = found.fit.sentences().into_iter().map(line).collect_view();
-            let bring = materials(court).sentences().into_iter().map(line).collect_view();
+            let said = found.fit.sentences(units).into_iter().map(line).collect_view();
+            let bring = materials(court).sentences(units).into_iter().map(line).collect_view();
             let steps = found
                 .steps()
                 .iter()

@@ -1,6 +1,6 @@
 //! What fits: the plan to scale, what was reduced, what to bring.
 
-use engine::court::{Fit, Fitted, Plan as Drawing, materials, svg};
+use engine::court::{Fit, Fitted, Plan as Drawing, Shortfall, TapeLength, Units, materials, svg};
 use leptos::html::Div;
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
@@ -23,7 +23,9 @@ pub fn Plan(work: Work) -> impl IntoView {
             Err(why) => refused(why).into_any(),
             Ok(found) => match &found.fit {
                 Fit::Fits(fitted) => fits(work, found, fitted).into_any(),
-                Fit::DoesNotFit(short) => none(short).into_any(),
+                Fit::DoesNotFit(short) => {
+                    none(short, work.yard.with(crate::yard::Yard::units)).into_any()
+                }
             },
         })
     }
@@ -45,9 +47,9 @@ pub fn refused(why: &[String]) -> impl IntoView + use<> {
 }
 
 /// In place of a plan: nothing fits, and by how much.
-pub fn none(short: &engine::court::Shortfall) -> impl IntoView + use<> {
+pub fn none(short: &Shortfall, units: Units) -> impl IntoView + use<> {
     view! {
-        <Message tone=Tone::Bad what=short.to_string()
+        <Message tone=Tone::Bad what=short.sentence(units)
             next="Look for more ground, or move what stands in it. Nobody plays with less run-off to make it fit.".to_string()/>
         <Defer words=super::DEFER/>
     }
@@ -55,6 +57,7 @@ pub fn none(short: &engine::court::Shortfall) -> impl IntoView + use<> {
 
 fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
     let court = fitted.court();
+    let units = work.yard.with(crate::yard::Yard::units);
     let reduced = court.reductions().to_vec();
     let headline = match (reduced.is_empty(), court.is_within_edition()) {
         (true, _) => "The full court fits.".to_string(),
@@ -68,17 +71,17 @@ fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
     };
     let sentences = found
         .fit
-        .sentences()
+        .sentences(units)
         .into_iter()
         .filter(|s| *s != headline)
         .map(|s| view! { <li>{capital(&s)}</li> })
         .collect_view();
     let spare = fitted.spare();
     let spare = (spare.mm() > 0).then(|| {
-        view! { <li>{format!("{spare} m more than the run-off are clear all round.")}</li> }
+        view! { <li>{format!("{} more than the run-off are clear all round.", TapeLength::from(spare).show(units))}</li> }
     });
     let materials = materials(court)
-        .sentences()
+        .sentences(units)
         .into_iter()
         .map(|s| view! { <li>{s}</li> })
         .collect_view();
@@ -96,7 +99,7 @@ fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
 }
 
 /// The engine's own drawing of the plan.
-pub fn drawn(found: &Found, units: engine::court::Units) -> String {
+pub fn drawn(found: &Found, units: Units) -> String {
     found.fit.court().map_or_else(String::new, |court| {
         svg(&Drawing::new(court, Some(&found.space)), units)
     })

@@ -33,7 +33,9 @@ pub fn Steps(work: Work) -> impl IntoView {
         work.found.with(|found| match found {
             Err(why) => refused(why).into_any(),
             Ok(found) => match &found.fit {
-                engine::court::Fit::DoesNotFit(short) => none(short).into_any(),
+                engine::court::Fit::DoesNotFit(short) => {
+                    none(short, work.yard.with(crate::yard::Yard::units)).into_any()
+                }
                 engine::court::Fit::Fits(_) => view! { <Going work=work/> }.into_any(),
             },
         })
