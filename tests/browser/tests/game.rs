@@ -7,10 +7,10 @@ use browser::{
     Dice, Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
     with,
 };
-use engine::game::Game;
+use engine::game::{Game, Notice};
 use engine::log::{Amendment, Correction, Event, History};
 use engine::play::{Base, BatterFate, Call, Goal, RunnerFate};
-use engine::team::Side;
+use engine::team::{BySide, Shirt, Side};
 
 /// A phone on which the app is kept, and then no signal: the server is gone.
 async fn phone_without_signal(name: &str) -> Result<(Site, Phone)> {
@@ -213,6 +213,58 @@ fn amended(calls: &[Call], first: Call) -> Result<History> {
         Event::Amend(Amendment { target: 1, change }),
     );
     Ok(history)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<()> {
+    let (_site, phone) = phone_without_signal("missed-notice").await?;
+    phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
+    let first = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let on_first = Call::new(BatterFate::safe(Goal::First));
+    let (one, _) = phone.call(first, &on_first).await?;
+    let second = one.due();
+    phone.call(one, &on_first).await?;
+
+    let reserve = Shirt::new(QUAY_STREET.reserves[0]).context("a reserve")?;
+    let notice = Notice::Substitution {
+        side: Side::Guest,
+        out: second,
+        by: reserve,
+    };
+    let fixture = fresh_game(&QUAY_STREET, &TRAM_YARD)?.fixture().clone();
+    let mut history = History::new(Arc::new(fixture));
+    for seq in 1..=2 {
+        let play = history.next_play(on_first.clone());
+        history.push(seq, play);
+    }
+    let change = Correction::NoticeBefore(notice.clone());
+    history.push(3, Event::Amend(Amendment { target: 2, change }));
+
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("story, amend")).await?;
+    phone.tap("button", &is("amend play 2")).await?;
+    phone.tap("button", &starts("a notice was missed")).await?;
+    phone.picture("what-was-missed").await?;
+    phone.tap("button", &is("substitution")).await?;
+    phone.tap("button", &is(QUAY_STREET.team)).await?;
+    phone.tap("button", &with(&second.to_string())).await?;
+    phone.tap("button", &with(&reserve.to_string())).await?;
+    phone.picture("missed-substitution").await?;
+    phone.tap("button", &is("See what follows")).await?;
+    let names = BySide {
+        guest: QUAY_STREET.team,
+        home: TRAM_YARD.team,
+    };
+    phone.read(&notice.sentence(&names)).await?;
+    phone.read("Every later play still fits.").await?;
+    phone.picture("missed-notice-considered").await?;
+    phone.tap("button", &is("Save amendment")).await?;
+    phone.read(&notice.sentence(&names)).await?;
+    phone.tap("link", &is("back")).await?;
+    phone.shows(history.game()).await?;
+    phone.reload().await?;
+    phone.shows(history.game()).await?;
+    phone.quiet().await
 }
 
 fn apply(game: &Game, call: &Call) -> Result<Game> {

@@ -31,6 +31,7 @@ use crate::{device, words};
 const KEPT: Duration = Duration::from_millis(250);
 
 use more::More;
+pub use notices::{Form, NoticeForm};
 use panels::{Held, Over, SidesChange, StandIn};
 
 /// The game named in the address, opened and folded; `None` while it is read.

@@ -1,6 +1,7 @@
 //! Everything that is not the next call, behind one button.
 
-use engine::game::{Game, Notice};
+use engine::game::{Game, Hold, Notice};
+use engine::log::Event;
 use engine::play::{Call, Scoring};
 use engine::team::{Position, Side};
 use leptos::prelude::*;
@@ -10,8 +11,8 @@ use super::Recording;
 use super::keys::KEYS;
 use super::notices::{Form, NoticeForm};
 use crate::chalk::chalk;
-use crate::parts::Rise;
-use crate::words;
+use crate::parts::{Message, Rise, Tone};
+use crate::{clock, precautions, words};
 
 /// What the sheet shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,12 +50,24 @@ pub fn More(
         At::Touched => "Who touched the ball?".to_string(),
         At::Note => "A note on this play".to_string(),
     };
+    let send = Callback::new(move |notice: Notice| {
+        if notice == Notice::Hold(Hold::Lightning) {
+            // The clock starts with the thunder, whether or not it can be written down.
+            precautions::thunder(clock::now());
+        }
+        recording.record(Event::Notice(notice), move || open.set(false));
+    });
+    let failed = move || {
+        let said = recording.failed.get();
+        said.map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
+    };
     view! {
         <Rise open=open title=Signal::derive(title) close="back to the game">
             {move || match at.get() {
                 At::List => view! { <List at=at/> }.into_any(),
                 At::Notice(form) => view! {
-                    <NoticeForm form=form game=game recording=recording done=Callback::new(move |()| open.set(false))/>
+                    {failed}
+                    <NoticeForm form=form game=game send=send/>
                 }.into_any(),
                 At::Touched => view! { <Touched game=game call=call/> }.into_any(),
                 At::Note => view! { <Note call=call/> }.into_any(),

@@ -2,13 +2,10 @@
 //! says why not.
 
 use engine::game::{Game, Hold, Notice};
-use engine::log::Event;
 use engine::team::{Place, Position, Shirt, Side, Whereabouts};
 use leptos::prelude::*;
 
-use super::Recording;
-use crate::parts::{Message, Tone};
-use crate::{clock, precautions, words};
+use crate::words;
 
 /// Which notice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -160,28 +157,24 @@ impl Entered {
     }
 }
 
-/// The form.
+/// The form: gathers a notice and hands it on.
 #[component]
 pub fn NoticeForm(
     form: Form,
+    /// The game in which it is given.
     game: Signal<Game>,
-    recording: Recording,
-    done: Callback<()>,
+    /// What the last button says.
+    #[prop(default = "Record")]
+    act: &'static str,
+    send: Callback<Notice>,
 ) -> impl IntoView {
     let entered = RwSignal::new(Entered::default());
-    let send = move |notice: Notice| recording.record(Event::Notice(notice), move || done.run(()));
     let side = Signal::derive(move || entered.with(|e| e.side));
     let ready = move || entered.with(|e| e.notice(form).is_some());
     let tap = move |_| {
         if let Some(notice) = entered.with_untracked(|e| e.notice(form)) {
-            send(notice);
+            send.run(notice);
         }
-    };
-    let failed = move || {
-        recording
-            .failed
-            .get()
-            .map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
     };
     if form == Form::Stop {
         let why = [
@@ -191,15 +184,9 @@ pub fn NoticeForm(
             (Hold::Other, "another reason"),
         ];
         return view! {
-            {failed}
             <div class="ways">
                 {why.map(|(hold, word)| view! {
-                    <button type="button" class="btn big" on:click=move |_| {
-                        if hold == Hold::Lightning {
-                            precautions::thunder(clock::now());
-                        }
-                        send(Notice::Hold(hold));
-                    }>{word}</button>
+                    <button type="button" class="btn big" on:click=move |_| send.run(Notice::Hold(hold))>{word}</button>
                 }).collect_view()}
             </div>
         }
@@ -215,7 +202,6 @@ pub fn NoticeForm(
         }
     });
     view! {
-        {failed}
         {form.asks_side().then(|| view! { <div class="ways two" role="group" aria-label="Side">{sides.collect_view()}</div> })}
         {move || side.get().filter(|_| form.asks_who()).map(|s| view! { <Who form=form side=s game=game entered=entered/> })}
         {move || side.get().filter(|_| form.asks_by()).map(|s| view! { <By form=form side=s game=game entered=entered/> })}
@@ -227,7 +213,7 @@ pub fn NoticeForm(
                     on:input:target=move |ev| entered.update(|e| e.text = ev.target().value())></textarea>
             </div>
         })}
-        <button type="button" class="btn lit big wide" disabled=move || !ready() on:click=tap>"Record"</button>
+        <button type="button" class="btn lit big wide" disabled=move || !ready() on:click=tap>{act}</button>
     }
     .into_any()
 }

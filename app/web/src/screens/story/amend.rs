@@ -3,12 +3,12 @@
 
 use std::collections::BTreeSet;
 
-use engine::game::Game;
+use engine::game::{Game, Notice};
 use engine::log::{Amendment, Correction, Event, Step};
 use engine::play::Call;
 use leptos::prelude::*;
 
-use super::super::calling::{Recording, fresh};
+use super::super::calling::{Form, NoticeForm, Recording, fresh};
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::parts::{
@@ -56,9 +56,15 @@ pub fn Amend(
         let before = book.history().before(seq)?;
         Some((play, before))
     });
-    match play {
+    let missed = RwSignal::new(false);
+    move || match &play {
+        Some((play, before)) if missed.get() => view! {
+            <MissedNotice seq=seq number=play.number before=before.clone() done=done/>
+        }
+        .into_any(),
         Some((play, before)) => view! {
-            <AmendPlay seq=seq number=play.number call=play.call before=before done=done/>
+            <AmendPlay seq=seq number=play.number call=play.call.clone() before=before.clone()
+                missed=missed done=done/>
         }
         .into_any(),
         None => view! { <AmendNotice seq=seq done=done/> }.into_any(),
@@ -101,6 +107,8 @@ fn AmendPlay(
     number: usize,
     call: Call,
     before: Game,
+    /// A notice was missed before it, as a substitution.
+    missed: RwSignal<bool>,
     done: Callback<()>,
 ) -> impl IntoView {
     let recording = Recording::new();
@@ -183,6 +191,73 @@ fn AmendPlay(
             } else {
                 said(effect.get()).into_any()
             }}
+            <button type="button" class="btn wide start" on:click=move |_| missed.set(true)>
+                "a notice was missed before it: a substitution, a time-out ..."
+            </button>
+        </Page>
+    }
+}
+
+/// A notice that was given before a play and not recorded then.
+#[component]
+fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> impl IntoView {
+    let recording = Recording::new();
+    let form = RwSignal::new(None::<Form>);
+    let notice = RwSignal::new(None::<Notice>);
+    let game: Signal<Game> = RwSignal::new(before).into();
+    let event = move || {
+        let change = Correction::NoticeBefore(notice.get()?);
+        Some(Event::Amend(Amendment {
+            target: seq,
+            change,
+        }))
+    };
+    let effect = Memo::new(move |_| effect(event()?));
+    let may = move || matches!(effect.get(), Some(Ok(_)));
+    let save = move |_| {
+        if let Some(event) = event() {
+            recording.record(event, move || done.run(()));
+        }
+    };
+    let foot = move || {
+        view! {
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
+                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"Save amendment"</button>
+            </div>
+        }
+    };
+    let list = move || {
+        let one = |f: Form| {
+            view! {
+                <button type="button" class="btn big" on:click=move |_| form.set(Some(f))>{f.word()}</button>
+            }
+        };
+        view! {
+            <h2>"What was missed?"</h2>
+            <div class="ways two">{Form::ALL.map(one).collect_view()}</div>
+        }
+    };
+    let send = Callback::new(move |given: Notice| notice.set(Some(given)));
+    let again = move |_| {
+        notice.set(None);
+        form.set(None);
+    };
+    view! {
+        <Page title=format!("Missed before play {number}") back="/" has_foot=true foot=foot bare=true>
+            {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            {move || match (notice.get(), form.get()) {
+                (Some(given), _) => view! {
+                    <p class="strong">{with_book(|book| Some(given.sentence(&book.names())))}</p>
+                    {said(effect.get())}
+                    <button type="button" class="btn wide" on:click=again>"choose again"</button>
+                }.into_any(),
+                (None, Some(f)) => view! {
+                    <h2>{f.title()}</h2>
+                    <NoticeForm form=f game=game act="See what follows" send=send/>
+                }.into_any(),
+                (None, None) => list().into_any(),
+            }}
         </Page>
     }
 }
@@ -218,7 +293,7 @@ fn said(effect: Option<Result<Effect, String>>) -> impl IntoView {
     }
 }
 
-/// A notice can only be taken out; a right one is then recorded under more.
+/// A notice can only be taken out; a right one is then put in before the play that followed.
 #[component]
 fn AmendNotice(seq: u64, done: Callback<()>) -> impl IntoView {
     let recording = Recording::new();
