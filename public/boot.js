@@ -1,6 +1,8 @@
 // Starts the app and looks after its offline copy. The app reads and writes nothing here but this:
 //   <html data-offline="ready">      every file is kept on the phone; event `chalkbook:offline` on window
 //   <html data-update="waiting">     a new version is complete and waits; event `chalkbook:update`
+//   event `chalkbook:wake-me`        sent by the app when something waits for a signal
+//   event `chalkbook:deliver`        the signal is back, where the browser tells a service worker so
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
@@ -53,6 +55,10 @@ async function keepOffline() {
     kept.waiting.postMessage("take-over");
   });
   workers.addEventListener("controllerchange", () => asked && location.reload());
+
+  // Browsers without it have the event `online` alone.
+  window.addEventListener("chalkbook:wake-me", () => kept.sync && kept.sync.register("deliver").catch(() => {}));
+  workers.addEventListener("message", (event) => event.data === "deliver" && tell("chalkbook:deliver"));
 
   // A page left open for days still hears of a new version, at most once an hour.
   let looked = Date.now();

@@ -46,11 +46,19 @@ async function takeOver() {
   await self.skipWaiting();
 }
 
+async function wakePages() {
+  const pages = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  for (const page of pages) page.postMessage("deliver");
+}
+
 self.addEventListener("install", (event) => event.waitUntil(keepBuild()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOldBuilds()));
 self.addEventListener("message", (event) => {
   if (event.data === "take-over") event.waitUntil(takeOver());
 });
+// The signal is back: the pages that are open deliver. Where none is, delivery waits for the next one:
+// the records are checked and sent by the app, which is too large to start in here for that.
+self.addEventListener("sync", (event) => event.waitUntil(wakePages()));
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);

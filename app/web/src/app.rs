@@ -9,8 +9,8 @@ use crate::chalk::{Chalk, Reach};
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Home, NewFixture, Preferences, ShowToOther,
-    Statement, Story, Take,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Home, NewFixture, Preferences,
+    ShowToOther, Statement, Story, Take,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,
@@ -28,6 +28,7 @@ fn folder() -> String {
 pub fn App() -> impl IntoView {
     let chalk = Chalk::new();
     provide_context(chalk);
+    provide_context(crate::delivery::Delivery::new(chalk));
     Effect::new(move |_| chalk.settings.with(|s| s.show()));
     if let Some(dark) =
         js::window().and_then(|w| w.match_media("(prefers-color-scheme: dark)").ok().flatten())
@@ -69,6 +70,7 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/show") view=ShowToOther/>
                 <Route path=path!("/take") view=Take/>
                 <Route path=path!("/settings") view=Preferences/>
+                <Route path=path!("/delivery") view=Deliveries/>
                 <Route path=path!("/care") view=Care/>
                 <Route path=path!("/court") view=Court/>
                 <Route path=path!("/sheet") view=ComponentSheet/>

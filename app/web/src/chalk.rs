@@ -1,6 +1,7 @@
 //! The one thing that every screen shares, and the only one that appends to
 //! a log. What it holds are entries and preferences; scores are folded.
 
+mod delivered;
 mod second;
 
 pub use second::{NotTaken, Taken};
@@ -465,10 +466,17 @@ impl Chalk {
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
         self.tell(&listed.game);
         let pushed = self.open.try_update(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => book.record.push(entry).map(|_| ()),
-            _ => Ok(()),
+            Some(Shown {
+                listed: of,
+                book: Ok(book),
+            }) if *of == listed => Some(book.record.push(entry).map(|_| ())),
+            _ => None,
         });
-        pushed.unwrap_or(Ok(())).map_err(NotRecorded::Record)
+        match pushed.flatten() {
+            Some(done) => done.map_err(NotRecorded::Record),
+            // The game was left while the entry was being kept.
+            None => Ok(self.show_again(&listed.game).await?),
+        }
     }
 
     /// Whether a record is being written now.

@@ -4,6 +4,7 @@
 //! - [`chalk`] holds what every screen shares and alone appends to a log;
 //! - [`book`] reads a game from its entries through the engine;
 //! - [`store`] keeps entries in IndexedDB;
+//! - [`delivery`] gets the records to collectors;
 //! - [`screens`] has one file a screen, [`parts`] what several are made of.
 //!
 //! There is no rule of the game in here: what is legal, what follows and how
@@ -13,12 +14,14 @@ mod app;
 pub mod book;
 pub mod chalk;
 mod clock;
+pub mod delivery;
 pub mod demo;
 mod device;
 mod draft;
 mod hand;
 mod js;
 pub mod keys;
+mod lock;
 pub mod official;
 pub mod parts;
 mod precautions;

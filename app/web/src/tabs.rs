@@ -17,7 +17,12 @@ impl Tabs {
     /// changed. `None` in a browser without one: tabs then learn of each
     /// other's entries when they read again.
     pub fn open(heard: impl Fn(String) + 'static) -> Option<Self> {
-        let channel = BroadcastChannel::new(NAME).ok()?;
+        Self::on(NAME, heard)
+    }
+
+    /// As [`Tabs::open`], a line of another name for word of another kind.
+    pub fn on(name: &str, heard: impl Fn(String) + 'static) -> Option<Self> {
+        let channel = BroadcastChannel::new(name).ok()?;
         let listens = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
             if let Some(game) = event.data().as_string() {
                 heard(game);

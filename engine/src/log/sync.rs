@@ -24,6 +24,10 @@ pub use backoff::Backoff;
 pub use pass::ReadPass;
 pub use receipt::{Heads, LogHead, Receipt, Refusal};
 
+/// What a collector answers under `/api/health`, so that a page from elsewhere
+/// is not taken for one.
+pub const AT_WORK: &str = "The collector is at work.\n";
+
 /// The entries that the phone holds, looked up by the courier.
 pub trait Shelf {
     /// Bytes of an entry; `None` when the phone does not have it.
@@ -110,6 +114,9 @@ pub struct Progress {
     pub stored: u64,
     /// Entries from the first on that the collector has acknowledged.
     pub delivered: u64,
+    /// Whether the collector has said so since this courier began; until then
+    /// `delivered` is 0.
+    pub heard: bool,
     /// The first entry that the collector will not take, and why.
     pub refused: Option<(u64, Refusal)>,
     /// The collector holds other entries under this log's name: the phone was
@@ -255,6 +262,7 @@ impl Courier {
         self.logs.get(&log).map(|d| Progress {
             stored: d.stored,
             delivered: d.known.unwrap_or(0).min(d.stored),
+            heard: d.known.is_some(),
             refused: d.refused.clone(),
             forked: d.forked,
             ahead: d.ahead,

@@ -6,6 +6,7 @@
 //! play as an umpire would.
 
 mod audit;
+mod coast;
 mod driver;
 mod find;
 mod made_up;
@@ -15,6 +16,7 @@ mod site;
 mod umpire;
 
 pub use audit::Violation;
+pub use coast::Coast;
 pub use driver::Driver;
 pub use find::{Found, Named, is, starts, with};
 pub use made_up::{Dice, fresh_game, likely_call};

@@ -119,7 +119,8 @@ impl Phone {
     }
 
     /// What the page has complained about since the last question: script errors, blocked or failed
-    /// loads, violations of the content policy.
+    /// loads, violations of the content policy. That a collector was not reached is no complaint: the
+    /// app tries again for as long as there is no signal.
     ///
     /// # Errors
     /// When the browser is gone.
@@ -132,6 +133,10 @@ impl Phone {
         let entries = entries.as_array().cloned().unwrap_or_default();
         Ok(entries
             .iter()
+            .filter(|entry| {
+                let said = entry["message"].as_str().unwrap_or_default();
+                entry["source"] != "network" || !said.contains("/api/")
+            })
             .filter(|entry| entry["level"] == "SEVERE" || entry["source"] == "security")
             .map(|entry| format!("{}: {}", entry["source"], entry["message"]))
             .collect())

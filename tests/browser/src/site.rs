@@ -78,7 +78,7 @@ impl Site {
     }
 }
 
-fn copy(from: &Path, to: &Path) -> Result<()> {
+pub(crate) fn copy(from: &Path, to: &Path) -> Result<()> {
     for entry in fs::read_dir(from)? {
         let entry = entry?;
         let target = to.join(entry.file_name());

@@ -73,6 +73,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
             storage: storage.clone(),
             charter: charter.display().to_string(),
             environment: environment.clone(),
+            more: Vec::new(),
         });
         let seed = trial.seed.wrapping_add(u64::try_from(n)?);
         proxies.push(Proxy::before(port, seed).await?);

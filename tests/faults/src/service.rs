@@ -27,6 +27,8 @@ pub struct Plan {
     pub charter: String,
     /// Its environment, besides.
     pub environment: Vec<(String, String)>,
+    /// Words for its command line, besides.
+    pub more: Vec<String>,
 }
 
 /// A collector at work.
@@ -58,6 +60,7 @@ impl Plan {
                 "1",
             ])
             .args(["--games-limit", "100000"])
+            .args(&self.more)
             .envs(self.environment.iter().cloned())
             .stdin(Stdio::null())
             .stderr(Stdio::null())

@@ -19,6 +19,7 @@ async fn nothing_sent_brings_it_down() {
         storage: format!("file://{}", place.path().join("kept").display()),
         charter: charter.display().to_string(),
         environment: Vec::new(),
+        more: Vec::new(),
     };
     let service = plan.start().await.unwrap();
     let record = &day.games[0].records[0];

@@ -3,6 +3,7 @@
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
+use engine::log::sync::AT_WORK;
 
 use super::App;
 
@@ -10,7 +11,7 @@ use super::App;
 pub async fn health() -> impl IntoResponse {
     (
         [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
-        "The collector is at work.\n",
+        AT_WORK,
     )
 }
 

@@ -125,11 +125,20 @@ impl Chalk {
         let kept = store.append_all(&listed, new).await;
         self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
         self.tell(&listed.game);
-        self.open.try_update(|open| {
-            if let Some(Shown { book: Ok(book), .. }) = open {
+        let shown = self.open.try_update(|open| match open {
+            Some(Shown {
+                listed: of,
+                book: Ok(book),
+            }) if *of == listed => {
                 book.record = record;
+                true
             }
+            _ => false,
         });
+        if shown != Some(true) {
+            // The game was left while the entries were being kept.
+            self.show_again(&listed.game).await?;
+        }
         Ok(())
     }
 
@@ -211,7 +220,7 @@ impl Chalk {
     }
 
     /// Reads a game again after something was put beside it.
-    async fn show_again(self, game: &str) -> Result<(), Trouble> {
+    pub(super) async fn show_again(self, game: &str) -> Result<(), Trouble> {
         let store = self.store()?;
         let listed = store.games().await?.into_iter().find(|g| g.game == game);
         let Some(listed) = listed else { return Ok(()) };

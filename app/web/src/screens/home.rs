@@ -9,6 +9,7 @@ use crate::book::Book;
 use crate::chalk::{Reach, Shown, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
+use crate::screens::{DeliveryLink, DeliveryWord};
 
 /// The first screen: the games, a new one, and what is around them.
 #[component]
@@ -81,6 +82,7 @@ pub fn Home() -> impl IntoView {
                         <span class="under">"A game to keep as its second scorer, or the other's record of one."</span>
                     </span>
                 </A>
+                <DeliveryLink/>
                 <Show
                     when=has_demo
                     fallback=move || view! {
@@ -165,12 +167,13 @@ fn Row(opened: Shown) -> impl IntoView {
         clock::day(opened.listed.begun)
     };
     match &opened.book {
-        Ok(book) => row_of(book, &id, &when, demo).into_any(),
+        Ok(book) => row_of(&opened, book, &id, &when, demo).into_any(),
         Err(why) => damaged_row(&why.why, &id, &when).into_any(),
     }
 }
 
-fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<> {
+fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<> {
+    let word = crate::delivery::held(shown);
     let game = book.game();
     let over = game.ending().is_some();
     let score = game.score();
@@ -211,7 +214,8 @@ fn row_of(book: &Book, id: &str, when: &str, demo: bool) -> impl IntoView + use<
             <span class="state">
                 {demo.then(|| view! { <span class="tag">"demo"</span>" " })}
                 {damaged}
-                {state}
+                {state}" "
+                <DeliveryWord records=word/>
             </span>
         </A>
     }

@@ -9,6 +9,7 @@
 //! for by name at every append, and [`Kept::strict`] says what was given.
 
 mod charters;
+mod delivered;
 mod foreign;
 mod shelf;
 mod space;
@@ -16,6 +17,7 @@ mod trouble;
 mod writer;
 
 pub use charters::KeptCharter;
+pub use delivered::Acknowledged;
 pub use foreign::{Foreign, FoundOf};
 pub use shelf::{Damaged, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, room};

@@ -1,20 +1,12 @@
-//! One writer for each game among all tabs, by Web Locks.
+//! One writer for each game among all tabs.
 
-use std::cell::RefCell;
-use std::rc::Rc;
-
-use js_sys::{Function, Promise};
-use wasm_bindgen::prelude::Closure;
-use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::JsFuture;
-
-use crate::js;
+use crate::lock::Lock;
 
 /// The right to write one game. It is given back when dropped, and lost when
 /// another tab takes over.
 pub struct Writer {
     game: String,
-    release: Function,
+    _lock: Lock,
 }
 
 impl Writer {
@@ -34,52 +26,7 @@ impl Writer {
     /// A browser without locks has no way to tell tabs apart there; the
     /// numbers of the entries still keep two writers from overwriting.
     pub async fn ask(game: String, take_over: bool, lost: impl FnOnce() + 'static) -> Option<Self> {
-        let Some(locks) = js::navigator().and_then(|n| js::member(&n, "locks")) else {
-            return Some(Self {
-                game,
-                release: noop(),
-            });
-        };
-        // Resolved with the release function, or null when the lock is held elsewhere.
-        let answer: Rc<RefCell<Option<Function>>> = Rc::default();
-        let hold = answer.clone();
-        let answered = Promise::new(&mut |resolve, _| *hold.borrow_mut() = Some(resolve));
-        let granted = Closure::once_into_js(move |lock: JsValue| -> JsValue {
-            let tell = answer.borrow_mut().take();
-            let mut release = None;
-            let held = Promise::new(&mut |resolve, _| release = Some(resolve));
-            let given = !lock.is_null() && !lock.is_undefined();
-            if let Some(tell) = tell {
-                let reply = if given {
-                    release.map_or(JsValue::NULL, Into::into)
-                } else {
-                    JsValue::NULL
-                };
-                let _ = tell.call1(&JsValue::NULL, &reply);
-            }
-            if given { held.into() } else { JsValue::NULL }
-        });
-        let how = if take_over {
-            js::object(&[("steal", true.into())])
-        } else {
-            js::object(&[("ifAvailable", true.into())])
-        };
-        let request = js::call(&locks, "request", &[Self::lock(&game).into(), how, granted]);
-        let request: Promise = request?.ok()?.dyn_into().ok()?;
-        // The request ends in an error when another tab steals the lock.
-        let stolen = Closure::once_into_js(move |_: JsValue| lost());
-        let _ = js::call(&request, "catch", &[stolen]);
-        let release: Function = JsFuture::from(answered).await.ok()?.dyn_into().ok()?;
-        Some(Self { game, release })
+        let lock = Lock::ask(&Self::lock(&game), take_over, lost).await?;
+        Some(Self { game, _lock: lock })
     }
-}
-
-impl Drop for Writer {
-    fn drop(&mut self) {
-        let _ = self.release.call0(&JsValue::NULL);
-    }
-}
-
-fn noop() -> Function {
-    Closure::once_into_js(|| {}).unchecked_into()
 }

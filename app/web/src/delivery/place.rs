@@ -1,0 +1,218 @@
+//! How far each record has come at each collector, and what that comes to.
+
+use std::collections::BTreeMap;
+
+use engine::log::LogName;
+use engine::log::sync::{Progress, Refusal, Trouble};
+
+/// A record's name in texts: game and author in hexadecimal.
+pub type Key = (String, String);
+
+/// The name of a log as a [`Key`].
+pub fn key(log: LogName) -> Key {
+    (log.game.to_string(), log.author.to_string())
+}
+
+/// How far one record has come at one collector, as last heard.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// Entries from the first on that it acknowledged.
+    pub delivered: u64,
+    /// The first entry that it does not take, and why.
+    pub refused: Option<(u64, Refusal)>,
+    /// It holds a second line of this record.
+    pub forked: bool,
+    /// It has more of this record than the phone.
+    pub ahead: bool,
+    /// When it said so (ms since 1970, by the phone's clock).
+    pub at: u64,
+}
+
+impl Place {
+    /// What the courier has heard; `None` when it heard nothing yet.
+    pub fn of(progress: &Progress, at: u64) -> Option<Self> {
+        (progress.heard || progress.refused.is_some()).then(|| Self {
+            delivered: progress.delivered,
+            refused: progress.refused.clone(),
+            forked: progress.forked,
+            ahead: progress.ahead,
+            at,
+        })
+    }
+
+    /// Entries that wait, of so many on the phone.
+    pub fn waiting(&self, stored: u64) -> u64 {
+        stored.saturating_sub(self.delivered)
+    }
+}
+
+/// One collector.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Post {
+    /// Its address.
+    pub address: String,
+    /// The app was served from there.
+    pub own: bool,
+    /// A request is on its way.
+    pub sending: bool,
+    /// Why nothing gets through just now.
+    pub trouble: Option<Trouble>,
+    /// When it is tried again (ms since 1970).
+    pub again: Option<u64>,
+    /// How far each record has come.
+    pub places: BTreeMap<Key, Place>,
+}
+
+impl Post {
+    /// When it was last heard (ms since 1970).
+    pub fn heard(&self) -> Option<u64> {
+        self.places.values().map(|p| p.at).max()
+    }
+
+    /// How a record stands at this collector.
+    pub fn standing(&self, record: &Held) -> Standing {
+        let nothing = Place::default();
+        let place = self.places.get(&record.key).unwrap_or(&nothing);
+        match (place.waiting(record.stored), &place.refused) {
+            (0, _) => Standing::Delivered,
+            (_, Some(_)) => Standing::Refused,
+            (waiting, None) => Standing::Waiting(waiting),
+        }
+    }
+}
+
+/// A record on this phone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Held {
+    /// Which.
+    pub key: Key,
+    /// Entries.
+    pub stored: u64,
+    /// Of this phone, not taken from another.
+    pub own: bool,
+    /// Who keeps it, as "scorer, Sam".
+    pub by: String,
+}
+
+/// How something stands, from best to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Standing {
+    /// All of it is there.
+    Delivered,
+    /// So many entries wait.
+    Waiting(u64),
+    /// Part of it is not taken.
+    Refused,
+    /// No collector is named.
+    OnlyHere,
+}
+
+impl Standing {
+    /// A record at the collector where it stands best: one that has it all is
+    /// enough for the organiser.
+    pub fn of(record: &Held, posts: &[Post]) -> Self {
+        let each = posts.iter().map(|post| post.standing(record));
+        each.min().unwrap_or(Self::OnlyHere)
+    }
+
+    /// Several records together: as the worst of them, waiting entries in sum.
+    pub fn all(records: &[Held], posts: &[Post]) -> Self {
+        let each = records.iter().map(|record| Self::of(record, posts));
+        each.fold(Self::Delivered, |a, b| match (a, b) {
+            (Self::Waiting(a), Self::Waiting(b)) => Self::Waiting(a + b),
+            (a, b) => a.max(b),
+        })
+    }
+
+    /// A shape that says it without colour.
+    pub const fn shape(self) -> &'static str {
+        match self {
+            Self::Delivered => "●",
+            Self::Waiting(_) => "○",
+            Self::Refused => "✗",
+            Self::OnlyHere => "–",
+        }
+    }
+
+    /// In a word or two.
+    pub fn words(self) -> String {
+        match self {
+            Self::Delivered => "delivered".into(),
+            Self::Waiting(n) => format!("{n} waiting"),
+            Self::Refused => "refused".into(),
+            Self::OnlyHere => "only here".into(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn record(name: &str, stored: u64) -> Held {
+        Held {
+            key: (name.into(), "a".into()),
+            stored,
+            own: true,
+            by: String::new(),
+        }
+    }
+
+    fn post(places: &[(&str, u64, bool)]) -> Post {
+        let place = |(name, delivered, refused): &(&str, u64, bool)| {
+            let refusal = Refusal {
+                at: 0,
+                name: "unlisted-key".into(),
+                sentence: "Not listed.".into(),
+            };
+            let place = Place {
+                delivered: *delivered,
+                refused: refused.then_some((*delivered, refusal)),
+                ..Place::default()
+            };
+            ((name.to_string(), "a".to_string()), place)
+        };
+        Post {
+            places: places.iter().map(place).collect(),
+            ..Post::default()
+        }
+    }
+
+    #[test]
+    fn one_collector_that_has_it_all_is_enough() {
+        let game = record("g", 9);
+        assert_eq!(Standing::of(&game, &[]), Standing::OnlyHere);
+        assert_eq!(Standing::of(&game, &[post(&[])]), Standing::Waiting(9));
+        let (half, no, whole) = (
+            post(&[("g", 5, false)]),
+            post(&[("g", 2, true)]),
+            post(&[("g", 9, false)]),
+        );
+        assert_eq!(
+            Standing::of(&game, std::slice::from_ref(&no)),
+            Standing::Refused
+        );
+        assert_eq!(
+            Standing::of(&game, &[no.clone(), half.clone()]),
+            Standing::Waiting(4)
+        );
+        assert_eq!(Standing::of(&game, &[no, half, whole]), Standing::Delivered);
+    }
+
+    #[test]
+    fn several_records_stand_as_the_worst_of_them() {
+        let games = [record("g", 9), record("h", 4)];
+        let both = post(&[("g", 7, false), ("h", 1, false)]);
+        assert_eq!(Standing::all(&games, &[both]), Standing::Waiting(5));
+        let one = post(&[("g", 9, false), ("h", 0, true)]);
+        assert_eq!(Standing::all(&games, &[one]), Standing::Refused);
+        assert_eq!(Standing::all(&[], &[post(&[])]), Standing::Delivered);
+    }
+
+    #[test]
+    fn more_entries_on_the_phone_wait_again() {
+        let done = post(&[("g", 9, false)]);
+        assert_eq!(done.standing(&record("g", 9)), Standing::Delivered);
+        assert_eq!(done.standing(&record("g", 12)), Standing::Waiting(3));
+    }
+}

@@ -1,0 +1,382 @@
+//! What is stored here, what waits, what is delivered, what is refused and why.
+
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+use crate::chalk::{Shown, chalk};
+use crate::clock;
+use crate::delivery::{Delivery, Held, Place, Post, Standing, delivery, held};
+use crate::parts::{Message, Page, Tone};
+
+/// A game with records that are to be delivered.
+#[derive(Clone, PartialEq)]
+struct Game {
+    teams: String,
+    records: Vec<Held>,
+}
+
+fn games(all: &[Shown]) -> Vec<Game> {
+    let game = |shown: &Shown| {
+        let records = held(shown);
+        let book = shown.book.as_ref().ok().filter(|_| !records.is_empty())?;
+        let names = book.names();
+        Some(Game {
+            teams: format!("{} at {}", names.guest, names.home),
+            records,
+        })
+    };
+    all.iter().filter_map(game).collect()
+}
+
+/// How the records of a game stand, as a small shape and a word.
+#[component]
+pub fn DeliveryWord(
+    /// The records; nothing is said of none.
+    records: Vec<Held>,
+) -> impl IntoView {
+    let delivery = delivery();
+    (!records.is_empty()).then(|| {
+        let standing = Memo::new(move |_| delivery.posts.with(|p| Standing::all(&records, p)));
+        view! {
+            <span class="word" data-standing=move || class(standing.get())>
+                <span aria-hidden="true">{move || standing.get().shape()}</span>
+                " "{move || standing.get().words()}
+            </span>
+        }
+    })
+}
+
+const fn class(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Delivered => "delivered",
+        Standing::Waiting(_) => "waiting",
+        Standing::Refused => "refused",
+        Standing::OnlyHere => "only-here",
+    }
+}
+
+/// The way to the screen of deliveries, with where all of it stands.
+#[component]
+pub fn DeliveryLink() -> impl IntoView {
+    let (chalk, delivery) = (chalk(), delivery());
+    let under = move || {
+        let all = chalk.games.with(|g| games(g));
+        delivery.posts.with(|posts| match sum(&all, posts) {
+            Sum::Nothing => "Gets the records to the organiser when there is a signal.".to_string(),
+            sum => sum.to_string(),
+        })
+    };
+    view! {
+        <A href="/delivery" attr:class="btn wide start">
+            <span class="words">
+                "Delivery"
+                <span class="under">{under}</span>
+            </span>
+        </A>
+    }
+}
+
+/// Everything on the phone together.
+enum Sum {
+    Nothing,
+    OnlyHere(usize),
+    Done(usize),
+    Part {
+        records: usize,
+        delivered: usize,
+        waiting: u64,
+        refused: usize,
+    },
+}
+
+fn sum(games: &[Game], posts: &[Post]) -> Sum {
+    let records: Vec<_> = games.iter().flat_map(|g| &g.records).collect();
+    let each: Vec<_> = records.iter().map(|r| Standing::of(r, posts)).collect();
+    let count = |wanted: fn(&Standing) -> bool| each.iter().filter(|s| wanted(s)).count();
+    let delivered = count(|s| *s == Standing::Delivered);
+    match each.len() {
+        0 => Sum::Nothing,
+        all if posts.is_empty() => Sum::OnlyHere(all),
+        all if all == delivered => Sum::Done(all),
+        all => Sum::Part {
+            records: all,
+            delivered,
+            waiting: each
+                .iter()
+                .map(|s| if let Standing::Waiting(n) = s { *n } else { 0 })
+                .sum(),
+            refused: count(|s| *s == Standing::Refused),
+        },
+    }
+}
+
+fn records(n: usize) -> String {
+    match n {
+        1 => "1 record".into(),
+        n => format!("{n} records"),
+    }
+}
+
+fn entries(n: u64) -> String {
+    match n {
+        1 => "1 entry".into(),
+        n => format!("{n} entries"),
+    }
+}
+
+impl core::fmt::Display for Sum {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Nothing => f.write_str("No record of your own is on this phone yet."),
+            Self::OnlyHere(n) => write!(
+                f,
+                "{} only on this phone: no collector is named.",
+                records(*n)
+            ),
+            Self::Done(1) => f.write_str("The record on this phone is delivered."),
+            Self::Done(n) => write!(f, "All {} on this phone are delivered.", records(*n)),
+            Self::Part {
+                records: all,
+                delivered,
+                waiting,
+                refused,
+            } => {
+                let mut said = Vec::new();
+                if *all > 1 {
+                    said.push(format!("{delivered} of {} delivered.", records(*all)));
+                }
+                if *waiting > 0 {
+                    let verb = if *waiting == 1 { "waits" } else { "wait" };
+                    said.push(format!("{} {verb}.", entries(*waiting)));
+                }
+                if *refused > 0 {
+                    said.push(format!("{} refused.", records(*refused)));
+                }
+                f.write_str(&said.join(" "))
+            }
+        }
+    }
+}
+
+/// The screen.
+#[component]
+pub fn Deliveries() -> impl IntoView {
+    let (chalk, delivery) = (chalk(), delivery());
+    chalk.leave();
+    let games = Memo::new(move |_| chalk.games.with(|g| games(g)));
+    let posts = delivery.posts;
+    let addresses =
+        Memo::new(move |_| posts.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>()));
+    let state = move || posts.with(|p| games.with(|g| sum(g, p).to_string()));
+    let next = move || {
+        let refused =
+            posts.with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { refused: 1.., .. })));
+        match posts.with(Vec::is_empty) {
+            true => {
+                "Name the collector of your event below, or hand the games over by camera or file."
+            }
+            false if refused => "The reason stands below, with the game.",
+            false => "It goes on by itself whenever this app is open and there is a signal.",
+        }
+    };
+    let foot = move || {
+        view! {
+            <button type="button" class="btn lit big wide" on:click=move |_| delivery.by_hand()>"Send now"</button>
+        }
+    };
+    view! {
+        <Page title="Delivery" back="/" has_foot=true foot=foot>
+            <Message
+                what=Signal::derive(state)
+                next=Signal::derive(move || next().to_string())
+            />
+            {move || addresses.get().into_iter().map(|a| view! { <Collector address=a games=games/> }).collect_view()}
+            <Show when=move || games.with(|g| !g.is_empty())>
+                <section class="section" aria-label="Games">
+                    <h2>"Games"</h2>
+                    <ul class="games">
+                        {move || games.get().into_iter().map(|g| view! { <li><GameState game=g/></li> }).collect_view()}
+                    </ul>
+                </section>
+            </Show>
+            <Another/>
+            <p class="soft">"Made-up games of the demo day stay on the phone."</p>
+        </Page>
+    }
+}
+
+/// One collector: its address, how much it has, when it was heard, what is wrong.
+#[component]
+fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
+    let delivery = delivery();
+    let name = address.clone();
+    let post = Memo::new(move |_| {
+        delivery
+            .posts
+            .with(|p| p.iter().find(|p| p.address == name).cloned())
+            .unwrap_or_default()
+    });
+    let host = address
+        .split_once("://")
+        .map_or(address.as_str(), |(_, h)| h)
+        .to_string();
+    let label = format!("Collector {host}");
+    let counts = move || {
+        let one = |p: &Post| games.with(|g| sum(g, core::slice::from_ref(p)).to_string());
+        post.with(one)
+    };
+    let heard = move || {
+        post.with(|p| match p.heard() {
+            Some(at) => format!("Last answer: {}.", moment(at)),
+            None => "It has not answered yet.".to_string(),
+        })
+    };
+    let sending = move || post.with(|p| p.sending);
+    let trouble = move || post.with(|p| Some((p.trouble?.to_string(), p.again)));
+    let remove = move |_| delivery.remove(&address);
+    view! {
+        <section class="section" aria-label=label>
+            <h2>{host}</h2>
+            <Show when=move || post.with(|p| p.own)>
+                <p class="soft">"This app came from there."</p>
+            </Show>
+            <Show when=move || delivery.posts.with(|p| p.len() > 1)><p>{counts}</p></Show>
+            <p>{heard}{move || sending().then_some(" Sending.")}</p>
+            {move || trouble().map(|(what, again)| {
+                let next = again.map(|at| format!("Next try at {}.", clock::time_of_day(at)));
+                view! { <Message tone=Tone::Bad what=what next=next.unwrap_or_default()/> }
+            })}
+            <button type="button" class="btn wide" on:click=remove>"Deliver here no longer"</button>
+        </section>
+    }
+}
+
+fn moment(at: u64) -> String {
+    let time = clock::time_of_day(at);
+    if clock::same_day(at, clock::now()) {
+        time
+    } else {
+        format!("{}, {time}", clock::day(at))
+    }
+}
+
+/// One game with its records.
+#[component]
+fn GameState(game: Game) -> impl IntoView {
+    let lines = game
+        .records
+        .iter()
+        .cloned()
+        .map(|record| view! { <Record record=record/> });
+    let lines = lines.collect_view();
+    view! {
+        <div class="delivered-game">
+            <h3>{game.teams.clone()}</h3>
+            {lines}
+        </div>
+    }
+}
+
+/// One record: how far it has come, at each collector where several are named.
+#[component]
+fn Record(record: Held) -> impl IntoView {
+    let delivery = delivery();
+    let whose = if record.own {
+        "Your record".to_string()
+    } else {
+        format!("Record of {}", record.by)
+    };
+    let one = record.clone();
+    let lines = move || {
+        delivery.posts.with(|posts| {
+            let several = posts.len() > 1;
+            let line = |post: &Post| line(&one, post, several);
+            posts.iter().map(line).collect_view()
+        })
+    };
+    view! {
+        <p>
+            <span class="strong">{whose}</span>
+            {format!(": {} stored here. ", entries(record.stored))}
+            <DeliveryWord records=vec![record]/>
+        </p>
+        {lines}
+    }
+}
+
+fn line(record: &Held, post: &Post, several: bool) -> impl IntoView + use<> {
+    let place = post.places.get(&record.key).cloned().unwrap_or_default();
+    let at = several.then(|| format!("{}: ", post.address));
+    let counts = match place.waiting(record.stored) {
+        0 => "all delivered.".to_string(),
+        _ if place.refused.is_some() => format!("{} delivered.", place.delivered),
+        waiting => format!("{} delivered, {waiting} waiting.", place.delivered),
+    };
+    view! {
+        {several.then(|| view! { <p class="small">{at}{counts}</p> })}
+        {troubles(&place, record.stored).into_iter().map(|(what, next)| view! {
+            <Message what=what next=next/>
+        }).collect_view()}
+    }
+}
+
+/// What is wrong with a record at a collector, and what to do.
+fn troubles(place: &Place, stored: u64) -> Vec<(String, String)> {
+    let mut all = Vec::new();
+    if let Some((seq, refusal)) = place.refused.as_ref().filter(|_| place.waiting(stored) > 0) {
+        let what = format!("Refused from entry {} on: {}", seq + 1, refusal.sentence);
+        let next = match refusal.name.as_str() {
+            "unlisted-key" => {
+                "Read the organiser the six words of your key, in the settings. It is tried again by itself."
+            }
+            "other-event" => {
+                "Ask the organiser for the address of this event's collector, and name it below."
+            }
+            "full" | "too-large" => "Tell the organiser. The record stays on this phone.",
+            _ => "Keep this phone's record and show this to the organiser.",
+        };
+        all.push((what, next.to_string()));
+    }
+    if place.forked {
+        all.push((
+            "The collector holds a second line of this record: this phone was set back, or another phone writes with its key.".into(),
+            "Both lines are kept there, and the game counts as tampered until the organiser has settled it.".into(),
+        ));
+    }
+    if place.ahead {
+        all.push((
+            "The collector has more of this record than this phone.".into(),
+            "Nothing is lost. Do not go on with this game here: ask the organiser.".into(),
+        ));
+    }
+    all
+}
+
+/// Names one more collector, or the own one again.
+#[component]
+fn Another() -> impl IntoView {
+    let delivery: Delivery = delivery();
+    let text = RwSignal::new(String::new());
+    let wrong = RwSignal::new(None::<String>);
+    let add = move |_| {
+        let added = text.with_untracked(|t| delivery.name(t));
+        wrong.set(added.err().map(|w| w.to_string()));
+        if added.is_ok() {
+            text.set(String::new());
+        }
+    };
+    view! {
+        <section class="section" aria-label="Another collector">
+            <h2>"Another collector"</h2>
+            <div class="field">
+                <label for="collector-address">"Its address, from the organiser"</label>
+                <input id="collector-address" class="input" type="url" inputmode="url" autocomplete="off"
+                    autocapitalize="none" spellcheck="false" placeholder="https://"
+                    aria-invalid=move || wrong.with(Option::is_some).to_string()
+                    prop:value=text on:input=move |e| text.set(event_target_value(&e))/>
+                {move || wrong.get().map(|w| view! { <p class="objection" role="alert">{w}</p> })}
+            </div>
+            <button type="button" class="btn wide" on:click=add>"Deliver there too"</button>
+        </section>
+    }
+}

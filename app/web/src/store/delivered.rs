@@ -1,0 +1,142 @@
+//! What collectors acknowledged, kept so that it is known without a signal.
+//! Losing it loses nothing: a collector is asked again.
+
+use engine::log::sync::Refusal;
+use idb::{ObjectStore, TransactionMode};
+use js_sys::Array;
+use wasm_bindgen::{JsCast, JsValue};
+
+use super::{DELIVERED, Store, Trouble};
+use crate::delivery::{Key, Named, Own, Place};
+use crate::js;
+
+/// How far one record has come at one collector.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Acknowledged {
+    /// Address of the collector.
+    pub collector: String,
+    /// Which record.
+    pub key: Key,
+    /// How far.
+    pub place: Place,
+}
+
+impl Acknowledged {
+    fn to_js(&self) -> JsValue {
+        let (game, author) = &self.key;
+        let row = js::object(&[
+            ("collector", self.collector.as_str().into()),
+            ("game", game.as_str().into()),
+            ("author", author.as_str().into()),
+            ("delivered", (self.place.delivered as f64).into()),
+            ("forked", self.place.forked.into()),
+            ("ahead", self.place.ahead.into()),
+            ("at", (self.place.at as f64).into()),
+        ]);
+        if let Some((seq, refusal)) = &self.place.refused {
+            js::set(&row, "refused", *seq as f64);
+            js::set(&row, "reason", refusal.name.as_str());
+            js::set(&row, "sentence", refusal.sentence.as_str());
+        }
+        row
+    }
+
+    fn from_js(row: &JsValue) -> Option<Self> {
+        let number = |name| js::member(row, name)?.as_f64().map(|n| n as u64);
+        let truth = |name| js::member(row, name).is_some_and(|v| v.is_truthy());
+        let refusal = || {
+            let refusal = Refusal {
+                at: 0,
+                name: js::text(row, "reason")?,
+                sentence: js::text(row, "sentence")?,
+            };
+            Some((number("refused")?, refusal))
+        };
+        Some(Self {
+            collector: js::text(row, "collector")?,
+            key: (js::text(row, "game")?, js::text(row, "author")?),
+            place: Place {
+                delivered: number("delivered")?,
+                refused: refusal(),
+                forked: truth("forked"),
+                ahead: truth("ahead"),
+                at: number("at")?,
+            },
+        })
+    }
+}
+
+impl Store {
+    /// What all collectors acknowledged.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn acknowledged(&self) -> Result<Vec<Acknowledged>, Trouble> {
+        let tx = self
+            .db
+            .transaction(&[DELIVERED], TransactionMode::ReadOnly)?;
+        let rows = tx.object_store(DELIVERED)?.get_all(None, None)?.await?;
+        Ok(rows.iter().filter_map(Acknowledged::from_js).collect())
+    }
+
+    /// Keeps what a collector acknowledged, in place of what it said before.
+    ///
+    /// # Errors
+    /// When the browser cannot write.
+    pub async fn keep_acknowledged(&self, row: &Acknowledged) -> Result<(), Trouble> {
+        self.put_delivered(&row.to_js()).await
+    }
+
+    /// The collectors that are named. They lie here because a browser that is
+    /// killed forgets the last seconds of its smaller storage.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn collectors(&self) -> Result<Named, Trouble> {
+        let tx = self
+            .db
+            .transaction(&[DELIVERED], TransactionMode::ReadOnly)?;
+        let rows: Vec<JsValue> = tx.object_store(DELIVERED)?.get_all(None, None)?.await?;
+        let row = rows.iter().find(|r| js::text(r, "own").is_some());
+        let own = match row.and_then(|r| js::text(r, "own")).as_deref() {
+            Some("used") => Own::Used,
+            Some("off") => Own::Off,
+            _ => Own::Unknown,
+        };
+        let others = row.and_then(|r| js::member(r, "others")?.dyn_into::<Array>().ok());
+        let others = others.map(|all| all.iter().filter_map(|o| o.as_string()).collect());
+        Ok(Named {
+            own,
+            others: others.unwrap_or_default(),
+        })
+    }
+
+    /// Keeps which collectors are named.
+    ///
+    /// # Errors
+    /// When the browser cannot write.
+    pub async fn keep_collectors(&self, named: &Named) -> Result<(), Trouble> {
+        let own = match named.own {
+            Own::Unknown => "unknown",
+            Own::Used => "used",
+            Own::Off => "off",
+        };
+        let others: Array = named.others.iter().map(JsValue::from).collect();
+        let nowhere = ["collector", "game", "author"].map(|name| (name, JsValue::from("")));
+        let row = js::object(&nowhere);
+        js::set(&row, "own", own);
+        js::set(&row, "others", others);
+        self.put_delivered(&row).await
+    }
+
+    async fn put_delivered(&self, row: &JsValue) -> Result<(), Trouble> {
+        // The disk is not waited for: a call being recorded comes first.
+        let tx = self
+            .db
+            .transaction(&[DELIVERED], TransactionMode::ReadWrite)?;
+        let store: ObjectStore = tx.object_store(DELIVERED)?;
+        store.put(row, None)?.await?;
+        tx.commit()?.await?;
+        Ok(())
+    }
+}
