@@ -319,8 +319,9 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
     };
     let pose = choose(&scene, space, best);
     let mut infield = whole_infield(&full, pose.scale);
+    let mut budget = BUDGET / 2;
     let rounded = loop {
-        if let Some(r) = rounded(space, edition, options, infield, &pose) {
+        if let Some(r) = rounded(space, edition, options, infield, &pose, &mut budget) {
             break Some(r);
         }
         if infield.mm() <= 1_000 {
@@ -550,6 +551,7 @@ fn rounded(
     options: &FitOptions,
     infield: Length,
     pose: &Pose,
+    budget: &mut u32,
 ) -> Option<(Court, Placement, Length)> {
     let court = Court::scaled(edition, options.run_off, infield);
     let scene = Scene::new(space, court.size(), options.run_off.metres());
@@ -563,7 +565,10 @@ fn rounded(
         at = scene.grow(at, 1.0, true);
     }
     if !scene.fits(&at) {
-        return None;
+        // First base moves towards home as the court shrinks, perhaps into a
+        // corner of the ground: another place may do.
+        let found = scene.prove(1.0, 1.0, budget).ok().flatten()?;
+        at = scene.grow(found, 1.0, true);
     }
     let (home, turn) = scene.on_plan(&at);
     let spare = (scene.clearance(&at) - options.run_off.metres()).max(0.0);

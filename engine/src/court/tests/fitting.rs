@@ -175,6 +175,35 @@ fn a_court_may_lie_askew_when_that_is_larger() {
 }
 
 #[test]
+fn rounding_to_centimetres_does_not_lose_the_court() {
+    // Found by tests/court: the first base strip of a court one centimetre
+    // smaller met the corner at (5.642, 8.66).
+    let outline = [
+        (-2.75, 18.166),
+        (19.753, 25.14),
+        (26.31, 3.983),
+        (8.775, -1.451),
+        (5.642, 8.66),
+        (0.673, 7.12),
+    ];
+    let space = Space::new(SpaceDraft::polygon(
+        outline.map(|(x, y)| Point::new(x, y)).into(),
+    ))
+    .unwrap();
+    let options = FitOptions {
+        run_off: Length::from_mm(0),
+        ..FitOptions::default()
+    };
+    let found = fit(&space, &Edition::youth(), &options);
+    let court = found.court().unwrap();
+    assert!(
+        court.infield_side().mm() >= 12_850,
+        "{}",
+        court.infield_side()
+    );
+}
+
+#[test]
 fn two_shapes_that_touch_in_a_corner_do_not_hide_a_wall() {
     // Without run-off the box must not slip through the corner it shares
     // with fair territory.
