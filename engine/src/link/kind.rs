@@ -18,16 +18,19 @@ pub enum Kind {
     Rulings,
     /// A final statement to be co-signed.
     Statement,
+    /// An official's name, role and public key, for a charter to list.
+    Official,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Fixture,
         Self::Entries,
         Self::Charter,
         Self::Rulings,
         Self::Statement,
+        Self::Official,
     ];
 
     /// The kind's byte in a packet; never reused for another meaning.
@@ -39,6 +42,7 @@ impl Kind {
             Self::Charter => 3,
             Self::Rulings => 4,
             Self::Statement => 5,
+            Self::Official => 6,
         }
     }
 
@@ -57,6 +61,7 @@ impl fmt::Display for Kind {
             Self::Charter => "an event charter",
             Self::Rulings => "agreed rulings",
             Self::Statement => "a final statement",
+            Self::Official => "an official's card",
         })
     }
 }

@@ -1,15 +1,19 @@
-//! A setup handed over to the second phone, in the bytes that name the game.
+//! What one phone hands to another outside a log: a setup, in the bytes that
+//! name the game, and an official's card, for a charter to list.
 //!
 //! ```text
-//! fixture = [ "chalkbook:game", setup ]    ; deterministic CBOR; its SHA-256 is the game id
+//! fixture = [ "chalkbook:game", setup ]        ; deterministic CBOR; its SHA-256 is the game id
+//! card    = [ "chalkbook:official", author ]   ; deterministic CBOR; plain: whose it is, people
+//!                                              ; say by comparing the key's phrase
 //! ```
 
 use alloc::vec::Vec;
 use core::fmt;
 
 use super::body::{self, TooLarge};
-use super::setup::{Setup, SetupObjection};
+use super::setup::{Author, Setup, SetupObjection};
 
+const CARD: &str = "chalkbook:official";
 const MARK: &str = "chalkbook:game";
 
 /// Why bytes handed over give no game to join.
@@ -63,6 +67,50 @@ impl Setup {
     }
 }
 
+/// Why bytes handed over are no official's card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CardError {
+    /// They are no card in its one exact encoding, or its key is none.
+    Malformed,
+    /// The name is longer than a charter keeps.
+    TooLarge(TooLarge),
+}
+
+impl fmt::Display for CardError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Malformed => f.write_str("This is no official's card, or it arrived damaged."),
+            Self::TooLarge(why) => why.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for CardError {}
+
+impl Author {
+    /// The card to hand to an organiser: name, role and public key.
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        // Writing to memory cannot fail.
+        minicbor::to_vec((CARD, self)).unwrap_or_default()
+    }
+
+    /// Reads a card handed over.
+    ///
+    /// # Errors
+    /// When the bytes are no card, or the name is too long.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, CardError> {
+        let (mark, author): (&str, Self) =
+            minicbor::decode(bytes).map_err(|_| CardError::Malformed)?;
+        if mark != CARD || author.to_bytes() != bytes {
+            return Err(CardError::Malformed);
+        }
+        body::at_most("official's name", author.name.len(), Setup::NAME_LIMIT)
+            .map_err(CardError::TooLarge)?;
+        Ok(author)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
@@ -95,6 +143,21 @@ mod tests {
         for odd in [&bytes[..9], &longer, b""] {
             assert_eq!(Setup::from_bytes(odd), Err(HandOverError::Malformed));
         }
+    }
+
+    #[test]
+    fn an_officials_card_is_read_back_or_refused() {
+        let mut author = sample::opening(7, &sample::secret(1)).author;
+        let bytes = author.to_bytes();
+        assert_eq!(Author::from_bytes(&bytes), Ok(author.clone()));
+        let setup = sample::setup(3).to_bytes();
+        let longer = [&bytes[..], &[0]].concat();
+        for odd in [&bytes[..9], &longer, &setup, b""] {
+            assert_eq!(Author::from_bytes(odd), Err(CardError::Malformed));
+        }
+        author.name = "x".repeat(Setup::NAME_LIMIT + 1);
+        let refused = Author::from_bytes(&author.to_bytes());
+        assert!(matches!(refused, Err(CardError::TooLarge(_))));
     }
 
     proptest! {

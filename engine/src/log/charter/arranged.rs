@@ -87,6 +87,17 @@ impl Charter {
         u32::try_from(clock).ok().map(Clock)
     }
 
+    /// Whether a toss on the day decides who is home in a fixture; `false` when
+    /// the app did not arrange the schedule.
+    #[must_use]
+    pub fn by_toss(&self, fixture: u32) -> bool {
+        let schedule = self.plain_schedule().and_then(Result::ok);
+        schedule.is_some_and(|s| {
+            let mut games = s.games().iter();
+            games.any(|g| u32::from(g.number) == fixture && g.toss)
+        })
+    }
+
     fn plain_schedule(&self) -> Option<Result<Schedule, Vec<ScheduleProblem>>> {
         let arranged = self.arranged.as_ref()?;
         let request = Request {

@@ -171,7 +171,12 @@ impl SignedCharter<Verified> {
             wrong.push(CharterObjection::UnknownFixture(number));
             return wrong;
         };
-        for (side, scheduled) in [(Side::Guest, &game.guest), (Side::Home, &game.home)] {
+        let sides = [(Side::Guest, &game.guest), (Side::Home, &game.home)];
+        let swapped = setup.cards.guest.team == *game.home.as_deref().unwrap_or_default()
+            && setup.cards.home.team == *game.guest.as_deref().unwrap_or_default();
+        // Where a toss decides, the schedule names the two teams in no order.
+        let by_toss = swapped && charter.by_toss(number);
+        for (side, scheduled) in sides.into_iter().filter(|_| !by_toss) {
             if let Some(expected) = scheduled.clone().filter(|t| *t != setup.cards[side].team) {
                 wrong.push(CharterObjection::FixtureTeams {
                     number,

@@ -31,6 +31,11 @@ impl fmt::Display for SupersedeError {
                 "It is signed by someone who is not the organiser of the charter you have.",
             ),
             Self::OtherCharter => f.write_str("It replaces another charter than the one you have."),
+            Self::Version { expected, found } if found < expected => write!(
+                f,
+                "It is version {found}, but you have version {} already, and it stays in force.",
+                expected - 1
+            ),
             Self::Version { expected, found } => write!(
                 f,
                 "It is version {found}, but version {expected} comes next: a version is missing."

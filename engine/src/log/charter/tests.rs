@@ -230,6 +230,40 @@ fn what_does_not_agree_is_said_before_the_first_play() {
 }
 
 #[test]
+fn where_a_toss_decides_either_team_may_be_home() {
+    use crate::competition::schedule::{Clock, Format, Window};
+    let mut c = charter();
+    c.arranged = Some(Arranged {
+        format: Format::Series,
+        courts: vec!["Court 1".to_string()],
+        windows: vec![Window {
+            opens: Clock(600),
+            closes: Clock(1200),
+        }],
+        game: 40,
+        turnaround: 5,
+        rest: 20,
+        ahead: 120,
+    });
+    let c = c.with_fixtures().unwrap();
+    let tossed: Vec<u32> = (1..=3).filter(|n| c.by_toss(*n)).collect();
+    assert!(!tossed.is_empty() && !c.by_toss(9), "{tossed:?}");
+    let signed = signed(c);
+    for number in 1..=3 {
+        let mut swapped = opening(7, &secret(1));
+        swapped.setup.charter = Some(signed.hash());
+        swapped.setup.fixture_number = Some(number);
+        let fixture = signed.charter().fixture(number).unwrap();
+        if Some(&swapped.setup.cards.guest.team) == fixture.guest.as_ref() {
+            let cards = &mut swapped.setup.cards;
+            core::mem::swap(&mut cards.guest, &mut cards.home);
+        }
+        let refused = !signed.objections(&swapped).is_empty();
+        assert_eq!(refused, !tossed.contains(&number), "game {number}");
+    }
+}
+
+#[test]
 fn names_are_shown_as_the_event_allows() {
     let player = Player {
         shirt: Shirt::new(7).unwrap(),
