@@ -6,11 +6,12 @@ use leptos_router::components::{Route, Router, Routes};
 use leptos_router::path;
 
 use crate::chalk::{Chalk, Reach};
+use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Home, NewFixture, Preferences,
-    ShowToOther, Statement, Story, Take,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Events, Home, MakeCharter, NewFixture,
+    OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,
@@ -58,6 +59,7 @@ pub fn App() -> impl IntoView {
         <div class="unseen" role="status" aria-live="polite">{move || chalk.aloud.get()}</div>
         <Router base=folder()>
             <StorageState/>
+            <DropZone/>
             <Routes fallback=NotFound>
                 <Route path=path!("/") view=Home/>
                 <Route path=path!("/index.html") view=Home/>
@@ -67,6 +69,9 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/story") view=Story/>
                 <Route path=path!("/statement") view=Statement/>
                 <Route path=path!("/cross") view=Cross/>
+                <Route path=path!("/events") view=Events/>
+                <Route path=path!("/event") view=OneEvent/>
+                <Route path=path!("/charter") view=MakeCharter/>
                 <Route path=path!("/show") view=ShowToOther/>
                 <Route path=path!("/take") view=Take/>
                 <Route path=path!("/settings") view=Preferences/>

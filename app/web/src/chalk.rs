@@ -2,8 +2,10 @@
 //! a log. What it holds are entries and preferences; scores are folded.
 
 mod delivered;
+mod charters;
 mod second;
 
+pub use charters::{Arrival, CharterNotTaken, Under};
 pub use second::{NotTaken, Taken};
 
 use std::rc::Rc;

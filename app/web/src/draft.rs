@@ -53,6 +53,12 @@ pub struct Draft {
     pub court_name: String,
     /// The court as set out, in the form that goes with a fixture.
     pub court_used: Option<Vec<u8>>,
+    /// The event it is played in, by its name on this phone.
+    pub event: Option<String>,
+    /// The number of the game in the event's schedule.
+    pub fixture: Option<u32>,
+    /// Whether the schedule says who is home.
+    pub by_schedule: bool,
 }
 
 impl Default for Team {
@@ -74,6 +80,9 @@ impl Default for Draft {
             coin: false,
             court_name: String::new(),
             court_used: None,
+            event: None,
+            fixture: None,
+            by_schedule: false,
         }
     }
 }

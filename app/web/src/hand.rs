@@ -57,10 +57,14 @@ pub async fn share(name: &str, text: &str) -> bool {
 
 /// Saves a text as a file; whether the browser took it.
 pub fn save(name: &str, text: &str) -> bool {
+    file(name, text).is_some_and(|file| save_file(name, file))
+}
+
+fn save_file(name: &str, file: JsValue) -> bool {
     let save = || -> Option<()> {
         let window: JsValue = js::window()?.into();
         let urls = js::member(&window, "URL")?;
-        let url = js::call(&urls, "createObjectURL", &[file(name, text)?])?.ok()?;
+        let url = js::call(&urls, "createObjectURL", &[file])?.ok()?;
         let document = js::window()?.document()?;
         let link: JsValue = document.create_element("a").ok()?.into();
         js::set(&link, "href", url.clone());
@@ -78,11 +82,23 @@ pub fn save(name: &str, text: &str) -> bool {
     save().is_some()
 }
 
+/// Saves bytes as a file; whether the browser took it.
+pub fn save_bytes(name: &str, bytes: &[u8]) -> bool {
+    let parts: Array = [JsValue::from(Uint8Array::from(bytes))].iter().collect();
+    let kind = js::object(&[("type", "application/octet-stream".into())]);
+    let file = construct("File", &[parts.into(), name.into(), kind]);
+    file.is_some_and(|file| save_file(name, file))
+}
+
 /// The bytes of the file chosen in a field; `None` when none is.
 pub async fn chosen(field: &JsValue) -> Option<Vec<u8>> {
     let files = js::member(field, "files")?;
-    let file = js::member(&files, "0")?;
-    let bytes = js::call_wait(&file, "arrayBuffer", &[]).await?.ok()?;
+    bytes_of(&js::member(&files, "0")?).await
+}
+
+/// The bytes of a file.
+pub async fn bytes_of(file: &JsValue) -> Option<Vec<u8>> {
+    let bytes = js::call_wait(file, "arrayBuffer", &[]).await?.ok()?;
     Some(Uint8Array::new(&bytes).to_vec())
 }
 

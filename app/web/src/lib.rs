@@ -13,11 +13,13 @@
 mod app;
 pub mod book;
 pub mod chalk;
+mod charter_draft;
 mod clock;
 pub mod delivery;
 pub mod demo;
 mod device;
 mod draft;
+mod dropped;
 mod hand;
 mod js;
 pub mod keys;

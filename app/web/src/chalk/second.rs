@@ -15,7 +15,12 @@ pub enum NotTaken {
     /// Nothing in it is a record, and why.
     NoRecord(String),
     /// It is of a game that is not on this phone.
-    GameNotHere,
+    GameNotHere {
+        /// The teams of that game.
+        teams: String,
+        /// What is wrong with it, if anything is.
+        damage: Option<String>,
+    },
     /// It is of another game than the one asked for.
     OtherGame {
         /// The teams of that game.
@@ -35,10 +40,14 @@ impl NotTaken {
                 format!("What arrived is no record of a game. {why}"),
                 "Show it again on the other phone.",
             ),
-            Self::GameNotHere => (
-                "This record is of a game that is not on this phone.".into(),
-                "Take the game itself first: the other phone shows it under \"second phone\".",
-            ),
+            Self::GameNotHere { teams, damage } => {
+                let damage = damage.as_ref().map(|d| format!(" {d}")).unwrap_or_default();
+                (
+                    format!("This record is of a game that is not on this phone: {teams}.{damage}"),
+                    "Take the game itself first: the other phone shows it under \"second phone\". \
+                     Records of other games belong on the organiser's desk.",
+                )
+            }
             Self::OtherGame { teams } => (
                 format!("This is another game: {teams}."),
                 "Open the same game on both phones.",
@@ -166,15 +175,19 @@ impl Chalk {
             return Err(NotTaken::NoRecord(damage.unwrap_or_default()));
         };
         let game = first.game().to_string();
+        let cards = &first.opening().setup.cards;
+        let teams = format!("{} at {}", cards.guest.team, cards.home.team);
         if wanted.is_some_and(|w| w != game) {
-            let cards = &first.opening().setup.cards;
-            let teams = format!("{} at {}", cards.guest.team, cards.home.team);
             return Err(NotTaken::OtherGame { teams });
         }
         let store = self.store().map_err(NotTaken::Trouble)?;
         let games = store.games().await.map_err(NotTaken::Trouble)?;
         let listed = games.into_iter().find(|g| g.game == game);
-        let listed = listed.ok_or(NotTaken::GameNotHere)?;
+        let missing = NotTaken::GameNotHere {
+            teams,
+            damage: damage.clone(),
+        };
+        let listed = listed.ok_or(missing)?;
         let shown = self.read(&store, listed).await.map_err(NotTaken::Trouble)?;
         let Shown {
             listed,

@@ -1,14 +1,16 @@
 //! Line-up cards: quick numbers, reserves, and every objection beside its field.
 
-use engine::log::{Body, HomeBy, Mark, Setup};
+use engine::log::{Body, HomeBy, Mark, Setup, SignedCharter, Verified};
 use engine::rules::Edition;
-use engine::team::{CardObjection, Position, Side};
+use engine::team::{CardObjection, Gender, Player, Position, Side};
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
 
+use super::events::{CharterSays, opening_here};
+use super::new_fixture::charter_of;
 use crate::chalk::{Chalk, chalk};
 use crate::device;
 use crate::draft::{Draft, Line, by_side};
@@ -105,7 +107,7 @@ pub fn Cards() -> impl IntoView {
     };
     let navigate = use_navigate();
     let begin = move |_| {
-        let Some(setup) = draft.with_untracked(setup) else {
+        let Some(setup) = draft.with_untracked(|d| setup(chalk, d)) else {
             return;
         };
         let navigate = navigate.clone();
@@ -126,6 +128,15 @@ pub fn Cards() -> impl IntoView {
             }
         });
     };
+    // Looked at before the first play: what the event's charter says to it.
+    let under = Signal::derive(move || {
+        let setup = draft.with(|d| {
+            d.event.as_ref()?;
+            setup(chalk, d)
+        })?;
+        let opening = opening_here(chalk, &setup, None)?;
+        Some(chalk.under(&opening))
+    });
     let pad = StoredValue::new(None::<Callback<Key>>);
     let press = Callback::new(move |key| {
         if let Some(press) = pad.get_value() {
@@ -168,7 +179,7 @@ pub fn Cards() -> impl IntoView {
                     }>"toss"</button>
             </nav>
             {move || match at.get() {
-                2 => view! { <Toss draft=draft/> }.into_any(),
+                2 => view! { <Toss draft=draft/> <CharterSays under=under/> }.into_any(),
                 team => view! {
                     <Card draft=draft team=team edition=edition
                         wrong=Signal::derive(move || {
@@ -197,20 +208,53 @@ async fn take_looks(chalk: Chalk, game: String) {
     precautions::keep_looks(&looks);
 }
 
-fn setup(draft: &Draft) -> Option<Setup> {
+fn setup(chalk: Chalk, draft: &Draft) -> Option<Setup> {
     let edition = draft.edition().ok()?;
     let mut setup = Setup::new(Mark(device::random_bytes()), by_side(draft)?, &edition);
     // The coin says who is home: that side won the toss.
-    let by = if draft.coin {
-        HomeBy::Toss { won_by: Side::Home }
-    } else {
-        HomeBy::Agreement
+    let by = match (draft.coin, draft.by_schedule) {
+        (true, _) => HomeBy::Toss { won_by: Side::Home },
+        (false, true) => HomeBy::Schedule,
+        (false, false) => HomeBy::Agreement,
     };
     setup.home_by = Some(by);
     let name = draft.court_name.trim();
     setup.court = (!name.is_empty()).then(|| name.to_string());
     setup.court_used.clone_from(&draft.court_used);
+    if let Some(signed) = charter_of(chalk, draft) {
+        under_charter(chalk, &mut setup, &signed, draft.fixture);
+    }
     Some(setup)
+}
+
+/// Marks a setup with its charter and fixture, so that every phone that holds
+/// the charter names the game alike.
+fn under_charter(
+    chalk: Chalk,
+    setup: &mut Setup,
+    signed: &SignedCharter<Verified>,
+    number: Option<u32>,
+) {
+    let charter = signed.charter();
+    setup.charter = Some(signed.hash());
+    setup.title = Some(charter.event.clone());
+    let Some(game) = number.and_then(|n| charter.fixture(n)) else {
+        return;
+    };
+    setup.fixture_number = number;
+    setup.title = Some(match game.title.as_str() {
+        "" => charter.event.clone(),
+        title => format!("{}, {title}", charter.event),
+    });
+    setup.starts = Some(game.starts);
+    // A fixture begun again, as after rain, is another game of it.
+    let before = chalk.games.with(|games| {
+        let books = games.iter().filter_map(|g| g.book.as_ref().ok());
+        let same = |s: &Setup| s.charter == setup.charter && s.fixture_number == number;
+        books.filter(|b| same(b.setup())).count()
+    });
+    let of_fixture = u8::try_from(before + 1).unwrap_or(u8::MAX);
+    setup.mark = Mark::scheduled(&signed.hash(), game.number, of_fixture);
 }
 
 /// One team's card.
@@ -378,7 +422,65 @@ fn Card(
     };
     pad.set_value(Some(press));
     Effect::new(move |_| focus(0));
+    let chalk = chalk();
+    let roster = Memo::new(move |_| {
+        draft.with(|d| {
+            let signed = charter_of(chalk, d)?;
+            let name = d.teams.get(team)?.name.trim();
+            Some(signed.charter().team(name)?.roster.clone())
+        })
+    });
+    let left = move || {
+        let on_card = draft.with(|d| {
+            let lines = d.teams.get(team).map(|t| t.lines.clone());
+            let numbers = lines.unwrap_or_default().into_iter();
+            numbers.map(|l| l.number).collect::<Vec<_>>()
+        });
+        let mut players = roster.get().unwrap_or_default();
+        players.retain(|p| !on_card.contains(&p.shirt.to_string()));
+        players
+    };
+    let take = move |player: Player| {
+        let empty = draft.with_untracked(|d| {
+            let lines = d
+                .teams
+                .get(team)
+                .map(|t| t.lines.clone())
+                .unwrap_or_default();
+            let at = focused.get_untracked();
+            let free = |l: &Line| l.number.trim().is_empty();
+            let here = lines.get(at).is_some_and(free).then_some(at);
+            here.or_else(|| lines.iter().position(free))
+        });
+        let Some(at) = empty else { return };
+        change(at, &|l| {
+            l.number = player.shirt.to_string();
+            l.name.clone_from(&player.name);
+            l.gender = player
+                .gender
+                .map(|g| if g == Gender::Female { 'F' } else { 'M' });
+        });
+        // The next free line; no keyboard is asked for.
+        focused.set(at + 1);
+    };
+    let buttons = move || {
+        let players = left().into_iter().map(|p| {
+            let words = format!("{} {}", p.shirt, p.name);
+            let (shirt, name) = (p.shirt.to_string(), p.name.clone());
+            view! {
+                <button type="button" class="btn" aria-label=words.trim().to_string()
+                    on:click=move |_| take(p.clone())><b>{shirt}</b><span>{name}</span></button>
+            }
+        });
+        players.collect_view()
+    };
     view! {
+        <Show when=move || roster.with(Option::is_some)>
+            <section class="stack-tight" aria-label="Roster">
+                <h2>"Roster: tap in batting order"</h2>
+                <div class="roster">{buttons}</div>
+            </section>
+        </Show>
         <section class="stack-tight" aria-label="Numbers">
             <h2>"Hitters in batting order"</h2>
             <ol class="tiles">{(0..HITTERS).map(tile).collect_view()}</ol>
@@ -410,7 +512,7 @@ fn Toss(draft: RwSignal<Draft>) -> impl IntoView {
         let [byte] = device::random_bytes::<1>();
         draft.update(|d| {
             d.home = Some(usize::from(byte & 1));
-            d.coin = true;
+            (d.coin, d.by_schedule) = (true, false);
         });
     };
     let name = move |at: usize| {
@@ -418,10 +520,10 @@ fn Toss(draft: RwSignal<Draft>) -> impl IntoView {
     };
     let said = move || {
         let home = draft.with(|d| d.home)?;
-        let how = if draft.with(|d| d.coin) {
-            "The coin says: "
-        } else {
-            ""
+        let how = match draft.with(|d| (d.coin, d.by_schedule)) {
+            (true, _) => "The coin says: ",
+            (_, true) => "The schedule says: ",
+            _ => "",
         };
         Some(format!(
             "{how}{} are home and field first; {} bat first.",
@@ -438,7 +540,11 @@ fn Toss(draft: RwSignal<Draft>) -> impl IntoView {
             <div class="ways two">
                 {[0, 1].map(|at| view! {
                     <button type="button" class="btn" aria-pressed=move || draft.with(|d| d.home == Some(at)).to_string()
-                        on:click=move |_| draft.update(|d| { d.home = Some(at); d.coin = false; })>
+                        on:click=move |_| draft.update(|d| {
+                            // The schedule's word stays while it is the same.
+                            d.by_schedule &= d.home == Some(at);
+                            (d.home, d.coin) = (Some(at), false);
+                        })>
                         {move || format!("{} home", name(at))}
                     </button>
                 }).collect_view()}

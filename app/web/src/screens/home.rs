@@ -6,7 +6,7 @@ use leptos::task::spawn_local;
 use leptos_router::components::A;
 
 use crate::book::Book;
-use crate::chalk::{Reach, Shown, chalk};
+use crate::chalk::{Reach, Shown, Under, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
 use crate::screens::{DeliveryLink, DeliveryWord};
@@ -76,10 +76,16 @@ pub fn Home() -> impl IntoView {
             <GameList title="Today" games=Signal::derive(own_day)/>
             <GameList title="Earlier" games=Signal::derive(earlier)/>
             <section class="section" aria-label="Around the games">
+                <A href="/events" attr:class="btn wide start">
+                    <span class="words">
+                        "Events"
+                        <span class="under">"Charters: teams, officials and schedule, signed by the organiser."</span>
+                    </span>
+                </A>
                 <A href="/take" attr:class="btn wide start">
                     <span class="words">
                         "Take from another phone"
-                        <span class="under">"A game to keep as its second scorer, or the other's record of one."</span>
+                        <span class="under">"A game to keep as its second scorer, the other's record of one, an event's charter."</span>
                     </span>
                 </A>
                 <DeliveryLink/>
@@ -200,6 +206,14 @@ fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl 
         format!("{state} {}", stands(book))
     } else {
         state
+    };
+    let state = match chalk().under(book.record.opening()) {
+        Under::None if !demo => format!("{state} Without a charter."),
+        Under::NotHere => format!("{state} Its charter is not on this phone."),
+        Under::Charter { objections, .. } if !objections.is_empty() => {
+            format!("{state} Not as the charter says.")
+        }
+        _ => state,
     };
     let damaged = (!book.is_whole()).then(|| view! { <span class="tag">"part damaged"</span> });
     let to = if over {

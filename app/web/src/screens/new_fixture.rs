@@ -1,13 +1,15 @@
 //! A new fixture: the edition, what the competition changed, the two teams.
 
 mod court;
+mod event;
 
 use engine::rules::{BuiltIn, Edition, Setting, Source};
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
-use leptos_router::hooks::use_navigate;
+use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::preferences::Choice;
+use crate::chalk::{Reach, chalk};
 use crate::draft::Draft;
 use crate::parts::{Message, Page, Tone};
 use crate::words;
@@ -27,27 +29,46 @@ fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
     }
 }
 
+pub use event::charter_of;
+
 /// The first step of a game.
 #[component]
 pub fn NewFixture() -> impl IntoView {
+    let chalk = chalk();
     let draft = RwSignal::new(Draft::load());
+    let query = use_query_map();
+    let asked = query.with_untracked(|q| {
+        let number = q.get("fixture").and_then(|n| n.parse().ok());
+        q.get("event").map(|event| (event, number))
+    });
+    // Chosen on the event's screen; a draft of that very game goes on.
+    Effect::new(move |done: Option<bool>| {
+        let ready = chalk.reach.get() == Reach::Ready;
+        if done == Some(true) || !ready {
+            return done.unwrap_or(false);
+        }
+        let Some((event, number)) = &asked else {
+            return true;
+        };
+        let same = |d: &Draft| d.event.as_ref() == Some(event) && d.fixture == *number;
+        if !draft.with_untracked(same)
+            && let Some(kept) = chalk.event(event)
+            && let Some(signed) = kept.in_force()
+        {
+            draft.update(|d| event::choose(d, event, signed.charter(), *number));
+        }
+        true
+    });
     Effect::new(move |_| draft.with(Draft::save));
     let failed = RwSignal::new(None::<String>);
-    let editions = BuiltIn::ALL.map(|base| {
-        let (title, what) = edition_words(base);
-        view! {
-            <Choice group="edition" label=format!("{title}. {what}")
-                chosen=move || draft.with(|d| d.edition == base.to_string())
-                choose=move || draft.update(|d| { d.edition = base.to_string(); d.changes.clear(); })/>
-        }
-    });
     let teams = [0, 1].map(|at| {
         let id = format!("team-{at}");
         let words = if at == 0 { "One team" } else { "The other team" };
         view! {
             <div class="field">
                 <label for=id.clone()>{words}</label>
-                <input id=id class="input" maxlength="40" autocomplete="off"
+                <input id=id class="input" maxlength="60" autocomplete="off"
+                    list=move || draft.with(|d| d.event.is_some()).then_some("event-teams")
                     prop:value=move || draft.with(|d| d.teams[at].name.clone())
                     on:input:target=move |ev| draft.update(|d| d.teams[at].name = ev.target().value())/>
             </div>
@@ -78,17 +99,36 @@ pub fn NewFixture() -> impl IntoView {
     };
     view! {
         <Page title="New game" back="/" has_foot=true foot=foot>
+            <event::EventChoice draft=draft/>
             <section class="section" aria-label="Teams">
                 <h2>"Who plays?"</h2>
                 {teams.collect_view()}
+                <event::TeamNames draft=draft/>
+                <event::EventSays draft=draft/>
             </section>
-            <fieldset class="section">
-                <legend>"Which rules?"</legend>
-                <div class="choices">{editions.collect_view()}</div>
-            </fieldset>
-            <Settings draft=draft/>
+            <Rules draft=draft/>
             <court::CourtChoice draft=draft/>
         </Page>
+    }
+}
+
+/// The edition, and what the competition changed in it.
+#[component]
+pub fn Rules(draft: RwSignal<Draft>) -> impl IntoView {
+    let editions = BuiltIn::ALL.map(|base| {
+        let (title, what) = edition_words(base);
+        view! {
+            <Choice group="edition" label=format!("{title}. {what}")
+                chosen=move || draft.with(|d| d.edition == base.to_string())
+                choose=move || draft.update(|d| { d.edition = base.to_string(); d.changes.clear(); })/>
+        }
+    });
+    view! {
+        <fieldset class="section">
+            <legend>"Which rules?"</legend>
+            <div class="choices">{editions.collect_view()}</div>
+        </fieldset>
+        <Settings draft=draft/>
     }
 }
 

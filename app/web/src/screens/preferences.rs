@@ -3,6 +3,7 @@
 use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use leptos_router::components::A;
 
 use crate::chalk::chalk;
 use crate::official::Official;
@@ -121,6 +122,7 @@ fn Whose() -> impl IntoView {
                 <p class="phrase">{key.phrase}</p>
                 <p>{key.kind.what()}</p>
                 <p class="soft">"Fingerprint: "{key.fingerprint}</p>
+                <A href="/show?what=card" attr:class="btn wide">"show my card to an organiser"</A>
             })}
         </fieldset>
     }

@@ -1,6 +1,7 @@
 //! Showing something to the other phone: as codes, as text, or as a file.
 
 use engine::link::{Kind, Sender, SymbolSize, text};
+use engine::log::Hash;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::A;
@@ -8,8 +9,9 @@ use leptos_router::hooks::use_query_map;
 
 use super::calling::{opened_book, unreadable};
 use super::cross::pending;
+use super::events::own_card;
 use crate::book::Book;
-use crate::chalk::Shown;
+use crate::chalk::{Shown, chalk};
 use crate::hand;
 use crate::parts::{CodeLoop, Message, Page, Tone};
 
@@ -22,6 +24,10 @@ enum What {
     Record,
     /// What was agreed, for the other phone to record too.
     Rulings,
+    /// The charter of an event.
+    Charter,
+    /// This phone's official, for a charter to list.
+    Card,
 }
 
 impl What {
@@ -29,6 +35,8 @@ impl What {
         match word {
             "record" => Self::Record,
             "rulings" => Self::Rulings,
+            "charter" => Self::Charter,
+            "card" => Self::Card,
             _ => Self::Game,
         }
     }
@@ -38,6 +46,8 @@ impl What {
             Self::Game => "Show this game",
             Self::Record => "Show your record",
             Self::Rulings => "Show the rulings",
+            Self::Charter => "Show the charter",
+            Self::Card => "My card",
         }
     }
 
@@ -47,6 +57,10 @@ impl What {
             Self::Record | Self::Rulings => {
                 "On the other phone, in the same game: \"second phone\", then \"take theirs\"."
             }
+            Self::Charter => "On the other phone: \"take from another phone\" on the first screen.",
+            Self::Card => {
+                "On the organiser's phone, making the charter: \"take an official's card\"."
+            }
         }
     }
 
@@ -55,6 +69,18 @@ impl What {
             Self::Game => "chalkbook-game.txt",
             Self::Record => "chalkbook-record.txt",
             Self::Rulings => "chalkbook-rulings.txt",
+            Self::Charter => "chalkbook-charter.txt",
+            Self::Card => "chalkbook-card.txt",
+        }
+    }
+
+    /// The name of the file with the signed bytes as they are, for what others
+    /// can verify without this app.
+    const fn plain_file(self) -> Option<&'static str> {
+        match self {
+            Self::Record => Some("chalkbook-record.log"),
+            Self::Charter => Some("chalkbook.charter"),
+            Self::Game | Self::Rulings | Self::Card => None,
         }
     }
 
@@ -66,6 +92,7 @@ impl What {
                 let theirs = pending(book)?;
                 Some((Kind::Rulings, theirs.agreement(&book.record).to_bytes()))
             }
+            Self::Charter | Self::Card => None,
         }
     }
 }
@@ -80,6 +107,70 @@ enum Way {
 /// The screen; `what` in the address says what is shown.
 #[component]
 pub fn ShowToOther() -> impl IntoView {
+    let query = use_query_map();
+    let what = Memo::new(move |_| What::of(&query.with(|q| q.get("what")).unwrap_or_default()));
+    move || match what.get() {
+        What::Card => view! { <OwnCard/> }.into_any(),
+        What::Charter => view! { <OneCharter/> }.into_any(),
+        _ => view! { <OfGame/> }.into_any(),
+    }
+}
+
+/// The card of this phone's official.
+#[component]
+fn OwnCard() -> impl IntoView {
+    let chalk = chalk();
+    move || {
+        own_card(chalk).map(|own| {
+            let payload = Some((Kind::Official, own.to_bytes()));
+            let name = if own.name.is_empty() {
+                "no name yet: give it in the settings".to_string()
+            } else {
+                own.name.clone()
+            };
+            let key = Hash(*own.key.as_bytes()).to_string();
+            let about = view! {
+                <section class="section" aria-label="On the card">
+                    <p class="strong">{name}", "{own.role.to_string()}</p>
+                    <p>"Read the six words to the organiser; their phone shows the same:"</p>
+                    <p class="phrase">{own.key.phrase().to_string()}</p>
+                    <details>
+                        <summary class="btn wide">"the whole public key, to be typed"</summary>
+                        <p class="lines">{key}</p>
+                    </details>
+                    <A href="/settings" attr:class="btn wide">"change name or role"</A>
+                </section>
+            };
+            shown(What::Card, payload, "/events".into(), about)
+        })
+    }
+}
+
+/// The charter in force of the event in the address.
+#[component]
+fn OneCharter() -> impl IntoView {
+    let chalk = chalk();
+    let query = use_query_map();
+    let event = Memo::new(move |_| query.with(|q| q.get("event")).unwrap_or_default());
+    move || {
+        let kept = chalk.event(&event.get())?;
+        let signed = kept.in_force()?;
+        let payload = Some((Kind::Charter, signed.bytes().to_vec()));
+        let about = view! {
+            <section class="section" aria-label="The charter">
+                <p class="strong">{signed.to_string()}</p>
+                <p>"A phone that takes it for the first time asks for these words:"</p>
+                <p class="phrase">{signed.key().phrase().to_string()}</p>
+            </section>
+        };
+        let back = format!("/event?event={}", kept.event);
+        Some(shown(What::Charter, payload, back, about))
+    }
+}
+
+/// Something of the game in the address.
+#[component]
+fn OfGame() -> impl IntoView {
     let trouble = RwSignal::new(None);
     let open = opened_book(trouble);
     let query = use_query_map();
@@ -87,15 +178,26 @@ pub fn ShowToOther() -> impl IntoView {
     move || {
         let what = what.get();
         open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => shown(book, what).into_any(),
+            Some(Shown { book: Ok(book), .. }) => {
+                let back = format!("/cross?game={}", book.listed.game);
+                shown(what, what.payload(book), back, ()).into_any()
+            }
             _ => unreadable(open.as_ref(), trouble).into_any(),
         })
     }
 }
 
-fn shown(book: &Book, what: What) -> impl IntoView + use<> {
-    let back = format!("/cross?game={}", book.listed.game);
-    let senders = match what.payload(book) {
+fn shown<About: IntoView + 'static>(
+    what: What,
+    payload: Option<(Kind, Vec<u8>)>,
+    back: String,
+    about: About,
+) -> impl IntoView + use<About> {
+    let plain = what
+        .plain_file()
+        .zip(payload.as_ref().map(|(_, bytes)| bytes.clone()));
+    let plain = StoredValue::new(plain);
+    let senders = match payload {
         Some((kind, payload)) => Sender::new(kind, &payload, SymbolSize::QR)
             .and_then(|codes| Ok((codes, Sender::new(kind, &payload, SymbolSize::MAX)?)))
             .map_err(|why| why.to_string()),
@@ -127,14 +229,14 @@ fn shown(book: &Book, what: What) -> impl IntoView + use<> {
                         <p>{what.next()}" Hold the phones a hand apart, the code filling the picture."</p>
                     }.into_any(),
                     Way::Text => view! { <AsText lines=lines/> }.into_any(),
-                    Way::File => view! { <AsFile lines=lines name=what.file()/> }.into_any(),
+                    Way::File => view! { <AsFile lines=lines name=what.file() plain=plain/> }.into_any(),
                 }}
             }
             .into_any()
         }
     };
     view! {
-        <Page title=what.title() back=back has_foot=true foot=foot>{inside}</Page>
+        <Page title=what.title() back=back has_foot=true foot=foot>{inside}{about}</Page>
     }
 }
 
@@ -157,7 +259,12 @@ fn AsText(lines: StoredValue<String>) -> impl IntoView {
 }
 
 #[component]
-fn AsFile(lines: StoredValue<String>, name: &'static str) -> impl IntoView {
+fn AsFile(
+    lines: StoredValue<String>,
+    name: &'static str,
+    /// The signed bytes as they are, with the name of their file.
+    plain: StoredValue<Option<(&'static str, Vec<u8>)>>,
+) -> impl IntoView {
     let said = RwSignal::new(None::<(Tone, &'static str)>);
     let share = move |_| {
         spawn_local(async move {
@@ -166,8 +273,8 @@ fn AsFile(lines: StoredValue<String>, name: &'static str) -> impl IntoView {
             }
         });
     };
-    let save = move |_| {
-        said.set(Some(if hand::save(name, &lines.get_value()) {
+    let saved = move |done: bool| {
+        said.set(Some(if done {
             (Tone::Good, "Saved with this phone's downloads.")
         } else {
             (
@@ -176,12 +283,28 @@ fn AsFile(lines: StoredValue<String>, name: &'static str) -> impl IntoView {
             )
         }));
     };
+    let save = move |_| saved(hand::save(name, &lines.get_value()));
+    let save_plain = move |_| {
+        let done = plain.with_value(|plain| {
+            let plain = plain.as_ref();
+            plain.is_some_and(|(name, bytes)| hand::save_bytes(name, bytes))
+        });
+        saved(done);
+    };
     view! {
         <p>"A small text file. The other phone reads it under \"file\"."</p>
         <Show when=hand::can_share>
             <button type="button" class="btn big wide" on:click=share>"Pass the file on"</button>
         </Show>
         <button type="button" class="btn big wide" on:click=save>"Save the file"</button>
+        {plain.with_value(|p| p.as_ref().map(|(name, _)| view! {
+            <button type="button" class="btn wide start" on:click=save_plain>
+                <span class="words">
+                    "Save it as signed"
+                    <span class="under">{*name}", for an archive or another verifier."</span>
+                </span>
+            </button>
+        }))}
         {move || said.get().map(|(tone, what)| view! { <Message tone=tone what=what.to_string()/> })}
     }
 }

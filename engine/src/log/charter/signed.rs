@@ -58,6 +58,12 @@ impl UnsignedCharter {
         Self { charter, encoded }
     }
 
+    /// What is to be signed.
+    #[must_use]
+    pub fn charter(&self) -> &Charter {
+        &self.charter
+    }
+
     /// The bytes to sign with Ed25519 (pure, no pre-hash).
     #[must_use]
     pub fn to_be_signed(&self) -> Vec<u8> {

@@ -288,10 +288,25 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         more,
     });
 
+    // Before the first play: what the event's charter says against the game.
+    let heard = RwSignal::new(false);
+    let against = Memo::new(move |_| {
+        if heard.get() || events.get() > 0 {
+            return Vec::new();
+        }
+        book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => {
+                let under = chalk.under(book.record.opening());
+                under.objections()
+            }
+            _ => Vec::new(),
+        })
+    });
     let panel = move || {
         game.with(|g| match (g.stage(), g.needs_stand_in()) {
             (Stage::Over(_), _) => Panel::Over,
             (Stage::Held(_), _) => Panel::Held,
+            _ if against.with(|a| !a.is_empty()) => Panel::Charter,
             (_, true) => Panel::StandIn,
             _ if changed.get().is_some() => Panel::Sides,
             _ => Panel::Lanes,
@@ -352,6 +367,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                     Panel::StandIn => view! {
                         <StandIn game=game recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),
+                    Panel::Charter => view! { <panels::Against against=against heard=heard/> }.into_any(),
                     Panel::Sides => view! {
                         <SidesChange book=book recording=recording undo=Callback::new(move |()| undo()) more=more/>
                     }.into_any(),
@@ -369,6 +385,7 @@ enum Panel {
     StandIn,
     Held,
     Over,
+    Charter,
 }
 
 /// What is read out after a play.

@@ -220,3 +220,22 @@ pub fn Over(
         </div>
     }
 }
+
+/// Before the first play: what the event's charter says against the game.
+#[component]
+pub fn Against(against: Memo<Vec<String>>, heard: RwSignal<bool>) -> impl IntoView {
+    let list = move || {
+        let all = against.get().into_iter();
+        all.map(|o| view! { <p class="objection">{o}</p> })
+            .collect_view()
+    };
+    view! {
+        <div class="panel rest">
+            <h2>"Not as the charter says"</h2>
+            <div class="stack-tight" role="alert">{list}</div>
+            <p>"Play all the same: it is recorded as it is, and the organiser sees it. Or go back and set the game up anew."</p>
+            <button type="button" class="btn lit big wide" on:click=move |_| heard.set(true)>"Play all the same"</button>
+            <A href="/" attr:class="btn wide">"games on this phone"</A>
+        </div>
+    }
+}

@@ -13,6 +13,7 @@ use leptos::prelude::*;
 use leptos_router::components::A;
 
 use super::calling::{opened_book, unreadable};
+use super::events::{KeyNotes, under_line};
 use crate::book::Book;
 use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Code, Message, Page, Tone};
@@ -154,6 +155,8 @@ pub fn game_status(book: &Book) -> impl IntoView + use<> {
         .iter()
         .map(|r| view! { <li>{r.to_string()}</li> })
         .collect();
+    let under = under_line(book);
+    let notes = chalk().key_notes(book);
     view! {
         <details class=class>
             <summary>
@@ -162,6 +165,8 @@ pub fn game_status(book: &Book) -> impl IntoView + use<> {
             </summary>
             <ul class="stack-tight">{reasons}</ul>
         </details>
+        <p class="soft small">{under}</p>
+        <KeyNotes notes=notes/>
     }
 }
 

@@ -1,10 +1,11 @@
 //! Taking something from another phone: by camera, as text, or from a file.
 
+mod arrived;
 mod camera;
 
 use engine::crosscheck::Agreement;
 use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
-use engine::log::{LogFile, Setup};
+use engine::log::{Author, LogFile, Role, Setup, SignedCharter};
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -12,11 +13,13 @@ use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::cross::game_mark;
-use crate::chalk::{Chalk, NotRecorded, NotTaken, Reach, chalk};
-use crate::hand;
+use super::events::{CharterSays, opening_here};
+use crate::chalk::{Arrival, Chalk, NotRecorded, NotTaken, Reach, Taken, chalk};
 use crate::parts::{Message, Page, Tone};
 use crate::store::Trouble;
+use crate::{dropped, hand};
 
+use arrived::{Card, Compare, Damaged};
 use camera::Camera;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,6 +86,12 @@ impl Taking {
         self.done.get_untracked()
     }
 
+    /// Reads a file that was chosen or dropped.
+    pub fn read_file(self, bytes: Vec<u8>) {
+        self.progress.set(None);
+        read_file(self, bytes);
+    }
+
     fn fail(self, (what, next): (String, String)) {
         self.said.set(Some((Tone::Bad, what, next)));
         self.progress.set(None);
@@ -112,7 +121,7 @@ pub fn Take() -> impl IntoView {
             });
         }
     });
-    let joining = RwSignal::new(None::<Setup>);
+    let shown = RwSignal::new(None::<Next>);
     let navigate = use_navigate();
     let inbox = StoredValue::new(Inbox::new());
     let progress = RwSignal::new(None);
@@ -130,17 +139,19 @@ pub fn Take() -> impl IntoView {
         let wanted = for_game.clone();
         let navigate = navigate.clone();
         spawn_local(async move {
-            match take(chalk, received, wanted.as_deref()).await {
-                Ok(Next::Join(setup)) => joining.set(Some(*setup)),
-                Ok(Next::Compare(game)) => {
-                    let replace = NavigateOptions {
-                        replace: true,
-                        ..Default::default()
-                    };
-                    navigate(&format!("/cross?game={game}"), replace);
+            let to = match take(chalk, received, wanted.as_deref()).await {
+                Ok(Next::Compare(taken)) if taken.damage.is_none() => {
+                    format!("/cross?game={}", taken.game)
                 }
-                Err(why) => taking.fail(why),
-            }
+                Ok(Next::Event { event, taken }) => format!("/event?event={event}&taken={taken}"),
+                Ok(next) => return shown.set(Some(next)),
+                Err(why) => return taking.fail(why),
+            };
+            let replace = NavigateOptions {
+                replace: true,
+                ..Default::default()
+            };
+            navigate(&to, replace);
         });
     });
     let taking = Taking {
@@ -161,12 +172,25 @@ pub fn Take() -> impl IntoView {
                 on:click=move |_| way.set(this)>{words}</button>
         }
     };
-    let back = wanted.map_or_else(|| "/".to_string(), |g| format!("/cross?game={g}"));
+    let for_charter = query.with_untracked(|q| {
+        let making = q.get("for").is_some_and(|f| f == "charter");
+        making.then(|| match q.get("event") {
+            Some(event) => format!("/charter?event={event}"),
+            None => "/charter".to_string(),
+        })
+    });
+    let back = for_charter
+        .or_else(|| wanted.map(|g| format!("/cross?game={g}")))
+        .unwrap_or_else(|| "/".to_string());
+    dropped::take_up(taking);
     view! {
         <Page title="Take from another phone" back=back>
-            {move || match joining.get() {
-                Some(setup) => view! { <Join setup=setup/> }.into_any(),
-                None => view! {
+            {move || match shown.get() {
+                Some(Next::Join(setup)) => view! { <Join setup=*setup/> }.into_any(),
+                Some(Next::New(arrival)) => view! { <Compare arrival=*arrival/> }.into_any(),
+                Some(Next::Card(author)) => view! { <Card author=*author/> }.into_any(),
+                Some(Next::Compare(taken)) => view! { <Damaged taken=taken/> }.into_any(),
+                Some(Next::Event { .. }) | None => view! {
                     <div class="ways three" role="group" aria-label="How">
                         {tab(Way::Camera, "camera")}
                         {tab(Way::Text, "text")}
@@ -190,9 +214,19 @@ pub fn Take() -> impl IntoView {
     }
 }
 
+/// What comes next when something is whole.
+#[derive(Clone)]
 enum Next {
+    /// A game to keep one's own record of.
     Join(Box<Setup>),
-    Compare(String),
+    /// A record, kept beside one's own.
+    Compare(Taken),
+    /// The charter of an event that is new here.
+    New(Box<Arrival>),
+    /// A charter that is on the phone now, with what it was.
+    Event { event: String, taken: &'static str },
+    /// An official, for a charter to list.
+    Card(Box<Author>),
 }
 
 /// What to do with a payload that is whole.
@@ -212,7 +246,7 @@ async fn take(
                 .take_log(bytes, wanted)
                 .await
                 .map_err(|why| why.says())?;
-            Ok(Next::Compare(taken.game))
+            Ok(Next::Compare(taken))
         }
         Kind::Rulings => {
             let agreement =
@@ -226,7 +260,23 @@ async fn take(
                 ));
             }
             chalk.offer(agreement);
-            Ok(Next::Compare(taken.game))
+            Ok(Next::Compare(taken))
+        }
+        Kind::Charter => {
+            let arrival = chalk.arrival(bytes).map_err(|why| why.says())?;
+            let taken = match &arrival {
+                Arrival::New { .. } => return Ok(Next::New(Box::new(arrival))),
+                Arrival::Newer { .. } => "newer",
+                Arrival::Known { .. } => "known",
+            };
+            let kept = chalk.keep_arrival(arrival).await;
+            let event = kept.map_err(|why| why.says())?;
+            Ok(Next::Event { event, taken })
+        }
+        Kind::Official => {
+            let card = Author::from_bytes(bytes);
+            let author = card.map_err(|why| (why.to_string(), String::new()))?;
+            Ok(Next::Card(Box::new(author)))
         }
         other => Err((
             format!("This is {other}; a game, a record or rulings are wanted here."),
@@ -286,6 +336,10 @@ fn Join(setup: Setup) -> impl IntoView {
         }
     };
     let setup = StoredValue::new(setup);
+    let under = Signal::derive(move || {
+        let opening = setup.with_value(|s| opening_here(chalk, s, Some(Role::Scorer)))?;
+        Some(chalk.under(&opening))
+    });
     let goes = go.clone();
     let join = move |_| {
         let go = goes.clone();
@@ -305,6 +359,7 @@ fn Join(setup: Setup) -> impl IntoView {
             <p>"By "{rules}"."</p>
             <p>"Both phones show this mark: they are on the same game and the same rules."</p>
             {mark}
+            <CharterSays under=under/>
         </section>
         {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
         {move || if known() {
@@ -356,6 +411,49 @@ fn FromText(taking: Taking) -> impl IntoView {
     }
 }
 
+/// A file chosen or dropped: lines of text, a log as it is, or a charter as it
+/// is.
+fn read_file(taking: Taking, bytes: Vec<u8>) {
+    let found = core::str::from_utf8(&bytes)
+        .map(text::read)
+        .unwrap_or_default();
+    if !found.packets.is_empty() || !found.refused.is_empty() {
+        taking.pieces(&found.packets, &found.refused);
+        if !taking.is_done() && taking.said.get_untracked().is_none() {
+            taking.fail((
+                "The file is not whole.".into(),
+                "Save it again on the other phone.".into(),
+            ));
+        }
+        return;
+    }
+    // A log or a charter as it is, from an archive.
+    let kind = match LogFile::read(&bytes) {
+        file if file.entries > 0 => Kind::Entries,
+        file => match SignedCharter::parse(&bytes) {
+            Ok(_) => Kind::Charter,
+            Err(_) if bytes.is_empty() => {
+                return taking.fail(("The file is empty.".into(), String::new()));
+            }
+            Err(why) => {
+                let log = file.damage.map(|d| d.to_string()).unwrap_or_default();
+                return taking.fail((
+                    "This file is no good record and no good charter; nothing was taken from it."
+                        .into(),
+                    format!("As a record: {log} As a charter: {why}"),
+                ));
+            }
+        },
+    };
+    taking.said.set(None);
+    taking.done.set(true);
+    taking.arrived.run(Received {
+        kind,
+        payload: bytes,
+        digest: [0; 32],
+    });
+}
+
 #[component]
 fn FromFile(taking: Taking) -> impl IntoView {
     let field = NodeRef::<leptos::html::Input>::new();
@@ -364,33 +462,8 @@ fn FromFile(taking: Taking) -> impl IntoView {
             return;
         };
         spawn_local(async move {
-            let Some(bytes) = hand::chosen(&input.into()).await else {
-                return;
-            };
-            let found = core::str::from_utf8(&bytes)
-                .map(text::read)
-                .unwrap_or_default();
-            if !found.packets.is_empty() || !found.refused.is_empty() {
-                taking.pieces(&found.packets, &found.refused);
-                if !taking.is_done() && taking.said.get_untracked().is_none() {
-                    taking.fail((
-                        "The file is not whole.".into(),
-                        "Save it again on the other phone.".into(),
-                    ));
-                }
-            } else if LogFile::read(&bytes).entries > 0 {
-                // A log as it is, from an archive.
-                taking.done.set(true);
-                taking.arrived.run(Received {
-                    kind: Kind::Entries,
-                    payload: bytes,
-                    digest: [0; 32],
-                });
-            } else {
-                taking.fail((
-                    "This file is none from Chalkbook.".into(),
-                    "Choose the one that the other phone saved.".into(),
-                ));
+            if let Some(bytes) = hand::chosen(&input.into()).await {
+                taking.read_file(bytes);
             }
         });
     };
@@ -399,5 +472,6 @@ fn FromFile(taking: Taking) -> impl IntoView {
             <span class="label">"The file from the other phone"</span>
             <input class="input" type="file" node_ref=field on:change=read/>
         </label>
+        <p class="soft">"A record, a charter or the lines of either. On a computer it may also be dropped anywhere on the page."</p>
     }
 }

@@ -1,0 +1,456 @@
+//! Event charters on this phone: taken, signed, and held against its games.
+
+use engine::log::{
+    Author, Body, CharterObjection, EntryError, Hash, Opening, Setup, SignedCharter,
+    SupersedeError, UnsignedCharter, Verified,
+};
+use leptos::prelude::*;
+
+use super::{Chalk, NotRecorded};
+use crate::book::Book;
+use crate::clock;
+use crate::store::{KeptCharter, Trouble};
+
+/// A charter that arrived and verifies, by what it is to this phone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Arrival {
+    /// Of an event that is new here: whose key it is, people have to say.
+    New {
+        /// The charter.
+        signed: Box<SignedCharter<Verified>>,
+        /// An event of the same name is here, signed with this other key.
+        namesake: Option<String>,
+    },
+    /// The next version of an event that is here.
+    Newer {
+        /// The event's name here.
+        event: String,
+        /// The charter.
+        signed: Box<SignedCharter<Verified>>,
+    },
+    /// A version that is here already; the one in force stays.
+    Known {
+        /// The event's name here.
+        event: String,
+    },
+}
+
+/// Why a charter was not taken.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CharterNotTaken {
+    /// The bytes are no charter, or not as they were signed.
+    Damaged(EntryError),
+    /// It does not take the place of the one that is here.
+    Superseded {
+        /// The event.
+        event: String,
+        /// Why.
+        why: SupersedeError,
+    },
+    /// The phone could not keep it.
+    Trouble(Trouble),
+}
+
+impl CharterNotTaken {
+    /// What happened and what to do next.
+    pub fn says(&self) -> (String, String) {
+        match self {
+            Self::Damaged(why) => (
+                format!("This charter cannot be trusted. {why}"),
+                "Take it again from the organiser.".into(),
+            ),
+            Self::Superseded { event, why } => (
+                format!("This charter of {event} is not taken. {why}"),
+                match why {
+                    SupersedeError::Version { expected, found } if found > expected => {
+                        "Take the version before it first, then this one.".into()
+                    }
+                    SupersedeError::Version { .. } => String::new(),
+                    _ => "The charter you have stays in force. Ask the organiser.".into(),
+                },
+            ),
+            Self::Trouble(t) => (t.what(), t.next().into()),
+        }
+    }
+}
+
+/// How a game stands to the charters of this phone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Under {
+    /// It was set up without one.
+    None,
+    /// It names one that is not on this phone.
+    NotHere,
+    /// It names one that is here.
+    Charter {
+        /// The event's name here.
+        event: String,
+        /// What the event is called, and which game of the schedule it is.
+        title: String,
+        /// Everything that does not agree.
+        objections: Vec<CharterObjection>,
+    },
+}
+
+impl Under {
+    /// In words.
+    pub fn says(&self) -> String {
+        match self {
+            Self::None => "Without a charter.".into(),
+            Self::NotHere => "Under a charter that is not on this phone.".into(),
+            Self::Charter { title, .. } => format!("Under the charter of {title}."),
+        }
+    }
+
+    /// What does not agree, in words.
+    pub fn objections(&self) -> Vec<String> {
+        match self {
+            Self::Charter { objections, .. } => {
+                objections.iter().map(ToString::to_string).collect()
+            }
+            Self::NotHere => vec![
+                "The charter of this game is not on this phone: take it from the organiser, \
+                 so that teams, rules and keys can be looked at."
+                    .into(),
+            ],
+            Self::None => Vec::new(),
+        }
+    }
+}
+
+impl Chalk {
+    /// What a charter that arrived is to this phone.
+    ///
+    /// # Errors
+    /// When it is none, is damaged, or does not take the place of what is here.
+    pub fn arrival(self, bytes: &[u8]) -> Result<Arrival, CharterNotTaken> {
+        let signed = SignedCharter::parse(bytes).and_then(SignedCharter::verify);
+        let signed = Box::new(signed.map_err(CharterNotTaken::Damaged)?);
+        self.charters.with_untracked(|all| judged(all, signed))
+    }
+
+    /// Keeps a charter that arrived; gives the event's name here. What other
+    /// tabs kept meanwhile stays.
+    ///
+    /// # Errors
+    /// When the phone cannot keep it.
+    pub async fn keep_arrival(self, arrival: Arrival) -> Result<String, CharterNotTaken> {
+        let signed = match arrival {
+            Arrival::Known { event } => return Ok(event),
+            Arrival::New { signed, .. } | Arrival::Newer { signed, .. } => signed,
+        };
+        let store = self.store().map_err(CharterNotTaken::Trouble)?;
+        let all = store.charters().await.map_err(CharterNotTaken::Trouble)?;
+        let kept = match judged(&all, signed)? {
+            Arrival::Known { event } => return Ok(event),
+            Arrival::New { signed, .. } => KeptCharter::first(*signed),
+            Arrival::Newer { event, signed } => {
+                let known = all.into_iter().find(|c| c.event == event);
+                match known {
+                    Some(known) => known.with(*signed),
+                    None => KeptCharter::first(*signed),
+                }
+            }
+        };
+        let event = kept.event.clone();
+        let done = self.keep_charter(kept).await;
+        done.map_err(CharterNotTaken::Trouble)?;
+        Ok(event)
+    }
+
+    /// Signs a charter with this phone's key and keeps it; gives the event's
+    /// name here.
+    ///
+    /// # Errors
+    /// When the browser does not sign or there is no room.
+    pub async fn sign_charter(self, unsigned: UnsignedCharter) -> Result<String, NotRecorded> {
+        let key = self.key()?;
+        let signature = key.signature(&unsigned.to_be_signed()).await?;
+        let signed = unsigned
+            .assemble(&signature)
+            .map_err(|why| Trouble::Browser(why.to_string()))?;
+        let arrival = self.arrival(signed.bytes());
+        let kept = match arrival {
+            Ok(arrival) => self.keep_arrival(arrival).await,
+            Err(why) => Err(why),
+        };
+        kept.map_err(|why| match why {
+            CharterNotTaken::Trouble(trouble) => NotRecorded::Trouble(trouble),
+            other => NotRecorded::Trouble(Trouble::Browser(other.says().0)),
+        })
+    }
+
+    /// An event of this phone.
+    pub fn event(self, name: &str) -> Option<KeptCharter> {
+        let named = |all: &Vec<KeptCharter>| all.iter().find(|c| c.event == name).cloned();
+        self.charters.with(named)
+    }
+
+    /// The event that a charter's hash belongs to, and that version.
+    pub fn charter_named(self, hash: &Hash) -> Option<(String, SignedCharter<Verified>)> {
+        self.charters.with(|all| {
+            let with = |kept: &KeptCharter| {
+                let version = kept.version(hash)?;
+                Some((kept.event.clone(), version.clone()))
+            };
+            all.iter().find_map(with)
+        })
+    }
+
+    /// How a game about to begin stands to the charter it names, held against
+    /// the version in force.
+    pub fn under(self, opening: &Opening) -> Under {
+        let Some(named) = opening.setup.charter else {
+            return Under::None;
+        };
+        let Some((event, version)) = self.charter_named(&named) else {
+            return Under::NotHere;
+        };
+        let newest = self.event(&event);
+        let in_force = newest.as_ref().and_then(KeptCharter::in_force);
+        let objections = in_force.unwrap_or(&version).objections(opening);
+        let charter = version.charter();
+        let title = match opening.setup.fixture_number {
+            Some(number) => format!("{}, game {number}", charter.event),
+            None => charter.event.clone(),
+        };
+        Under::Charter {
+            event,
+            title,
+            objections,
+        }
+    }
+
+    /// As [`Chalk::under`], for a game that another phone showed: this phone
+    /// would keep it as its second scorer.
+    pub fn under_setup(self, setup: &Setup, author: Option<Author>) -> Under {
+        let Some(author) = author else {
+            return Under::None;
+        };
+        self.under(&Opening {
+            setup: setup.clone(),
+            author,
+        })
+    }
+
+    /// What is to be known about the keys behind a game: changes within it,
+    /// and another key than this official's other games of that day.
+    pub fn key_notes(self, book: &Book) -> Vec<String> {
+        let records = core::iter::once(&book.record).chain(book.others.iter().map(|o| &o.record));
+        let mut notes = Vec::new();
+        for record in records {
+            let author = &record.opening().author;
+            let who = if author.name.is_empty() {
+                format!("The {}", author.role)
+            } else {
+                author.name.clone()
+            };
+            for entry in record.chain().entries() {
+                if let Body::KeyChange(change) = entry.body() {
+                    notes.push(format!(
+                        "{who} signs with another key from entry {} on ({}): {}.",
+                        entry.payload().seq,
+                        change.key.phrase(),
+                        change.reason.trim_end_matches('.')
+                    ));
+                }
+            }
+            let begun = record
+                .chain()
+                .entries()
+                .first()
+                .map_or(0, |e| e.payload().claimed_ms);
+            if self.other_key_that_day(author, begun) {
+                notes.push(format!(
+                    "{who} signed other games of this day with another key than this one ({}). \
+                     Ask why the key changed.",
+                    author.key.phrase()
+                ));
+            }
+        }
+        notes
+    }
+
+    /// Whether someone of this name and role signed another game of that day
+    /// with another key.
+    fn other_key_that_day(self, author: &Author, begun: u64) -> bool {
+        if author.name.is_empty() {
+            return false;
+        }
+        let differs = |record: &engine::log::GameRecord| {
+            let other = &record.opening().author;
+            let first = record.chain().entries().first();
+            let when = first.map_or(0, |e| e.payload().claimed_ms);
+            other.name == author.name
+                && other.role == author.role
+                && other.key != author.key
+                && clock::same_day(when, begun)
+        };
+        self.games.with(|games| {
+            let books = games.iter().filter_map(|g| g.book.as_ref().ok());
+            books
+                .filter(|b| !b.setup().demo)
+                .any(|b| differs(&b.record) || b.others.iter().any(|o| differs(&o.record)))
+        })
+    }
+}
+
+fn judged(
+    all: &[KeptCharter],
+    signed: Box<SignedCharter<Verified>>,
+) -> Result<Arrival, CharterNotTaken> {
+    let hash = signed.hash();
+    if let Some(kept) = all.iter().find(|c| c.version(&hash).is_some()) {
+        return Ok(Arrival::Known {
+            event: kept.event.clone(),
+        });
+    }
+    let mut refused = None;
+    for kept in all {
+        let Some(in_force) = kept.in_force() else {
+            continue;
+        };
+        let why = match signed.supersedes(in_force) {
+            Ok(()) => {
+                let event = kept.event.clone();
+                return Ok(Arrival::Newer { event, signed });
+            }
+            Err(why) => why,
+        };
+        // Only what speaks of this very event is refused for its sake.
+        let names_one = |h: &Hash| kept.version(h).is_some();
+        let is_before = |v: &SignedCharter<Verified>| v.charter().supersedes == Some(hash);
+        let same = signed.key() == in_force.key()
+            && signed.charter().event == in_force.charter().event
+            && signed.charter().version > 1;
+        let related = signed.charter().supersedes.as_ref().is_some_and(names_one)
+            || kept.versions().iter().any(is_before)
+            || same;
+        if related {
+            refused = Some(CharterNotTaken::Superseded {
+                event: in_force.charter().event.clone(),
+                why,
+            });
+        }
+    }
+    if let Some(refused) = refused {
+        return Err(refused);
+    }
+    let namesake = all.iter().filter_map(KeptCharter::in_force).find(|c| {
+        c.charter().event.trim().to_lowercase() == signed.charter().event.trim().to_lowercase()
+            && c.key() != signed.key()
+    });
+    let namesake = namesake.map(|c| c.key().phrase().to_string());
+    Ok(Arrival::New { signed, namesake })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, missing_docs)]
+    use engine::log::{Charter, Privacy, Role, SecretKey};
+    use engine::rules::Edition;
+
+    use super::*;
+
+    fn charter(n: u8, edit: impl FnOnce(&mut Charter)) -> Box<SignedCharter<Verified>> {
+        let key = SecretKey::from_random(&[n; 32]);
+        let mut charter = Charter {
+            event: "Harbour Cup".into(),
+            date: "2026-06-13".into(),
+            place: String::new(),
+            editions: vec![(&Edition::federation()).into()],
+            teams: Vec::new(),
+            officials: Vec::new(),
+            fixtures: Vec::new(),
+            privacy: Privacy::Numbers,
+            open: true,
+            version: 1,
+            supersedes: None,
+            organiser: Author {
+                key: key.public(),
+                name: "Maren Holt".into(),
+                role: Role::Organiser,
+            },
+            arranged: None,
+        };
+        edit(&mut charter);
+        Box::new(charter.draft().unwrap().sign(&key).unwrap())
+    }
+
+    fn next(n: u8, of: &SignedCharter<Verified>) -> Box<SignedCharter<Verified>> {
+        charter(n, |c| {
+            c.version = of.charter().version + 1;
+            c.supersedes = Some(of.hash());
+            c.place = format!("after {}", of.hash());
+        })
+    }
+
+    fn refusal(all: &[KeptCharter], signed: &SignedCharter<Verified>) -> SupersedeError {
+        match judged(all, Box::new(signed.clone())).unwrap_err() {
+            CharterNotTaken::Superseded { why, .. } => why,
+            other => unreachable!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn each_charter_is_known_for_what_it_is_to_the_phone() {
+        let first = charter(9, |_| {});
+        let second = next(9, &first);
+        let third = next(9, &second);
+        let new = judged(&[], first.clone()).unwrap();
+        assert!(matches!(new, Arrival::New { namesake: None, .. }));
+        let mut here = KeptCharter::first((*first).clone());
+        let event = here.event.clone();
+        let all = [here.clone()];
+        let known = Arrival::Known {
+            event: event.clone(),
+        };
+        assert_eq!(judged(&all, first.clone()), Ok(known.clone()));
+        let newer = judged(&all, second.clone()).unwrap();
+        assert!(matches!(newer, Arrival::Newer { event: e, .. } if e == event));
+        let skipped = SupersedeError::Version {
+            expected: 2,
+            found: 3,
+        };
+        assert_eq!(refusal(&all, &third), skipped);
+        here = here.with((*second).clone());
+        let all = [here];
+        assert_eq!(judged(&all, first.clone()), Ok(known));
+        let rival = charter(9, |c| {
+            c.version = 2;
+            c.supersedes = Some(first.hash());
+        });
+        assert_eq!(
+            refusal(&all, &rival),
+            SupersedeError::Version {
+                expected: 3,
+                found: 2
+            }
+        );
+        assert_eq!(
+            refusal(&all, &next(8, &second)),
+            SupersedeError::OtherOrganiser
+        );
+    }
+
+    #[test]
+    fn an_older_version_does_not_become_an_event_of_its_own() {
+        let first = charter(9, |_| {});
+        let all = [KeptCharter::first((*next(9, &first)).clone())];
+        assert_eq!(
+            refusal(&all, &first),
+            SupersedeError::Version {
+                expected: 3,
+                found: 1
+            }
+        );
+    }
+
+    #[test]
+    fn a_namesake_by_another_key_is_told_apart() {
+        let all = [KeptCharter::first((*charter(9, |_| {})).clone())];
+        let other = judged(&all, charter(8, |_| {})).unwrap();
+        let phrase = SecretKey::from_random(&[9; 32]).public().phrase();
+        assert!(matches!(other, Arrival::New { namesake: Some(p), .. } if p == phrase.to_string()));
+    }
+}

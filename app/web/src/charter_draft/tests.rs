@@ -1,0 +1,161 @@
+#![allow(clippy::unwrap_used, missing_docs)]
+use engine::log::{Author, Role, SecretKey};
+use engine::team::Gender;
+
+use super::*;
+
+fn organiser() -> Author {
+    Author {
+        key: SecretKey::from_random(&[9; 32]).public(),
+        name: "Maren Holt".into(),
+        role: Role::Organiser,
+    }
+}
+
+fn draft() -> CharterDraft {
+    let team = |name: &str, first: u8| TeamText {
+        name: name.into(),
+        roster: (first..first + 7).map(|n| format!("{n} P{n}\n")).collect(),
+    };
+    let mut draft = CharterDraft {
+        name: "Harbour Cup".into(),
+        date: "2026-06-13".into(),
+        teams: vec![team("Quay Street", 21), team("Tram Yard", 11)],
+        ..CharterDraft::default()
+    };
+    draft.add_official(&Author {
+        key: SecretKey::from_random(&[1; 32]).public(),
+        name: "Jonas Reed".into(),
+        role: Role::Umpire,
+    });
+    draft
+}
+
+fn places(wrong: Vec<Wrong>) -> Vec<Place> {
+    assert!(wrong.iter().all(|w| w.what.ends_with('.')), "{wrong:?}");
+    wrong.into_iter().map(|w| w.place).collect()
+}
+
+#[test]
+fn a_charter_typed_and_taken_up_again_is_the_same() {
+    let key = SecretKey::from_random(&[9; 32]);
+    let first = draft().charter(organiser(), None).unwrap();
+    let first = first.sign(&key).unwrap();
+    assert_eq!(first.charter().fixtures.len(), 1);
+    let again = CharterDraft::of("event", &first);
+    let second = again.charter(organiser(), Some(&first)).unwrap();
+    let second = second.sign(&key).unwrap();
+    assert_eq!(second.supersedes(&first), Ok(()));
+    let mut back = second.charter().clone();
+    (back.version, back.supersedes) = (1, None);
+    assert_eq!(&back, first.charter());
+}
+
+#[test]
+fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
+    let key = SecretKey::from_random(&[9; 32]);
+    let mut typed = draft();
+    typed.plan.moved.push(schedule::Moved {
+        number: 1,
+        guest: "Quay Street".into(),
+        home: String::new(),
+        court: "Court 9".into(),
+        starts: "12:30".into(),
+    });
+    let first = typed
+        .charter(organiser(), None)
+        .unwrap()
+        .sign(&key)
+        .unwrap();
+    let game = first.charter().fixture(1).unwrap();
+    assert_eq!((game.court.as_str(), &game.home), ("Court 9", &None));
+    let clock = first.charter().clock(game).unwrap();
+    assert_eq!(clock.to_string(), "12:30");
+    let again = CharterDraft::of("event", &first);
+    let second = again.charter(organiser(), Some(&first)).unwrap();
+    let second = second.sign(&key).unwrap();
+    assert_eq!(second.charter().fixtures, first.charter().fixtures);
+}
+
+#[test]
+fn every_slip_stands_beside_what_it_concerns() {
+    let mut typed = draft();
+    typed.name.clear();
+    typed.date.clear();
+    typed.teams[1].roster.push_str("x1 Nobody\n100\n");
+    typed.teams.push(TeamText::default());
+    typed.officials[0].key.pop();
+    typed.plan.game = "forty".into();
+    typed.plan.closes = "25:00".into();
+    let nobody = Author {
+        name: String::new(),
+        ..organiser()
+    };
+    let wrong = typed.charter(nobody, None).unwrap_err();
+    use Place::*;
+    assert_eq!(
+        places(wrong),
+        [
+            Team(1),
+            Team(1),
+            Team(2),
+            Officials,
+            Event,
+            Date,
+            Organiser,
+            Schedule,
+            Schedule
+        ]
+    );
+}
+
+#[test]
+fn faults_of_the_charter_stand_beside_what_they_concern() {
+    let refused = |edit: fn(&mut CharterDraft)| {
+        let mut typed = draft();
+        edit(&mut typed);
+        places(typed.charter(organiser(), None).map(|_| ()).unwrap_err())
+    };
+    use Place::*;
+    assert_eq!(
+        refused(|d| d.teams[1].name = "Quay Street".into()),
+        [Schedule],
+        "the engine arranges first"
+    );
+    assert_eq!(
+        refused(|d| d.teams[1].roster.push_str("11 Again")),
+        [Team(1)]
+    );
+    assert_eq!(refused(|d| d.edition = "harbour".into()), [Rules]);
+    assert_eq!(refused(|d| d.date = "13.6.2026".into()), [Date]);
+    assert_eq!(refused(|d| d.plan.courts.clear()), [Schedule]);
+    assert_eq!(
+        refused(|d| {
+            d.umpires_too = true;
+            d.add_official(&Author {
+                name: "Again".into(),
+                role: Role::Umpire,
+                ..organiser()
+            });
+        }),
+        [Officials]
+    );
+    assert_eq!(
+        refused(|d| {
+            d.plan.format = "none".into();
+            d.teams[1].name = "Quay Street".into();
+        }),
+        [Team(1)]
+    );
+}
+
+#[test]
+fn rosters_are_read_as_people_write_them() {
+    let read = read_roster("21 Ines Quayle\n\n 7,Tam \n8", false).unwrap();
+    let seen: Vec<_> = read.iter().map(|p| (p.shirt.get(), &*p.name)).collect();
+    assert_eq!(seen, [(21, "Ines Quayle"), (7, "Tam"), (8, "")]);
+    let mixed = read_roster("21 F Ines\n22 m Tam\n23 Fritz", true).unwrap();
+    let genders: Vec<_> = mixed.iter().map(|p| p.gender).collect();
+    assert_eq!(genders, [Some(Gender::Female), Some(Gender::Male), None]);
+    assert_eq!(read_roster(&write_roster(&mixed, true), true), Ok(mixed));
+}
