@@ -94,15 +94,102 @@ def test_the_charter_is_good_and_every_byte_counts(logs):
     assert verify.charter((logs / "good-short.log").read_bytes()[:479]) == "malformed-payload"
 
 
-def test_logs_made_by_the_app_are_good_for_both():
-    """The browser tests leave the logs of the real app there."""
-    files = sorted((TESTS / "artefacts" / "logs").glob("*.log"))
-    if not files:
+# ---- logs that the real app made and saved, in a browser (tests/browser/tests/charters)
+
+APP_LOGS = TESTS / "artefacts" / "logs"
+
+
+def app_log(name):
+    path = APP_LOGS / f"{name}.log"
+    if not path.exists():
+        if os.environ.get("CHALKBOOK_APP_LOGS"):
+            pytest.fail(f"the browser tests left no {path.name}")
         pytest.skip("no browser test has left a log yet")
-    for path, engine in zip(files, engine_verdicts(files)):
-        ours = verify.verdict(path.read_bytes())
+    return path.read_bytes()
+
+
+def items(data):
+    found, at = [], 0
+    while at < len(data):
+        end = verify.item_end(data, at)
+        found.append(data[at:end])
+        at = end
+    return found
+
+
+def judged(folder, files):
+    """Both verdicts on each of these files, by name."""
+    for name, data in files.items():
+        (folder / name).write_bytes(data)
+    engine = engine_verdicts([folder / name for name in files])
+    return {
+        name: (verify.verdict(data), found)
+        for (name, data), found in zip(files.items(), engine)
+    }
+
+
+@pytest.mark.parametrize("name", ["short", "second-author", "other-branch", "charter-game"])
+def test_an_app_log_is_good_for_both(name, tmp_path):
+    ((ours, engine),) = judged(tmp_path, {name: app_log(name)}).values()
+    same(ours, engine)
+    assert ours["name"] == "good"
+    assert ours["entries"] == len(items(app_log(name)))
+
+
+def test_every_byte_of_an_app_log_changed_once_is_noticed_by_both(tmp_path):
+    good = app_log("short")
+    files = {}
+    for at in range(len(good)):
+        bad = bytearray(good)
+        bad[at] ^= 1 << (at % 8)
+        files[f"{at:05}"] = bytes(bad)
+    other_names = []
+    for name, (ours, engine) in judged(tmp_path, files).items():
+        assert engine["fault"] and ours["name"] != "good", name
+        assert ours["entries"] == engine["entries"], name
+        if ours["name"] != engine["fault"]["name"]:
+            other_names.append((name, ours["name"], engine["fault"]["name"]))
+    # As above: which rule breaks first in other CBOR is a matter of the reader.
+    assert len(other_names) * 50 < len(good), other_names
+
+
+def test_every_shorter_app_log_is_judged_the_same_by_both(tmp_path):
+    good = app_log("short")
+    files = {f"{end:05}": good[:end] for end in range(len(good))}
+    whole = {0}
+    for item in items(good):
+        whole.add(max(whole) + len(item))
+    for name, (ours, engine) in judged(tmp_path, files).items():
         same(ours, engine)
-        assert ours["name"] == "good", path
+        assert (ours["name"] == "good") == (int(name) in whole - {0}), name
+
+
+def test_app_logs_put_together_wrongly_are_judged_the_same_by_both(tmp_path):
+    short, branch = items(app_log("short")), items(app_log("other-branch"))
+    theirs, other = items(app_log("second-author")), items(app_log("charter-game"))
+    assert short[0] == branch[0] and short[1] != branch[1]
+    long = app_log("charter-game")
+    files = {
+        # entry 2 before entry 1
+        "reordered": b"".join([other[0], other[2], other[1], *other[3:]]),
+        # an entry left out
+        "gap": b"".join([other[0], *other[2:]]),
+        # entries of another game, without its opening
+        "no-opening": b"".join([*short, other[1]]),
+        # both branches of one log
+        "fork": b"".join([*short, branch[1]]),
+        # an entry of another official of this game, without their opening
+        "wrong-author": b"".join([short[0], theirs[1]]),
+    }
+    good = {
+        # the whole log after another one, and said twice
+        "good-after": b"".join([*short, *theirs, long]),
+        "good-twice": long + long,
+    }
+    verdicts = judged(tmp_path, files | good)
+    for name, (ours, engine) in verdicts.items():
+        same(ours, engine)
+        assert ours["name"] == ("good" if name in good else name)
 
 
 def test_a_cose_library_reads_and_verifies_the_entries(logs):

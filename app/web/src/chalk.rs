@@ -1,8 +1,8 @@
 //! The one thing that every screen shares, and the only one that appends to
 //! a log. What it holds are entries and preferences; scores are folded.
 
-mod delivered;
 mod charters;
+mod delivered;
 mod second;
 
 pub use charters::{Arrival, CharterNotTaken, Under};
@@ -259,6 +259,12 @@ impl Chalk {
 
     /// Another tab changed a game: what is shown of it here is read again.
     async fn heard(self, game: String) {
+        if game.is_empty()
+            && let Ok(store) = self.store()
+            && let Ok(charters) = store.charters().await
+        {
+            self.charters.set(charters);
+        }
         let shown = self.open.with_untracked(|open| {
             let open = open.as_ref().filter(|o| o.listed.game == game)?;
             Some(open.listed.clone())

@@ -88,10 +88,10 @@ pub fn DropZone() -> impl IntoView {
             <p class="drop-here" role="status">"Let the file go: it is read and looked at, and changes nothing of yours."</p>
         </Show>
         <Show when=move || refused.get()>
-            <Message tone=Tone::Bad what="Files are not taken during a game.".to_string()
+            <div class="drop-refused"><Message tone=Tone::Bad what="Files are not taken during a game.".to_string()
                 next="Drop it on the first screen, or under \"second phone\".".to_string()>
                 <button type="button" class="btn" on:click=move |_| refused.set(false)>"put away"</button>
-            </Message>
+            </Message></div>
         </Show>
     }
 }

@@ -46,6 +46,11 @@ const STAGES: &[Stage] = &[
         steps: browser,
     },
     Stage {
+        name: "app-logs",
+        about: "logs that the app made in the browser, by the verifier in Python",
+        steps: app_logs,
+    },
+    Stage {
         name: "bench-smoke",
         about: "the benchmarks run",
         steps: bench_smoke,
@@ -278,6 +283,26 @@ fn browser(steps: &mut Steps) -> Result<()> {
         ],
     );
     println!("pictures: {}", place::artefacts().display());
+    Ok(())
+}
+
+/// The browser stage left the logs; without them this fails.
+fn app_logs(steps: &mut Steps) -> Result<()> {
+    let python = tools::python()?;
+    steps.step("the app's logs, judged apart from the engine", || {
+        tools::run(
+            tools::command(&python.to_string_lossy())
+                .args([
+                    "-m",
+                    "pytest",
+                    "-q",
+                    "tests/python/test_logformat.py",
+                    "-k",
+                    "app_log",
+                ])
+                .env("CHALKBOOK_APP_LOGS", "wanted"),
+        )
+    });
     Ok(())
 }
 

@@ -1,8 +1,8 @@
 //! Event charters on this phone: taken, signed, and held against its games.
 
 use engine::log::{
-    Author, Body, CharterObjection, EntryError, Hash, Opening, Setup, SignedCharter,
-    SupersedeError, UnsignedCharter, Verified,
+    Author, Body, CharterObjection, EntryError, Hash, Opening, SignedCharter, SupersedeError,
+    UnsignedCharter, Verified,
 };
 use leptos::prelude::*;
 
@@ -155,6 +155,8 @@ impl Chalk {
         let event = kept.event.clone();
         let done = self.keep_charter(kept).await;
         done.map_err(CharterNotTaken::Trouble)?;
+        // No game has this name: the other tabs read their lists again.
+        self.tell("");
         Ok(event)
     }
 
@@ -197,17 +199,26 @@ impl Chalk {
         })
     }
 
-    /// How a game about to begin stands to the charter it names, held against
-    /// the version in force.
+    /// How a game stands to the charter it was set up under, in the version of
+    /// that time.
     pub fn under(self, opening: &Opening) -> Under {
+        self.held_against(opening, false)
+    }
+
+    /// How a game that has not begun stands to the version in force now.
+    pub fn under_in_force(self, opening: &Opening) -> Under {
+        self.held_against(opening, true)
+    }
+
+    fn held_against(self, opening: &Opening, newest: bool) -> Under {
         let Some(named) = opening.setup.charter else {
             return Under::None;
         };
         let Some((event, version)) = self.charter_named(&named) else {
             return Under::NotHere;
         };
-        let newest = self.event(&event);
-        let in_force = newest.as_ref().and_then(KeptCharter::in_force);
+        let kept = self.event(&event).filter(|_| newest);
+        let in_force = kept.as_ref().and_then(KeptCharter::in_force);
         let objections = in_force.unwrap_or(&version).objections(opening);
         let charter = version.charter();
         let title = match opening.setup.fixture_number {
@@ -219,18 +230,6 @@ impl Chalk {
             title,
             objections,
         }
-    }
-
-    /// As [`Chalk::under`], for a game that another phone showed: this phone
-    /// would keep it as its second scorer.
-    pub fn under_setup(self, setup: &Setup, author: Option<Author>) -> Under {
-        let Some(author) = author else {
-            return Under::None;
-        };
-        self.under(&Opening {
-            setup: setup.clone(),
-            author,
-        })
     }
 
     /// What is to be known about the keys behind a game: changes within it,

@@ -135,7 +135,7 @@ pub fn Cards() -> impl IntoView {
             setup(chalk, d)
         })?;
         let opening = opening_here(chalk, &setup, None)?;
-        Some(chalk.under(&opening))
+        Some(chalk.under_in_force(&opening))
     });
     let pad = StoredValue::new(None::<Callback<Key>>);
     let press = Callback::new(move |key| {
@@ -465,17 +465,17 @@ fn Card(
     };
     let buttons = move || {
         let players = left().into_iter().map(|p| {
-            let words = format!("{} {}", p.shirt, p.name);
             let (shirt, name) = (p.shirt.to_string(), p.name.clone());
             view! {
-                <button type="button" class="btn" aria-label=words.trim().to_string()
-                    on:click=move |_| take(p.clone())><b>{shirt}</b><span>{name}</span></button>
+                <button type="button" class="btn" on:click=move |_| take(p.clone())>
+                    <b>{shirt}</b>" "<span>{name}</span>
+                </button>
             }
         });
         players.collect_view()
     };
     view! {
-        <Show when=move || roster.with(Option::is_some)>
+        <Show when=move || !left().is_empty()>
             <section class="stack-tight" aria-label="Roster">
                 <h2>"Roster: tap in batting order"</h2>
                 <div class="roster">{buttons}</div>

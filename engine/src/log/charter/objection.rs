@@ -85,7 +85,8 @@ impl fmt::Display for CharterObjection {
                 "The event plays by {expected}, this game is set to {found}: change the rules before the first play."
             ),
             Self::UnlistedKey { name, key, open } => {
-                write!(f, "The charter does not list the key of {name} ({})", key.phrase())?;
+                let whose = if name.is_empty() { "its nameless keeper" } else { name };
+                write!(f, "The charter does not list the key of {whose} ({})", key.phrase())?;
                 f.write_str(if *open {
                     ": in this event anyone may keep a log."
                 } else {

@@ -296,7 +296,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         }
         book.with(|b| match b {
             Some(Shown { book: Ok(book), .. }) => {
-                let under = chalk.under(book.record.opening());
+                let under = chalk.under_in_force(book.record.opening());
                 under.objections()
             }
             _ => Vec::new(),

@@ -230,9 +230,9 @@ pub fn Against(against: Memo<Vec<String>>, heard: RwSignal<bool>) -> impl IntoVi
             .collect_view()
     };
     view! {
-        <div class="panel rest">
+        <div class="panel rest against">
             <h2>"Not as the charter says"</h2>
-            <div class="stack-tight" role="alert">{list}</div>
+            <div class="stack-tight" role="alert" tabindex="0">{list}</div>
             <p>"Play all the same: it is recorded as it is, and the organiser sees it. Or go back and set the game up anew."</p>
             <button type="button" class="btn lit big wide" on:click=move |_| heard.set(true)>"Play all the same"</button>
             <A href="/" attr:class="btn wide">"games on this phone"</A>

@@ -68,7 +68,7 @@ pub fn Compare(arrival: Arrival) -> impl IntoView {
             <p>"with the key"</p>
             <p class="phrase">{phrase}</p>
             <p>"This event is new on this phone. Ask the organiser, face to face or by a call, to read the six words \
-                of their key. This is asked once: later versions must be signed with the same key."</p>
+                of their key. This is asked once: later versions must be signed by an organiser whom this one names."</p>
             {namesake.map(|what| view! {
                 <Message tone=Tone::Bad what=what next="Two people cannot both be its organiser: ask which one is.".to_string()/>
             })}

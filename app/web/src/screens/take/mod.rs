@@ -338,7 +338,7 @@ fn Join(setup: Setup) -> impl IntoView {
     let setup = StoredValue::new(setup);
     let under = Signal::derive(move || {
         let opening = setup.with_value(|s| opening_here(chalk, s, Some(Role::Scorer)))?;
-        Some(chalk.under(&opening))
+        Some(chalk.under_in_force(&opening))
     });
     let goes = go.clone();
     let join = move |_| {

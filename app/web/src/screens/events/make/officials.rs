@@ -82,7 +82,7 @@ fn OneOfficial(making: Making, at: usize) -> impl IntoView {
             <div class="split">
                 <p class="soft">{move || phrase.get()}</p>
                 <button type="button" class="btn" on:click=remove
-                    aria-label=move || format!("take {} out", official().name)>"take out"</button>
+                    aria-label=move || format!("take out {}", official().name)>"take out"</button>
             </div>
         </div>
     }

@@ -84,7 +84,7 @@ fn OneTeam(making: Making, at: usize) -> impl IntoView {
             <div class="split">
                 <p class="soft small" role="status">{players}</p>
                 <button type="button" class="btn" on:click=remove
-                    aria-label=move || format!("take {} out", shown.get())>"take out"</button>
+                    aria-label=move || format!("take out {}", shown.get())>"take out"</button>
             </div>
             <Slips making=making place=Place::Team(at)/>
         </div>

@@ -1,0 +1,92 @@
+//! Charters made by the test itself, and what passes between phones as text.
+
+use anyhow::{Context as _, Result, bail};
+use browser::{CardInHand, Phone, QUAY_STREET, TRAM_YARD, is, starts};
+use engine::link::{Kind, Sender, SymbolSize, text};
+use engine::log::{
+    Author, Charter, Privacy, Role, Scheduled, SecretKey, SignedCharter, Team, Verified,
+};
+use engine::rules::Edition;
+use engine::team::{Player, Shirt};
+
+fn team(hand: &CardInHand<'_>) -> Team {
+    let numbers = hand.hitters.iter().chain(&hand.reserves);
+    let shirts = numbers.filter_map(|n| Shirt::new(*n));
+    Team {
+        name: hand.team.into(),
+        roster: shirts.map(Player::numbered).collect(),
+    }
+}
+
+/// The charter of an event of two teams and one game, to be signed by organiser `n`.
+pub fn charter(n: u8, officials: &[Author]) -> Charter {
+    Charter {
+        event: "Harbour Cup".into(),
+        date: "2026-06-13".into(),
+        place: "The tram depot".into(),
+        editions: vec![(&Edition::federation()).into()],
+        teams: vec![team(&QUAY_STREET), team(&TRAM_YARD)],
+        officials: officials.to_vec(),
+        fixtures: vec![Scheduled {
+            number: 1,
+            title: "Final".into(),
+            guest: Some(QUAY_STREET.team.into()),
+            home: Some(TRAM_YARD.team.into()),
+            court: "Court 1".into(),
+            starts: 1_781_344_800_000,
+            edition: 0,
+        }],
+        privacy: Privacy::Numbers,
+        open: false,
+        version: 1,
+        supersedes: None,
+        organiser: Author {
+            key: SecretKey::from_random(&[n; 32]).public(),
+            name: "Maren Holt".into(),
+            role: Role::Organiser,
+        },
+        arranged: None,
+    }
+}
+
+/// The version after one, to be signed by organiser `n`.
+pub fn next(of: &SignedCharter<Verified>, n: u8) -> Charter {
+    Charter {
+        version: of.charter().version + 1,
+        supersedes: Some(of.hash()),
+        place: format!("moved {}", of.charter().version),
+        ..charter(n, &[])
+    }
+}
+
+pub fn sign(n: u8, charter: Charter) -> Result<SignedCharter<Verified>> {
+    let key = SecretKey::from_random(&[n; 32]);
+    match charter.draft() {
+        Ok(unsigned) => unsigned.sign(&key).map_err(|why| anyhow::anyhow!("{why}")),
+        Err(faults) => bail!("{faults:?}"),
+    }
+}
+
+/// As another phone would send it.
+pub fn text_of(kind: Kind, payload: &[u8]) -> Result<String> {
+    let sender = Sender::new(kind, payload, SymbolSize::MAX);
+    let sender = sender.map_err(|why| anyhow::anyhow!("{why}"))?;
+    Ok(text::lines(&sender, 0))
+}
+
+/// What a phone shows, as text.
+pub async fn shown_text(phone: &Phone) -> Result<String> {
+    phone.tap("button", &is("text")).await?;
+    phone.see("textbox", &is("lines to send")).await?;
+    let text = phone
+        .evaluate("document.querySelector('textarea').value")
+        .await?;
+    Ok(text.as_str().context("no text")?.to_owned())
+}
+
+pub async fn paste(to: &Phone, text: &str) -> Result<()> {
+    to.see("heading", &is("Take from another phone")).await?;
+    to.tap("button", &is("text")).await?;
+    to.fill("textbox", &starts("Paste the lines"), text).await?;
+    to.tap("button", &is("Read the lines")).await
+}
