@@ -247,6 +247,9 @@ fn other_games(page: &mut Page, view: &View, event: &str) {
     page.raw("</section>");
 }
 
+/// More players than this on one place are counted, not named.
+const TOGETHER: usize = 8;
+
 fn leaders(page: &mut Page, view: &View) {
     let Some(schedule) = view.report.as_ref().and_then(|r| r.schedule()) else {
         return;
@@ -263,14 +266,23 @@ fn leaders(page: &mut Page, view: &View) {
     for (category, list) in lists {
         let title = category.to_string();
         page.head(&title, &["Place", "Player", "Team", "Value"]);
-        for leader in list {
-            let team = schedule.entrants().name(leader.team);
-            page.row(&[
-                leader.place_text(),
-                shown(view.charter(), team, leader.shirt),
-                team.to_owned(),
-                leader.value.to_string(),
-            ]);
+        for equals in list.chunk_by(|a, b| a.place == b.place) {
+            // Half the event with an average of 1.000 is a number, not a list.
+            if let ([first, ..], true) = (equals, equals.len() > TOGETHER) {
+                let many = format!("{} players", equals.len());
+                let value = first.value.to_string();
+                page.row(&[first.place_text(), many, String::new(), value]);
+                continue;
+            }
+            for leader in equals {
+                let team = schedule.entrants().name(leader.team);
+                page.row(&[
+                    leader.place_text(),
+                    shown(view.charter(), team, leader.shirt),
+                    team.to_owned(),
+                    leader.value.to_string(),
+                ]);
+            }
         }
         page.foot();
     }

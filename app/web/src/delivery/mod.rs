@@ -213,7 +213,7 @@ impl Delivery {
         let heard = move |_| spawn_local(self.read_kept());
         self.tabs.set_value(Tabs::on("chalkbook-delivery", heard));
         let signal = move || {
-            self.ask_own(false);
+            self.ask_own(true);
             self.all(|round| round.courier.borrow_mut().online());
         };
         let online = window_event_listener_untyped("online", move |_| signal());
@@ -376,17 +376,21 @@ impl Delivery {
 
     /// Asks the address that the app came from whether it is a collector,
     /// while that is not known and there is something to deliver.
-    fn ask_own(self, by_hand: bool) {
+    fn ask_own(self, at_once: bool) {
         let unknown = self.named.with_untracked(|n| n.own == Own::Unknown);
         let now = clock::now();
         let lately = now.abs_diff(self.asked.get_value()) < QUESTION;
-        if !unknown || (lately && !by_hand) || Records(self.chalk).all().is_empty() {
+        if !unknown || (lately && !at_once) || Records(self.chalk).all().is_empty() {
             return;
         }
         self.asked.set_value(now);
         spawn_local(async move {
             let url = format!("{}/api/health", address::own());
             let reply = wire::exchange(&url, None, &Stop::new()).await;
+            if reply == Reply::Lost {
+                let later = Duration::from_millis(QUESTION);
+                set_timeout(move || self.ask_own(false), later);
+            }
             let is = matches!(reply, Reply::Came { status: 200, body, .. } if body == AT_WORK.as_bytes());
             if is && self.named.with_untracked(|n| n.own == Own::Unknown) {
                 self.named.update(|n| n.own = Own::Used);

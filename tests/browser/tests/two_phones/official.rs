@@ -77,6 +77,12 @@ pub async fn joined(name: &str, film: Option<&Path>) -> Result<(Site, Official, 
         phone.offline_ready().await?;
     }
     site.stop();
+    let (a, b) = join(a, b).await?;
+    Ok((site, a, b))
+}
+
+/// One game on two phones that have the app and no signal.
+pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     for phone in [&a, &b] {
         phone.reload().await?;
         phone.see("heading", &is("Games on this phone")).await?;
@@ -114,5 +120,5 @@ pub async fn joined(name: &str, film: Option<&Path>) -> Result<(Site, Official, 
             .await?;
         official.phone.shows(&official.game).await?;
     }
-    Ok((site, a, b))
+    Ok((a, b))
 }
