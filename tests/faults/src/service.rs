@@ -82,6 +82,14 @@ impl Plan {
 }
 
 impl Service {
+    /// Its resident memory (kilobytes); `None` where that is not known.
+    #[must_use]
+    pub fn memory(&self) -> Option<u64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.0.id()?)).ok()?;
+        let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:"))?;
+        line.split_whitespace().next()?.parse().ok()
+    }
+
     /// Ends it as a power cut would: `kill -9`.
     ///
     /// # Errors

@@ -30,7 +30,20 @@ async fn nothing_sent_brings_it_down() {
     };
     let event = day.charter.hash();
     let log = name.path();
-    let paths = [
+    let files = [
+        "event.json",
+        "games.json",
+        "games.csv",
+        "standings.json",
+        "standings-1.csv",
+        "schedule.json",
+        "schedule.csv",
+        "schedule.ics",
+        "leaders.json",
+        "leaders.csv",
+        "live",
+    ];
+    let mut paths = vec![
         log.clone(),
         format!("{log}/head"),
         format!("{log}?from=99999999999999999999"),
@@ -49,6 +62,8 @@ async fn nothing_sent_brings_it_down() {
         "/api/metrics".to_owned(),
         "/api/nothing/here".to_owned(),
         "/results".to_owned(),
+        "/results/look.css".to_owned(),
+        "/results/live.js".to_owned(),
         format!("/results/{event}"),
         format!("/results/{event}/games/{}", name.game),
         format!("/results/{event}/games/{}/sheet", name.game),
@@ -56,9 +71,15 @@ async fn nothing_sent_brings_it_down() {
         "/".to_owned(),
         "//".to_owned(),
     ];
+    paths.extend(files.map(|file| format!("/api/events/{event}/{file}")));
     let mut chance = Chance::new(3);
+    let mut settled = None;
     let mut asked = 0;
     for round in 0..120 {
+        if round == 30 {
+            // By now every path has been taken often enough for its tables to be there.
+            settled = service.memory();
+        }
         for path in &paths {
             let mut path = path.clone();
             if round % 3 == 2 {
@@ -94,8 +115,8 @@ async fn nothing_sent_brings_it_down() {
                 }
                 _ => good[..chance.below(good.len())].to_vec(),
             };
-            // A path of live scoreboards never ends; it is asked for elsewhere.
-            if path.ends_with("/live") {
+            // The answer with live scoreboards never ends; it is asked for below.
+            if path.ends_with("/live") && method == "GET" {
                 continue;
             }
             let bytes = wire::request(method, &path, kind, &body);
@@ -112,7 +133,25 @@ async fn nothing_sent_brings_it_down() {
             asked += 1;
         }
     }
-    assert!(asked > 2_500);
+    assert!(asked > 4_000);
+    if let (Some(before), Some(after)) = (settled, service.memory()) {
+        println!("{asked} requests; memory {before} kB, then {after} kB");
+        assert!(
+            after < before + 8 * 1024,
+            "it grew from {before} to {after} kB"
+        );
+    }
+    // Live scoreboards, left by their readers in the middle.
+    for _ in 0..300 {
+        let ask = wire::request("GET", &format!("/api/events/{event}/live"), "", b"");
+        let asked = wire::exchange(plan.port, &ask);
+        let left = tokio::time::timeout(std::time::Duration::from_millis(2), asked).await;
+        assert!(left.is_err() || left.is_ok_and(|a| a.is_ok()));
+    }
+    assert_eq!(
+        wire::get(plan.port, "/api/health").await.unwrap().status,
+        200
+    );
     // Not even HTTP.
     for junk in [
         &b"\x16\x03\x01\x02\x00"[..],
