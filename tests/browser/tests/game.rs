@@ -247,8 +247,8 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
     phone.picture("what-was-missed").await?;
     phone.tap("button", &is("substitution")).await?;
     phone.tap("button", &is(QUAY_STREET.team)).await?;
-    phone.tap("button", &with(&second.to_string())).await?;
-    phone.tap("button", &with(&reserve.to_string())).await?;
+    phone.tap("button", &with(second.to_string())).await?;
+    phone.tap("button", &with(reserve.to_string())).await?;
     phone.picture("missed-substitution").await?;
     phone.tap("button", &is("See what follows")).await?;
     let names = BySide {
