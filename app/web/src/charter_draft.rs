@@ -236,7 +236,13 @@ impl CharterDraft {
                 wrong.push(Wrong::at(place, what));
             }
         }
-        let arranged = match self.plan.arranged(&self.date) {
+        let older_charter = older.map(SignedCharter::charter);
+        // As signed where nothing of it was touched: the form shows less than
+        // an arrangement may hold, as a second opening time.
+        let untouched = older_charter
+            .filter(|o| o.date == self.date && self.plan.is_of(o))
+            .map(|o| o.arranged.clone());
+        let arranged = match untouched.map_or_else(|| self.plan.arranged(&self.date), Ok) {
             Ok(arranged) => arranged,
             Err(slips) => {
                 wrong.extend(slips.into_iter().map(|w| Wrong::at(Place::Schedule, w)));

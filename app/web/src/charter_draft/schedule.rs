@@ -148,6 +148,15 @@ impl Plan {
         plan
     }
 
+    /// Whether it is as a charter has it, games changed by hand aside.
+    pub(super) fn is_of(&self, charter: &Charter) -> bool {
+        let plain = Self {
+            moved: Vec::new(),
+            ..self.clone()
+        };
+        plain == Self::of(charter)
+    }
+
     /// What the engine arranges a schedule from; `None` for games as they come.
     ///
     /// # Errors

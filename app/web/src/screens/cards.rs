@@ -1,21 +1,23 @@
 //! Line-up cards: quick numbers, reserves, and every objection beside its field.
 
-use engine::log::{Body, HomeBy, Mark, Setup, SignedCharter, Verified};
+mod begin;
+
 use engine::rules::Edition;
-use engine::team::{CardObjection, Gender, Player, Position, Side};
+use engine::team::{CardObjection, Gender, Player, Position};
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
 
+use begin::{setup, take_looks};
+
 use super::events::{CharterSays, opening_here};
 use super::new_fixture::charter_of;
-use crate::chalk::{Chalk, chalk};
+use crate::chalk::chalk;
 use crate::device;
-use crate::draft::{Draft, Line, by_side};
+use crate::draft::{Draft, Line};
 use crate::parts::{Key, Message, NumberPad, Page, Tone};
-use crate::precautions;
 use crate::words;
 
 const HITTERS: usize = engine::rules::FIVE;
@@ -190,71 +192,6 @@ pub fn Cards() -> impl IntoView {
             }}
         </Page>
     }
-}
-
-/// What was looked at today before any game goes into the log of the one that
-/// begins; what could not be written stays for the care screen.
-async fn take_looks(chalk: Chalk, game: String) {
-    let mut looks = precautions::looks();
-    if looks.is_empty() || chalk.open(game, false).await.is_err() {
-        return;
-    }
-    while let Some(look) = looks.first() {
-        if chalk.record_body(Body::Care(look.care())).await.is_err() {
-            break;
-        }
-        looks.remove(0);
-    }
-    precautions::keep_looks(&looks);
-}
-
-fn setup(chalk: Chalk, draft: &Draft) -> Option<Setup> {
-    let edition = draft.edition().ok()?;
-    let mut setup = Setup::new(Mark(device::random_bytes()), by_side(draft)?, &edition);
-    // The coin says who is home: that side won the toss.
-    let by = match (draft.coin, draft.by_schedule) {
-        (true, _) => HomeBy::Toss { won_by: Side::Home },
-        (false, true) => HomeBy::Schedule,
-        (false, false) => HomeBy::Agreement,
-    };
-    setup.home_by = Some(by);
-    let name = draft.court_name.trim();
-    setup.court = (!name.is_empty()).then(|| name.to_string());
-    setup.court_used.clone_from(&draft.court_used);
-    if let Some(signed) = charter_of(chalk, draft) {
-        under_charter(chalk, &mut setup, &signed, draft.fixture);
-    }
-    Some(setup)
-}
-
-/// Marks a setup with its charter and fixture, so that every phone that holds
-/// the charter names the game alike.
-fn under_charter(
-    chalk: Chalk,
-    setup: &mut Setup,
-    signed: &SignedCharter<Verified>,
-    number: Option<u32>,
-) {
-    let charter = signed.charter();
-    setup.charter = Some(signed.hash());
-    setup.title = Some(charter.event.clone());
-    let Some(game) = number.and_then(|n| charter.fixture(n)) else {
-        return;
-    };
-    setup.fixture_number = number;
-    setup.title = Some(match game.title.as_str() {
-        "" => charter.event.clone(),
-        title => format!("{}, {title}", charter.event),
-    });
-    setup.starts = Some(game.starts);
-    // A fixture begun again, as after rain, is another game of it.
-    let before = chalk.games.with(|games| {
-        let books = games.iter().filter_map(|g| g.book.as_ref().ok());
-        let same = |s: &Setup| s.charter == setup.charter && s.fixture_number == number;
-        books.filter(|b| same(b.setup())).count()
-    });
-    let of_fixture = u8::try_from(before + 1).unwrap_or(u8::MAX);
-    setup.mark = Mark::scheduled(&signed.hash(), game.number, of_fixture);
 }
 
 /// One team's card.
