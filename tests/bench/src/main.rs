@@ -1,4 +1,4 @@
-//! Figures as rows of a table: what, median, 95th percentile, budget. `bench [engine|size|phone]...`
+//! Figures as rows of a table: what, median, 95th percentile, budget. `bench [engine|size|phone|signing]...`
 //!
 //! A figure over its budget is printed beside it and fails nothing: timings depend on the machine,
 //! which the heading names.
@@ -6,6 +6,7 @@
 mod engine_speed;
 mod figures;
 mod phone;
+mod signing;
 mod size;
 
 use std::process::ExitCode;
@@ -24,7 +25,7 @@ fn main() -> ExitCode {
 }
 
 fn run(wanted: &[String]) -> Result<()> {
-    const ALL: [&str; 3] = ["engine", "size", "phone"];
+    const ALL: [&str; 4] = ["engine", "size", "phone", "signing"];
     let brief = wanted.iter().any(|word| word == "--brief");
     let named: Vec<&str> = wanted
         .iter()
@@ -46,7 +47,8 @@ fn run(wanted: &[String]) -> Result<()> {
         match name {
             "engine" => engine_speed::measure(if brief { 20 } else { 2000 })?,
             "size" => size::measure()?,
-            _ => phone::measure(if brief { 8 } else { 40 })?,
+            "phone" => phone::measure(if brief { 8 } else { 40 })?,
+            _ => signing::measure(if brief { 5 } else { 41 })?,
         }
     }
     Ok(())

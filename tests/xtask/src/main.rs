@@ -13,7 +13,7 @@ cargo xtask COMMAND
   test [STAGE...]                prove everything, or only the stages named
   scenario [--print] FILE...     play games written as text through the engine
   verify [--json] FILE...        say who wrote a log file, what it holds, whether it is good
-  bench [engine|size|phone]      print the figures of the README, measured on this machine
+  bench [FIGURES...]             print the figures: engine, size, phone, signing; all if none is named
   screens                        take the pictures of the README again
   icons                          draw the icons again
   seal                           finish a build for offline use (the build runs this itself)

@@ -36,6 +36,11 @@ const STAGES: &[Stage] = &[
         steps: python,
     },
     Stage {
+        name: "fuzz",
+        about: "each law of the log against a fuzzer, for a short while",
+        steps: fuzz,
+    },
+    Stage {
         name: "web",
         about: "the app as phones get it",
         steps: web,
@@ -255,6 +260,22 @@ fn python(steps: &mut Steps) -> Result<()> {
             "tests/python",
         ]))
     });
+    Ok(())
+}
+
+/// Seconds for each law: enough to go over everything kept and some way beyond.
+/// `tests/fuzz/run` takes longer ones.
+const FUZZ_SECONDS: &str = "20";
+
+fn fuzz(steps: &mut Steps) -> Result<()> {
+    let about = "laws of the log, fuzzed";
+    match tools::fuzzer() {
+        Ok(()) => steps.step(about, || {
+            let run = place::top().join("tests").join("fuzz").join("run");
+            tools::run(tools::command(&run.to_string_lossy()).arg(FUZZ_SECONDS))
+        }),
+        Err(why) => steps.skip(about, &format!("{why:#}")),
+    }
     Ok(())
 }
 

@@ -134,6 +134,25 @@ fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
     Ok(())
 }
 
+/// The driver of the fuzzer.
+pub const CARGO_FUZZ: &str = "0.13.2";
+
+/// The driver of the fuzzer, which builds its own copy of the engine.
+///
+/// # Errors
+/// When it is missing and cannot be installed, or there is no C++ compiler for
+/// its library.
+pub fn fuzzer() -> Result<()> {
+    if version("c++").is_none() {
+        bail!("there is no C++ compiler (c++) on the path, which the fuzzer's library needs");
+    }
+    let there = command("cargo").args(["fuzz", "--version"]).output();
+    if there.is_ok_and(|done| done.status.success()) {
+        return Ok(());
+    }
+    cargo_install("cargo-fuzz", CARGO_FUZZ, true)
+}
+
 /// What the app's build needs. `false` when the optimiser is missing because there is no npm.
 ///
 /// # Errors
