@@ -197,7 +197,7 @@ async fn a_small_yard_is_reduced_and_the_score_sheet_says_so() -> Result<()> {
     let Fit::DoesNotFit(short) = court_of(9.0, 8.0) else {
         bail!("nothing fits here")
     };
-    phone.read(&short.to_string()).await?;
+    phone.read(&short.sentence(Units::Metric)).await?;
     judged(&phone, "does-not-fit").await?;
 
     phone.tap("button", &is("Back to the ground")).await?;
