@@ -185,6 +185,11 @@ async fn a_day_without_signal_and_then_all_of_it() -> Result<()> {
         .read("No answer: no signal, or the collector is off.")
         .await?;
     umpire.phone.picture("no-signal").await?;
+    // The browser is asked to wake the app when there is a signal (Background Sync, WICG).
+    umpire
+        .phone
+        .until("navigator.serviceWorker.ready.then(r => r.sync.getTags()).then(t => t.includes('deliver'))")
+        .await?;
     umpire.phone.audit("deliveries without signal").await?;
 
     // Dead and started again, still without signal: what was delivered is still known.
