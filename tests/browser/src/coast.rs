@@ -38,6 +38,19 @@ impl Coast {
     /// # Errors
     /// As [`Coast::start`].
     pub async fn with(program: &str, more: &[&str]) -> Result<Self> {
+        let day = demoday::charter(1)
+            .draft()
+            .map_err(|wrong| anyhow::anyhow!("{wrong:?}"))?
+            .sign(&demoday::key(1, 9))
+            .map_err(|wrong| anyhow::anyhow!("{wrong}"))?;
+        Self::of(program, day.bytes(), more).await
+    }
+
+    /// As [`Coast::with`], for the event of this charter.
+    ///
+    /// # Errors
+    /// As [`Coast::start`].
+    pub async fn of(program: &str, event: &[u8], more: &[&str]) -> Result<Self> {
         let folder = tempfile::Builder::new()
             .prefix("chalkbook-coast-")
             .tempdir()?;
@@ -45,12 +58,7 @@ impl Coast {
         std::fs::create_dir_all(&app)?;
         copy(&place::dist(), &app).context("the app is not built: `cargo xtask test web`")?;
         let charter = folder.path().join("charter");
-        let day = demoday::charter(1)
-            .draft()
-            .map_err(|wrong| anyhow::anyhow!("{wrong:?}"))?
-            .sign(&demoday::key(1, 9))
-            .map_err(|wrong| anyhow::anyhow!("{wrong}"))?;
-        std::fs::write(&charter, day.bytes())?;
+        std::fs::write(&charter, event)?;
         let mut more: Vec<String> = more.iter().map(|word| (*word).to_owned()).collect();
         more.extend(["--app".to_owned(), app.display().to_string()]);
         let plan = Plan {
@@ -100,8 +108,26 @@ impl Coast {
     /// # Errors
     /// When it does not answer.
     pub async fn get(&self, path: &str) -> Result<wire::Answer> {
-        let request = wire::request("GET", path, "text/plain", b"");
-        let bytes = wire::exchange(self.plan.port, &request).await?;
+        self.send(&wire::request("GET", path, "text/plain", b""))
+            .await
+    }
+
+    /// Gives the collector the next version of a charter, as its organiser does.
+    ///
+    /// # Errors
+    /// When it does not answer.
+    pub async fn put_charter(&self, signed: &[u8]) -> Result<wire::Answer> {
+        self.send(&wire::request(
+            "PUT",
+            "/api/charters",
+            "application/cbor",
+            signed,
+        ))
+        .await
+    }
+
+    async fn send(&self, request: &[u8]) -> Result<wire::Answer> {
+        let bytes = wire::exchange(self.plan.port, request).await?;
         wire::answer(&bytes)
     }
 

@@ -2,6 +2,7 @@
 //! play; files that are damaged or dropped; phones that were in use before.
 
 mod files;
+mod listed;
 mod older;
 mod paper;
 

@@ -1,0 +1,73 @@
+//! A record by a key that the charter does not list is refused with the reason, and taken as soon as the
+//! organiser has listed it.
+
+use anyhow::{Context as _, Result, ensure};
+use base64::Engine as _;
+use base64::prelude::BASE64_STANDARD;
+use browser::{Coast, Phone, QUAY_STREET, SMALL, TRAM_YARD, is, starts};
+use engine::link::Kind;
+use engine::log::{Author, Entry, Role};
+
+use super::paper::{charter, paste, sign, text_of};
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()> {
+    let first = sign(9, charter(9, &[]))?;
+    let coast = Coast::of(PROGRAM, first.bytes(), &[]).await?;
+    let phone = Phone::new("charter-unlisted", SMALL).await?;
+    phone.open(&coast.url()).await?;
+    phone
+        .tap("link", &starts("Take from another phone"))
+        .await?;
+    paste(&phone, &text_of(Kind::Charter, first.bytes())?).await?;
+    phone
+        .tap("button", &starts("The words are the same"))
+        .await?;
+    phone.read("This phone's key is not listed.").await?;
+    phone.tap("link", &starts("Game 1,")).await?;
+    phone.tap("button", &is("Line-up cards")).await?;
+    for (card, on) in [(&QUAY_STREET, "Next card"), (&TRAM_YARD, "Toss for home")] {
+        phone.card(card).await?;
+        phone.tap("button", &is(on)).await?;
+    }
+    phone.tap("button", &is("Play ball")).await?;
+    phone.tap("button", &is("Play all the same")).await?;
+    phone
+        .see_in(&is("Record"), "button", &starts("Record"))
+        .await?;
+
+    phone.open(&format!("{}delivery", coast.url())).await?;
+    phone
+        .read("The charter of Harbour Cup does not list the key of this log")
+        .await?;
+    phone
+        .read("Read the organiser the six words of your key")
+        .await?;
+    phone.picture("refused").await?;
+
+    let opening = phone
+        .evaluate(
+            "new Promise((done, fail) => { const o = indexedDB.open('chalkbook'); o.onerror = fail; \
+             o.onsuccess = () => { const q = o.result.transaction('entries').objectStore('entries').getAll(); \
+             q.onsuccess = () => { o.result.close(); done(btoa(String.fromCharCode(...q.result[0].bytes))) } } })",
+        )
+        .await?;
+    let opening = BASE64_STANDARD.decode(opening.as_str().context("an opening")?)?;
+    let opening = Entry::parse(&opening).map_err(|why| anyhow::anyhow!("{why}"))?;
+    let official = Author {
+        key: *opening.opening_key().context("a key")?,
+        name: "Jonas Reed".into(),
+        role: Role::Umpire,
+    };
+    let mut second = charter(9, &[official]);
+    second.version = 2;
+    second.supersedes = Some(first.hash());
+    let taken = coast.put_charter(sign(9, second)?.bytes()).await?;
+    ensure!(taken.status == 200, "{taken:?}");
+    phone.tap("button", &is("Send now")).await?;
+    phone.read("The record on this phone is delivered.").await?;
+    phone.picture("delivered").await?;
+    Ok(())
+}
