@@ -10,7 +10,7 @@ use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Events, Home, MakeCharter,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, Home, MakeCharter,
     NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
 
@@ -74,6 +74,7 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/charter") view=MakeCharter/>
                 <Route path=path!("/show") view=ShowToOther/>
                 <Route path=path!("/take") view=Take/>
+                <Route path=path!("/desk") view=Desk/>
                 <Route path=path!("/settings") view=Preferences/>
                 <Route path=path!("/delivery") view=Deliveries/>
                 <Route path=path!("/care") view=Care/>

@@ -3,9 +3,11 @@
 
 mod charters;
 mod delivered;
+mod desk;
 mod second;
 
 pub use charters::{Arrival, CharterNotTaken, Under};
+pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent};
 pub use second::{NotTaken, Taken};
 
 use std::rc::Rc;
@@ -128,6 +130,8 @@ pub struct Chalk {
     pub charters: RwSignal<Vec<KeptCharter>>,
     /// Rulings from the other phone that wait for a yes.
     pub offered: RwSignal<Option<Agreement>>,
+    /// The organiser's desk.
+    pub desk: Desk,
     /// What the browser did with the last append.
     pub kept: RwSignal<Option<Kept>>,
     /// The browser's word on keeping games for good.
@@ -165,6 +169,7 @@ impl Chalk {
             access: RwSignal::new(Access::Asking),
             charters: RwSignal::new(Vec::new()),
             offered: RwSignal::new(None),
+            desk: Desk::new(),
             kept: RwSignal::new(None),
             lasting: RwSignal::new(None),
             key_shown: RwSignal::new(None),

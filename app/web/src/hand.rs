@@ -84,8 +84,13 @@ fn save_file(name: &str, file: JsValue) -> bool {
 
 /// Saves bytes as a file; whether the browser took it.
 pub fn save_bytes(name: &str, bytes: &[u8]) -> bool {
+    save_as(name, "application/octet-stream", bytes)
+}
+
+/// Saves bytes as a file of a media type; whether the browser took it.
+pub fn save_as(name: &str, kind: &str, bytes: &[u8]) -> bool {
     let parts: Array = [JsValue::from(Uint8Array::from(bytes))].iter().collect();
-    let kind = js::object(&[("type", "application/octet-stream".into())]);
+    let kind = js::object(&[("type", kind.into())]);
     let file = construct("File", &[parts.into(), name.into(), kind]);
     file.is_some_and(|file| save_file(name, file))
 }
@@ -100,6 +105,22 @@ pub async fn chosen(field: &JsValue) -> Option<Vec<u8>> {
 pub async fn bytes_of(file: &JsValue) -> Option<Vec<u8>> {
     let bytes = js::call_wait(file, "arrayBuffer", &[]).await?.ok()?;
     Some(Uint8Array::new(&bytes).to_vec())
+}
+
+/// Every file chosen in a field, by name.
+pub async fn all_chosen(field: &JsValue) -> Vec<(String, Vec<u8>)> {
+    let mut all = Vec::new();
+    let Some(files) = js::member(field, "files") else {
+        return all;
+    };
+    let mut at = 0;
+    while let Some(file) = js::member(&files, &at.to_string()) {
+        if let Some(bytes) = bytes_of(&file).await {
+            all.push((js::text(&file, "name").unwrap_or_default(), bytes));
+        }
+        at += 1;
+    }
+    all
 }
 
 /// A new object of a class that the browser may or may not have.

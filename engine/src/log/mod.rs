@@ -68,6 +68,7 @@ mod entry;
 mod event;
 mod file;
 mod fold;
+mod gather;
 mod hand_over;
 mod key;
 mod record;
@@ -97,6 +98,7 @@ pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
 pub use hand_over::{CardError, HandOverError};
+pub use gather::{Fault, Gathered, Gathering};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use record::{GameRecord, RecordError};
 pub use setup::{

@@ -108,6 +108,12 @@ pub fn Home() -> impl IntoView {
                         </span>
                     </button>
                 </Show>
+                <A href="/desk" attr:class="btn wide start">
+                    <span class="words">
+                        "Organiser's desk"
+                        <span class="under">"All records of a day: what is missing, what stands, the tables."</span>
+                    </span>
+                </A>
                 <A href="/court" attr:class="btn wide start">
                     <span class="words">
                         "Set out a court"

@@ -12,7 +12,7 @@ use crate::js;
 
 /// What stands in the name of an author for entries that contradict others of
 /// the same number.
-const AGAINST: &str = " against ";
+pub(super) const AGAINST: &str = " against ";
 
 /// An entry of another author, to be kept.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -10,6 +10,7 @@
 
 mod charters;
 mod delivered;
+mod desk;
 mod foreign;
 mod shelf;
 mod space;
@@ -18,6 +19,7 @@ mod writer;
 
 pub use charters::KeptCharter;
 pub use delivered::Acknowledged;
+pub use desk::{Filed, FoundGame, Wrong};
 pub use foreign::{Foreign, FoundOf};
 pub use shelf::{Damaged, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, room};

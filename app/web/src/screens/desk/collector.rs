@@ -1,0 +1,219 @@
+//! Records fetched from a collector, and decisions sent to it. Everything that
+//! comes is verified here like a file from anyone.
+
+use engine::log::sync::{Heads, ReadPass, Receipt};
+use engine::log::{GameId, LogName};
+use js_sys::{JSON, Uint8Array};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use wasm_bindgen::{JsCast, JsValue};
+
+use crate::chalk::{Chalk, chalk};
+use crate::clock;
+use crate::js;
+use crate::parts::{Message, Tone};
+
+/// What was fetched or sent, or why not.
+type Said = Result<String, String>;
+
+/// An answer.
+struct Came {
+    status: u16,
+    next: Option<u64>,
+    body: Vec<u8>,
+}
+
+/// The section: an address, and what to do there.
+#[component]
+pub fn Collector(event: String) -> impl IntoView {
+    let chalk = chalk();
+    let own = js::window().and_then(|w| w.location().origin().ok());
+    let at = RwSignal::new(own.unwrap_or_default());
+    let busy = RwSignal::new(false);
+    let said = RwSignal::new(None::<Said>);
+    let word = StoredValue::new(event);
+    let start = move |sends: bool| {
+        if busy.get_untracked() {
+            return;
+        }
+        busy.set(true);
+        said.set(None);
+        let base = at.get_untracked().trim().trim_end_matches('/').to_string();
+        spawn_local(async move {
+            let event = word.get_value();
+            let done = match sends {
+                true => send(chalk, &base, &event).await,
+                false => fetch_all(chalk, &base, &event).await,
+            };
+            said.set(Some(done));
+            busy.set(false);
+        });
+    };
+    view! {
+        <section class="section" aria-label="A collector">
+            <h2>"A collector"</h2>
+            <label class="field">
+                <span class="label">"Its address"</span>
+                <input class="input" type="url" autocomplete="off" autocapitalize="off" spellcheck="false"
+                    prop:value=move || at.get()
+                    on:input:target=move |ev| at.set(ev.target().value())/>
+            </label>
+            <div class="pair">
+                <button type="button" class="btn" aria-disabled=move || busy.get().to_string()
+                    on:click=move |_| start(false)>"Fetch records"</button>
+                <button type="button" class="btn" aria-disabled=move || busy.get().to_string()
+                    on:click=move |_| start(true)>"Send decisions"</button>
+            </div>
+            {move || busy.get().then(|| view! { <p role="status">"Asking the collector."</p> })}
+            {move || said.get().map(|done| match done {
+                Ok(what) => view! { <Message tone=Tone::Good what=what/> }.into_any(),
+                Err(what) => view! { <Message tone=Tone::Bad what=what
+                    next="What is on this phone stays as it is. Try again, or take files in.".to_string()/> }.into_any(),
+            })}
+        </section>
+    }
+}
+
+const NO_ANSWER: &str = "Nobody answers there: no signal, or the collector is off.";
+const OTHER: &str = "Something else than a collector answers there.";
+
+/// One request, signed so that names kept short elsewhere can be read here.
+async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, String> {
+    let bare = path.split('?').next().unwrap_or_default();
+    let key = chalk.key().map_err(|e| e.says().0)?;
+    let seconds = clock::now() / 1000;
+    let signature = key.signature(&ReadPass::to_be_signed(bare, seconds)).await;
+    let signature = signature.map_err(|t| t.what())?;
+    let pass = ReadPass::new(*key.public(), seconds, signature).header();
+    let mut headers = vec![("authorization", JsValue::from(pass))];
+    let mut how = vec![("cache", JsValue::from("no-store"))];
+    if let Some(body) = put {
+        headers.push(("content-type", "application/cbor-seq".into()));
+        how.push(("method", "PUT".into()));
+        how.push(("body", Uint8Array::from(body).into()));
+    }
+    how.push(("headers", js::object(&headers)));
+    let window: JsValue = js::window().ok_or(NO_ANSWER)?.into();
+    let url = JsValue::from(format!("{base}{path}"));
+    let answer = js::call_wait(&window, "fetch", &[url, js::object(&how)]).await;
+    let answer = answer.and_then(Result::ok).ok_or(NO_ANSWER)?;
+    let status = js::member(&answer, "status").and_then(|s| s.as_f64());
+    let header = js::member(&answer, "headers")
+        .and_then(|h| js::call(&h, "get", &["chalkbook-next".into()]))
+        .and_then(Result::ok)
+        .and_then(|v| v.as_string());
+    let body = js::call_wait(&answer, "arrayBuffer", &[]).await;
+    let body = body.and_then(Result::ok).ok_or(NO_ANSWER)?;
+    Ok(Came {
+        status: status.unwrap_or_default() as u16,
+        next: header.and_then(|h| h.parse().ok()),
+        body: Uint8Array::new(&body).to_vec(),
+    })
+}
+
+fn refused(status: u16) -> String {
+    match status {
+        401 | 403 => "The collector gives these records to the event's officials only: this phone's key is not listed in the charter.".into(),
+        404 => "This collector does not have the event.".into(),
+        429 | 503 => "The collector is busy. Wait a minute.".into(),
+        other => format!("The collector has trouble of its own ({other})."),
+    }
+}
+
+/// The games of an event at a collector.
+async fn games(chalk: Chalk, base: &str, event: &str) -> Result<Vec<GameId>, String> {
+    let event = if event == "free" { "open" } else { event };
+    let came = ask(
+        chalk,
+        base,
+        &format!("/api/events/{event}/games.json"),
+        None,
+    )
+    .await?;
+    if came.status != 200 {
+        return Err(refused(came.status));
+    }
+    let text = String::from_utf8(came.body).map_err(|_| OTHER)?;
+    let parsed = JSON::parse(&text).map_err(|_| OTHER)?;
+    let list = js::member(&parsed, "games").and_then(|l| l.dyn_into::<js_sys::Array>().ok());
+    let ids = list.ok_or(OTHER)?;
+    let id = |row: JsValue| game_id(&js::text(&row, "game")?);
+    Ok(ids.iter().filter_map(id).collect())
+}
+
+fn game_id(text: &str) -> Option<GameId> {
+    let mut id = [0; 32];
+    for (at, byte) in id.iter_mut().enumerate() {
+        *byte = u8::from_str_radix(text.get(2 * at..2 * at + 2)?, 16).ok()?;
+    }
+    (text.len() == 64).then_some(GameId(id))
+}
+
+async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
+    chalk.open_desk().await.map_err(|t| t.what())?;
+    let games = games(chalk, base, event).await?;
+    let mut files = Vec::new();
+    for game in &games {
+        let came = ask(chalk, base, &format!("/api/games/{game}"), None).await?;
+        if came.status != 200 {
+            return Err(refused(came.status));
+        }
+        let heads = Heads::read(&came.body)
+            .filter(|h| h.game == *game)
+            .ok_or(OTHER)?;
+        let missing = heads.missing(|author| {
+            chalk.desk_head(LogName {
+                game: *game,
+                author,
+            })
+        });
+        for (author, from) in missing {
+            let mut bytes = Vec::new();
+            let mut from = Some(from);
+            while let Some(at) = from {
+                let path = format!("/api/logs/{game}/{author}?from={at}");
+                let came = ask(chalk, base, &path, None).await?;
+                if came.status != 200 {
+                    return Err(refused(came.status));
+                }
+                bytes.extend(came.body);
+                from = came.next.filter(|next| *next > at);
+            }
+            if !bytes.is_empty() {
+                files.push((format!("{base}, log of {author}"), bytes));
+            }
+        }
+    }
+    let logs = files.len();
+    chalk.desk_take(files).await.map_err(|t| t.what())?;
+    Ok(match logs {
+        0 => format!(
+            "{} games there; everything of them is here already.",
+            games.len()
+        ),
+        n => format!(
+            "{} games there; more came of {n} logs, each signature checked.",
+            games.len()
+        ),
+    })
+}
+
+async fn send(chalk: Chalk, base: &str, event: &str) -> Said {
+    chalk.open_desk().await.map_err(|t| t.what())?;
+    let logs = chalk.desk_own(event);
+    for (name, bytes) in &logs {
+        let came = ask(chalk, base, &name.path(), Some(bytes)).await?;
+        let receipt = Receipt::read(&came.body).ok_or_else(|| match came.status {
+            200 => OTHER.to_string(),
+            status => refused(status),
+        })?;
+        if let Some(refusal) = receipt.refusal {
+            return Err(refusal.sentence);
+        }
+    }
+    Ok(match logs.len() {
+        0 => "There is no decision of this phone to send.".into(),
+        1 => "The decisions on 1 game are delivered.".into(),
+        n => format!("The decisions on {n} games are delivered."),
+    })
+}

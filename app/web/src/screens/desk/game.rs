@@ -1,0 +1,292 @@
+//! One game with its evidence: who kept it, what differs, what was signed
+//! twice, where a file is damaged.
+
+use std::sync::Arc;
+
+use engine::log::{Body, Charter};
+use engine::play::{BatterFate, act_sentence};
+use engine::team::Side;
+use leptos::prelude::*;
+
+use super::settle::Settle;
+use super::{NotHere, Reading, Seen, address};
+use crate::chalk::{DeskGame, DeskLog, DeskView, chalk};
+use crate::clock;
+use crate::parts::{Message, Page, Tone};
+use crate::words::capital;
+
+/// The screen.
+#[component]
+pub fn Game(event: String, game: String, view: Seen) -> impl IntoView {
+    let back = address(&event, "");
+    let id = StoredValue::new(game);
+    let found = Memo::new_with_compare(
+        move |_| view.with(|v| v.as_ref().and_then(|v| v.game(&id.get_value()))),
+        |_, _| true,
+    );
+    let title = Signal::derive(move || {
+        found.with(|g| {
+            g.as_ref().map_or_else(
+                || "A game".into(),
+                |g| format!("{} at {}", g.report.teams.guest, g.report.teams.home),
+            )
+        })
+    });
+    let inside = move || match (view.get(), found.get()) {
+        (Some(view), Some(game)) => one(&view, game).into_any(),
+        _ => view! { <NotHere/> }.into_any(),
+    };
+    view! {
+        <Page title=title back=back>
+            <Reading/>
+            {inside}
+        </Page>
+    }
+}
+
+fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
+    let r = &game.report;
+    let sides = Side::BOTH.map(|side| {
+        view! { <span class="side"><span>{r.teams[side].clone()}</span><span class="runs">{r.score[side]}</span></span> }
+    });
+    let about: Vec<String> = [
+        r.fixture.map(|n| format!("Game {n}")),
+        r.title.clone(),
+        r.court.clone(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let stands = format!("{}.", capital(&r.verdict.to_string()));
+    let by_records = r.ruled.as_ref().map(|ruled| {
+        (
+            ruled.reason.clone(),
+            format!("By itself the record is {}.", r.by_records),
+        )
+    });
+    let reasons = list(&r.reasons);
+    let evidence = (!r.evidence.is_empty()).then(|| {
+        let lines = list(&r.evidence);
+        view! { <h3>"What the records say"</h3>{lines} }
+    });
+    let tone = if r.needs_attention() {
+        Tone::Bad
+    } else {
+        Tone::Plain
+    };
+    let place = r.place();
+    let logs: Vec<_> = game
+        .logs
+        .iter()
+        .map(|log| kept(log, view.charter()))
+        .collect();
+    let objections = objections(view, &game);
+    view! {
+        <p>{about.join(", ")}</p>
+        <div class="game-row"><span class="sides">{sides.collect_view()}</span></div>
+        <Message tone=tone what=stands next=place/>
+        {by_records.map(|(reason, itself)| view! { <p class="strong">{reason}</p><p>{itself}</p> })}
+        <section class="section" aria-label="Why">
+            <h2>"Why"</h2>
+            {reasons}
+            {evidence}
+            {r.reasons.is_empty().then(|| view! { <p>"All records tell the same, and each official signed the other's statement."</p> })}
+        </section>
+        <section class="section" aria-label="The records">
+            <h2>"The records"</h2>
+            {logs}
+        </section>
+        {(!objections.is_empty()).then(|| view! {
+            <section class="section" aria-label="Against the charter">
+                <h2>"Against the charter"</h2>
+                <p>"The game counts all the same. It is for the organiser to judge."</p>
+                {list(&objections)}
+            </section>
+        })}
+        <Files game=r.game.to_string()/>
+        <Settle game=game.clone() may=view.may_decide chartered=view.charter.is_some()/>
+    }
+}
+
+/// Sentences, one below the other.
+pub fn list(lines: &[String]) -> impl IntoView + use<> {
+    let lines = lines.to_vec();
+    view! {
+        <ul class="stack-tight sentences">{lines.into_iter().map(|l| view! { <li>{l}</li> }).collect_view()}</ul>
+    }
+}
+
+/// What does not agree with the charter that the game was set up under, each
+/// thing once.
+fn objections(view: &DeskView, game: &DeskGame) -> Vec<String> {
+    let mut said = Vec::new();
+    let charters = chalk().charters.get_untracked();
+    for log in &game.logs {
+        let opening = log.record.opening();
+        let named = opening.setup.charter.as_ref();
+        let version = named.and_then(|hash| charters.iter().find_map(|c| c.version(hash)));
+        let Some(charter) = version.or(view.charter.as_ref()) else {
+            continue;
+        };
+        for objection in charter.objections(opening) {
+            let words = objection.to_string();
+            if !said.contains(&words) {
+                said.push(words);
+            }
+        }
+    }
+    said
+}
+
+/// One log: whose, how far, signed off or not, and what was signed twice.
+fn kept(log: &DeskLog, charter: Option<&Charter>) -> impl IntoView + use<> {
+    let record = &log.record;
+    let author = &record.opening().author;
+    let listed = charter.and_then(|c| c.endorsement(&author.key));
+    let known = match (listed, charter) {
+        (Some(listed), _) => format!("Listed in the charter as {}.", listed.role),
+        (None, Some(_)) => "Not listed in the charter.".into(),
+        (None, None) => String::new(),
+    };
+    let who = format!("{}: {}", capital(&author.role.to_string()), author.name);
+    let entries = record.chain().entries().len();
+    let score = record.history().game().score();
+    let state = match record.signed_off() {
+        _ if record.is_of_desk() => "Decisions only: no record of the game.".to_string(),
+        Some((_, s)) => format!("Signed off at {}-{}.", s.score.guest, s.score.home),
+        None => format!(
+            "Not signed off; it stands at {}-{}.",
+            score.guest, score.home
+        ),
+    };
+    let key = format!("Key: {}", author.key.fingerprint().phrase());
+    let forks: Vec<String> = twice(log);
+    let decisions: Vec<String> = record
+        .decisions()
+        .map(|(seq, d)| {
+            let at = record.chain().at(seq).map_or(0, |e| e.payload().claimed_ms);
+            format!(
+                "Decision of {} {}: {}",
+                clock::day(at),
+                clock::time_of_day(at),
+                d.reason
+            )
+        })
+        .collect();
+    view! {
+        <div class="difference">
+            <h3>{who}</h3>
+            <p>{format!("{entries} entries. {state} {known}")}</p>
+            {(!forks.is_empty()).then(|| list(&forks))}
+            {(!decisions.is_empty()).then(|| list(&decisions))}
+            <p class="soft small">{key}</p>
+        </div>
+    }
+}
+
+/// Both entries of each number that was signed twice.
+fn twice(log: &DeskLog) -> Vec<String> {
+    let mut lines = Vec::new();
+    for other in &log.aside {
+        let payload = other.payload();
+        let Some(shown) = log.record.chain().at(payload.seq) else {
+            continue;
+        };
+        lines.push(format!(
+            "Entry {} was signed twice: in the line shown {}, in the other {}.",
+            payload.seq,
+            says(shown.body(), shown.payload().claimed_ms),
+            says(other.body(), payload.claimed_ms)
+        ));
+        if lines.len() == 3 {
+            let more = log.aside.len() - lines.len();
+            if more > 0 {
+                lines.push(format!("{more} more entries stand in the other line."));
+            }
+            break;
+        }
+    }
+    lines
+}
+
+fn says(body: &Body, at: u64) -> String {
+    let what = match body {
+        Body::Event(engine::log::Event::Play { turn, call }) => {
+            let fate = match call.batter {
+                BatterFate::Safe { at, .. } => format!("safe at {at}"),
+                BatterFate::OutBeforeFirst => "out before first".into(),
+                BatterFate::Caught => "caught".into(),
+                BatterFate::Illegal(act) => act_sentence(act).into(),
+            };
+            format!(
+                "a play in inning {}, batter {}: {fate}",
+                turn.inning, turn.place
+            )
+        }
+        other => format!("a {}", other.kind()),
+    };
+    format!("{what}, at {}", clock::time_of_day(at))
+}
+
+/// Files that hold something of this game that is not good.
+#[component]
+fn Files(game: String) -> impl IntoView {
+    let files = chalk().desk.files;
+    let lines = move || {
+        files.with(|files| {
+            let mut lines = Vec::new();
+            for file in files {
+                let of_game = file
+                    .wrong
+                    .iter()
+                    .filter(|w| w.game.as_deref() == Some(&game));
+                lines.extend(of_game.map(|w| format!("{}: {}", file.name, w.sentence)));
+            }
+            lines
+        })
+    };
+    move || {
+        let lines = lines();
+        (!lines.is_empty()).then(|| {
+            view! {
+                <section class="section" aria-label="Damaged files">
+                    <h2>"Damaged files"</h2>
+                    <p>"Each is kept as it came; what is good in it counts."</p>
+                    {list(&lines)}
+                </section>
+            }
+        })
+    }
+}
+
+/// A fixture of which nothing is here.
+#[component]
+pub fn Missing(event: String, number: u32, view: Seen) -> impl IntoView {
+    let back = address(&event, "");
+    let inside = move || {
+        view.with(|v| {
+            let charter = v.as_ref().and_then(|v| v.charter());
+            let fixture = charter.and_then(|c| c.fixture(number))?;
+            let officials: Vec<String> = charter
+                .iter()
+                .flat_map(|c| &c.officials)
+                .map(|o| format!("{}: {}", capital(&o.role.to_string()), o.name))
+                .collect();
+            Some(view! {
+                <p>{format!("{}, {}.", fixture.title, fixture.court)}</p>
+                <Message what="No record of this game has come in."
+                    next="Ask its officials to deliver it, or take it from their phones: file, text or camera.".to_string()/>
+                <section class="section" aria-label="Officials of the event">
+                    <h2>"Officials of the event"</h2>
+                    {list(&officials)}
+                </section>
+            })
+        })
+    };
+    view! {
+        <Page title=format!("Game {number}") back=back>
+            <Reading/>
+            {inside}
+        </Page>
+    }
+}

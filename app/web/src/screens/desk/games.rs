@@ -1,0 +1,262 @@
+//! What is in, by court and time.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use engine::competition::bracket::GameState;
+use engine::competition::day::{GameReport, Verdict};
+use engine::log::{Charter, Scheduled};
+use engine::team::Side;
+use leptos::prelude::*;
+use leptos_router::components::A;
+
+use super::{NotHere, Parts, Reading, Seen, address};
+use crate::chalk::{DeskGame, DeskView};
+use crate::clock;
+use crate::parts::Page;
+use crate::words::capital;
+
+/// A line of the list: a fixture with what is here of it, or a game outside
+/// the schedule.
+struct Line {
+    court: String,
+    to: String,
+    when: String,
+    what: String,
+    teams: [String; 2],
+    runs: Option<[u16; 2]>,
+    state: String,
+    tag: Option<&'static str>,
+}
+
+/// The screen.
+#[component]
+pub fn Games(event: String, view: Seen) -> impl IntoView {
+    let title = Signal::derive(move || {
+        view.with(|v| {
+            v.as_ref()
+                .map_or_else(|| "Organiser's desk".into(), |v| v.name())
+        })
+    });
+    let word = event.clone();
+    let lists = move || {
+        let word = word.clone();
+        view.with(|v| match v {
+            None => view! { <NotHere/> }.into_any(),
+            Some(v) => lists(v, &word).into_any(),
+        })
+    };
+    view! {
+        <Page title=title back="/desk">
+            <Parts event=event here="games"/>
+            <Reading/>
+            {lists}
+        </Page>
+    }
+}
+
+fn lists(view: &DeskView, word: &str) -> impl IntoView + use<> {
+    let lines = lines(view, word);
+    let summary = summary(view, &lines);
+    let mut courts: BTreeMap<String, Vec<Line>> = BTreeMap::new();
+    for line in lines {
+        courts.entry(line.court.clone()).or_default().push(line);
+    }
+    let problems: Vec<String> = view
+        .report
+        .as_ref()
+        .map(|r| r.problems().to_vec())
+        .unwrap_or_default();
+    let courts: Vec<_> = courts
+        .into_iter()
+        .map(|(court, lines)| {
+            let name = if court.is_empty() { "Other games".into() } else { court };
+            view! {
+                <section class="section" aria-label=name.clone()>
+                    <h2>{name.clone()}</h2>
+                    <ul class="games">{lines.into_iter().map(|l| view! { <li>{row(l)}</li> }).collect_view()}</ul>
+                </section>
+            }
+        })
+        .collect();
+    view! {
+        <p class="strong" role="status">{summary}</p>
+        {(!problems.is_empty()).then(|| view! {
+            <section class="section" aria-label="To be looked at">
+                <h2>"To be looked at"</h2>
+                <ul class="stack-tight">{problems.into_iter().map(|p| view! { <li class="objection">{p}</li> }).collect_view()}</ul>
+            </section>
+        })}
+        {courts}
+    }
+}
+
+fn row(line: Line) -> impl IntoView {
+    let Line {
+        to,
+        when,
+        what,
+        teams,
+        runs,
+        state,
+        tag,
+        ..
+    } = line;
+    let sides: Vec<_> = teams
+        .into_iter()
+        .enumerate()
+        .map(|(at, team)| {
+            let runs = runs.and_then(|r| r.get(at).copied());
+            view! { <span class="side"><span>{team}</span><span class="runs">{runs}</span></span> }
+        })
+        .collect();
+    let class = if tag.is_some() {
+        "game-row live"
+    } else {
+        "game-row"
+    };
+    let about: Vec<String> = [when, what].into_iter().filter(|t| !t.is_empty()).collect();
+    view! {
+        <A href=to attr:class=class>
+            <span class="state">{about.join(", ")}</span>
+            <span class="sides">{sides}</span>
+            <span class="state">{tag.map(|t| view! { <span class="tag">{t}</span>" " })}{state}</span>
+        </A>
+    }
+}
+
+/// What of a whole day is in and what is not, in one sentence.
+fn summary(view: &DeskView, lines: &[Line]) -> String {
+    let count = |tag: &str| lines.iter().filter(|l| l.tag == Some(tag)).count();
+    let mut parts = vec![format!(
+        "{} of {} games are in",
+        view.games.len(),
+        lines.len()
+    )];
+    for tag in ["missing", "disputed", "tampered", "decided too early"] {
+        match count(tag) {
+            0 => {}
+            n => parts.push(format!("{n} {tag}")),
+        }
+    }
+    format!("{}.", parts.join(", "))
+}
+
+fn lines(view: &DeskView, word: &str) -> Vec<Line> {
+    let mut lines = Vec::new();
+    if let Some(charter) = view.charter() {
+        let mut fixtures: Vec<&Scheduled> = charter.fixtures.iter().collect();
+        fixtures.sort_by_key(|f| (f.starts, f.number));
+        lines.extend(
+            fixtures
+                .into_iter()
+                .map(|f| fixture(view, charter, f, word)),
+        );
+    }
+    let counts = |g: &Arc<DeskGame>| {
+        let fixture = g.report.fixture.and_then(|n| view.of_fixture(n));
+        fixture.is_some_and(|c| c.report.game == g.report.game)
+    };
+    for game in view.games.iter().filter(|g| !counts(g)) {
+        let r = &game.report;
+        lines.push(Line {
+            court: String::new(),
+            to: address(word, &format!("&game={}", r.game)),
+            when: format!(
+                "begun {} {}",
+                clock::day(r.opened_ms),
+                clock::time_of_day(r.opened_ms)
+            ),
+            what: r.title.clone().unwrap_or_default(),
+            teams: [r.teams.guest.clone(), r.teams.home.clone()],
+            runs: Some([r.score.guest, r.score.home]),
+            state: if r.practice {
+                format!("Practice. {}", state(r))
+            } else {
+                state(r)
+            },
+            tag: tag(r),
+        });
+    }
+    lines
+}
+
+fn fixture(view: &DeskView, charter: &Charter, fixture: &Scheduled, word: &str) -> Line {
+    let arranged = view
+        .report
+        .as_ref()
+        .and_then(|r| Some((r.schedule()?, r.results()?.progress())));
+    let found = arranged.and_then(|(schedule, progress)| {
+        let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
+        let game = schedule.games().get(at)?;
+        let sides = [game.guest, game.home].map(|s| progress.side_name(schedule, s));
+        Some((sides, *progress.games().get(at)?))
+    });
+    let open = |side: &Option<String>| side.clone().unwrap_or_else(|| "open".into());
+    let planned = found.as_ref().map_or_else(
+        || [open(&fixture.guest), open(&fixture.home)],
+        |(sides, _)| sides.clone(),
+    );
+    let when = charter
+        .clock(fixture)
+        .map_or_else(|| clock::time_of_day(fixture.starts), |c| c.to_string());
+    let what = format!("game {}, {}", fixture.number, fixture.title);
+    match view.of_fixture(fixture.number) {
+        Some(game) => {
+            let r = &game.report;
+            Line {
+                court: fixture.court.clone(),
+                to: address(word, &format!("&game={}", r.game)),
+                when,
+                what,
+                teams: Side::BOTH.map(|s| r.teams[s].clone()),
+                runs: Some(Side::BOTH.map(|s| r.score[s])),
+                state: state(r),
+                tag: tag(r),
+            }
+        }
+        None => {
+            let (state, tag) = match found.map(|(_, s)| s) {
+                Some(GameState::Waiting) => ("Waits for earlier games.", None),
+                Some(GameState::NotNeeded) => ("Not needed.", None),
+                _ => ("No record has come in.", Some("missing")),
+            };
+            Line {
+                court: fixture.court.clone(),
+                to: address(word, &format!("&fixture={}", fixture.number)),
+                when,
+                what,
+                teams: planned,
+                runs: None,
+                state: state.into(),
+                tag,
+            }
+        }
+    }
+}
+
+fn tag(report: &GameReport) -> Option<&'static str> {
+    match report.verdict {
+        Verdict::Disputed => Some("disputed"),
+        Verdict::Tampered => Some("tampered"),
+        _ if report.needs_attention() => Some("decided too early"),
+        _ => None,
+    }
+}
+
+/// How a game stands, in a few words.
+pub fn state(report: &GameReport) -> String {
+    let records = match report.keepers {
+        0 => "no record".to_string(),
+        1 => "1 record".to_string(),
+        n => format!("{n} records"),
+    };
+    let place = match report.is_going_on() {
+        true => format!(" {}", report.place()),
+        false => String::new(),
+    };
+    format!(
+        "{}, {records}.{place}",
+        capital(&report.verdict.to_string())
+    )
+}

@@ -1,0 +1,147 @@
+//! What is given out: files for other programs, a calendar, a sheet to print,
+//! and the organiser's own decisions.
+
+use std::sync::Arc;
+
+use engine::competition::publish::File;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::paper::Paper;
+use super::{NotHere, Parts, Reading, Seen, address};
+use crate::chalk::{DeskView, chalk};
+use crate::hand;
+use crate::parts::{Message, Page, Tone};
+
+/// The screen.
+#[component]
+pub fn Give(event: String, view: Seen) -> impl IntoView {
+    let back = address(&event, "");
+    let inside = move || match view.get() {
+        None => view! { <NotHere/> }.into_any(),
+        Some(view) => files(&view).into_any(),
+    };
+    view! {
+        <Page title="Give out" back=back>
+            <Parts event=event here="out"/>
+            <Reading/>
+            {inside}
+        </Page>
+    }
+}
+
+fn what_is_it(name: &str) -> String {
+    match name.split_once('.') {
+        Some(("games", "csv")) => "Every game, its score and how it stands, as a table.".into(),
+        Some(("schedule", "ics")) => "The schedule for calendars.".into(),
+        Some(("schedule", "csv")) => "The schedule with its results, as a table.".into(),
+        Some(("leaders", "csv")) => "The leading players, as a table.".into(),
+        Some((table, "csv")) => format!(
+            "Table {}, as a table.",
+            table.trim_start_matches("standings-")
+        )
+        .replace(", as a table", " of the standings"),
+        Some((_, "json")) => "The same for programs.".into(),
+        _ => String::new(),
+    }
+}
+
+fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
+    let said = RwSignal::new(None::<(Tone, String)>);
+    let names = view.published(|p| p.names());
+    let list: Vec<_> = names
+        .into_iter()
+        .map(|name| {
+            let (for_save, for_share) = (view.clone(), view.clone());
+            let (save, share) = (name.clone(), name.clone());
+            let saved = move |_| {
+                let Some(file) = for_save.published(|p| p.file(&save)) else {
+                    return;
+                };
+                said.set(Some(kept(&file)));
+            };
+            let shared = move |_| {
+                let Some(file) = for_share.published(|p| p.file(&share)) else {
+                    return;
+                };
+                spawn_local(async move {
+                    if hand::share(&file.name, &file.content).await {
+                        said.set(Some((Tone::Good, format!("{} is passed on.", file.name))));
+                    }
+                });
+            };
+            let about = what_is_it(&name);
+            view! {
+                <li class="file-row">
+                    <button type="button" class="btn wide start" on:click=saved>
+                        <span class="words">{format!("Save {name}")}<span class="under">{about}</span></span>
+                    </button>
+                    <Show when=hand::can_share>
+                        <button type="button" class="btn" on:click=shared.clone()
+                            aria-label=format!("Pass {name} on")>"pass on"</button>
+                    </Show>
+                </li>
+            }
+        })
+        .collect();
+    let decisions = chalk().desk_decisions(view);
+    let decisions = (!decisions.is_empty()).then(|| {
+        let save = move |_| {
+            let ok = hand::save_as("decisions.log", "application/cbor-seq", &decisions);
+            said.set(Some(told(ok, "decisions.log")));
+        };
+        view! {
+            <section class="section no-print" aria-label="Your decisions">
+                <h2>"Your decisions"</h2>
+                <p>"Signed by you. A collector and every other desk can check them."</p>
+                <button type="button" class="btn wide" on:click=save>"Save the decisions"</button>
+            </section>
+        }
+    });
+    let print = move |_| {
+        if let Some(window) = crate::js::window() {
+            let _ = window.print();
+        }
+    };
+    let privacy = view.charter().map_or(
+        "Players by number only: there is no charter that says otherwise.",
+        |c| match c.privacy {
+            engine::log::Privacy::Names => "Players by their names, as the charter says.",
+            engine::log::Privacy::Initials => {
+                "Players by initials and number, as the charter says."
+            }
+            engine::log::Privacy::Numbers => "Players by number only, as the charter says.",
+        },
+    );
+    view! {
+        <div class="no-print stack">
+            <p>{privacy}</p>
+            {move || said.get().map(|(tone, what)| view! { <Message tone=tone what=what/> })}
+            <section class="section" aria-label="On paper">
+                <h2>"On paper"</h2>
+                <button type="button" class="btn lit big wide" on:click=print>"Print the results"</button>
+            </section>
+            <section class="section" aria-label="Files">
+                <h2>"Files"</h2>
+                <ul class="games">{list}</ul>
+            </section>
+            {decisions}
+        </div>
+        <Paper view=view.clone()/>
+    }
+}
+
+fn told(ok: bool, name: &str) -> (Tone, String) {
+    match ok {
+        true => (
+            Tone::Good,
+            format!("{name} is saved with this phone's downloads."),
+        ),
+        false => (Tone::Bad, "This browser saves no files from here.".into()),
+    }
+}
+
+fn kept(file: &File) -> (Tone, String) {
+    let ok = hand::save_as(&file.name, file.kind, file.content.as_bytes());
+    told(ok, &file.name)
+}

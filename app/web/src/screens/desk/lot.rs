@@ -1,0 +1,123 @@
+//! A lot for teams that nothing else separates: drawn by hand, written down
+//! and signed here.
+
+use engine::competition::Entrant;
+use engine::competition::standings::{Criterion, Table};
+use engine::log::{Body, Draw, GameId};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::Seen;
+use super::tables::arranged;
+use crate::chalk::{DeskView, chalk};
+use crate::parts::{Message, Tone};
+
+/// Teams that share a place until a lot is drawn.
+fn asked(table: &Table) -> Vec<Vec<Entrant>> {
+    let steps = table.steps().iter();
+    steps
+        .filter(|s| s.criterion == Criterion::Lot && s.gap.is_some())
+        .map(|s| s.among.clone())
+        .collect()
+}
+
+/// A game of the event, in whose log of the organiser the lot is kept.
+fn home_of(view: &DeskView) -> Option<GameId> {
+    view.games.first().map(|g| g.report.game)
+}
+
+/// The section; there is none while no lot is asked for.
+#[component]
+pub fn Lot(event: String, view: Seen) -> impl IntoView {
+    let _ = event;
+    move || {
+        view.with(|v| {
+            let v = v.as_ref()?;
+            let (schedule, results) = arranged(v)?;
+            // While games are to come, the tie may go by itself.
+            let done = results
+                .tables()
+                .iter()
+                .filter(|t| t.table.order().is_none());
+            let groups: Vec<Vec<String>> = done
+                .flat_map(|t| asked(&t.table))
+                .map(|g| {
+                    g.iter()
+                        .map(|t| schedule.entrants().name(*t).to_string())
+                        .collect()
+                })
+                .collect();
+            let game = home_of(v)?;
+            (!groups.is_empty() && v.may_decide).then(|| {
+                groups
+                    .into_iter()
+                    .map(|teams| view! { <One teams=teams game=game/> })
+                    .collect_view()
+            })
+        })
+    }
+}
+
+#[component]
+fn One(teams: Vec<String>, game: GameId) -> impl IntoView {
+    let chalk = chalk();
+    let order = RwSignal::new(Vec::<String>::new());
+    let note = RwSignal::new(String::new());
+    let said = RwSignal::new(None::<(String, String)>);
+    let all = teams.len();
+    let names = teams.join(", ");
+    let buttons = teams.clone().into_iter().map(|team| {
+        let team = StoredValue::new(team);
+        let place =
+            move || order.with(|o| o.iter().position(|t| team.with_value(|own| t == own)));
+        let tap = move |_| {
+            if place().is_none() {
+                order.update(|o| o.push(team.get_value()));
+            }
+        };
+        view! {
+            <button type="button" class="btn wide start" aria-pressed=move || place().is_some().to_string()
+                on:click=tap>
+                {move || match place() {
+                    Some(at) => format!("{}: {}", at + 1, team.get_value()),
+                    None => team.get_value(),
+                }}
+            </button>
+        }
+    });
+    let sign = move |_| {
+        let drawn = order.get_untracked();
+        let how = note.get_untracked().trim().to_string();
+        if drawn.len() < all {
+            let what = "Tap every team, in the order drawn.".to_string();
+            return said.set(Some((what, String::new())));
+        }
+        if how.is_empty() {
+            let what = "Say how and before whom it was drawn.".to_string();
+            return said.set(Some((what, String::new())));
+        }
+        spawn_local(async move {
+            let draw = Draw {
+                order: drawn,
+                note: how,
+            };
+            let done = chalk.desk_sign(game, Body::Draw(draw)).await;
+            said.set(done.err().map(|e| e.says()));
+        });
+    };
+    view! {
+        <section class="section no-print" aria-label="A lot">
+            <h2>"A lot is needed"</h2>
+            <p>{format!("Nothing separates {names}. Draw a lot before the captains, then tap the teams in the order drawn.")}</p>
+            <div class="stack-tight">{buttons.collect::<Vec<_>>()}</div>
+            <button type="button" class="btn wide" on:click=move |_| order.set(Vec::new())>"begin again"</button>
+            <label class="field">
+                <span class="label">"How and before whom"</span>
+                <input class="input" maxlength="400" prop:value=move || note.get()
+                    on:input:target=move |ev| note.set(ev.target().value())/>
+            </label>
+            {move || said.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            <button type="button" class="btn lit big wide" on:click=sign>"Sign the lot"</button>
+        </section>
+    }
+}

@@ -1,0 +1,209 @@
+//! The organiser's desk: what is in, what is wrong, what stands, and what is
+//! given out. All of it from the phone alone.
+
+mod collector;
+mod game;
+mod games;
+mod give;
+mod lot;
+mod paper;
+mod settle;
+mod tables;
+mod take_in;
+
+use std::sync::Arc;
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::A;
+use leptos_router::hooks::use_query_map;
+
+use crate::chalk::{DeskView, Reach, chalk};
+use crate::parts::{Message, Page, Tone, TroubleMessage};
+use crate::store::Trouble;
+
+/// An event as a screen of the desk sees it.
+pub type Seen = Signal<Option<Arc<DeskView>>>;
+
+/// What of the desk is on the screen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum At {
+    Events,
+    Games(String),
+    Game(String, String),
+    Fixture(String, u32),
+    Tables(String),
+    TakeIn(Option<String>),
+    Give(String),
+}
+
+impl At {
+    fn of(get: impl Fn(&str) -> Option<String>) -> Self {
+        let part = get("part").unwrap_or_default();
+        let Some(event) = get("event") else {
+            return match part.as_str() {
+                "in" => Self::TakeIn(None),
+                _ => Self::Events,
+            };
+        };
+        let fixture = get("fixture").and_then(|n| n.parse().ok());
+        match (part.as_str(), get("game"), fixture) {
+            (_, Some(game), _) => Self::Game(event, game),
+            (_, None, Some(fixture)) => Self::Fixture(event, fixture),
+            ("tables", ..) => Self::Tables(event),
+            ("in", ..) => Self::TakeIn(Some(event)),
+            ("out", ..) => Self::Give(event),
+            _ => Self::Games(event),
+        }
+    }
+
+    fn event(&self) -> Option<String> {
+        match self {
+            Self::Events | Self::TakeIn(None) => None,
+            Self::Games(event)
+            | Self::Game(event, _)
+            | Self::Fixture(event, _)
+            | Self::Tables(event)
+            | Self::TakeIn(Some(event))
+            | Self::Give(event) => Some(event.clone()),
+        }
+    }
+}
+
+/// The address of an event's part of the desk.
+pub fn address(event: &str, more: &str) -> String {
+    format!("/desk?event={event}{more}")
+}
+
+/// The screen; the address says which part of it.
+#[component]
+pub fn Desk() -> impl IntoView {
+    let chalk = chalk();
+    let query = use_query_map();
+    let trouble = RwSignal::new(None::<Trouble>);
+    Effect::new(move |_| {
+        if chalk.reach.get() == Reach::Ready {
+            spawn_local(async move {
+                trouble.set(chalk.open_desk().await.err());
+            });
+        }
+    });
+    let at = Memo::new(move |_| query.with(|q| At::of(|name| q.get(name))));
+    let event = Memo::new(move |_| at.with(At::event));
+    // Every change of the desk is one of the event, as far as is known here.
+    let view: Seen = Memo::new_with_compare(
+        move |_| event.get().and_then(|e| chalk.desk_view(&e)).map(Arc::new),
+        |_, _| true,
+    )
+    .into();
+    move || {
+        let inside = match at.get() {
+            At::Events => view! { <Events/> }.into_any(),
+            At::TakeIn(event) => view! { <take_in::TakeIn event=event/> }.into_any(),
+            At::Games(event) => view! { <games::Games event=event view=view/> }.into_any(),
+            At::Game(event, game) => {
+                view! { <game::Game event=event game=game view=view/> }.into_any()
+            }
+            At::Fixture(event, number) => {
+                view! { <game::Missing event=event number=number view=view/> }.into_any()
+            }
+            At::Tables(event) => view! { <tables::Tables event=event view=view/> }.into_any(),
+            At::Give(event) => view! { <give::Give event=event view=view/> }.into_any(),
+        };
+        view! {
+            <TroubleMessage trouble=trouble/>
+            {inside}
+        }
+    }
+}
+
+/// How far the reading is, while games are being read.
+#[component]
+pub fn Reading() -> impl IntoView {
+    let reading = chalk().desk.reading;
+    move || {
+        reading.get().map(|(done, all)| {
+            let words = match all {
+                0 => "Reading what is kept.".to_string(),
+                all => format!("Checking every signature: {done} of {all} done."),
+            };
+            view! {
+                <label class="field" role="status">
+                    <span>{words}</span>
+                    <progress max=all.max(1).to_string() value=done.to_string()></progress>
+                </label>
+            }
+        })
+    }
+}
+
+/// The ways between the parts of an event's desk.
+#[component]
+pub fn Parts(event: String, here: &'static str) -> impl IntoView {
+    let parts = [
+        ("games", "", "games"),
+        ("tables", "&part=tables", "tables"),
+        ("in", "&part=in", "take in"),
+        ("out", "&part=out", "give out"),
+    ];
+    let parts = parts.map(|(part, more, words)| {
+        let current = (part == here).then_some("true");
+        view! { <A href=address(&event, more) attr:class="btn" attr:aria-current=current>{words}</A> }
+    });
+    view! { <nav class="ways four no-print" aria-label="The desk">{parts.collect_view()}</nav> }
+}
+
+/// Which event?
+#[component]
+fn Events() -> impl IntoView {
+    let chalk = chalk();
+    let foot =
+        move || view! { <A href="/desk?part=in" attr:class="btn lit big wide">"Take files in"</A> };
+    let events = move || chalk.desk_events();
+    let list = move || {
+        events()
+            .into_iter()
+            .map(|(event, name, games)| {
+                let count = u16::try_from(games).unwrap_or(u16::MAX);
+                let under = format!(
+                    "{} here.",
+                    crate::words::capital(&crate::words::count(count, "game", "games"))
+                );
+                view! {
+                    <li>
+                        <A href=address(&event.word(), "") attr:class="btn wide start">
+                            <span class="words">{name}<span class="under">{under}</span></span>
+                        </A>
+                    </li>
+                }
+            })
+            .collect_view()
+    };
+    let none = move || events().is_empty() && chalk.desk.reading.get().is_none();
+    view! {
+        <Page title="Organiser's desk" back="/" has_foot=true foot=foot>
+            <p>"Every record of a day in one place: what is missing or wrong, what stands, and the tables that follow."</p>
+            <Reading/>
+            <Show when=none>
+                <Message
+                    what="No charter and no record is on this phone yet."
+                    next="Take in the charter and the records: files, text, or from the other phones' screens."
+                />
+            </Show>
+            <ul class="games">{list}</ul>
+        </Page>
+    }
+}
+
+/// An event that is not here.
+#[component]
+pub fn NotHere() -> impl IntoView {
+    move || {
+        chalk().desk.reading.get().is_none().then(|| {
+            view! {
+                <Message tone=Tone::Bad what="This event is not on this phone."
+                    next="Take in its charter or its records first.".to_string()/>
+            }
+        })
+    }
+}

@@ -1,0 +1,181 @@
+//! The tables with every step that made them, the knock-out, the leaders.
+
+use engine::competition::day::EventReport;
+use engine::competition::publish::shown;
+use engine::competition::results::{Results, StageTable};
+use engine::competition::schedule::{Schedule, Stage};
+use leptos::prelude::*;
+
+use super::lot::Lot;
+use super::{NotHere, Parts, Reading, Seen};
+use crate::chalk::DeskView;
+use crate::parts::{Message, Page};
+
+/// The screen.
+#[component]
+pub fn Tables(event: String, view: Seen) -> impl IntoView {
+    let back = super::address(&event, "");
+    let word = event.clone();
+    let inside = move || {
+        view.with(|v| match v {
+            None => view! { <NotHere/> }.into_any(),
+            Some(v) => match arranged(v) {
+                None => view! {
+                    <Message what="There is no table without a charter that has a schedule."
+                        next="Take in the event's charter.".to_string()/>
+                }
+                .into_any(),
+                Some((schedule, results)) => view! {
+                    {all(v, schedule, results)}
+                    <Lot event=word.clone() view=view/>
+                }
+                .into_any(),
+            },
+        })
+    };
+    view! {
+        <Page title="Tables" back=back>
+            <Parts event=event here="tables"/>
+            <Reading/>
+            {inside}
+        </Page>
+    }
+}
+
+/// Schedule and results, where the event has them.
+pub fn arranged(view: &DeskView) -> Option<(&Schedule, &Results)> {
+    let report = view.report.as_ref()?;
+    Some((report.schedule()?, report.results()?))
+}
+
+/// Tables, knock-out and leaders.
+pub fn all(view: &DeskView, schedule: &Schedule, results: &Results) -> impl IntoView + use<> {
+    let tables: Vec<_> = results
+        .tables()
+        .iter()
+        .map(|t| table(schedule, t))
+        .collect();
+    let problems = view.report.as_ref().map(EventReport::problems);
+    let problems = problems.unwrap_or_default().to_vec();
+    view! {
+        {tables}
+        {knock_out(schedule, results)}
+        {leaders(view, schedule)}
+        {(!problems.is_empty()).then(|| view! {
+            <section class="section" aria-label="To be looked at">
+                <h2>"To be looked at"</h2>
+                {super::game::list(&problems)}
+            </section>
+        })}
+    }
+}
+
+fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
+    let entrants = schedule.entrants();
+    let title = stage.stage.to_string();
+    let state = if stage.complete { "complete" } else { "so far" };
+    let rows: Vec<_> = stage
+        .table
+        .rows()
+        .iter()
+        .map(|row| {
+            let place = format!("{}{}", row.place, if row.shared { "=" } else { "" });
+            view! {
+                <tr>
+                    <th scope="row">{format!("{place} {}", entrants.name(row.team))}</th>
+                    <td>{row.record.wins}</td><td>{row.record.losses}</td>
+                    <td>{row.scored}</td><td>{row.allowed}</td>
+                </tr>
+            }
+        })
+        .collect();
+    let steps = stage.table.words(entrants);
+    view! {
+        <section class="section" aria-label=title.clone()>
+            <h2>{title.clone()}</h2>
+            <div class="scroll" tabindex="0" role="region" aria-label=format!("{title}, {state}")>
+                <table class="grid">
+                    <caption>{format!("{title}, {state}")}</caption>
+                    <thead><tr><th scope="col">"team"</th><th scope="col">"won"</th><th scope="col">"lost"</th>
+                        <th scope="col">"runs"</th><th scope="col">"allowed"</th></tr></thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+            <h3>"How this order came about"</h3>
+            <ol class="stack-tight sentences">{steps.into_iter().map(|s| view! { <li>{s}</li> }).collect_view()}</ol>
+        </section>
+    }
+}
+
+fn knock_out(schedule: &Schedule, results: &Results) -> impl IntoView + use<> {
+    let progress = results.progress();
+    let entrants = schedule.entrants();
+    let meetings: Vec<_> = schedule
+        .meetings()
+        .iter()
+        .zip(progress.meetings())
+        .filter(|(m, _)| !matches!(m.stage, Stage::RoundRobin | Stage::Pool(_)))
+        .map(|(meeting, state)| {
+            let sides = meeting.sides.map(|s| progress.side_name(schedule, s));
+            let name = schedule.meeting_name(meeting);
+            let outcome = match state.winner {
+                Some(team) => format!("{} won.", entrants.name(team)),
+                None if state.sides.contains(&None) => "Waits for earlier games.".into(),
+                None => "Not decided.".into(),
+            };
+            view! { <li><span class="strong">{name}</span>": "{sides.join(" and ")}". "{outcome}</li> }
+        })
+        .collect();
+    let podium: Vec<String> = results
+        .podium()
+        .into_iter()
+        .flatten()
+        .map(|t| entrants.name(t).to_string())
+        .collect();
+    (!meetings.is_empty() || !podium.is_empty()).then(|| {
+        view! {
+            <section class="section" aria-label="Finals">
+                <h2>"Finals"</h2>
+                <ul class="stack-tight sentences">{meetings}</ul>
+                {(!podium.is_empty()).then(|| view! {
+                    <h3>"First places"</h3>
+                    <ol class="stack-tight places">{podium.into_iter().map(|t| view! { <li>{t}</li> }).collect_view()}</ol>
+                })}
+            </section>
+        }
+    })
+}
+
+fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
+    let lists = view.published(|p| p.leaders());
+    let lists: Vec<_> = lists
+        .into_iter()
+        .filter(|(_, list)| !list.is_empty())
+        .map(|(category, list)| {
+            let title = category.to_string();
+            let rows: Vec<_> = list
+                .iter()
+                .map(|l| {
+                    let team = schedule.entrants().name(l.team);
+                    let who = shown(view.charter(), team, l.shirt);
+                    view! {
+                        <tr><th scope="row">{format!("{} {who}", l.place_text())}</th>
+                            <td>{team.to_string()}</td><td class="total">{l.value.to_string()}</td></tr>
+                    }
+                })
+                .collect();
+            view! {
+                <table class="grid">
+                    <caption>{title}</caption>
+                    <thead><tr><th scope="col">"player"</th><th scope="col">"team"</th><th scope="col">"value"</th></tr></thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            }
+        })
+        .collect();
+    (!lists.is_empty()).then(|| {
+        view! {
+            <section class="section" aria-label="Leaders"><h2>"Leaders"</h2>{lists}</section>
+        }
+    })
+}

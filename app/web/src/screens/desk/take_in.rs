@@ -1,0 +1,172 @@
+//! The ways in: files, text, other phones' screens, a collector. Whatever comes
+//! is kept as it came; what is good in it counts.
+
+use engine::link::{Inbox, Received, text};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::components::A;
+
+use super::collector::Collector;
+use super::{Parts, Reading, address};
+use crate::chalk::chalk;
+use crate::hand;
+use crate::parts::{Message, Page, Tone};
+use crate::store::{Filed, Trouble};
+
+/// The screen.
+#[component]
+pub fn TakeIn(event: Option<String>) -> impl IntoView {
+    let chalk = chalk();
+    let back = event
+        .as_ref()
+        .map_or_else(|| "/desk".to_string(), |e| address(e, ""));
+    let said = RwSignal::new(None::<Result<Vec<Filed>, Trouble>>);
+    let field = NodeRef::<leptos::html::Input>::new();
+    let chosen = move |_| {
+        let Some(input) = field.get_untracked() else {
+            return;
+        };
+        spawn_local(async move {
+            let files = hand::all_chosen(&input.into()).await;
+            let files = files
+                .into_iter()
+                .flat_map(|(name, bytes)| unpacked(name, bytes));
+            said.set(Some(chalk.desk_take(files.collect()).await));
+        });
+    };
+    let typed = RwSignal::new(String::new());
+    let read = move |_| {
+        let bytes = typed.with_untracked(|t| t.clone().into_bytes());
+        spawn_local(async move {
+            let files = unpacked("pasted text".into(), bytes);
+            said.set(Some(chalk.desk_take(files).await));
+            typed.set(String::new());
+        });
+    };
+    let camera = match &event {
+        Some(event) => format!("/take?desk={event}"),
+        None => "/take?desk=any".into(),
+    };
+    let parts = event
+        .clone()
+        .map(|event| view! { <Parts event=event here="in"/> });
+    view! {
+        <Page title="Take in" back=back>
+            {parts}
+            <Reading/>
+            {move || said.get().map(|done| match done {
+                Ok(files) => view! { <Taken files=files/> }.into_any(),
+                Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
+            })}
+            <section class="section" aria-label="Files">
+                <h2>"Files"</h2>
+                <label class="field">
+                    <span class="label">"Records and charters, several at once"</span>
+                    <input class="input" type="file" multiple node_ref=field on:change=chosen/>
+                </label>
+            </section>
+            <section class="section" aria-label="Text">
+                <h2>"Text"</h2>
+                <label class="field">
+                    <span class="label">"Lines from another phone"</span>
+                    <textarea class="input lines" rows="4" autocomplete="off" autocapitalize="off" spellcheck="false"
+                        prop:value=move || typed.get()
+                        on:input:target=move |ev| typed.set(ev.target().value())></textarea>
+                </label>
+                <button type="button" class="btn wide" on:click=read>"Read the lines"</button>
+            </section>
+            <section class="section" aria-label="Another phone's screen">
+                <h2>"Another phone's screen"</h2>
+                <A href=camera attr:class="btn wide">"Take with the camera"</A>
+            </section>
+            {event.map(|event| view! { <Collector event=event/> })}
+            <Came/>
+        </Page>
+    }
+}
+
+/// A file as it is, or what the lines of another phone in it carry.
+pub fn unpacked(name: String, bytes: Vec<u8>) -> Vec<(String, Vec<u8>)> {
+    let found = core::str::from_utf8(&bytes)
+        .map(text::read)
+        .unwrap_or_default();
+    let mut inbox = Inbox::new();
+    for packet in &found.packets {
+        // A line that does not fit is left out; what is whole counts.
+        let _ = inbox.accept(packet);
+    }
+    let whole: Vec<Received> = inbox.take();
+    if whole.is_empty() {
+        return vec![(name, bytes)];
+    }
+    let named = |r: Received| (format!("{name}: {}", r.kind), r.payload);
+    whole.into_iter().map(named).collect()
+}
+
+/// What came just now.
+#[component]
+fn Taken(files: Vec<Filed>) -> impl IntoView {
+    let wrong = files.iter().filter(|f| !f.wrong.is_empty()).count();
+    let what = match files.len() {
+        1 => "1 file is kept.".to_string(),
+        n => format!("{n} files are kept."),
+    };
+    let (tone, next) = match wrong {
+        0 => (Tone::Good, "Every signature in them is good.".to_string()),
+        1 => (
+            Tone::Bad,
+            "Something is wrong with one of them: see below.".into(),
+        ),
+        n => (
+            Tone::Bad,
+            format!("Something is wrong with {n} of them: see below."),
+        ),
+    };
+    view! { <Message tone=tone what=what next=next/> }
+}
+
+/// Every file that ever came, what is wrong first.
+#[component]
+fn Came() -> impl IntoView {
+    let files = chalk().desk.files;
+    move || {
+        let mut all = files.get();
+        all.sort_by_key(|f| f.wrong.is_empty());
+        (!all.is_empty()).then(|| {
+            let rows: Vec<_> = all
+                .into_iter()
+                .map(|f| view! { <li>{row(f)}</li> })
+                .collect();
+            view! {
+                <section class="section" aria-label="What came">
+                    <h2>"What came"</h2>
+                    <ul class="games">{rows}</ul>
+                </section>
+            }
+        })
+    }
+}
+
+fn row(file: Filed) -> impl IntoView {
+    let when = format!(
+        "{}, {} bytes. {}",
+        crate::clock::time_of_day(file.at_ms),
+        file.bytes.len(),
+        file.what
+    );
+    let hash = file.hash.to_string();
+    let wrong: Vec<String> = file.wrong.iter().map(|w| w.sentence.clone()).collect();
+    let class = if wrong.is_empty() {
+        "message"
+    } else {
+        "message bad"
+    };
+    view! {
+        <div class=class>
+            <p class="what">{file.name}</p>
+            <p>{when}</p>
+            {(!wrong.is_empty()).then(|| super::game::list(&wrong))}
+            <p class="soft small">"SHA-256 "{hash}</p>
+        </div>
+    }
+}

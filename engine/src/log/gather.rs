@@ -1,0 +1,342 @@
+//! Logs of many games and authors, put together from files that come in any
+//! order and in any state: whole, in parts, twice, damaged, or two lines of one
+//! log.
+
+use alloc::collections::BTreeMap;
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::chain::{ChainError, Pushed};
+use super::cose;
+use super::entry::{Entry, Unverified, Verified};
+use super::file::FileError;
+use super::{Body, Branches, Fingerprint, GameId, LogName, Staged};
+
+/// What a gathering holds: every log by its name.
+#[derive(Clone, Debug, Default)]
+pub struct Gathering {
+    logs: BTreeMap<LogName, Branches>,
+}
+
+/// An entry that was not taken, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// The entry, counted from 1 in the order of the file.
+    pub entry: usize,
+    /// The game it says it is of; where that cannot be read, the game of the
+    /// entry before it.
+    pub game: Option<GameId>,
+    /// Its number in its author's log, where it can be read.
+    pub seq: Option<u64>,
+    /// What is wrong with it.
+    pub error: FileError,
+}
+
+impl Fault {
+    /// Whether it may fit once more has come: only what goes before it is
+    /// missing.
+    #[must_use]
+    pub const fn waits(&self) -> bool {
+        matches!(
+            self.error,
+            FileError::NoOpening | FileError::Chain(ChainError::Gap { .. })
+        )
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Entry {} of the file: {}", self.entry, self.error)
+    }
+}
+
+/// What a file brought.
+#[derive(Clone, Debug, Default)]
+pub struct Gathered {
+    /// New entries, in the order of the file.
+    pub fresh: Vec<(LogName, Entry<Verified>)>,
+    /// Entries that were here before.
+    pub known: usize,
+    /// Entries that were not taken: the first of each log, in the order of the
+    /// file.
+    pub faults: Vec<Fault>,
+    /// How many were not taken.
+    pub refused: usize,
+}
+
+impl Gathering {
+    /// Most logs held.
+    pub const LOGS_LIMIT: usize = 8192;
+
+    /// Nothing yet.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Every log, by game.
+    pub fn logs(&self) -> impl Iterator<Item = &Branches> {
+        self.logs.values()
+    }
+
+    /// A log.
+    #[must_use]
+    pub fn log(&self, name: LogName) -> Option<&Branches> {
+        self.logs.get(&name)
+    }
+
+    /// The logs of one game.
+    pub fn of_game(&self, game: GameId) -> impl Iterator<Item = &Branches> {
+        let at = |author| LogName { game, author };
+        let (first, last) = (Fingerprint([0; 16]), Fingerprint([255; 16]));
+        self.logs.range(at(first)..=at(last)).map(|(_, log)| log)
+    }
+
+    /// Takes every entry of a file that is good and has its place, each with
+    /// its signature checked. One that is damaged costs itself and what follows
+    /// from it, never another log.
+    pub fn take(&mut self, bytes: &[u8]) -> Gathered {
+        let mut gathered = Gathered::default();
+        let mut said: Vec<Option<(GameId, Fingerprint)>> = Vec::new();
+        let mut refuse = |gathered: &mut Gathered, fault: Fault, log| {
+            gathered.refused += 1;
+            if !said.contains(&log) {
+                said.push(log);
+                gathered.faults.push(fault);
+            }
+        };
+        if bytes.is_empty() {
+            let fault = Fault {
+                entry: 1,
+                game: None,
+                seq: None,
+                error: FileError::Empty,
+            };
+            refuse(&mut gathered, fault, None);
+        }
+        let mut rest = bytes;
+        let mut count = 0;
+        let mut last = None;
+        while !rest.is_empty() {
+            count += 1;
+            let nameless = |error| Fault {
+                entry: count,
+                game: last,
+                seq: None,
+                error,
+            };
+            let item = match cose::item_end(rest) {
+                Ok(length) => {
+                    let (item, later) = rest.split_at(length);
+                    rest = later;
+                    item
+                }
+                Err(error) => {
+                    // Where the next one begins cannot be known.
+                    refuse(&mut gathered, nameless(error.into()), None);
+                    break;
+                }
+            };
+            let entry = match Entry::<Unverified>::parse(item) {
+                Ok(entry) => entry,
+                Err(error) => {
+                    refuse(&mut gathered, nameless(error.into()), None);
+                    continue;
+                }
+            };
+            let (game, kid, seq) = (entry.payload().game, entry.kid(), entry.payload().seq);
+            last = Some(game);
+            let judged = self.name_of(&entry).and_then(|name| {
+                let new = || Branches::new(name);
+                let log = self.logs.entry(name).or_insert_with(new);
+                let mut staged = Staged::default();
+                let pushed = log.stage(&mut staged, item).map_err(FileError::Chain)?;
+                let fresh = staged.fresh().first().cloned();
+                log.add(staged);
+                Ok((name, pushed, fresh))
+            });
+            match judged {
+                Ok((name, Pushed::Added, Some(fresh))) => gathered.fresh.push((name, fresh)),
+                Ok(_) => gathered.known += 1,
+                Err(error) => {
+                    let fault = Fault {
+                        entry: count,
+                        game: Some(game),
+                        seq: Some(seq),
+                        error,
+                    };
+                    refuse(&mut gathered, fault, Some((game, kid)));
+                }
+            }
+        }
+        // A log of which nothing was good is none.
+        self.logs.retain(|_, log| log.shown().is_some());
+        gathered
+    }
+
+    /// The log that an entry belongs to.
+    fn name_of(&self, entry: &Entry<Unverified>) -> Result<LogName, FileError> {
+        let (game, kid) = (entry.payload().game, entry.kid());
+        let named = |log: &&Branches| {
+            let mut later = log.aside().iter().filter_map(|e| match e.body() {
+                Body::KeyChange(change) => Some(change.key.fingerprint()),
+                _ => None,
+            });
+            log.shown().is_some_and(|c| c.key_named(kid).is_some()) || later.any(|k| k == kid)
+        };
+        if let Some(log) = self.of_game(game).find(named) {
+            return Ok(log.name());
+        }
+        match (entry.opening_key(), self.of_game(game).next()) {
+            (Some(_), _) if self.logs.len() >= Self::LOGS_LIMIT => Err(FileError::TooManyLogs),
+            (Some(key), _) => Ok(LogName {
+                game,
+                author: key.fingerprint(),
+            }),
+            (None, _) => Err(FileError::NoOpening),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, missing_docs)]
+    use alloc::string::ToString;
+
+    use super::super::{Event, GameRecord, LogFile, sample};
+    use super::*;
+    use crate::game::Notice;
+    use proptest::prelude::*;
+
+    fn items(record: &GameRecord) -> Vec<Vec<u8>> {
+        let entries = record.chain().entries().iter();
+        entries.map(|e| e.bytes().to_vec()).collect()
+    }
+
+    fn state(gathering: &Gathering) -> Vec<(LogName, Option<super::super::Hash>, Option<u64>)> {
+        let logs = gathering.logs();
+        logs.map(|l| (l.name(), l.head(), l.forked_at())).collect()
+    }
+
+    fn games() -> [GameRecord; 3] {
+        let (a, b) = (sample::secret(1), sample::secret(2));
+        [
+            sample::short_game(1, &a),
+            sample::short_game(1, &b),
+            sample::short_game(2, &a),
+        ]
+    }
+
+    #[test]
+    fn files_of_many_games_are_put_together_and_again_changes_nothing() {
+        let games = games();
+        let file = LogFile::write(games.iter().map(GameRecord::chain));
+        let mut all = Gathering::new();
+        let first = all.take(&file);
+        assert!(first.faults.is_empty());
+        assert_eq!(all.logs().count(), 3);
+        assert_eq!(all.of_game(games[0].chain().game()).count(), 2);
+        let again = all.take(&file);
+        assert_eq!((again.fresh.len(), again.known), (0, first.fresh.len()));
+        assert_eq!(again.refused, 0);
+    }
+
+    #[test]
+    fn a_damaged_entry_costs_its_own_log_and_no_other_and_is_named() {
+        let games = games();
+        let mut parts = items(&games[0]);
+        let last = parts[3].len() - 1;
+        parts[3][last] ^= 1;
+        let file: Vec<u8> = parts
+            .concat()
+            .into_iter()
+            .chain(games[2].chain().to_bytes())
+            .collect();
+        let mut all = Gathering::new();
+        let taken = all.take(&file);
+        assert_eq!(
+            taken.faults.len(),
+            1,
+            "what follows from it is not said again"
+        );
+        assert_eq!((taken.faults[0].entry, taken.faults[0].seq), (4, Some(3)));
+        assert_eq!(taken.refused, parts.len() - 3);
+        let whole = games[2].chain();
+        assert_eq!(taken.fresh.len(), 3 + whole.entries().len());
+        assert!(all.logs().any(|l| l.head() == Some(whole.head())));
+        assert!(
+            taken.faults[0]
+                .to_string()
+                .starts_with("Entry 4 of the file: ")
+        );
+        assert!(!taken.faults[0].waits());
+        // Cut in the middle of an entry.
+        let cut = all.take(&file[..file.len() - 5]);
+        assert_eq!(cut.faults.last().unwrap().error.name(), "cut-short");
+        assert_eq!(Gathering::new().take(&[]).faults[0].error, FileError::Empty);
+    }
+
+    #[test]
+    fn the_end_before_its_beginning_waits_for_it() {
+        let games = games();
+        let parts = items(&games[0]);
+        let (first, last) = (parts[..4].concat(), parts[4..].concat());
+        let mut all = Gathering::new();
+        let early = all.take(&last);
+        assert_eq!((early.fresh.len(), early.faults.len()), (0, 1));
+        assert!(early.faults[0].waits());
+        assert_eq!(all.logs().count(), 0);
+        all.take(&first);
+        assert!(all.take(&last).faults.is_empty());
+        assert_eq!(all.logs().next().unwrap().head(), Some(games[0].head()));
+    }
+
+    /// Two lines from one point: a phone that was set back.
+    fn forked() -> [GameRecord; 2] {
+        let key = sample::secret(1);
+        let line = |text: &str, more: usize| {
+            let mut r = sample::record(1, &key);
+            sample::play(&mut r, &key, sample::safe(crate::play::Goal::First));
+            for _ in 0..more {
+                let text = text.into();
+                sample::add(
+                    &mut r,
+                    &key,
+                    Body::Event(Event::Notice(Notice::Remark { text })),
+                );
+            }
+            r
+        };
+        [line("one", 3), line("other", 2)]
+    }
+
+    proptest! {
+        #[test]
+        fn the_order_of_files_is_no_reason(order in Just((0..5usize).collect::<Vec<_>>()).prop_shuffle()) {
+            let (games, lines) = (games(), forked());
+            let files: Vec<Vec<u8>> = [&lines[0], &lines[1], &games[1], &games[2], &lines[1]]
+                .map(|r| r.chain().to_bytes())
+                .to_vec();
+            let put = |order: &[usize]| {
+                let mut all = Gathering::new();
+                for at in order { all.take(&files[*at]); }
+                state(&all)
+            };
+            let now = put(&order);
+            prop_assert_eq!(&now, &put(&[0, 1, 2, 3, 4]));
+            let fork = now.iter().find(|(_, head, _)| *head == Some(lines[0].head()));
+            prop_assert_eq!(fork.and_then(|f| f.2), Some(2), "signed twice from entry 2 on");
+        }
+
+        #[test]
+        fn any_bytes_are_taken_or_named(at in 0usize..4000, with in any::<u8>()) {
+            let games = games();
+            let mut file = LogFile::write(games.iter().map(GameRecord::chain));
+            let at = at % file.len();
+            let same = file[at] == with;
+            file[at] = with;
+            let taken = Gathering::new().take(&file);
+            prop_assert!(same || taken.refused > 0);
+        }
+    }
+}

@@ -1,0 +1,373 @@
+//! The organiser's desk with no network: a whole day taken in from files, with its slips, the log signed
+//! twice and the damaged file; every verdict the engine's, the tables those of a collector that got the
+//! same logs; a dispute settled by a signed decision; what is given out; and all of it still there after
+//! a reload.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use anyhow::{Context as _, Result, ensure};
+use browser::{Phone, SMALL, Site, TALL, is, starts, with};
+use demoday::{DemoDay, Story, play_day, report};
+use engine::competition::day::{EventReport, GameReport};
+use engine::competition::publish::Published;
+use engine::log::{Author, LogFile, PublicKey, Role, SecretKey, SignedCharter, Verified};
+use serde_json::{Value, json};
+
+/// Files as officials hand them over: one a record, one with both lines of the log signed twice, one
+/// damaged, and one of which the end came before the beginning.
+fn files(day: &DemoDay, charter: &SignedCharter<Verified>, folder: &Path) -> Result<Vec<PathBuf>> {
+    let mut all = Vec::new();
+    let mut put = |name: String, bytes: &[u8]| -> Result<()> {
+        let path = folder.join(name);
+        fs::write(&path, bytes)?;
+        all.push(path);
+        Ok(())
+    };
+    put("harbour-day.charter".into(), charter.bytes())?;
+    for game in &day.games {
+        for (n, record) in game.records.iter().enumerate() {
+            let bytes = LogFile::write([record.chain()]);
+            let name = format!("game-{:02}-{}.log", game.fixture, n + 1);
+            match (game.fixture, n) {
+                // Its end first: it waits for its beginning.
+                (12, 0) => {
+                    let entries = record.chain().entries();
+                    let half = entries.len() / 2;
+                    let part = |part: &[engine::log::Entry<Verified>]| -> Vec<u8> {
+                        part.iter().flat_map(|e| e.bytes()).copied().collect()
+                    };
+                    put("game-12-a-end.log".into(), &part(&entries[half..]))?;
+                    put("game-12-b-beginning.log".into(), &part(&entries[..half]))?;
+                }
+                _ => put(name, &bytes)?,
+            }
+        }
+        if let Some(line) = &game.second_line {
+            let bytes = LogFile::write([line.chain()]);
+            put(format!("game-{:02}-other-line.log", game.fixture), &bytes)?;
+        }
+    }
+    put("damaged.log".into(), &day.tampered)?;
+    Ok(all)
+}
+
+/// Puts files into a field as a person chooses them.
+async fn choose(phone: &Phone, field: &str, files: &[PathBuf]) -> Result<()> {
+    let found = phone.see("button", &starts(field)).await?;
+    let files: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+    let params = json!({ "files": files, "backendNodeId": found.node });
+    phone.protocol("DOM.setFileInputFiles", params).await?;
+    Ok(())
+}
+
+/// The screen as it is: a picture, and judged in both themes.
+async fn look(phone: &Phone, screen: &str) -> Result<()> {
+    for (dark, theme) in [(true, "night"), (false, "noon")] {
+        phone.prefer(dark).await?;
+        phone.settled().await?;
+        phone.picture(&format!("{screen}-{theme}")).await?;
+        phone.audit(&format!("{screen}, {theme}")).await?;
+    }
+    if let Some(why) = phone.too_small().await? {
+        anyhow::bail!("{screen}: {why}");
+    }
+    Ok(())
+}
+
+/// Taps a button that saves a file, and gives what was saved.
+async fn saved(phone: &Phone, folder: &Path, button: &str, name: &str) -> Result<String> {
+    let file = folder.join(name);
+    let _ = fs::remove_file(&file);
+    phone.tap("button", &starts(button)).await?;
+    let from = Instant::now();
+    while !file.exists() {
+        ensure!(
+            from.elapsed() < Duration::from_secs(20),
+            "{name} was not saved"
+        );
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    Ok(fs::read_to_string(&file)?)
+}
+
+/// The phone's key, as the charter must list it.
+async fn key_of(phone: &Phone) -> Result<PublicKey> {
+    let read = "new Promise((done, fail) => { const open = indexedDB.open('chalkbook-keys'); \
+        open.onerror = fail; open.onsuccess = () => { const all = open.result.transaction('keys')\
+        .objectStore('keys').getAll(); all.onsuccess = () => { open.result.close(); \
+        done(Array.from(all.result[0].public)); }; }; })";
+    let bytes: Vec<u8> = serde_json::from_value(phone.evaluate(read).await?)?;
+    PublicKey::from_bytes(&bytes).map_err(|e| anyhow::anyhow!("{e}"))
+}
+
+/// The demo charter with this phone as an official organiser: the next version of it.
+fn charter_for(day: &DemoDay, key: PublicKey) -> Result<SignedCharter<Verified>> {
+    let mut charter = day.charter.charter().clone();
+    charter.officials.push(Author {
+        key,
+        name: "Harbour office".into(),
+        role: Role::Organiser,
+    });
+    charter.version += 1;
+    charter.supersedes = Some(day.charter.hash());
+    let secret: &SecretKey = &day.organiser;
+    let unsigned = charter
+        .draft()
+        .map_err(|wrong| anyhow::anyhow!("{wrong:?}"))?;
+    unsigned.sign(secret).map_err(|e| anyhow::anyhow!("{e}"))
+}
+
+/// What a collector gives out of the same logs: it writes with the same engine.
+fn expected(day: &DemoDay, charter: &SignedCharter<Verified>, file: &str) -> Result<String> {
+    let reports: Vec<GameReport> = day.games.iter().filter_map(report).collect();
+    let plain: Vec<&GameReport> = reports.iter().collect();
+    let event = EventReport::of(charter.charter(), &plain);
+    let published = Published {
+        event: &day.charter.hash().to_string(),
+        charter: Some(charter.charter()),
+        games: &plain,
+        report: Some(&event),
+    };
+    let file = published.file(file).context("no such file")?;
+    Ok(file.content)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_day_from_files_alone() -> Result<()> {
+    let day = play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
+    let folder = tempfile::tempdir()?;
+    let down = folder.path().join("down");
+    fs::create_dir_all(&down)?;
+    let mut site = Site::start()?;
+    let phone = Phone::new("desk", SMALL).await?;
+    let params = json!({ "behavior": "allow", "downloadPath": down.display().to_string() });
+    phone
+        .protocol("Browser.setDownloadBehavior", params)
+        .await?;
+    phone.open(&site.url()).await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    phone.offline_ready().await?;
+    // From here on there is no network at all.
+    site.stop();
+    let charter = charter_for(&day, key_of(&phone).await?)?;
+    let mut all = vec![folder.path().join("first.charter")];
+    fs::write(&all[0], day.charter.bytes())?;
+    all.extend(files(&day, &charter, folder.path())?);
+
+    phone.tap("link", &starts("Organiser's desk")).await?;
+    phone.see("heading", &is("Organiser's desk")).await?;
+    look(&phone, "events-none").await?;
+    phone.tap("link", &is("Take files in")).await?;
+    phone.see("heading", &is("Files")).await?;
+    look(&phone, "take-in").await?;
+    let from = Instant::now();
+    choose(&phone, "Records and charters", &all).await?;
+    phone
+        .read(&format!("{} files are kept.", all.len()))
+        .await?;
+    println!("{} files taken in {:?}", all.len(), from.elapsed());
+    phone.read("damaged.log").await?;
+    look(&phone, "taken-in").await?;
+
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &starts("Harbour Day")).await?;
+    phone.see("heading", &is("Fish market")).await?;
+    phone
+        .read("16 of 16 games are in, 1 disputed, 1 tampered.")
+        .await?;
+    look(&phone, "games").await?;
+    // Every game stands as the engine says.
+    for game in &day.games {
+        let expected = report(game).context("a report")?;
+        let row = phone
+            .see("link", &with(format!("game {},", game.fixture)))
+            .await?;
+        let words = expected.verdict.to_string();
+        ensure!(
+            row.name.to_lowercase().contains(&words),
+            "game {}: {} is not {words}",
+            game.fixture,
+            row.name
+        );
+        for side in engine::team::Side::BOTH {
+            let line = format!("{}{}", expected.teams[side], expected.score[side]);
+            let plain: String = row.name.split_whitespace().collect();
+            let line: String = line.split_whitespace().collect();
+            ensure!(plain.contains(&line), "{} has not {line}", row.name);
+        }
+    }
+    evidence(&phone, &day).await?;
+
+    phone.tap("link", &is("give out")).await?;
+    phone.see("button", &starts("Save games.csv")).await?;
+    look(&phone, "give-out").await?;
+    for name in [
+        "games.csv",
+        "games.json",
+        "standings.json",
+        "standings-1.csv",
+        "schedule.csv",
+        "schedule.ics",
+        "leaders.csv",
+        "leaders.json",
+    ] {
+        let given = saved(&phone, &down, &format!("Save {name}"), name).await?;
+        ensure!(
+            given == expected(&day, &charter, name)?,
+            "{name} is not the engine's:\n{given}"
+        );
+    }
+    paper(&phone).await?;
+    settle(&phone, &day, &down).await?;
+    after_reload(&phone, &site, &down).await?;
+    phone.quiet().await
+}
+
+/// What is wrong is one tap away, in sentences.
+async fn evidence(phone: &Phone, day: &DemoDay) -> Result<()> {
+    let find = |story| {
+        day.games
+            .iter()
+            .find(|g| g.story == story)
+            .map(|g| g.fixture)
+    };
+    let forked = find(Story::Forked).context("a fork")?;
+    phone.tap("link", &with(format!("game {forked},"))).await?;
+    phone.read("was signed twice: in the line shown").await?;
+    look(phone, "tampered").await?;
+    phone.tap("link", &is("back")).await?;
+    phone
+        .tap("link", &with(format!("game {},", day.tampered_fixture)))
+        .await?;
+    phone.read("damaged.log: Entry").await?;
+    look(phone, "damaged-file").await?;
+    phone.tap("link", &is("back")).await?;
+    Ok(())
+}
+
+/// The results on paper, as a PDF beside the pictures.
+async fn paper(phone: &Phone) -> Result<()> {
+    use base64::Engine as _;
+    let params = json!({ "printBackground": false, "preferCSSPageSize": true });
+    let printed = phone.protocol("Page.printToPDF", params).await?;
+    let data = printed["data"].as_str().context("no PDF")?;
+    let pdf = base64::engine::general_purpose::STANDARD.decode(data)?;
+    ensure!(pdf.starts_with(b"%PDF"), "no PDF");
+    let file = xtask::place::artefacts().join("desk").join("results.pdf");
+    fs::write(file, pdf)?;
+    Ok(())
+}
+
+/// The dispute is settled, and the table follows.
+async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
+    let disputed = day.games.iter().find(|g| g.story == Story::LeftOpen);
+    let disputed = disputed.context("a dispute")?;
+    let before = saved(phone, down, "Save standings.json", "standings.json").await?;
+    phone.tap("link", &is("games")).await?;
+    phone
+        .tap("link", &with(format!("game {},", disputed.fixture)))
+        .await?;
+    phone.see("heading", &is("Settle it")).await?;
+    look(phone, "disputed").await?;
+    phone.tap("button", &is("Sign the decision")).await?;
+    phone.read("Choose first what stands.").await?;
+    let now = report(disputed).context("a report")?;
+    let winner = match now.score.guest > now.score.home {
+        true => now.teams.guest,
+        false => now.teams.home,
+    };
+    let forfeit = phone
+        .see("radio", &is(format!("{winner} forfeited")))
+        .await?;
+    phone.touch(&forfeit).await?;
+    phone
+        .fill("textbox", &is("Why"), "A player was not on the roster.")
+        .await?;
+    phone.tap("button", &is("Sign the decision")).await?;
+    phone
+        .read(&format!("Decided by the organiser: {winner} forfeited."))
+        .await?;
+    look(phone, "decided").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("tables")).await?;
+    phone.see("heading", &is("Leaders")).await?;
+    look(phone, "tables").await?;
+    phone.tap("link", &is("give out")).await?;
+    let after = saved(phone, down, "Save standings.json", "standings.json").await?;
+    ensure!(before != after, "the decision did not move the table");
+    let csv = saved(phone, down, "Save games.csv", "games.csv").await?;
+    let line = csv
+        .lines()
+        .find(|l| l.contains("A player was not on the roster."));
+    ensure!(
+        line.is_some_and(|l| l.contains("decided by the organiser,forfeit,yes")),
+        "{csv}"
+    );
+    // What was signed is a log like any other, good for every verifier.
+    let log = saved(phone, down, "Save the decisions", "decisions.log").await;
+    let bytes = match log {
+        Ok(text) => text.into_bytes(),
+        Err(_) => fs::read(down.join("decisions.log"))?,
+    };
+    let file = LogFile::read(&bytes);
+    ensure!(
+        file.damage.is_none() && file.entries == 2,
+        "{:?}",
+        file.damage
+    );
+    Ok(())
+}
+
+/// Everything is still there, the decision too.
+async fn after_reload(phone: &Phone, site: &Site, down: &Path) -> Result<()> {
+    let games = fs::read_to_string(down.join("games.csv"))?;
+    let standings = fs::read_to_string(down.join("standings.json"))?;
+    // Half a minute of a slow phone would be too long; the list is there at once.
+    phone.open(&format!("{}desk", site.url())).await?;
+    let from = Instant::now();
+    phone.see("link", &starts("Harbour Day")).await?;
+    println!("the desk opens again in {:?}", from.elapsed());
+    phone.tap("link", &starts("Harbour Day")).await?;
+    phone.read("16 of 16 games are in, 1 tampered.").await?;
+    println!("and has read all 16 games in {:?}", from.elapsed());
+    phone.tap("link", &is("take in")).await?;
+    phone.read("damaged.log").await?;
+    phone.tap("link", &is("give out")).await?;
+    let again = saved(phone, down, "Save games.csv", "games.csv").await?;
+    ensure!(again == games, "{again}");
+    let again = saved(phone, down, "Save standings.json", "standings.json").await?;
+    ensure!(again == standings, "{again}");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_desk_fits_a_common_phone() -> Result<()> {
+    let day = play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
+    let folder = tempfile::tempdir()?;
+    let site = Site::start()?;
+    let phone = Phone::new("desk-tall", TALL).await?;
+    phone.open(&format!("{}desk?part=in", site.url())).await?;
+    phone.see("heading", &is("Files")).await?;
+    let all = files(&day, &day.charter, folder.path())?;
+    choose(&phone, "Records and charters", &all).await?;
+    phone.read("files are kept.").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &starts("Harbour Day")).await?;
+    phone.see("heading", &is("Slipway")).await?;
+    look(&phone, "games").await?;
+    phone.tap("link", &with("game 7,")).await?;
+    // This phone's key is not the organiser's.
+    phone.read("Only the organiser decides").await?;
+    look(&phone, "not-the-organiser").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("tables")).await?;
+    phone.see("heading", &is("Leaders")).await?;
+    look(&phone, "tables").await?;
+    let value: Value = phone
+        .evaluate("document.querySelectorAll('table').length")
+        .await?;
+    ensure!(value.as_u64().unwrap_or_default() >= 3, "{value}");
+    phone.quiet().await
+}
