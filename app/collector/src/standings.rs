@@ -150,7 +150,14 @@ impl Collector {
             })
             .collect();
         let organisers = charter.map_or_else(Organisers::nobody, |c| Organisers::of(c.charter()));
-        let report = Arc::new(GameReport::of(&kept, &organisers)?);
+        let report = GameReport::of(&kept, &organisers)?;
+        let named = records.first().and_then(|(r, _)| r.opening().setup.charter);
+        let events = self.events();
+        let report = match named.and_then(|hash| events.version(hash)) {
+            Some((_, version)) => report.against(version, &kept),
+            None => report,
+        };
+        let report = Arc::new(report);
         let mut all = self
             .views
             .games

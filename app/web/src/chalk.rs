@@ -169,7 +169,7 @@ impl Chalk {
             access: RwSignal::new(Access::Asking),
             charters: RwSignal::new(Vec::new()),
             offered: RwSignal::new(None),
-            desk: Desk::new(),
+            desk: Desk::default(),
             kept: RwSignal::new(None),
             lasting: RwSignal::new(None),
             key_shown: RwSignal::new(None),

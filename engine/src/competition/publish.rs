@@ -301,8 +301,8 @@ pub fn game_json(report: &GameReport) -> Value {
     })
 }
 
-/// A game in full: as [`game_json`], with `reasons`, `line` (runs by half-inning) and
-/// `players` (totals by side).
+/// A game in full: as [`game_json`], with `reasons`, `objections` (against the
+/// charter), `line` (runs by half-inning) and `players` (totals by side).
 #[must_use]
 pub fn whole_game_json(charter: Option<&Charter>, report: &GameReport) -> Value {
     let mut whole = game_json(report);
@@ -350,6 +350,7 @@ pub fn whole_game_json(charter: Option<&Charter>, report: &GameReport) -> Value 
         .collect();
     if let Some(fields) = whole.as_object_mut() {
         fields.insert("reasons".into(), json!(report.reasons));
+        fields.insert("objections".into(), json!(report.objections));
         fields.insert("line".into(), line.into());
         fields.insert("players".into(), players.into());
     }

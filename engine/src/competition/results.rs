@@ -6,7 +6,7 @@ use core::fmt;
 
 use super::bracket::{BracketProblem, GameOutcome, Progress};
 use super::schedule::{Participant, Schedule, ScheduledGame, Stage};
-use super::standings::{GameResult, Standing, StandingsProblem, Table};
+use super::standings::{Criterion, GameResult, Standing, StandingsProblem, Table};
 use super::{Entrant, Entrants};
 use crate::rules::{Disposal, Edition};
 use crate::team::Side;
@@ -50,6 +50,8 @@ pub struct StageTable {
     pub stage: Stage,
     /// The table.
     pub table: Table,
+    /// Whether every game of the stage counts.
+    pub played: bool,
     /// Whether every game of the stage counts and no lot is outstanding. Only
     /// then do its teams go through to the finals.
     pub complete: bool,
@@ -110,6 +112,7 @@ impl Results {
             match Table::of(schedule.entrants(), &group, &counting, lot, edition) {
                 Ok(table) => tables.push(StageTable {
                     stage,
+                    played: !open,
                     complete: !open && table.order().is_some(),
                     table,
                 }),
@@ -144,6 +147,16 @@ impl Results {
     #[must_use]
     pub fn tables(&self) -> &[StageTable] {
         &self.tables
+    }
+
+    /// The teams, tie by tie, among whom a lot must be drawn: every game of their
+    /// stage counts and nothing else separates them.
+    #[must_use]
+    pub fn lots(&self) -> Vec<Vec<Entrant>> {
+        let played = self.tables.iter().filter(|t| t.played);
+        let steps = played.flat_map(|t| t.table.steps());
+        let wanting = steps.filter(|s| s.criterion == Criterion::Lot && s.gap.is_some());
+        wanting.map(|s| s.among.clone()).collect()
     }
 
     /// The meetings and games filled in.

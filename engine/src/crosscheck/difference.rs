@@ -403,6 +403,50 @@ impl Difference {
         )
     }
 
+    /// The difference in one plain sentence for somebody else than the two who
+    /// kept the records; `who` are they, as "the umpire".
+    #[must_use]
+    pub fn between(&self, names: &crate::team::BySide<&str>, who: [&str; 2]) -> String {
+        let (place, [mine_is, theirs_is]) = (self.place(), who);
+        match &self.kind {
+            Kind::Fates { mine, theirs } => format!(
+                "{place}: {mine_is} has {}; {theirs_is} has {}.",
+                mine.words, theirs.words
+            ),
+            Kind::Swapped { mine, .. } => format!(
+                "{place}: {mine_is} has {} and then {}; {theirs_is} has these two plays the other way round.",
+                mine[0].words, mine[1].words
+            ),
+            Kind::OnlyMine { mine, .. } => format!(
+                "{place}: {mine_is} has {}; {theirs_is} has no such play.",
+                mine.words
+            ),
+            Kind::OnlyTheirs { theirs, .. } => format!(
+                "{place}: {theirs_is} has {}; {mine_is} has no such play.",
+                theirs.words
+            ),
+            Kind::Notice {
+                mine: Some((_, notice)),
+                ..
+            } => format!(
+                "{place}: only {mine_is} has this: {}",
+                notice.sentence(names)
+            ),
+            Kind::Notice {
+                theirs: Some((_, notice)),
+                ..
+            } => format!(
+                "{place}: only {theirs_is} has this: {}",
+                notice.sentence(names)
+            ),
+            Kind::Notice { .. } => place.to_string(),
+            Kind::Moved { notice, .. } => format!(
+                "{place}: both have this, but {mine_is} here and {theirs_is} at another time: {}",
+                notice.sentence(names)
+            ),
+        }
+    }
+
     /// The difference in one plain sentence; `names` are the two teams'.
     #[must_use]
     pub fn sentence(&self, names: &crate::team::BySide<&str>) -> String {

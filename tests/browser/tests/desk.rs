@@ -324,7 +324,8 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
 async fn after_reload(phone: &Phone, site: &Site, down: &Path) -> Result<()> {
     let games = fs::read_to_string(down.join("games.csv"))?;
     let standings = fs::read_to_string(down.join("standings.json"))?;
-    // Half a minute of a slow phone would be too long; the list is there at once.
+    // As on a phone four times slower.
+    phone.slow_down(4.0).await?;
     phone.open(&format!("{}desk", site.url())).await?;
     let from = Instant::now();
     phone.see("link", &starts("Harbour Day")).await?;
@@ -332,6 +333,7 @@ async fn after_reload(phone: &Phone, site: &Site, down: &Path) -> Result<()> {
     phone.tap("link", &starts("Harbour Day")).await?;
     phone.read("16 of 16 games are in, 1 tampered.").await?;
     println!("and has read all 16 games in {:?}", from.elapsed());
+    phone.slow_down(1.0).await?;
     phone.tap("link", &is("take in")).await?;
     phone.read("damaged.log").await?;
     phone.tap("link", &is("give out")).await?;
@@ -369,5 +371,40 @@ async fn the_desk_fits_a_common_phone() -> Result<()> {
         .evaluate("document.querySelectorAll('table').length")
         .await?;
     ensure!(value.as_u64().unwrap_or_default() >= 3, "{value}");
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_team_that_did_not_come() -> Result<()> {
+    let day = play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
+    let folder = tempfile::tempdir()?;
+    let site = Site::start()?;
+    let phone = Phone::new("desk-absent", TALL).await?;
+    phone.open(&format!("{}desk", site.url())).await?;
+    phone.see("link", &is("Take files in")).await?;
+    let charter = charter_for(&day, key_of(&phone).await?)?;
+    let file = folder.path().join("harbour-day.charter");
+    fs::write(&file, charter.bytes())?;
+    phone.tap("link", &is("Take files in")).await?;
+    choose(&phone, "Records and charters", &[file]).await?;
+    phone.read("1 file is kept.").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &starts("Harbour Day")).await?;
+    phone.read("0 of 16 games are in, 12 missing.").await?;
+    phone.tap("link", &with("game 1,")).await?;
+    phone.see("heading", &is("A team did not come")).await?;
+    look(&phone, "missing").await?;
+    let absent = phone.see("radio", &with("forfeited")).await?;
+    phone.touch(&absent).await?;
+    phone
+        .fill("textbox", &is("Why"), "Only three players came.")
+        .await?;
+    phone.tap("button", &is("Sign the decision")).await?;
+    phone.read("This game is decided.").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.read("1 of 16 games are in, 11 missing.").await?;
+    phone.tap("link", &with("game 1,")).await?;
+    phone.read("Only three players came.").await?;
+    phone.read("No official's record is here.").await?;
     phone.quiet().await
 }

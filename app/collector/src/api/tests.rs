@@ -739,4 +739,26 @@ async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect
     assert!(page.contains("<p>Decided by the organiser: the umpire&#39;s record stands.</p>"));
     assert!(page.contains("<blockquote>Both were &lt;heard&gt;.</blockquote>"));
     assert!(page.contains("By itself the record is disputed."));
+    // The event is open; who kept a record with another key is said all the same.
+    assert!(!page.contains("Against the charter"));
+    let opening = record(at).opening();
+    let stranger = SecretKey::from_random(&[78; 32]);
+    let author = Author {
+        key: stranger.public(),
+        name: "Someone Named".into(),
+        role: Role::Other,
+    };
+    let opening = Opening {
+        setup: opening.setup.clone(),
+        author,
+    };
+    let draft = GameRecord::draft_opening(opening, 1).unwrap();
+    s.put_record(&GameRecord::open(draft.sign(&stranger).unwrap()).unwrap())
+        .await;
+    let page = s
+        .get(&format!("/results/{event}/games/{game}"))
+        .await
+        .text();
+    assert!(page.contains("<p>Against the charter:</p><ul><li>A record was kept with a key"));
+    assert!(!page.contains("Someone Named"));
 }

@@ -70,6 +70,14 @@ pub(super) fn standing(page: &mut Page, report: &GameReport) {
         }
         page.raw("</ul>");
     }
+    if !report.objections.is_empty() {
+        page.tag("p", "Against the charter:");
+        page.raw("<ul>");
+        for objection in &report.objections {
+            page.tag("li", objection);
+        }
+        page.raw("</ul>");
+    }
     if !report.sheet_counts() {
         page.tag(
             "p",

@@ -9,7 +9,7 @@ use super::super::standings::{Batting, SideLine, Standing};
 use super::ruled::{self, Drawn, Ruled};
 use crate::crosscheck;
 use crate::game::Ending;
-use crate::log::{Decided, GameId, GameRecord, Organisers, Role};
+use crate::log::{Decided, GameId, GameRecord, Organisers, Role, SignedCharter, Verified};
 use crate::rules::OUTS_PER_TURN;
 use crate::score::{BoxScore, LineScore};
 use crate::team::{BySide, Side};
@@ -117,6 +117,9 @@ pub struct GameReport {
     pub shown: usize,
     /// Records of the game, an organiser's log of decisions not counted.
     pub keepers: usize,
+    /// What does not agree with the charter, in sentences for everyone; empty
+    /// until it is held [against](Self::against) one.
+    pub objections: Vec<String>,
 }
 
 impl GameReport {
@@ -182,7 +185,22 @@ impl GameReport {
             plays: history.plays().count(),
             shown,
             keepers: records.len(),
+            objections: Vec::new(),
         })
+    }
+
+    /// The same, with what does not agree between its records and the charter
+    /// that it was set up under, each thing once. The game counts all the same.
+    #[must_use]
+    pub fn against(mut self, charter: &SignedCharter<Verified>, logs: &[Kept<'_>]) -> Self {
+        let records = logs.iter().filter(|k| !k.record.is_of_desk());
+        for objection in records.flat_map(|k| charter.objections(k.record.opening())) {
+            let sentence = objection.for_everyone();
+            if !self.objections.contains(&sentence) {
+                self.objections.push(sentence);
+            }
+        }
+        self
     }
 
     /// Whether the game takes part in the competition: not when the organiser
@@ -270,7 +288,9 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
     for kept in records {
         for (_, open) in kept.record.disputes() {
             reasons.push(format!("A difference is left open in {}.", who(kept)));
-            evidence.push(open.note.clone());
+            if !evidence.contains(&open.note) {
+                evidence.push(open.note.clone());
+            }
         }
     }
     if let Some((first, others)) = done.split_first() {
@@ -280,7 +300,17 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
             let found = crosscheck::compare(first.record.history(), other.record.history());
             let places = found.differences.iter().map(crosscheck::Difference::place);
             reasons.extend(places.map(|place| format!("{place}: the records differ.")));
-            evidence.extend(found.differences.iter().map(|d| d.sentence(&names)));
+            let roles = [first, other].map(|k| k.record.opening().author.role);
+            let who = match roles[0] == roles[1] {
+                true => [
+                    format!("one {}", roles[0]),
+                    format!("the other {}", roles[0]),
+                ],
+                false => roles.map(|r| format!("the {r}")),
+            };
+            let between =
+                |d: &crosscheck::Difference| d.between(&names, [who[0].as_str(), who[1].as_str()]);
+            evidence.extend(found.differences.iter().map(between));
             if first.record.history().game().score() != other.record.history().game().score() {
                 reasons.push("The two records end with different scores.".to_string());
             }

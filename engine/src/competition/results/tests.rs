@@ -236,3 +236,31 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_lot_is_asked_for_when_all_is_played_and_nothing_else_separates() {
+    let edition = Edition::federation();
+    let s = schedule(3, Format::RoundRobin { twice: false }, &edition);
+    // Each beats the next, all by the same score.
+    let games: Vec<GameResult> = s
+        .games()
+        .iter()
+        .map(|game| {
+            let (Participant::Team(a), Participant::Team(b)) = (game.guest, game.home) else {
+                unreachable!("a round robin knows its teams");
+            };
+            let wins = (a.index() + 1) % 3 == b.index();
+            score(game.number, a, b, if wins { [1, 0] } else { [0, 1] })
+        })
+        .collect();
+    let now =
+        |games: &[GameResult], lot: &[Entrant]| Results::of(&s, games, lot, &edition).unwrap();
+    assert!(now(&games[..2], &[]).lots().is_empty(), "a game is to come");
+    let all: Vec<Entrant> = s.entrants().iter().collect();
+    let asked = now(&games, &[]).lots();
+    assert_eq!(asked.len(), 1);
+    assert!(all.iter().all(|t| asked[0].contains(t)));
+    let drawn = now(&games, &[all[2], all[0], all[1]]);
+    assert!(drawn.lots().is_empty());
+    assert_eq!(drawn.podium()[0], Some(all[2]));
+}

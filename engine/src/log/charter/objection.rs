@@ -122,6 +122,26 @@ impl fmt::Display for CharterObjection {
 
 impl core::error::Error for CharterObjection {}
 
+impl CharterObjection {
+    /// The sentence for everyone: without officials' names, which the charter's
+    /// privacy setting says nothing about.
+    #[must_use]
+    pub fn for_everyone(&self) -> String {
+        match self {
+            Self::UnlistedKey { open: true, .. } => {
+                "A record was kept with a key that the charter does not list: in this event anyone may keep one.".into()
+            }
+            Self::UnlistedKey { .. } => {
+                "A record was kept with a key that the charter does not list.".into()
+            }
+            Self::OtherName { .. } => {
+                "A record was kept under another name than the charter lists its key with.".into()
+            }
+            other => other.to_string(),
+        }
+    }
+}
+
 impl SignedCharter<Verified> {
     /// Everything in an opening that does not agree with this charter; empty
     /// when it does. To be said before the first play.

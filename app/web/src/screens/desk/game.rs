@@ -258,35 +258,3 @@ fn Files(game: String) -> impl IntoView {
         })
     }
 }
-
-/// A fixture of which nothing is here.
-#[component]
-pub fn Missing(event: String, number: u32, view: Seen) -> impl IntoView {
-    let back = address(&event, "");
-    let inside = move || {
-        view.with(|v| {
-            let charter = v.as_ref().and_then(|v| v.charter());
-            let fixture = charter.and_then(|c| c.fixture(number))?;
-            let officials: Vec<String> = charter
-                .iter()
-                .flat_map(|c| &c.officials)
-                .map(|o| format!("{}: {}", capital(&o.role.to_string()), o.name))
-                .collect();
-            Some(view! {
-                <p>{format!("{}, {}.", fixture.title, fixture.court)}</p>
-                <Message what="No record of this game has come in."
-                    next="Ask its officials to deliver it, or take it from their phones: file, text or camera.".to_string()/>
-                <section class="section" aria-label="Officials of the event">
-                    <h2>"Officials of the event"</h2>
-                    {list(&officials)}
-                </section>
-            })
-        })
-    };
-    view! {
-        <Page title=format!("Game {number}") back=back>
-            <Reading/>
-            {inside}
-        </Page>
-    }
-}

@@ -245,7 +245,7 @@ fn tag(report: &GameReport) -> Option<&'static str> {
 }
 
 /// How a game stands, in a few words.
-pub fn state(report: &GameReport) -> String {
+fn state(report: &GameReport) -> String {
     let records = match report.keepers {
         0 => "no record".to_string(),
         1 => "1 record".to_string(),
@@ -255,8 +255,12 @@ pub fn state(report: &GameReport) -> String {
         true => format!(" {}", report.place()),
         false => String::new(),
     };
-    format!(
-        "{}, {records}.{place}",
-        capital(&report.verdict.to_string())
-    )
+    match report.verdict.needs_attention() {
+        // The mark before it has the word.
+        true => format!("{}.{place}", capital(&records)),
+        false => format!(
+            "{}, {records}.{place}",
+            capital(&report.verdict.to_string())
+        ),
+    }
 }

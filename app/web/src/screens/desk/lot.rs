@@ -2,7 +2,6 @@
 //! and signed here.
 
 use engine::competition::Entrant;
-use engine::competition::standings::{Criterion, Table};
 use engine::log::{Body, Draw, GameId};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -11,15 +10,6 @@ use super::Seen;
 use super::tables::arranged;
 use crate::chalk::{DeskView, chalk};
 use crate::parts::{Message, Tone};
-
-/// Teams that share a place until a lot is drawn.
-fn asked(table: &Table) -> Vec<Vec<Entrant>> {
-    let steps = table.steps().iter();
-    steps
-        .filter(|s| s.criterion == Criterion::Lot && s.gap.is_some())
-        .map(|s| s.among.clone())
-        .collect()
-}
 
 /// A game of the event, in whose log of the organiser the lot is kept.
 fn home_of(view: &DeskView) -> Option<GameId> {
@@ -34,19 +24,10 @@ pub fn Lot(event: String, view: Seen) -> impl IntoView {
         view.with(|v| {
             let v = v.as_ref()?;
             let (schedule, results) = arranged(v)?;
-            // While games are to come, the tie may go by itself.
-            let done = results
-                .tables()
-                .iter()
-                .filter(|t| t.table.order().is_none());
-            let groups: Vec<Vec<String>> = done
-                .flat_map(|t| asked(&t.table))
-                .map(|g| {
-                    g.iter()
-                        .map(|t| schedule.entrants().name(*t).to_string())
-                        .collect()
-                })
-                .collect();
+            let name = |team: &Entrant| schedule.entrants().name(*team).to_string();
+            let asked = results.lots();
+            let groups: Vec<Vec<String>> =
+                asked.iter().map(|g| g.iter().map(name).collect()).collect();
             let game = home_of(v)?;
             (!groups.is_empty() && v.may_decide).then(|| {
                 groups
@@ -102,7 +83,9 @@ fn One(teams: Vec<String>, game: GameId) -> impl IntoView {
                 note: how,
             };
             let done = chalk.desk_sign(game, Body::Draw(draw)).await;
-            said.set(done.err().map(|e| e.says()));
+            if let Err(why) = done {
+                said.set(Some(why.says()));
+            }
         });
     };
     view! {

@@ -6,6 +6,7 @@ mod game;
 mod games;
 mod give;
 mod lot;
+mod missing;
 mod paper;
 mod settle;
 mod tables;
@@ -105,7 +106,7 @@ pub fn Desk() -> impl IntoView {
                 view! { <game::Game event=event game=game view=view/> }.into_any()
             }
             At::Fixture(event, number) => {
-                view! { <game::Missing event=event number=number view=view/> }.into_any()
+                view! { <missing::Missing event=event number=number view=view/> }.into_any()
             }
             At::Tables(event) => view! { <tables::Tables event=event view=view/> }.into_any(),
             At::Give(event) => view! { <give::Give event=event view=view/> }.into_any(),

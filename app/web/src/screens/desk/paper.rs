@@ -44,7 +44,7 @@ pub fn Paper(view: Arc<DeskView>) -> impl IntoView {
             {tables}
             <section class="section" aria-label="Games">
                 <h2>"Games"</h2>
-                <table class="grid">
+                <table class="grid desk">
                     <thead><tr><th scope="col">"game"</th><th scope="col">"what"</th><th scope="col">"court"</th>
                         <th scope="col">"guests"</th><th scope="col">"home"</th><th scope="col">"score"</th>
                         <th scope="col">"state"</th></tr></thead>

@@ -94,7 +94,7 @@ fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
         <section class="section" aria-label=title.clone()>
             <h2>{title.clone()}</h2>
             <div class="scroll" tabindex="0" role="region" aria-label=format!("{title}, {state}")>
-                <table class="grid">
+                <table class="grid desk">
                     <caption>{format!("{title}, {state}")}</caption>
                     <thead><tr><th scope="col">"team"</th><th scope="col">"won"</th><th scope="col">"lost"</th>
                         <th scope="col">"runs"</th><th scope="col">"allowed"</th></tr></thead>
@@ -165,7 +165,7 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
                 })
                 .collect();
             view! {
-                <table class="grid">
+                <table class="grid desk">
                     <caption>{title}</caption>
                     <thead><tr><th scope="col">"player"</th><th scope="col">"team"</th><th scope="col">"value"</th></tr></thead>
                     <tbody>{rows}</tbody>

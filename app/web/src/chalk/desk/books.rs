@@ -1,0 +1,94 @@
+//! Every log that is here, verified once, and the rows that keep them.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use engine::competition::day::{GameReport, Kept};
+use engine::log::{Entry, GameId, GameRecord, Gathering, Hash, LogName, Organisers, Verified};
+
+use super::{DeskGame, DeskLog};
+use crate::store::{Foreign, FoundGame};
+
+/// Everything that the desk holds in memory: verified once.
+#[derive(Default)]
+pub struct Books {
+    pub logs: Gathering,
+    /// What is kept under each number, the contradicting entries aside.
+    pub first: BTreeMap<LogName, BTreeMap<u64, Hash>>,
+    pub games: BTreeMap<GameId, (Organisers, Arc<DeskGame>)>,
+}
+
+impl Books {
+    /// Puts in what is kept of a game.
+    pub fn put(&mut self, found: &FoundGame) {
+        for of in found.values() {
+            let mut bytes: Vec<u8> = of.entries.values().flatten().copied().collect();
+            bytes.extend(of.against.iter().flatten());
+            for (name, entry) in self.logs.take(&bytes).fresh {
+                let seq = entry.payload().seq;
+                let kept = of.entries.get(&seq);
+                if kept.is_some_and(|kept| kept == entry.bytes()) {
+                    let line = self.first.entry(name).or_default();
+                    line.insert(seq, entry.hash());
+                }
+            }
+        }
+    }
+
+    /// The rows that keep new entries; none takes another's place.
+    pub fn rows(
+        &mut self,
+        fresh: &[(LogName, Entry<Verified>)],
+        own: impl Fn(&LogName) -> bool,
+    ) -> BTreeMap<GameId, Vec<Foreign>> {
+        let mut rows: BTreeMap<GameId, Vec<Foreign>> = BTreeMap::new();
+        for (name, entry) in fresh {
+            let author = name.author.to_string();
+            let line = self.first.entry(*name).or_default();
+            let payload = entry.payload();
+            let before = payload.seq.checked_sub(1).map(|at| line.get(&at).copied());
+            let follows = before.is_none_or(|b| b.is_some() && b == payload.previous);
+            // What this phone never recorded is never put into its own log.
+            let fits = follows && !line.contains_key(&payload.seq) && !own(name);
+            rows.entry(name.game).or_default().push(if fits {
+                line.insert(payload.seq, entry.hash());
+                Foreign::entry(&author, entry)
+            } else {
+                Foreign::contradiction(&author, entry)
+            });
+        }
+        rows
+    }
+
+    pub fn game(&mut self, game: GameId, organisers: &Organisers) -> Option<Arc<DeskGame>> {
+        if let Some((by, known)) = self.games.get(&game)
+            && by == organisers
+        {
+            return Some(known.clone());
+        }
+        let logs: Vec<DeskLog> = self
+            .logs
+            .of_game(game)
+            .filter_map(|log| {
+                Some(DeskLog {
+                    name: log.name(),
+                    // A setup that gives no game is none: its log is kept all the same.
+                    record: GameRecord::replay(log.shown()?.clone()).ok()?,
+                    forked_at: log.forked_at(),
+                    aside: log.aside().to_vec(),
+                })
+            })
+            .collect();
+        let kept: Vec<Kept<'_>> = logs
+            .iter()
+            .map(|log| Kept {
+                record: &log.record,
+                forked: log.forked_at.is_some(),
+            })
+            .collect();
+        let report = GameReport::of(&kept, organisers)?;
+        let made = Arc::new(DeskGame { logs, report });
+        self.games.insert(game, (organisers.clone(), made.clone()));
+        Some(made)
+    }
+}

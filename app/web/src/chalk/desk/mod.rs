@@ -1,0 +1,332 @@
+//! The organiser's desk: every log that came to this phone, by event, and what
+//! the organiser signs. What a game comes to is the engine's word; nothing is
+//! decided here.
+
+mod books;
+mod sign;
+mod take;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use engine::competition::day::{EventReport, GameReport};
+use engine::competition::publish::Published;
+use engine::log::{
+    Charter, Entry, GameId, GameRecord, Hash, LogName, Organisers, SignedCharter, Verified,
+};
+use leptos::prelude::*;
+
+use super::Chalk;
+use crate::js;
+use crate::store::{Filed, KeptCharter, Store, Trouble};
+use books::Books;
+
+/// Which games are looked at together.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Event {
+    /// Those of a charter on this phone, by its event's name here.
+    Charter(String),
+    /// Those of a charter that is not here, by its hash.
+    Elsewhere(Hash),
+    /// Those without a charter.
+    Free,
+}
+
+impl Event {
+    /// The word for it in an address.
+    pub fn word(&self) -> String {
+        match self {
+            Self::Charter(event) => event.clone(),
+            Self::Elsewhere(hash) => format!("elsewhere-{hash}"),
+            Self::Free => "free".into(),
+        }
+    }
+}
+
+/// One log of a game.
+#[derive(Clone, Debug)]
+pub struct DeskLog {
+    /// What names it.
+    pub name: LogName,
+    /// The line shown, and what it folds to.
+    pub record: GameRecord,
+    /// The first number signed twice.
+    pub forked_at: Option<u64>,
+    /// Entries beside the line shown.
+    pub aside: Vec<Entry<Verified>>,
+}
+
+/// One game with all its logs.
+#[derive(Clone, Debug)]
+pub struct DeskGame {
+    /// Its logs.
+    pub logs: Vec<DeskLog>,
+    /// How it stands.
+    pub report: GameReport,
+}
+
+/// An event as it stands on this phone.
+#[derive(Clone, Debug)]
+pub struct DeskView {
+    /// Which.
+    pub event: Event,
+    /// Its charter in force.
+    pub charter: Option<SignedCharter<Verified>>,
+    /// Its games, in order of the schedule, then by time.
+    pub games: Vec<Arc<DeskGame>>,
+    /// Tables, knock-out and leaders.
+    pub report: Option<EventReport>,
+    /// Whether decisions signed on this phone count.
+    pub may_decide: bool,
+}
+
+impl DeskView {
+    /// The charter's content.
+    pub fn charter(&self) -> Option<&Charter> {
+        self.charter.as_ref().map(SignedCharter::charter)
+    }
+
+    /// What it is called.
+    pub fn name(&self) -> String {
+        match (&self.event, self.charter()) {
+            (_, Some(charter)) => charter.event.clone(),
+            (Event::Free, None) => "Games without a charter".into(),
+            (_, None) => "Games of another charter".into(),
+        }
+    }
+
+    /// What is given out of it.
+    pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
+        let games: Vec<&GameReport> = self.games.iter().map(|g| &g.report).collect();
+        take(&Published {
+            event: &self.event.word(),
+            charter: self.charter(),
+            games: &games,
+            report: self.report.as_ref(),
+        })
+    }
+
+    /// A game by its name.
+    pub fn game(&self, game: &str) -> Option<Arc<DeskGame>> {
+        let found = self
+            .games
+            .iter()
+            .find(|g| g.report.game.to_string() == game);
+        found.cloned()
+    }
+
+    /// The game that counts for a fixture.
+    pub fn of_fixture(&self, number: u32) -> Option<&Arc<DeskGame>> {
+        self.games.get(self.report.as_ref()?.counting(number)?)
+    }
+}
+
+/// The desk's part of what screens share.
+#[derive(Clone, Copy)]
+pub struct Desk {
+    books: StoredValue<Books>,
+    opened: StoredValue<bool>,
+    /// Games read and games to read, while they are being read.
+    pub reading: RwSignal<Option<(usize, usize)>>,
+    /// Counts up with every change.
+    pub turn: RwSignal<u32>,
+    /// Files that came, newest first, with what is wrong with each.
+    pub files: RwSignal<Vec<Filed>>,
+}
+
+impl Default for Desk {
+    /// Nothing read yet.
+    fn default() -> Self {
+        Self {
+            books: StoredValue::new(Books::default()),
+            opened: StoredValue::new(false),
+            reading: RwSignal::new(None),
+            turn: RwSignal::new(0),
+            files: RwSignal::new(Vec::new()),
+        }
+    }
+}
+
+impl Desk {
+    fn changed(self) {
+        self.turn.update(|n| *n += 1);
+    }
+}
+
+/// Lets the browser paint and hear touches.
+async fn breathe() {
+    let wait = js_sys::Promise::new(&mut |done, _| {
+        if let Some(window) = js::window() {
+            let _ = window.set_timeout_with_callback(&done);
+        }
+    });
+    let _ = wasm_bindgen_futures::JsFuture::from(wait).await;
+}
+
+impl Chalk {
+    /// Reads what is kept, once; each game is shown as soon as it is verified.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn open_desk(self) -> Result<(), Trouble> {
+        let desk = self.desk;
+        if desk.opened.get_value() {
+            self.desk_catch_up();
+            return Ok(());
+        }
+        let store = self.store()?;
+        desk.opened.set_value(true);
+        desk.reading.set(Some((0, 0)));
+        let read = self.read_desk(&store).await;
+        desk.reading.set(None);
+        desk.changed();
+        if read.is_err() {
+            desk.opened.set_value(false);
+        }
+        read
+    }
+
+    async fn read_desk(self, store: &Store) -> Result<(), Trouble> {
+        let desk = self.desk;
+        let found = store.everything().await?;
+        let all = found.len();
+        for (at, game) in found.values().enumerate() {
+            desk.reading.set(Some((at, all)));
+            desk.books.update_value(|books| books.put(game));
+            if at % 4 == 3 {
+                desk.changed();
+            }
+            breathe().await;
+        }
+        desk.files.set(store.arrivals().await?);
+        Ok(())
+    }
+
+    /// What other screens recorded or took since the desk was read.
+    fn desk_catch_up(self) {
+        let chains = self.games.with_untracked(|games| {
+            let books = games.iter().filter_map(|g| g.book.as_ref().ok());
+            let records = books.flat_map(|b| {
+                let others = b.others.iter().map(|o| &o.record);
+                core::iter::once(&b.record).chain(others)
+            });
+            records.map(|r| r.chain().clone()).collect::<Vec<_>>()
+        });
+        let mut any = false;
+        self.desk.books.update_value(|books| {
+            for chain in chains {
+                let name = LogName {
+                    game: chain.game(),
+                    author: chain.author().fingerprint(),
+                };
+                let line = books.first.entry(name).or_default();
+                let from = line.len();
+                let new = chain.entries().get(from..).unwrap_or_default();
+                line.extend(new.iter().map(|e| (e.payload().seq, e.hash())));
+                let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
+                if !bytes.is_empty() {
+                    books.logs.take(&bytes);
+                    books.games.remove(&name.game);
+                    any = true;
+                }
+            }
+        });
+        if any {
+            self.desk.changed();
+        }
+    }
+
+    /// Forgets what was read, so that it is read again from the storage.
+    fn desk_forget(self) {
+        self.desk.opened.set_value(false);
+        self.desk.books.set_value(Books::default());
+    }
+
+    /// The events that can be chosen, with how many games of each are here.
+    pub fn desk_events(self) -> Vec<(Event, String, usize)> {
+        self.desk.turn.track();
+        let charters = self.charters.get();
+        let mut count: BTreeMap<Event, usize> = BTreeMap::new();
+        for charter in &charters {
+            count.insert(Event::Charter(charter.event.clone()), 0);
+        }
+        for (_, event) in self.events_of_games(&charters) {
+            *count.entry(event).or_default() += 1;
+        }
+        let name = |event: &Event| match event {
+            Event::Charter(word) => charters
+                .iter()
+                .find(|c| c.event == *word)
+                .and_then(KeptCharter::in_force)
+                .map_or_else(String::new, |c| c.charter().event.clone()),
+            Event::Elsewhere(_) => "Games of a charter that is not on this phone".into(),
+            Event::Free => "Games without a charter".into(),
+        };
+        count
+            .into_iter()
+            .map(|(e, n)| (e.clone(), name(&e), n))
+            .collect()
+    }
+
+    fn events_of_games(self, charters: &[KeptCharter]) -> Vec<(GameId, Event)> {
+        let mut seen = BTreeSet::new();
+        self.desk.books.with_value(|books| {
+            let logs = books.logs.logs().filter_map(|l| l.shown());
+            logs.filter(|chain| seen.insert(chain.game()))
+                .map(|chain| {
+                    let event = match chain.opening().setup.charter {
+                        None => Event::Free,
+                        Some(hash) => charters
+                            .iter()
+                            .find(|c| c.version(&hash).is_some())
+                            .map_or(Event::Elsewhere(hash), |c| Event::Charter(c.event.clone())),
+                    };
+                    (chain.game(), event)
+                })
+                .collect()
+        })
+    }
+
+    /// An event as it stands now; `None` when there is none of this word.
+    pub fn desk_view(self, word: &str) -> Option<DeskView> {
+        self.desk.turn.track();
+        let charters = self.charters.get();
+        let own = self.key().ok().map(|key| *key.public());
+        let games = self.events_of_games(&charters);
+        let found = charters.iter().find(|c| c.event == word);
+        let event = match (found, word) {
+            (Some(kept), _) => Event::Charter(kept.event.clone()),
+            (None, "free") => Event::Free,
+            (None, word) => games
+                .iter()
+                .map(|(_, e)| e)
+                .find(|e| e.word() == word)?
+                .clone(),
+        };
+        let charter = found.and_then(KeptCharter::in_force).cloned();
+        let organisers = match &charter {
+            Some(charter) => Organisers::of(charter.charter()),
+            None => own.map_or_else(Organisers::nobody, Organisers::only),
+        };
+        let mut list: Vec<Arc<DeskGame>> = Vec::new();
+        self.desk.books.update_value(|books| {
+            let of_event = games.iter().filter(|(_, e)| *e == event);
+            list.extend(of_event.filter_map(|(game, _)| books.game(*game, &organisers)));
+        });
+        list.sort_by_key(|g| {
+            let r = &g.report;
+            (r.fixture.is_none(), r.fixture, r.opened_ms, r.game)
+        });
+        let plain: Vec<&GameReport> = list.iter().map(|g| &g.report).collect();
+        let report = charter
+            .as_ref()
+            .map(|c| EventReport::of(c.charter(), &plain));
+        Some(DeskView {
+            event,
+            may_decide: own.is_some_and(|key| organisers.has(&key)),
+            charter,
+            games: list,
+            report,
+        })
+    }
+}

@@ -1,0 +1,115 @@
+//! What the organiser signs, and what of it is handed on.
+
+use engine::log::{
+    Author, Body, Considered, GameId, GameRecord, Hash, LogName, Opening, Role, Setup,
+};
+use leptos::prelude::*;
+
+use super::DeskView;
+use crate::chalk::{Chalk, NotRecorded};
+use crate::clock;
+
+impl Chalk {
+    /// Signs a decision or a lot and puts it into this phone's own log of the
+    /// game, which is opened for it where there is none.
+    ///
+    /// # Errors
+    /// When it is too long or cannot be kept; nothing has changed then.
+    pub async fn desk_sign(self, game: GameId, body: Body) -> Result<(), NotRecorded> {
+        let setup = self.desk.books.with_value(|books| {
+            let any = books.logs.of_game(game).find_map(|l| l.shown());
+            any.map(|c| c.opening().setup.clone())
+        });
+        self.desk_sign_in(setup.ok_or(NotRecorded::NothingOpen)?, body)
+            .await
+    }
+
+    /// As [`Chalk::desk_sign`], about a game of which no record may be here.
+    ///
+    /// # Errors
+    /// As [`Chalk::desk_sign`], and when the setup gives no game.
+    pub async fn desk_sign_in(self, setup: Setup, body: Body) -> Result<(), NotRecorded> {
+        let game = setup.game_id();
+        let key = self.key()?;
+        let own = key.public().fingerprint();
+        let name = LogName { game, author: own };
+        let mut record = self.desk.books.with_value(|books| {
+            let chain = books.logs.log(name).and_then(|l| l.shown()).cloned();
+            chain.map(GameRecord::replay)
+        });
+        let now = clock::now();
+        let mut new = Vec::new();
+        if record.is_none() {
+            let author = Author {
+                key: *key.public(),
+                name: self.official.get_untracked().name,
+                role: Role::Organiser,
+            };
+            let draft = GameRecord::draft_opening(Opening { setup, author }, now)?;
+            let opening = key.sign(draft).await?;
+            record = Some(GameRecord::open(opening.clone()));
+            new.push(opening);
+        }
+        let record = record.ok_or(NotRecorded::NothingOpen)??;
+        new.push(key.sign(record.draft(body, now)?).await?);
+        let store = self.store().map_err(NotRecorded::Trouble)?;
+        let word = game.to_string();
+        store.append_own(&word, &own.to_string(), &new).await?;
+        let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
+        self.desk.books.update_value(|books| {
+            let line = books.first.entry(name).or_default();
+            line.extend(new.iter().map(|e| (e.payload().seq, e.hash())));
+            books.logs.take(&bytes);
+            books.games.remove(&game);
+        });
+        self.tell(&word);
+        self.show_again(&word).await?;
+        self.desk.changed();
+        Ok(())
+    }
+
+    /// The logs of a game as they are here now, for a decision to name.
+    pub fn desk_considered(self, game: GameId) -> Vec<Considered> {
+        let own = self.key().ok().map(|key| key.public().fingerprint());
+        self.desk.books.with_value(|books| {
+            let logs = books.logs.of_game(game);
+            let others = logs.filter(|l| Some(l.name().author) != own);
+            others
+                .filter_map(|l| {
+                    Some(Considered {
+                        author: l.name().author,
+                        head: l.head()?,
+                    })
+                })
+                .collect()
+        })
+    }
+
+    /// How far a log is here: entries, and the hash of the last.
+    pub fn desk_head(self, name: LogName) -> (u64, Option<Hash>) {
+        self.desk.books.with_value(|books| {
+            let log = books.logs.log(name);
+            log.map_or((0, None), |l| (l.next_seq(), l.head()))
+        })
+    }
+
+    /// This phone's logs of decisions on an event's games, to send.
+    pub fn desk_own(self, event: &str) -> Vec<(LogName, Vec<u8>)> {
+        let own = self.key().ok().map(|key| key.public().fingerprint());
+        let view = untrack(|| self.desk_view(event));
+        let games = view.iter().flat_map(|v| &v.games);
+        let logs = games.flat_map(|g| &g.logs);
+        let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
+        mine.map(|l| (l.name, l.record.chain().to_bytes()))
+            .collect()
+    }
+
+    /// This phone's own decisions on an event's games, to hand on: its logs of
+    /// games that it does not call.
+    pub fn desk_decisions(self, view: &DeskView) -> Vec<u8> {
+        let own = self.key().ok().map(|key| key.public().fingerprint());
+        let logs = view.games.iter().flat_map(|g| &g.logs);
+        let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
+        mine.flat_map(|l| l.record.chain().to_bytes()).collect()
+    }
+}

@@ -1,0 +1,156 @@
+//! Taking files in: each is kept as it came, what is good in it counts.
+
+use std::collections::BTreeMap;
+
+use engine::log::{Fault, SignedCharter, Verified};
+use leptos::prelude::*;
+
+use super::breathe;
+use crate::chalk::{Chalk, Reach};
+use crate::clock;
+use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
+
+impl Chalk {
+    /// Takes files: each is kept as it came, every good entry in it too.
+    ///
+    /// # Errors
+    /// When the phone cannot keep them; those before are kept.
+    pub async fn desk_take(self, files: Vec<(String, Vec<u8>)>) -> Result<Vec<Filed>, Trouble> {
+        while self.reach.get_untracked() == Reach::Opening {
+            breathe().await;
+        }
+        let store = self.store()?;
+        self.open_desk().await?;
+        let taken = self.desk_take_all(&store, files).await;
+        self.desk.reading.set(None);
+        if taken.is_err() {
+            // What is in memory may be more than what is kept.
+            self.desk_forget();
+        }
+        self.desk.changed();
+        taken
+    }
+
+    async fn desk_take_all(
+        self,
+        store: &Store,
+        files: Vec<(String, Vec<u8>)>,
+    ) -> Result<Vec<Filed>, Trouble> {
+        let all = files.len();
+        let mut taken = Vec::new();
+        for (at, (name, bytes)) in files.into_iter().enumerate() {
+            self.desk.reading.set(Some((at, all)));
+            let file = Filed::new(name, clock::now(), bytes);
+            taken.push(self.desk_take_one(store, file).await?);
+            breathe().await;
+        }
+        // What came before its beginning may fit now.
+        let waiting: Vec<Filed> = self.desk.files.with_untracked(|files| {
+            let waits = files.iter().filter(|f| f.wrong.iter().any(|w| w.waits));
+            waits.cloned().collect()
+        });
+        for file in waiting {
+            let again = self.desk_take_one(store, file).await?;
+            if let Some(one) = taken.iter_mut().find(|f| f.hash == again.hash) {
+                *one = again;
+            }
+        }
+        Ok(taken)
+    }
+
+    async fn desk_take_one(self, store: &Store, file: Filed) -> Result<Filed, Trouble> {
+        let desk = self.desk;
+        let known = desk.files.with_untracked(|all| {
+            let same = all.iter().find(|f| f.hash == file.hash);
+            same.cloned()
+        });
+        let mut file = known.unwrap_or(file);
+        if let Some(signed) = charter_in(&file.bytes) {
+            file.what = self.desk_charter(signed).await?;
+            store.keep_arrival(&file).await?;
+            self.show_file(&file);
+            return Ok(file);
+        }
+        let own = self.key().ok().map(|key| key.public().fingerprint());
+        let mut rows = BTreeMap::new();
+        desk.books.update_value(|books| {
+            let gathered = books.logs.take(&file.bytes);
+            rows = books.rows(&gathered.fresh, |name| Some(name.author) == own);
+            file.what = match (gathered.fresh.len(), gathered.known) {
+                (0, 0) => "Nothing in it could be used.".to_string(),
+                (0, n) => format!("{n} entries, all here already."),
+                (n, 0) => format!("{n} new entries."),
+                (n, known) => format!("{n} new entries, {known} were here already."),
+            };
+            file.wrong = gathered.faults.iter().map(said).collect();
+            for game in rows.keys() {
+                books.games.remove(game);
+            }
+        });
+        store.keep_arrival(&file).await?;
+        for (game, rows) in &rows {
+            let game = game.to_string();
+            store.keep_foreign(&game, rows).await?;
+            // One's own game has more beside it now.
+            self.show_again(&game).await?;
+        }
+        self.show_file(&file);
+        Ok(file)
+    }
+
+    fn show_file(self, file: &Filed) {
+        self.desk.files.update(
+            |files| match files.iter_mut().find(|f| f.hash == file.hash) {
+                Some(known) => *known = file.clone(),
+                None => files.insert(0, file.clone()),
+            },
+        );
+    }
+
+    async fn desk_charter(self, signed: SignedCharter<Verified>) -> Result<String, Trouble> {
+        let name = signed.charter().event.clone();
+        let charters = self.charters.get_untracked();
+        let here = charters.iter().any(|c| c.version(&signed.hash()).is_some());
+        let older = charters.iter().find(|c| {
+            c.in_force()
+                .is_some_and(|last| signed.supersedes(last).is_ok())
+        });
+        Ok(match older {
+            _ if here => format!("The charter of {name}, here already."),
+            Some(older) => {
+                self.keep_charter(older.clone().with(signed)).await?;
+                format!("A newer charter of {name}.")
+            }
+            None => {
+                let (by, words) = (
+                    signed.charter().organiser.name.clone(),
+                    signed.key().phrase().to_string(),
+                );
+                self.keep_charter(KeptCharter::first(signed)).await?;
+                format!(
+                    "The charter of {name}, signed by {by} with the key {words}. \
+                     Ask the organiser to read these words, if that is not you."
+                )
+            }
+        })
+    }
+}
+
+fn said(fault: &Fault) -> Wrong {
+    let mut sentence = fault.to_string();
+    if fault.waits() {
+        sentence.push_str(" It is kept, and looked at again when more comes.");
+    }
+    Wrong {
+        game: fault.game.map(|g| g.to_string()),
+        sentence,
+        waits: fault.waits(),
+    }
+}
+
+/// A charter, if a file is one.
+fn charter_in(bytes: &[u8]) -> Option<SignedCharter<Verified>> {
+    SignedCharter::parse(bytes)
+        .and_then(SignedCharter::verify)
+        .ok()
+}

@@ -1,0 +1,146 @@
+//! A fixture of which no record is here: whom to ask, and what to do when a
+//! team did not come.
+
+use engine::log::{Body, Charter, Decided, Decision, HomeBy, Mark, Setup};
+use engine::team::{BySide, Card, Hitter, Side};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::game::list;
+use super::tables::arranged;
+use super::{Reading, Seen, address};
+use crate::chalk::{DeskView, chalk};
+use crate::parts::{Message, Page, Tone};
+use crate::screens::preferences::Choice;
+use crate::words::capital;
+
+/// The screen.
+#[component]
+pub fn Missing(event: String, number: u32, view: Seen) -> impl IntoView {
+    let back = address(&event, "");
+    let inside = move || {
+        view.with(|v| {
+            let view = v.as_ref()?;
+            let charter = view.charter()?;
+            let fixture = charter.fixture(number)?;
+            let officials: Vec<String> = charter
+                .officials
+                .iter()
+                .map(|o| format!("{}: {}", capital(&o.role.to_string()), o.name))
+                .collect();
+            let absent = setup(view, charter, number).filter(|_| view.may_decide);
+            let done = view.of_fixture(number).is_some();
+            Some(view! {
+                <p>{format!("{}, {}.", fixture.title, fixture.court)}</p>
+                {if done {
+                    view! { <Message tone=Tone::Good what="This game is decided."/> }.into_any()
+                } else {
+                    view! {
+                        <Message what="No record of this game has come in."
+                            next="Ask its officials to deliver it, or take it from their phones: file, text or camera.".to_string()/>
+                    }.into_any()
+                }}
+                <section class="section" aria-label="Officials of the event">
+                    <h2>"Officials of the event"</h2>
+                    {list(&officials)}
+                </section>
+                {absent.filter(|_| !done).map(|setup| view! { <Absent setup=setup/> })}
+            })
+        })
+    };
+    view! {
+        <Page title=format!("Game {number}") back=back>
+            <Reading/>
+            {inside}
+        </Page>
+    }
+}
+
+/// The game as the schedule has it, with the first five of each roster; `None`
+/// while its teams are open.
+fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
+    let signed = view.charter.as_ref()?;
+    let fixture = charter.fixture(number)?;
+    let (schedule, results) = arranged(view)?;
+    let at = usize::try_from(number).ok()?.checked_sub(1)?;
+    let game = schedule.games().get(at)?;
+    let card = |side| {
+        let team = results.progress().team(side)?;
+        let team = charter.team(schedule.entrants().name(team))?;
+        let mut players = team.roster.iter().cloned();
+        let hitter = |player| Hitter {
+            player,
+            position: None,
+        };
+        Some(Card {
+            team: team.name.clone(),
+            hitters: players.by_ref().take(5).map(hitter).collect(),
+            reserves: Vec::new(),
+        })
+    };
+    let cards = BySide {
+        guest: card(game.guest)?,
+        home: card(game.home)?,
+    };
+    let edition = charter.edition_of(Some(number))?.edition().ok()?;
+    Some(Setup {
+        title: Some(fixture.title.clone()),
+        court: Some(fixture.court.clone()),
+        starts: Some(fixture.starts),
+        charter: Some(signed.hash()),
+        fixture_number: Some(number),
+        home_by: Some(HomeBy::Schedule),
+        ..Setup::new(Mark::scheduled(&signed.hash(), number, 1), cards, &edition)
+    })
+}
+
+/// A team did not come.
+#[component]
+fn Absent(setup: Setup) -> impl IntoView {
+    let chalk = chalk();
+    let chosen = RwSignal::new(None::<Side>);
+    let reason = RwSignal::new(String::new());
+    let said = RwSignal::new(None::<(String, String)>);
+    let teams = Side::BOTH.map(|side| {
+        let words = format!("{} forfeited", setup.cards[side].team);
+        view! {
+            <Choice group="absent" label=words chosen=move || chosen.get() == Some(side)
+                choose=move || chosen.set(Some(side))/>
+        }
+    });
+    let setup = StoredValue::new(setup);
+    let sign = move |_| {
+        let why = reason.get_untracked().trim().to_string();
+        let (Some(by), false) = (chosen.get_untracked(), why.is_empty()) else {
+            let what = "Choose the team, and give the reason in a sentence.";
+            return said.set(Some((what.into(), String::new())));
+        };
+        spawn_local(async move {
+            let decision = Decision {
+                considered: Vec::new(),
+                decided: Decided::Forfeit { by },
+                reason: why,
+            };
+            let done = chalk
+                .desk_sign_in(setup.get_value(), Body::Decision(decision))
+                .await;
+            if let Err(why) = done {
+                said.set(Some(why.says()));
+            }
+        });
+    };
+    view! {
+        <section class="section" aria-label="A team did not come">
+            <h2>"A team did not come"</h2>
+            <p>"Signed with this phone's key. Records that come later are shown beside it."</p>
+            <fieldset class="choices"><legend>"Who"</legend>{teams.collect_view()}</fieldset>
+            <label class="field">
+                <span class="label">"Why"</span>
+                <textarea class="input" rows="3" maxlength="400" prop:value=move || reason.get()
+                    on:input:target=move |ev| reason.set(ev.target().value())></textarea>
+            </label>
+            {move || said.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            <button type="button" class="btn lit big wide" on:click=sign>"Sign the decision"</button>
+        </section>
+    }
+}
