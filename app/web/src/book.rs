@@ -49,7 +49,9 @@ impl Book {
             Ok((record, damaged))
         };
         let (record, damaged) = one(own)?;
+        // An organiser's decisions are no further record of the game.
         let others = found.into_values().filter_map(|of| one(of).ok());
+        let others = others.filter(|(record, _)| !record.is_of_desk());
         Ok(Self {
             listed: listed.clone(),
             record,

@@ -97,8 +97,8 @@ pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verifi
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
-pub use hand_over::{CardError, HandOverError};
 pub use gather::{Fault, Gathered, Gathering};
+pub use hand_over::{CardError, HandOverError};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use record::{GameRecord, RecordError};
 pub use setup::{

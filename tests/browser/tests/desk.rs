@@ -94,10 +94,15 @@ async fn saved(phone: &Phone, folder: &Path, button: &str, name: &str) -> Result
 
 /// The phone's key, as the charter must list it.
 async fn key_of(phone: &Phone) -> Result<PublicKey> {
-    let read = "new Promise((done, fail) => { const open = indexedDB.open('chalkbook-keys'); \
-        open.onerror = fail; open.onsuccess = () => { const all = open.result.transaction('keys')\
-        .objectStore('keys').getAll(); all.onsuccess = () => { open.result.close(); \
-        done(Array.from(all.result[0].public)); }; }; })";
+    // Opened before the app has made it, it would be another one.
+    let read = "indexedDB.databases().then(all => all.some(one => one.name === 'chalkbook-keys') && \
+        new Promise(done => { const open = indexedDB.open('chalkbook-keys'); \
+        open.onsuccess = () => { const all = open.result.transaction('keys').objectStore('keys').getAll(); \
+        all.onsuccess = () => { open.result.close(); \
+        done(all.result.length > 0 && Array.from(all.result[0].public)); }; }; }))";
+    phone
+        .until(&format!("({read}).then(key => key !== false)"))
+        .await?;
     let bytes: Vec<u8> = serde_json::from_value(phone.evaluate(read).await?)?;
     PublicKey::from_bytes(&bytes).map_err(|e| anyhow::anyhow!("{e}"))
 }
@@ -151,13 +156,13 @@ async fn a_day_from_files_alone() -> Result<()> {
     phone.offline_ready().await?;
     // From here on there is no network at all.
     site.stop();
+    phone.tap("link", &starts("Organiser's desk")).await?;
+    phone.see("heading", &is("Organiser's desk")).await?;
     let charter = charter_for(&day, key_of(&phone).await?)?;
     let mut all = vec![folder.path().join("first.charter")];
     fs::write(&all[0], day.charter.bytes())?;
     all.extend(files(&day, &charter, folder.path())?);
 
-    phone.tap("link", &starts("Organiser's desk")).await?;
-    phone.see("heading", &is("Organiser's desk")).await?;
     look(&phone, "events-none").await?;
     phone.tap("link", &is("Take files in")).await?;
     phone.see("heading", &is("Files")).await?;

@@ -193,7 +193,7 @@ impl Chalk {
         for (at, game) in found.values().enumerate() {
             desk.reading.set(Some((at, all)));
             desk.books.update_value(|books| books.put(game));
-            if at % 4 == 3 {
+            if at % 8 == 7 {
                 desk.changed();
             }
             breathe().await;

@@ -19,7 +19,7 @@ use leptos::task::spawn_local;
 use leptos_router::components::A;
 use leptos_router::hooks::use_query_map;
 
-use crate::chalk::{DeskView, Reach, chalk};
+use crate::chalk::{DeskEvent, DeskView, Reach, chalk};
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::store::Trouble;
 
@@ -160,16 +160,27 @@ fn Events() -> impl IntoView {
     let chalk = chalk();
     let foot =
         move || view! { <A href="/desk?part=in" attr:class="btn lit big wide">"Take files in"</A> };
-    let events = move || chalk.desk_events();
+    let events = Memo::new(move |_| chalk.desk_events());
+    // The list stays as it is while games are being read: a finger may be on it.
+    let names = Memo::new(move |_| {
+        let named = |(event, name, _): &(DeskEvent, String, usize)| (event.clone(), name.clone());
+        events.with(|all| all.iter().map(named).collect::<Vec<_>>())
+    });
     let list = move || {
-        events()
+        names
+            .get()
             .into_iter()
-            .map(|(event, name, games)| {
-                let count = u16::try_from(games).unwrap_or(u16::MAX);
-                let under = format!(
-                    "{} here.",
-                    crate::words::capital(&crate::words::count(count, "game", "games"))
-                );
+            .map(|(event, name)| {
+                let of = event.clone();
+                let under = move || {
+                    let games = events.with(|all| {
+                        let found = all.iter().find(|(e, ..)| *e == of);
+                        found.map_or(0, |(.., games)| *games)
+                    });
+                    let count = u16::try_from(games).unwrap_or(u16::MAX);
+                    let count = crate::words::count(count, "game", "games");
+                    format!("{} here.", crate::words::capital(&count))
+                };
                 view! {
                     <li>
                         <A href=address(&event.word(), "") attr:class="btn wide start">
@@ -180,7 +191,7 @@ fn Events() -> impl IntoView {
             })
             .collect_view()
     };
-    let none = move || events().is_empty() && chalk.desk.reading.get().is_none();
+    let none = move || names.with(Vec::is_empty) && chalk.desk.reading.get().is_none();
     view! {
         <Page title="Organiser's desk" back="/" has_foot=true foot=foot>
             <p>"Every record of a day in one place: what is missing or wrong, what stands, and the tables that follow."</p>
