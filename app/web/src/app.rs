@@ -10,8 +10,8 @@ use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, Home, MakeCharter,
-    NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
+    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, Home,
+    MakeCharter, NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
 
 /// The folder that the app is served from: every screen lies one level in it,

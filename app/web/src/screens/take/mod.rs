@@ -128,6 +128,9 @@ pub fn Take() -> impl IntoView {
     let said = RwSignal::new(None::<(Tone, String, String)>);
     let done = RwSignal::new(false);
     let for_game = wanted.clone();
+    // The organiser's desk takes records of every game, and charters.
+    let desk = query.with_untracked(|q| q.get("desk"));
+    let for_desk = desk.clone();
     let arrived = Callback::new(move |received: Received| {
         let taking = Taking {
             inbox,
@@ -138,7 +141,21 @@ pub fn Take() -> impl IntoView {
         };
         let wanted = for_game.clone();
         let navigate = navigate.clone();
+        let desk = for_desk.clone();
         spawn_local(async move {
+            if let Some(event) = desk {
+                let name = format!("{} from a screen", received.kind);
+                return match chalk.desk_take(vec![(name, received.payload)]).await {
+                    Ok(_) if event == "any" => {
+                        navigate("/desk?part=in", NavigateOptions::default())
+                    }
+                    Ok(_) => navigate(
+                        &format!("/desk?event={event}&part=in"),
+                        NavigateOptions::default(),
+                    ),
+                    Err(t) => taking.fail((t.what(), t.next().into())),
+                };
+            }
             let to = match take(chalk, received, wanted.as_deref()).await {
                 Ok(Next::Compare(taken)) if taken.damage.is_none() => {
                     format!("/cross?game={}", taken.game)
@@ -179,7 +196,12 @@ pub fn Take() -> impl IntoView {
             None => "/charter".to_string(),
         })
     });
+    let for_the_desk = desk.map(|event| match event.as_str() {
+        "any" => "/desk?part=in".to_string(),
+        event => format!("/desk?event={event}&part=in"),
+    });
     let back = for_charter
+        .or(for_the_desk)
         .or_else(|| wanted.map(|g| format!("/cross?game={g}")))
         .unwrap_or_else(|| "/".to_string());
     dropped::take_up(taking);
