@@ -38,8 +38,8 @@ pub fn Game(event: String, game: String, view: Seen) -> impl IntoView {
     };
     view! {
         <Page title=title back=back>
-            <Reading/>
             {inside}
+            <Reading/>
         </Page>
     }
 }

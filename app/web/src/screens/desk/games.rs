@@ -49,8 +49,8 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
     view! {
         <Page title=title back="/desk">
             <Parts event=event here="games"/>
-            <Reading/>
             {lists}
+            <Reading/>
         </Page>
     }
 }

@@ -24,8 +24,8 @@ pub fn Give(event: String, view: Seen) -> impl IntoView {
     view! {
         <Page title="Give out" back=back>
             <Parts event=event here="out"/>
-            <Reading/>
             {inside}
+            <Reading/>
         </Page>
     }
 }

@@ -50,8 +50,8 @@ pub fn Missing(event: String, number: u32, view: Seen) -> impl IntoView {
     };
     view! {
         <Page title=format!("Game {number}") back=back>
-            <Reading/>
             {inside}
+            <Reading/>
         </Page>
     }
 }

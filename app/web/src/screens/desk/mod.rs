@@ -129,7 +129,7 @@ pub fn Reading() -> impl IntoView {
                 all => format!("Checking every signature: {done} of {all} done."),
             };
             view! {
-                <label class="field" role="status">
+                <label class="field reading" role="status">
                     <span>{words}</span>
                     <progress max=all.max(1).to_string() value=done.to_string()></progress>
                 </label>
@@ -195,7 +195,6 @@ fn Events() -> impl IntoView {
     view! {
         <Page title="Organiser's desk" back="/" has_foot=true foot=foot>
             <p>"Every record of a day in one place: what is missing or wrong, what stands, and the tables that follow."</p>
-            <Reading/>
             <Show when=none>
                 <Message
                     what="No charter and no record is on this phone yet."
@@ -203,6 +202,7 @@ fn Events() -> impl IntoView {
                 />
             </Show>
             <ul class="games">{list}</ul>
+            <Reading/>
         </Page>
     }
 }

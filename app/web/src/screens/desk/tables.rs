@@ -36,8 +36,8 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
     view! {
         <Page title="Tables" back=back>
             <Parts event=event here="tables"/>
-            <Reading/>
             {inside}
+            <Reading/>
         </Page>
     }
 }

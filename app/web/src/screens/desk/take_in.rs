@@ -53,7 +53,6 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
     view! {
         <Page title="Take in" back=back>
             {parts}
-            <Reading/>
             {move || said.get().map(|done| match done {
                 Ok(files) => view! { <Taken files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
@@ -81,6 +80,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
             </section>
             {event.map(|event| view! { <Collector event=event/> })}
             <Came/>
+            <Reading/>
         </Page>
     }
 }
