@@ -6,7 +6,6 @@ use leptos::prelude::*;
 use super::own_card;
 use crate::book::Book;
 use crate::chalk::{Chalk, Under, chalk};
-use crate::parts::{Message, Tone};
 
 /// The opening that this phone would write for a setup, in this role.
 pub fn opening_here(
@@ -73,6 +72,12 @@ pub fn KeyNotes(
     notes: Vec<String>,
 ) -> impl IntoView {
     (!notes.is_empty()).then(|| {
-        view! { <Message tone=Tone::Bad what="A key changed.".to_string() next=notes.join(" ")/> }
+        let notes: Vec<_> = notes.into_iter().map(|n| view! { <li>{n}</li> }).collect();
+        view! {
+            <div class="message bad" role="alert">
+                <p class="what">"A key changed."</p>
+                <ul class="stack-tight">{notes}</ul>
+            </div>
+        }
     })
 }
