@@ -90,6 +90,10 @@ pub fn Settle(
             match chalk.desk_sign(id, Body::Decision(decision)).await {
                 Ok(()) => {
                     chalk.aloud.set("The decision is signed and kept.".into());
+                    // What now stands is at the top.
+                    if let Some(window) = crate::js::window() {
+                        window.scroll_to_with_x_and_y(0.0, 0.0);
+                    }
                 }
                 Err(why) => {
                     let (what, next) = why.says();
