@@ -136,7 +136,9 @@ def check_fit(ask, answer, rng, step):
         share = 1.01
     else:
         kind = "none"
-        infield, share = answer["least_mm"], 1.0
+        # Where the engine calls a refusal certain it has to be, to the hair;
+        # else within the percent that holds for sizes.
+        infield, share = answer["least_mm"], 1.0 if answer["certain"] else 1.01
         if (answer["largest_mm"] or 0) >= answer["least_mm"]:
             wrong.append("refused although large enough")
         if answer["short_mm"] != answer["least_mm"] - (answer["largest_mm"] or 0):
