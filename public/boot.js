@@ -4,13 +4,21 @@
 //   event `chalkbook:wake-me`        sent by the app when something waits for a signal
 //   event `chalkbook:deliver`        the signal is back, where the browser tells a service worker so
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
+const here = (file) => new URL(file, import.meta.url).href;
+const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
 
+// These screens come with the first module, all others with the second; `app.rs` has the same list.
+const GAME = ["", "index.html", "call", "story"];
+
 async function start() {
-  const { js, wasm } = document.querySelector("script[data-wasm]").dataset;
+  const game = GAME.includes(location.pathname.split("/").pop());
+  const { js, wasm } = game ? document.querySelector("script[data-wasm]").dataset : AROUND;
+  // Both at once: the module does not wait for its script.
+  const module_or_path = fetch(wasm);
   const app = await import(js);
-  await app.default({ module_or_path: wasm });
+  await app.default({ module_or_path });
 }
 
 function failed(error) {
@@ -68,6 +76,9 @@ async function keepOffline() {
     kept.update().catch(() => {});
   });
 }
+
+// A page that comes back from the browser's memory may show what was true when it was left.
+window.addEventListener("pageshow", (event) => event.persisted && location.reload());
 
 start().catch(failed);
 keepOffline().catch((error) => console.warn("No offline copy is kept:", error));

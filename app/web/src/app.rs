@@ -1,8 +1,11 @@
-//! The frame of the app: theme, storage, update notice, and the way to each screen.
+//! The frame of the app: theme, storage, update notice, and the way to each
+//! screen. The screens come in two modules, so that the first visit loads no
+//! more than its first screen and calling need.
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::{Route, Router, Routes};
+use leptos_router::hooks::use_location;
 use leptos_router::path;
 
 use crate::chalk::{Chalk, Reach};
@@ -24,12 +27,64 @@ fn folder() -> String {
         .map_or_else(String::new, |at| path[..at].to_string())
 }
 
-/// The whole app.
+/// The address of the page without its server.
+fn address() -> String {
+    let location = js::window().map(|w| w.location());
+    let part = |part: Option<Result<String, _>>| part.and_then(Result::ok).unwrap_or_default();
+    let path = part(location.as_ref().map(web_sys::Location::pathname));
+    path + &part(location.as_ref().map(web_sys::Location::search))
+}
+
+/// The part of the app that is loaded first: the games of this phone, and
+/// calling one. `public/boot.js` names its screens.
 #[component]
-pub fn App() -> impl IntoView {
+pub fn Game() -> impl IntoView {
+    view! {
+        <Frame>
+            <Routes fallback=Elsewhere>
+                <Route path=path!("/") view=Home/>
+                <Route path=path!("/index.html") view=Home/>
+                <Route path=path!("/call") view=Calling/>
+                <Route path=path!("/story") view=Story/>
+            </Routes>
+        </Frame>
+    }
+}
+
+/// The screens before, beside and after a game, in a module of their own.
+#[component]
+pub fn Around() -> impl IntoView {
+    view! {
+        <Frame>
+            <Routes fallback=Elsewhere>
+                <Route path=path!("/new") view=NewFixture/>
+                <Route path=path!("/cards") view=Cards/>
+                <Route path=path!("/statement") view=Statement/>
+                <Route path=path!("/cross") view=Cross/>
+                <Route path=path!("/events") view=Events/>
+                <Route path=path!("/event") view=OneEvent/>
+                <Route path=path!("/charter") view=MakeCharter/>
+                <Route path=path!("/show") view=ShowToOther/>
+                <Route path=path!("/take") view=Take/>
+                <Route path=path!("/desk") view=Desk/>
+                <Route path=path!("/settings") view=Preferences/>
+                <Route path=path!("/delivery") view=Deliveries/>
+                <Route path=path!("/care") view=Care/>
+                <Route path=path!("/court") view=Court/>
+                <Route path=path!("/sheet") view=ComponentSheet/>
+            </Routes>
+        </Frame>
+    }
+}
+
+/// What every screen has: theme, storage, update notice, and the router.
+#[component]
+fn Frame(children: TypedChildren<impl IntoView + 'static>) -> impl IntoView {
+    let children = children.into_inner();
     let chalk = Chalk::new();
     provide_context(chalk);
     provide_context(crate::delivery::Delivery::new(chalk));
+    provide_context(Begun(address()));
     Effect::new(move |_| chalk.settings.with(|s| s.show()));
     if let Some(dark) =
         js::window().and_then(|w| w.match_media("(prefers-color-scheme: dark)").ok().flatten())
@@ -60,28 +115,50 @@ pub fn App() -> impl IntoView {
         <Router base=folder()>
             <StorageState/>
             <DropZone/>
-            <Routes fallback=NotFound>
-                <Route path=path!("/") view=Home/>
-                <Route path=path!("/index.html") view=Home/>
-                <Route path=path!("/new") view=NewFixture/>
-                <Route path=path!("/cards") view=Cards/>
-                <Route path=path!("/call") view=Calling/>
-                <Route path=path!("/story") view=Story/>
-                <Route path=path!("/statement") view=Statement/>
-                <Route path=path!("/cross") view=Cross/>
-                <Route path=path!("/events") view=Events/>
-                <Route path=path!("/event") view=OneEvent/>
-                <Route path=path!("/charter") view=MakeCharter/>
-                <Route path=path!("/show") view=ShowToOther/>
-                <Route path=path!("/take") view=Take/>
-                <Route path=path!("/desk") view=Desk/>
-                <Route path=path!("/settings") view=Preferences/>
-                <Route path=path!("/delivery") view=Deliveries/>
-                <Route path=path!("/care") view=Care/>
-                <Route path=path!("/court") view=Court/>
-                <Route path=path!("/sheet") view=ComponentSheet/>
-            </Routes>
+            {children()}
         </Router>
+    }
+}
+
+/// The address that this page began with.
+#[derive(Clone)]
+struct Begun(String);
+
+/// A screen of the other module: the page is loaded again at its address, and
+/// with it the module that has it. An address that the page began with is of
+/// no screen at all.
+#[component]
+fn Elsewhere() -> impl IntoView {
+    let to = use_location();
+    let to = to.pathname.get_untracked() + &to.search.with_untracked(|s| query(s));
+    if use_context::<Begun>().is_some_and(|begun| begun.0 == to) {
+        return view! { <NotFound/> }.into_any();
+    }
+    load_at(to, 0);
+    ().into_any()
+}
+
+fn query(search: &str) -> String {
+    match search.trim_start_matches('?') {
+        "" => String::new(),
+        some => format!("?{some}"),
+    }
+}
+
+/// Loads the page again once the router has written the address down, so that
+/// the way back has one step, not two.
+fn load_at(to: String, waited: u8) {
+    const EVERY: core::time::Duration = core::time::Duration::from_millis(10);
+    let Some(location) = js::window().map(|w| w.location()) else {
+        return;
+    };
+    // Refused only where the page may not navigate at all.
+    if address() == to {
+        let _ = location.reload();
+    } else if waited == 100 {
+        let _ = location.set_href(&to);
+    } else {
+        set_timeout(move || load_at(to, waited + 1), EVERY);
     }
 }
 

@@ -31,12 +31,18 @@ pub mod screens;
 mod settings;
 pub mod store;
 mod tabs;
+mod told;
 mod words;
 mod yard;
 
 use leptos::prelude::*;
 
-/// Puts the app on the page.
+/// Puts the screens of a game on the page.
 pub fn start() {
-    mount_to_body(app::App);
+    mount_to_body(app::Game);
+}
+
+/// Puts the other screens on the page.
+pub fn start_around() {
+    mount_to_body(app::Around);
 }

@@ -5,7 +5,7 @@
 //! game      = bytes .size 32   ; the game id
 //! head      = bytes .size 32   ; the receiver's last entry when it was compared
 //! body      = a ruling, a difference left open, a play or a notice
-//! log       = bytes            ; the sender's log, a CBOR sequence
+//! log       = bytes            ; the sender's log as it is exchanged
 //! ```
 
 use alloc::format;
@@ -13,7 +13,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::{Choice, Difference, Kind};
+use super::{Choice, Difference, Exchange, Extent, Kind};
 use crate::log::{
     Amendment, Body, Event, GameId, GameRecord, Hash, History, LeftOpen, RecordObjection, Ruling,
 };
@@ -81,14 +81,15 @@ impl Counterpart {
         Ok(())
     }
 
-    /// What to send back: what was agreed, and my log with its half.
+    /// What to send back: what was agreed, and my log with its half, as far as
+    /// the receiver lacks it by what it `told`.
     #[must_use]
-    pub fn agreement(&self, mine: &GameRecord) -> Agreement {
+    pub fn agreement(&self, mine: &GameRecord, told: Option<Extent>) -> Agreement {
         Agreement {
             game: self.record.chain().game(),
             head: self.record.head(),
             bodies: self.agreed.clone(),
-            log: mine.chain().to_bytes(),
+            log: Exchange::new(mine, [&self.record], told).to_bytes(),
         }
     }
 }
@@ -241,7 +242,7 @@ pub struct Agreement {
     pub head: Hash,
     /// What the receiver's log is to record, in order.
     pub bodies: Vec<Body>,
-    /// The sender's log with its own half of the rulings.
+    /// The sender's log with its own half of the rulings: an [`Exchange`].
     pub log: Vec<u8>,
 }
 

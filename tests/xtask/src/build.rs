@@ -42,6 +42,10 @@ pub fn app(kind: Kind) -> Result<()> {
             trunk.args(["--cargo-profile", "phone"]);
         }
     }
+    if kind == Kind::Phone {
+        // Views of one type instead of one type each: a fifth off the download.
+        trunk.env("RUSTFLAGS", "--cfg erase_components");
+    }
     trunk.env(
         crate::seal::COMPRESS,
         if kind == Kind::Phone { "yes" } else { "no" },

@@ -1,13 +1,14 @@
 //! The second phone: joining a game, taking the other official's record, and
 //! recording what both agreed on.
 
-use engine::crosscheck::Agreement;
+use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
 use engine::log::{Author, Body, Chain, Event, GameRecord, LogFile, Opening, Pushed, Role, Setup};
 use leptos::prelude::*;
 
 use super::{Access, Chalk, NotRecorded, Shown};
-use crate::clock;
+use crate::book::Book;
 use crate::store::{Foreign, Trouble, ask_to_last};
+use crate::{clock, told};
 
 /// Why a record from another phone was not taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +27,8 @@ pub enum NotTaken {
         /// The teams of that game.
         teams: String,
     },
+    /// The other phone left out more than is here.
+    Lacks(ExchangeObjection),
     /// It is this phone's own record.
     Own,
     /// The phone could not keep it.
@@ -51,6 +54,10 @@ impl NotTaken {
             Self::OtherGame { teams } => (
                 format!("This is another game: {teams}."),
                 "Open the same game on both phones.",
+            ),
+            Self::Lacks(why) => (
+                why.to_string(),
+                "Nothing was taken. On the other phone, tap \"show all of it\" and take that.",
             ),
             Self::Own => (
                 "This is the record of this very phone.".into(),
@@ -163,12 +170,45 @@ impl Chalk {
     }
 
     /// Keeps the record of another official beside one's own. Every entry is
-    /// verified; two that contradict each other are both kept. `wanted` is the
-    /// game that is asked for, if one is.
+    /// verified; two that contradict each other are both kept. The bytes are an
+    /// exchange or a log as it is; `wanted` is the game that is asked for, if
+    /// one is.
     ///
     /// # Errors
     /// When there is nothing that can be kept.
     pub async fn take_log(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
+        if !Exchange::is_one(bytes) {
+            return self.take_whole(bytes, wanted).await;
+        }
+        let sent =
+            Exchange::from_bytes(bytes).map_err(|why| NotTaken::NoRecord(why.to_string()))?;
+        let game = sent.game.to_string();
+        let book = self.kept_book(&game).await;
+        let all = |book: &'_ Book| {
+            let others = book.others.iter().map(|o| o.record.chain().clone());
+            core::iter::once(book.record.chain().clone())
+                .chain(others)
+                .collect::<Vec<_>>()
+        };
+        let known = book.as_ref().map(all).unwrap_or_default();
+        let whole = sent.whole(&known).map_err(NotTaken::Lacks)?;
+        let taken = self.take_whole(&whole, wanted).await?;
+        if let Some(book) = &book {
+            let own = book.record.chain().author().fingerprint();
+            told::keep(&game, sent.author, sent.held_of(own));
+        }
+        Ok(taken)
+    }
+
+    /// A game of this phone with everything kept of it.
+    async fn kept_book(self, game: &str) -> Option<Book> {
+        let store = self.store().ok()?;
+        let games = store.games().await.ok()?;
+        let listed = games.into_iter().find(|g| g.game == game)?;
+        self.read(&store, listed).await.ok()?.book.ok()
+    }
+
+    async fn take_whole(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
         let file = LogFile::read(bytes);
         let damage = file.damage.as_ref().map(ToString::to_string);
         let Some(first) = file.chains.first() else {

@@ -1,5 +1,6 @@
 //! Showing something to the other phone: as codes, as text, or as a file.
 
+use engine::crosscheck::Exchange;
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::Hash;
 use leptos::prelude::*;
@@ -14,6 +15,8 @@ use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::hand;
 use crate::parts::{CodeLoop, Message, Page, Tone};
+use crate::told;
+use crate::words::count;
 
 /// What is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,13 +87,22 @@ impl What {
         }
     }
 
-    fn payload(self, book: &Book) -> Option<(Kind, Vec<u8>)> {
+    /// What crosses, and the entries left out because the other phone said to
+    /// have them; none with `all`.
+    fn payload(self, book: &Book, all: bool) -> Option<(Kind, Vec<u8>, u64)> {
+        let told = told::by_all(book).filter(|_| !all);
         match self {
-            Self::Game => Some((Kind::Fixture, book.setup().to_bytes())),
-            Self::Record => Some((Kind::Entries, book.record.chain().to_bytes())),
+            Self::Game => Some((Kind::Fixture, book.setup().to_bytes(), 0)),
+            Self::Record => {
+                let others = book.others.iter().map(|o| &o.record);
+                let sent = Exchange::new(&book.record, others, told);
+                let left_out = sent.after.map_or(0, |after| after.count);
+                Some((Kind::Entries, sent.to_bytes(), left_out))
+            }
             Self::Rulings => {
-                let theirs = pending(book)?;
-                Some((Kind::Rulings, theirs.agreement(&book.record).to_bytes()))
+                let theirs = pending(book)?.agreement(&book.record, told);
+                let left_out = told.map_or(0, |told| told.count);
+                Some((Kind::Rulings, theirs.to_bytes(), left_out))
             }
             Self::Charter | Self::Card => None,
         }
@@ -141,7 +153,7 @@ fn OwnCard() -> impl IntoView {
                     <A href="/settings" attr:class="btn wide">"change name or role"</A>
                 </section>
             };
-            shown(What::Card, payload, "/events".into(), about)
+            shown(What::Card, payload, None, "/events".into(), about)
         })
     }
 }
@@ -164,7 +176,8 @@ fn OneCharter() -> impl IntoView {
             </section>
         };
         let back = format!("/event?event={}", kept.event);
-        Some(shown(What::Charter, payload, back, about))
+        let log = Some(signed.bytes().to_vec());
+        Some(shown(What::Charter, payload, log, back, about))
     }
 }
 
@@ -175,28 +188,48 @@ fn OfGame() -> impl IntoView {
     let open = opened_book(trouble);
     let query = use_query_map();
     let what = Memo::new(move |_| What::of(&query.with(|q| q.get("what")).unwrap_or_default()));
+    let all = RwSignal::new(false);
     move || {
         let what = what.get();
+        all.track();
         open.with(|open| match open {
             Some(Shown { book: Ok(book), .. }) => {
                 let back = format!("/cross?game={}", book.listed.game);
-                shown(what, what.payload(book), back, ()).into_any()
+                let crosses = what.payload(book, all.get_untracked());
+                let (payload, left_out) = crosses.map_or((None, 0), |(kind, bytes, left_out)| {
+                    (Some((kind, bytes)), left_out)
+                });
+                let log = (what == What::Record).then(|| book.record.chain().to_bytes());
+                let about = (left_out > 0).then(|| left(left_out, all));
+                shown(what, payload, log, back, about).into_any()
             }
             _ => unreadable(open.as_ref(), trouble).into_any(),
         })
     }
 }
 
+/// What is not shown because the other phone has it, and the way to show it.
+fn left(entries: u64, all: RwSignal<bool>) -> impl IntoView {
+    let entries = count(
+        u16::try_from(entries).unwrap_or(u16::MAX),
+        "entry",
+        "entries",
+    );
+    view! {
+        <p class="soft">"Only what the other phone lacks: it said to have the first "{entries}"."</p>
+        <button type="button" class="btn wide" on:click=move |_| all.set(true)>"show all of it"</button>
+    }
+}
+
+/// `log` is what the file for verifiers holds.
 fn shown<About: IntoView + 'static>(
     what: What,
     payload: Option<(Kind, Vec<u8>)>,
+    log: Option<Vec<u8>>,
     back: String,
     about: About,
 ) -> impl IntoView + use<About> {
-    let plain = what
-        .plain_file()
-        .zip(payload.as_ref().map(|(_, bytes)| bytes.clone()));
-    let plain = StoredValue::new(plain);
+    let plain = StoredValue::new(what.plain_file().zip(log));
     let senders = match payload {
         Some((kind, payload)) => Sender::new(kind, &payload, SymbolSize::QR)
             .and_then(|codes| Ok((codes, Sender::new(kind, &payload, SymbolSize::MAX)?)))

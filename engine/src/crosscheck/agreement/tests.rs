@@ -50,7 +50,7 @@ fn settle(a: &mut GameRecord, b: &mut GameRecord, choices: &[Choice]) -> Agreeme
         theirs.agree(settled.theirs).unwrap();
         add_all(a, 1, settled.mine);
     }
-    let sent = theirs.agreement(a);
+    let sent = theirs.agreement(a, None);
     let read = Agreement::from_bytes(&sent.to_bytes()).unwrap();
     assert_eq!(read, sent);
     read.check(b).unwrap();
@@ -127,7 +127,7 @@ fn an_agreement_that_does_not_fit_is_refused_with_the_reason() {
     let settled = found.differences[0].rule(&Choice::Mine, &a, &theirs, "");
     theirs.agree(settled.theirs).unwrap();
     add_all(&mut a, 1, settled.mine);
-    let sent = theirs.agreement(&a);
+    let sent = theirs.agreement(&a, None);
 
     let mut later = b.clone();
     play(&mut later, &secret(2), OUT);

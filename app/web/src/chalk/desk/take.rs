@@ -1,7 +1,9 @@
 //! Taking files in: each is kept as it came, what is good in it counts.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use engine::crosscheck::Exchange;
 use engine::log::{Fault, SignedCharter, Verified};
 use leptos::prelude::*;
 
@@ -9,6 +11,14 @@ use super::breathe;
 use crate::chalk::{Chalk, Reach};
 use crate::clock;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
+
+/// The entries of a record as one phone shows it to another, or of a log file.
+fn entries_in(bytes: &[u8]) -> Cow<'_, [u8]> {
+    match Exchange::from_bytes(bytes) {
+        Ok(sent) => sent.log.into(),
+        Err(_) => bytes.into(),
+    }
+}
 
 impl Chalk {
     /// Takes files: each is kept as it came, every good entry in it too.
@@ -74,7 +84,7 @@ impl Chalk {
         let own = self.key().ok().map(|key| key.public().fingerprint());
         let mut rows = BTreeMap::new();
         desk.books.update_value(|books| {
-            let gathered = books.logs.take(&file.bytes);
+            let gathered = books.logs.take(&entries_in(&file.bytes));
             rows = books.rows(&gathered.fresh, |name| Some(name.author) == own);
             file.what = match (gathered.fresh.len(), gathered.known) {
                 (0, 0) => "Nothing in it could be used.".to_string(),

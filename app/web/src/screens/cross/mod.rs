@@ -30,7 +30,7 @@ fn kept_under(game: &str) -> String {
 
 /// Keeps what was agreed.
 fn keep(theirs: &Counterpart, mine: &Book) {
-    let mut agreement = theirs.agreement(&mine.record);
+    let mut agreement = theirs.agreement(&mine.record, None);
     agreement.log.clear();
     let _ = LocalStorage::set(kept_under(&mine.listed.game), agreement.to_bytes());
 }

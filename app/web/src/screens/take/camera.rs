@@ -1,27 +1,27 @@
 //! Reading the other phone's codes by the camera. Pictures are looked at on
 //! the phone and kept nowhere.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use std::time::Duration;
 
-use engine::link::qr::{Scanner, luma};
 use engine::link::{Refusal, text};
-use js_sys::{Array, Uint8Array};
+use js_sys::Array;
 use leptos::html::Video;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use wasm_bindgen::{JsCast, JsValue};
 
 use super::Taking;
+use super::reader::{NoReader, Reader};
 use crate::parts::{Message, Tone};
-use crate::{device, hand, js};
+use crate::{device, js};
 
 /// Between two looks at the picture: as often as codes change, and half as
 /// often again, so that few are missed.
 const LOOK_EVERY: Duration = Duration::from_millis(66);
-/// The longest side of a picture that is looked at, pixels.
-const LONGEST: f64 = 1280.0;
+/// Readers that may fall over before the camera is given up.
+const TRIES: u8 = 3;
 
 /// Why there is no picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +30,7 @@ enum NoPicture {
     NotAllowed,
     NoCamera,
     Busy,
+    NoReader,
 }
 
 impl NoPicture {
@@ -59,6 +60,10 @@ impl NoPicture {
             Self::Busy => (
                 "The camera gives no picture: another app may be using it.",
                 "Close that app and tap \"try the camera again\", or take the lines as text or as a file.",
+            ),
+            Self::NoReader => (
+                "This browser does not start the reader of codes.",
+                "Update the browser when there is time; now take the lines as text or as a file.",
             ),
         }
     }
@@ -131,101 +136,6 @@ impl Drop for Stream {
     }
 }
 
-/// What reads codes in a picture: the browser where it can, else the engine.
-struct Reader {
-    detector: Option<JsValue>,
-    scanner: Scanner,
-    canvas: Option<JsValue>,
-}
-
-impl Reader {
-    async fn new() -> Self {
-        Self {
-            detector: detector().await,
-            scanner: Scanner::new(),
-            canvas: js::window()
-                .and_then(|w| w.document())
-                .and_then(|d| d.create_element("canvas").ok())
-                .map(Into::into),
-        }
-    }
-
-    /// The texts of all codes in the picture now.
-    async fn look(&mut self, video: &JsValue) -> Vec<String> {
-        if let Some(detector) = self.detector.clone() {
-            match js::call_wait(&detector, "detect", std::slice::from_ref(video)).await {
-                Some(Ok(found)) => {
-                    let text = |code: JsValue| js::text(&code, "rawValue");
-                    return Array::from(&found).iter().filter_map(text).collect();
-                }
-                // It is announced, but does not work here.
-                _ => self.detector = None,
-            }
-        }
-        self.scan(video).unwrap_or_default()
-    }
-
-    fn scan(&mut self, video: &JsValue) -> Option<Vec<String>> {
-        let canvas = self.canvas.clone()?;
-        let size = |name| js::member(video, name).and_then(|v| v.as_f64());
-        let (width, height) = (size("videoWidth")?, size("videoHeight")?);
-        let shrink = (LONGEST / width.max(height)).min(1.0);
-        let (width, height) = ((width * shrink).floor(), (height * shrink).floor());
-        if width < 1.0 || height < 1.0 {
-            return None;
-        }
-        if js::member(&canvas, "width").and_then(|v| v.as_f64()) != Some(width)
-            || js::member(&canvas, "height").and_then(|v| v.as_f64()) != Some(height)
-        {
-            js::set(&canvas, "width", width);
-            js::set(&canvas, "height", height);
-        }
-        let often = js::object(&[("willReadFrequently", true.into())]);
-        let pen = js::call(&canvas, "getContext", &["2d".into(), often])?.ok()?;
-        let (zero, w, h) = (
-            JsValue::from(0),
-            JsValue::from(width),
-            JsValue::from(height),
-        );
-        let draw = [
-            video.clone(),
-            zero.clone(),
-            zero.clone(),
-            w.clone(),
-            h.clone(),
-        ];
-        js::call(&pen, "drawImage", &draw)?.ok()?;
-        let picture = js::call(&pen, "getImageData", &[zero.clone(), zero, w, h])?.ok()?;
-        let bytes = Uint8Array::new(&js::member(&js::member(&picture, "data")?, "buffer")?);
-        let grey = luma(&bytes.to_vec());
-        let found = self.scanner.scan(width as usize, height as usize, &grey);
-        Some(
-            found
-                .into_iter()
-                .filter_map(|b| String::from_utf8(b).ok())
-                .collect(),
-        )
-    }
-}
-
-/// The browser's own reader, where it reads QR codes.
-async fn detector() -> Option<JsValue> {
-    let window: JsValue = js::window()?.into();
-    let class = js::member(&window, "BarcodeDetector")?;
-    let formats = js::call_wait(&class, "getSupportedFormats", &[])
-        .await?
-        .ok()?;
-    Array::from(&formats)
-        .iter()
-        .any(|f| f.as_string().as_deref() == Some("qr_code"))
-        .then_some(())?;
-    let formats: Array = [JsValue::from("qr_code")].iter().collect();
-    hand::new_object(
-        "BarcodeDetector",
-        &[js::object(&[("formats", formats.into())])],
-    )
-}
-
 type Shared<T> = StoredValue<Rc<RefCell<Option<T>>>, LocalStorage>;
 
 /// The picture, and what it brings.
@@ -238,8 +148,10 @@ pub fn Camera(taking: Taking) -> impl IntoView {
     let light = RwSignal::new(false);
     let stream: Shared<Stream> = StoredValue::new_local(Rc::default());
     let reader: Shared<Reader> = StoredValue::new_local(Rc::default());
+    let fell = StoredValue::new(0);
     let open = move || {
         wrong.set(None);
+        fell.set_value(0);
         spawn_local(async move {
             match Stream::open().await {
                 Ok(opened) => {
@@ -261,12 +173,12 @@ pub fn Camera(taking: Taking) -> impl IntoView {
         });
     };
     Effect::new(move |_| open());
-    let looking = Rc::new(core::cell::Cell::new(false));
+    let looking = Rc::new(Cell::new(false));
     let look = move || {
         let is_on = video
             .get_untracked()
             .is_some_and(|v| js::member(&v, "readyState").and_then(|r| r.as_f64()) >= Some(2.0));
-        if !is_on || looking.get() || taking.is_done() {
+        if !is_on || looking.get() || fell.get_value() >= TRIES || taking.is_done() {
             return;
         }
         looking.set(true);
@@ -277,15 +189,21 @@ pub fn Camera(taking: Taking) -> impl IntoView {
             {
                 // Taken out while it works; only one look is under way at a time.
                 let idle = kept.borrow_mut().take();
-                let mut at = match idle {
-                    Some(reader) => reader,
-                    None => Reader::new().await,
-                };
-                let texts = at.look(&element.unchecked_into()).await;
-                *kept.borrow_mut() = Some(at);
-                if !texts.is_empty() {
-                    seen.try_set(true);
-                    take_in(taking, &texts);
+                match look_once(idle, &element.unchecked_into()).await {
+                    Ok((reader, texts)) => {
+                        *kept.borrow_mut() = Some(reader);
+                        if !texts.is_empty() {
+                            seen.try_set(true);
+                            take_in(taking, &texts);
+                        }
+                    }
+                    // One picture may be its end; the next has a new reader.
+                    Err(NoReader) => {
+                        fell.try_update_value(|fell| *fell += 1);
+                        if fell.try_get_value() >= Some(TRIES) {
+                            wrong.try_set(Some(NoPicture::NoReader));
+                        }
+                    }
                 }
             }
             looking.set(false);
@@ -350,6 +268,19 @@ pub fn Camera(taking: Taking) -> impl IntoView {
             }
         }}
     }
+}
+
+/// One look, by the reader at hand or a new one.
+async fn look_once(
+    idle: Option<Reader>,
+    video: &JsValue,
+) -> Result<(Reader, Vec<String>), NoReader> {
+    let mut reader = match idle {
+        Some(reader) => reader,
+        None => Reader::new().await?,
+    };
+    let texts = reader.look(video).await?;
+    Ok((reader, texts))
 }
 
 fn take_in(taking: Taking, texts: &[String]) {

@@ -2,6 +2,7 @@
 
 mod arrived;
 mod camera;
+mod reader;
 
 use engine::crosscheck::Agreement;
 use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
