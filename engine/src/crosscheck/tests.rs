@@ -255,8 +255,76 @@ fn different_records_do_not_share_codes() {
     assert!(shared < 5, "{shared} of {pairs}");
 }
 
+/// Games of each property test; `PROPTEST_CASES` asks for another number.
+fn cases() -> u32 {
+    let asked = option_env!("PROPTEST_CASES").and_then(|n| n.parse().ok());
+    asked.unwrap_or(300)
+}
+
+/// Plants one slip: a play or a change of players missed, told twice, in the
+/// wrong order, or a play with another fate, runner or run.
+fn plant(told: &mut Vec<Event>, at: u16, kind: u8, other: u16) {
+    if told.is_empty() {
+        return;
+    }
+    let at = usize::from(at) % told.len();
+    match kind % 5 {
+        0 => drop(told.remove(at)),
+        1 => told.insert(at, told[at].clone()),
+        2 if at + 1 < told.len() => told.swap(at, at + 1),
+        _ => {
+            let calls = record(&told[..at]).game().legal_calls();
+            if let (Event::Play { call, .. }, false) = (&mut told[at], calls.is_empty()) {
+                *call = calls[usize::from(other) % calls.len()].clone();
+            }
+        }
+    }
+}
+
+/// Every record that one slip or one correction makes of `told`: a play left
+/// out, told otherwise, put in, or two neighbours swapped.
+fn one_step(told: &[Event], calls: &[Event]) -> Vec<Vec<Event>> {
+    let mut all = Vec::new();
+    let edited = |edit: &dyn Fn(&mut Vec<Event>)| {
+        let mut list = told.to_vec();
+        edit(&mut list);
+        list
+    };
+    for at in 0..told.len() {
+        all.push(edited(&|list| drop(list.remove(at))));
+        if at + 1 < told.len() {
+            all.push(edited(&|list| list.swap(at, at + 1)));
+        }
+        for call in calls {
+            all.push(edited(&|list| list[at] = call.clone()));
+        }
+    }
+    for at in 0..=told.len() {
+        for call in calls {
+            all.push(edited(&|list| list.insert(at, call.clone())));
+        }
+    }
+    all
+}
+
+/// The fewest corrections that make `told` tell what `truth` tells, up to
+/// `most`; by trying all.
+fn fewest(told: &[Event], truth: &[Event], most: usize) -> usize {
+    let want = code_after(&record(truth), b"f");
+    let mut layer = alloc::vec![told.to_vec()];
+    for steps in 0..most {
+        if layer.iter().any(|l| code_after(&record(l), b"f") == want) {
+            return steps;
+        }
+        layer = layer.iter().flat_map(|l| one_step(l, truth)).collect();
+    }
+    most
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    // 300 pairs of equal games, 300 with 1 to 5 slips planted, and 300 short ones
+    // held against a search.
+    #![proptest_config(ProptestConfig::with_cases(cases()))]
 
     /// Equal games, equal codes, no differences.
     #[test]
@@ -278,19 +346,7 @@ proptest! {
         let truth = random_game(&picks);
         let mut told = truth.clone();
         for (at, kind, other) in &slips {
-            if told.is_empty() { break; }
-            let at = usize::from(*at) % told.len();
-            match kind % 5 {
-                0 => { told.remove(at); }
-                1 => { let again = told[at].clone(); told.insert(at, again); }
-                2 if at + 1 < told.len() => told.swap(at, at + 1),
-                _ => {
-                    let calls = record(&told[..at]).game().legal_calls();
-                    if let (Event::Play { call, .. }, false) = (&mut told[at], calls.is_empty()) {
-                        *call = calls[usize::from(*other) % calls.len()].clone();
-                    }
-                }
-            }
+            plant(&mut told, *at, *kind, *other);
         }
         let (mut a, mut b) = (record(&truth), record(&told));
         let facts = |h: &History| h.outcomes().map(PlayFacts::of).collect::<Vec<_>>();
@@ -308,5 +364,23 @@ proptest! {
         let rounds = settle_all(&mut a, &mut b);
         prop_assert!(rounds < 200, "settling does not end");
         prop_assert!(equal(&a, &b), "{:?}\n{:?}", facts(&a), facts(&b));
+    }
+
+    /// On short games no smaller set of corrections would do than the
+    /// differences that are found: all smaller ones are tried.
+    #[test]
+    fn differences_are_the_fewest(
+        picks in prop::collection::vec((any::<u16>(), 1u8..16), 1..=5),
+        slips in prop::collection::vec(any::<(u16, u8, u16)>(), 1..=2),
+    ) {
+        let truth = random_game(&picks);
+        let mut told = truth.clone();
+        for (at, kind, other) in &slips {
+            plant(&mut told, *at, *kind, *other);
+        }
+        let (a, b) = (record(&truth), record(&told));
+        let told: Vec<Event> = b.events().iter().map(|(_, e)| e.clone()).collect();
+        let found = compare(&a, &b).differences.len();
+        prop_assert!(found <= fewest(&told, &truth, found), "{found} differences named");
     }
 }
