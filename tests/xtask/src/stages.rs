@@ -260,6 +260,17 @@ fn python(steps: &mut Steps) -> Result<()> {
             "tests/python",
         ]))
     });
+    let about = "the optical link against other programs";
+    match tools::link() {
+        Ok(()) => {
+            tools::node()?;
+            steps.step(about, || {
+                let check = ["tests/link/check.py", "--dev"];
+                tools::run(tools::command(&python.to_string_lossy()).args(check))
+            });
+        }
+        Err(why) => steps.skip(about, &format!("{why:#}")),
+    }
     Ok(())
 }
 

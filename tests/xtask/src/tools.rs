@@ -228,27 +228,49 @@ pub fn browser() -> Result<()> {
     if version("chromium").is_some() && version("chromedriver").is_some() && has_film {
         return Ok(());
     }
+    println!("Installing Chromium, its driver and ffmpeg");
+    apt(&["chromium", "chromium-driver", "ffmpeg"])
+}
+
+/// The programs that the optical link is held against: zbarimg, lcrq and a C compiler for it.
+///
+/// # Errors
+/// When they are missing and the system's package manager cannot install them.
+pub fn link() -> Result<()> {
+    let lcrq = Command::new("gcc")
+        .args([
+            "-fsyntax-only",
+            "-include",
+            "lcrq.h",
+            "-x",
+            "c",
+            "/dev/null",
+        ])
+        .output()
+        .is_ok_and(|done| done.status.success());
+    if lcrq && version("zbarimg").is_some() {
+        return Ok(());
+    }
+    println!("Installing zbarimg, lcrq and gcc");
+    apt(&["zbar-tools", "liblcrq-dev", "gcc", "libc6-dev"])
+}
+
+/// Installs packages with the system's package manager, where that is apt and may be used.
+fn apt(packages: &[&str]) -> Result<()> {
     let root = Command::new("id")
         .arg("-u")
         .output()
         .is_ok_and(|id| id.stdout.starts_with(b"0\n"));
     if !root || version("apt-get").is_none() {
         bail!(
-            "Chromium, its driver or ffmpeg (chromium, chromedriver, ffmpeg) are not on the path. Install them and run this again"
+            "these packages are not all here, and apt cannot install them: {}. Install them and run this again",
+            packages.join(", ")
         );
     }
-    println!("Installing Chromium, its driver and ffmpeg");
     run(command("apt-get").args(["-qq", "update"]))?;
     run(command("apt-get")
-        .args([
-            "-qq",
-            "-y",
-            "--no-install-recommends",
-            "install",
-            "chromium",
-            "chromium-driver",
-            "ffmpeg",
-        ])
+        .args(["-qq", "-y", "--no-install-recommends", "install"])
+        .args(packages)
         .env("DEBIAN_FRONTEND", "noninteractive"))
 }
 
