@@ -11,6 +11,7 @@ mod run;
 mod state;
 
 use std::fmt::Write as _;
+use std::io::Write as _;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -40,6 +41,17 @@ pub fn main(args: &[String]) -> ExitCode {
     }
 }
 
+/// Prints. A reader that has seen enough and went away, as `head` does, is no
+/// failure.
+fn say(text: &str) {
+    match std::io::stdout().write_all(text.as_bytes()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            eprintln!("nothing could be printed: {error}");
+        }
+        _ => {}
+    }
+}
+
 fn print_state(file: &str) -> ExitCode {
     let text = match std::fs::read_to_string(file) {
         Ok(text) => text,
@@ -54,7 +66,7 @@ fn print_state(file: &str) -> ExitCode {
     }
     match &report.history {
         Some(history) => {
-            println!("{}", print(history));
+            say(&format!("{}\n", print(history)));
             if report.failures.is_empty() {
                 ExitCode::SUCCESS
             } else {
@@ -87,8 +99,7 @@ fn play_all(files: &[&str]) -> ExitCode {
             }
         }
     }
-    print!("{out}");
-    println!("{passed} passed, {failed} failed");
+    say(&format!("{out}{passed} passed, {failed} failed\n"));
     if failed == 0 {
         ExitCode::SUCCESS
     } else {
