@@ -121,6 +121,23 @@ fn film(
     Ok(lost)
 }
 
+/// Takes the other record by camera, and says how long that took from the first picture on: a
+/// figure, not a verdict, for it depends on the machine.
+async fn cross(phone: &Phone, how: &str) -> Result<()> {
+    phone.tap("link", &is("take theirs")).await?;
+    phone
+        .until("document.querySelector('video')?.readyState >= 2")
+        .await?;
+    let seen = Instant::now();
+    phone.picture("camera").await?;
+    phone.until("location.pathname.endsWith('/cross')").await?;
+    let took = seen.elapsed().as_secs_f64();
+    phone.see("region", &is("Comparison")).await?;
+    let missed = if took < 6.0 { "" } else { ", missed" };
+    println!("a whole game by camera, {how}: {took:.1} s (budget 6 s{missed})");
+    Ok(())
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_whole_game_crosses_by_camera() -> Result<()> {
     let folder = tempfile::Builder::new()
@@ -154,24 +171,15 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
     let lost = film(&codes, &place, folder.path(), &path, &mut dice)?;
 
     b.second_phone().await?;
-    b.phone.tap("link", &is("take theirs")).await?;
-    let from = Instant::now();
-    b.phone
-        .until("document.querySelector('video')?.readyState >= 2")
-        .await?;
-    let seen = Instant::now();
-    b.phone.picture("camera").await?;
-    b.phone
-        .until("location.pathname.endsWith('/cross')")
-        .await?;
-    let took = seen.elapsed().as_secs_f64();
-    b.phone.see("region", &is("Comparison")).await?;
-    b.phone.picture("taken").await?;
     println!(
-        "{plays} plays in {needed} codes: {took:.1} s by camera, {} frames of which {lost} lost, picture after {:.1} s",
+        "{plays} plays in {needed} codes, a film of {} frames of which {lost} lost",
         codes.len() * FRAMES / CODES,
-        (seen - from).as_secs_f64()
     );
+    cross(&b.phone, "at full speed").await?;
+    b.phone.picture("taken").await?;
+    b.phone.slow_down(4.0).await?;
+    cross(&b.phone, "at a quarter of the speed").await?;
+    b.phone.slow_down(1.0).await?;
     // The camera is given back.
     b.phone
         .until("document.querySelector('video') === null")

@@ -3,6 +3,7 @@
 
 mod camera;
 mod official;
+mod trouble;
 mod whole_day;
 
 use std::time::Instant;
