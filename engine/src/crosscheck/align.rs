@@ -26,7 +26,8 @@ type Cost = (u32, u32);
 /// `same(i, j)`: whether the plays tell the same; `anchored(i, j)`: whether
 /// they belong to the same turn at bat. The number of differences is the least
 /// possible: an edit distance with substitution, insertion, deletion and
-/// exchange of neighbours, each costing one.
+/// exchange of neighbours, each costing one, no play being edited twice (the
+/// restricted Damerau-Levenshtein distance, "optimal string alignment").
 pub fn align(
     mine: usize,
     theirs: usize,
