@@ -3,18 +3,19 @@
 
 mod difference;
 mod offer;
+mod whose;
 
 use engine::crosscheck::{
     Agreement, CheckCode, Counterpart, Difference, Standing, code_after, compare,
 };
-use engine::log::{Body, Setup};
+use engine::log::{Body, GameRecord, Setup};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 use leptos_router::components::A;
 
 use super::calling::{opened_book, unreadable};
 use super::events::{KeyNotes, under_line};
-use crate::book::Book;
+use crate::book::{Book, Other};
 use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Code, Message, Page, Tone};
 
@@ -24,29 +25,43 @@ use offer::{Offer, waits};
 /// What was agreed and still has to reach the other phone. Kept beside the
 /// preferences: losing it loses nothing recorded, for the records are compared
 /// again.
-fn kept_under(game: &str) -> String {
-    format!("chalkbook-agreed {game}")
+fn kept_under(book: &Book, other: &GameRecord) -> String {
+    let author = other.chain().author().fingerprint();
+    format!("chalkbook-agreed {} {author}", book.listed.game)
 }
 
 /// Keeps what was agreed.
 fn keep(theirs: &Counterpart, mine: &Book) {
     let mut agreement = theirs.agreement(&mine.record, None);
     agreement.log.clear();
-    let _ = LocalStorage::set(kept_under(&mine.listed.game), agreement.to_bytes());
+    let _ = LocalStorage::set(kept_under(mine, theirs.record()), agreement.to_bytes());
 }
 
-/// The other official's record with what was agreed on this phone so far.
+/// The record that this one is compared with, and what was agreed on this
+/// phone so far. Of several it is the one chosen, else the first that differs.
 pub fn counterpart(book: &Book) -> Option<Counterpart> {
-    let other = book.others.first()?;
+    let mut all = book.others.iter().map(|other| with_agreed(book, other));
+    let chosen = whose::chosen(book);
+    let differs = |theirs: &Counterpart| {
+        let found = compare(book.history(), theirs.history());
+        !found.differences.is_empty() || !theirs.agreed().is_empty()
+    };
+    match chosen {
+        Some(at) => all.nth(at),
+        None => all.clone().find(differs).or_else(|| all.next()),
+    }
+}
+
+fn with_agreed(book: &Book, other: &Other) -> Counterpart {
     let mut theirs = Counterpart::new(other.record.clone());
-    let kept: Result<Vec<u8>, _> = LocalStorage::get(kept_under(&book.listed.game));
+    let kept: Result<Vec<u8>, _> = LocalStorage::get(kept_under(book, &other.record));
     if let Some(Ok(agreement)) = kept.ok().map(|bytes| Agreement::from_bytes(&bytes))
         && agreement.head == other.record.head()
     {
         // What no longer fits is compared and settled again.
         let _ = theirs.agree(agreement.bodies);
     }
-    Some(theirs)
+    theirs
 }
 
 /// As [`counterpart`], if the other phone has something to record.
@@ -110,6 +125,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         None => alone(&id).into_any(),
         Some(theirs) => compared_view(book, theirs, writable).into_any(),
     };
+    let others = whose::list(book, compared.as_ref());
     let damage: Vec<String> = book
         .others
         .iter()
@@ -123,6 +139,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         <Page title="Second phone" back=back has_foot=true foot=foot>
             {status}
             <Offer writable=writable/>
+            {others}
             {body}
             {(!damage.is_empty()).then(|| view! {
                 <Message tone=Tone::Bad what="Part of their record cannot be used.".to_string()
