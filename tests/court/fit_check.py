@@ -145,10 +145,11 @@ def check_fit(ask, answer, rng, step):
             wrong.append("short by a wrong length")
     if answer.get("proven_per_mille", 0) is None or not answer.get("certain", True):
         kind += ", unproven"
-    if kind == "none" and answer["largest_mm"]:
-        # What is said to be lacking is not much more than is lacking: one
-        # percent, and the centimetre that rounding down takes.
-        most = (answer["largest_mm"] + 10) * 1.01
+    proven = answer.get("proven_per_mille")
+    if kind == "none" and answer["largest_mm"] and proven is not None:
+        # What is said to be lacking is not much more than is lacking: the share
+        # that the engine claims, and the centimetre that rounding down takes.
+        most = (answer["largest_mm"] + 10) * (1 + max(proven, 10) / 1000)
         if most < answer["least_mm"]:
             scale = most / edition["infield"]
             better = larger_court(ask, edition, outline, run_off, scale, rng, step)
