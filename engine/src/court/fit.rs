@@ -421,11 +421,12 @@ fn largest(scene: &Scene, size: Size, least: f64) -> Largest {
             }
         }
     }
-    let mut best = grown.into_iter().max_by(|a, b| a.scale.total_cmp(&b.scale));
+    let larger = |a: &Pose, b: &Pose| a.scale.total_cmp(&b.scale);
+    let mut best = grown.into_iter().max_by(larger);
     if let Some(first) = best {
         let close = scene.seeds(first.scale * NEARLY, CLOSE);
         let climbed = close.into_iter().map(|pose| scene.grow(pose, 1.0, false));
-        best = climbed.fold(best, |a, b| a.filter(|a| a.scale >= b.scale).or(Some(b)));
+        best = climbed.chain([first]).max_by(larger);
     }
     let mut found = Largest {
         best,

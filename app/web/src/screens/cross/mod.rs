@@ -40,16 +40,19 @@ fn keep(theirs: &Counterpart, mine: &Book) {
 /// The record that this one is compared with, and what was agreed on this
 /// phone so far. Of several it is the one chosen, else the first that differs.
 pub fn counterpart(book: &Book) -> Option<Counterpart> {
-    let mut all = book.others.iter().map(|other| with_agreed(book, other));
-    let chosen = whose::chosen(book);
-    let differs = |theirs: &Counterpart| {
+    let differs = |other: &Other| {
+        let theirs = with_agreed(book, other);
         let found = compare(book.history(), theirs.history());
         !found.differences.is_empty() || !theirs.agreed().is_empty()
     };
-    match chosen {
-        Some(at) => all.nth(at),
-        None => all.clone().find(differs).or_else(|| all.next()),
-    }
+    // The only one needs no comparing to be chosen.
+    let at = match book.others.len() {
+        0 | 1 => 0,
+        _ => whose::chosen(book)
+            .or_else(|| book.others.iter().position(differs))
+            .unwrap_or(0),
+    };
+    Some(with_agreed(book, book.others.get(at)?))
 }
 
 fn with_agreed(book: &Book, other: &Other) -> Counterpart {

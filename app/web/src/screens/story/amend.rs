@@ -160,19 +160,12 @@ fn AmendPlay(
         let same = same.clone();
         move || !same() && !asks() && matches!(effect.get(), Some(Ok(_)))
     };
-    let save = move |_| {
+    let save = move |()| {
         recording.record(event(seq, how.get_untracked(), &made()), move || {
             done.run(())
         })
     };
-    let foot = move || {
-        view! {
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
-                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"Save amendment"</button>
-            </div>
-        }
-    };
+    let foot = foot("Save amendment", may, save, done);
     view! {
         <Page title=title back="/" has_foot=true foot=foot bare=true>
             <p class="strong">{stood}</p>
@@ -214,19 +207,12 @@ fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> im
     };
     let effect = Memo::new(move |_| effect(event()?));
     let may = move || matches!(effect.get(), Some(Ok(_)));
-    let save = move |_| {
+    let save = move |()| {
         if let Some(event) = event() {
             recording.record(event, move || done.run(()));
         }
     };
-    let foot = move || {
-        view! {
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
-                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"Save amendment"</button>
-            </div>
-        }
-    };
+    let foot = foot("Save amendment", may, save, done);
     let list = move || {
         let one = |f: Form| {
             view! {
@@ -259,6 +245,26 @@ fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> im
                 (None, None) => list().into_any(),
             }}
         </Page>
+    }
+}
+
+/// The two ways out of an amendment.
+fn foot<V>(
+    act: &'static str,
+    may: impl Fn() -> bool + Clone + Send + Sync + 'static,
+    save: impl Fn(()) -> V + Clone + 'static,
+    done: Callback<()>,
+) -> impl Fn() -> AnyView + Clone {
+    move || {
+        let (may, save) = (may.clone(), save.clone());
+        view! {
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
+                <button type="button" class="btn lit big" disabled=move || !may()
+                    on:click=move |_| { save(()); }>{act}</button>
+            </div>
+        }
+        .into_any()
     }
 }
 
@@ -306,15 +312,8 @@ fn AmendNotice(seq: u64, done: Callback<()>) -> impl IntoView {
     let gone = move || event(seq, How::Gone, &fresh());
     let effect = Memo::new(move |_| effect(gone()));
     let may = move || matches!(effect.get(), Some(Ok(_)));
-    let save = move |_| recording.record(gone(), move || done.run(()));
-    let foot = move || {
-        view! {
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
-                <button type="button" class="btn lit big" disabled=move || !may() on:click=save>"It did not happen"</button>
-            </div>
-        }
-    };
+    let save = move |()| recording.record(gone(), move || done.run(()));
+    let foot = foot("It did not happen", may, save, done);
     view! {
         <Page title="Amend a notice" back="/" has_foot=true foot=foot bare=true>
             <p class="strong">{words}</p>
