@@ -151,6 +151,25 @@ pub struct Status {
     pub reasons: Vec<Reason>,
 }
 
+/// A few words for a list of games. What is incomplete is said by what it waits
+/// for, as that is what somebody can do something about.
+impl fmt::Display for Status {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let waits_for = self.reasons.first().and_then(|reason| match reason {
+            Reason::StillOn => Some("still on"),
+            Reason::Conflicts { .. } => Some("some plays no longer fit"),
+            Reason::NotSigned { whose: 0 } => Some("not signed yet"),
+            Reason::NotSigned { .. } => Some("not signed yet by the other official"),
+            Reason::NotCoSigned { .. } => Some("not co-signed yet"),
+            _ => None,
+        });
+        match waits_for {
+            Some(words) => f.write_str(words),
+            None => self.standing.fmt(f),
+        }
+    }
+}
+
 /// Judges the records of one game, each by another author. The order matters
 /// only for the words of the reasons.
 #[must_use]

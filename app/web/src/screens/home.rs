@@ -241,9 +241,9 @@ fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl 
     }
 }
 
-/// Where a finished game stands, as "Agreed and co-signed."
+/// Where a finished game stands, as "Agreed and co-signed." or "Not signed yet."
 fn stands(book: &Book) -> String {
-    crate::words::capital(&format!("{}.", book.status().standing))
+    crate::words::capital(&format!("{}.", book.status()))
 }
 
 fn damaged_row(why: &str, id: &str, when: &str) -> impl IntoView + use<> {

@@ -176,10 +176,14 @@ fn forfeited() -> (GameRecord, GameRecord) {
 fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
     let (mut a, mut b) = forfeited();
     let standing = |a: &GameRecord, b: &GameRecord| status(&[a, b]).standing;
+    let words = |a: &GameRecord, b: &GameRecord| status(&[a, b]).to_string();
     assert_eq!(status(&[&a]).standing, Standing::Incomplete);
+    assert_eq!(status(&[&a]).to_string(), "not signed yet");
     let of_a = statement(&mut a, 1);
     assert_eq!(status(&[&a]).standing, Standing::Single);
+    assert_eq!(status(&[&a]).to_string(), "single record");
     assert_eq!(standing(&a, &b), Standing::Incomplete);
+    assert_eq!(words(&b, &a), "not signed yet");
     let of_b = statement(&mut b, 2);
     assert_eq!(standing(&a, &b), Standing::Incomplete);
     let sign = |e: &Entry<Verified>| {
@@ -191,6 +195,7 @@ fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
     add(&mut b, &secret(2), sign(&of_a));
     let now = status(&[&a, &b]);
     assert_eq!(now.reasons, [Reason::NotCoSigned { whose: 1 }]);
+    assert_eq!(now.to_string(), "not co-signed yet");
     // One's own second signature is no co-signature.
     add(&mut b, &secret(2), sign(&of_b));
     assert_eq!(standing(&a, &b), Standing::Incomplete);
@@ -218,6 +223,7 @@ fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
     play(&mut b, &secret(2), OUT);
     // While both still write, one is merely ahead.
     assert_eq!(status(&[&a, &b]).standing, Standing::Incomplete);
+    assert_eq!(status(&[&a, &b]).to_string(), "still on");
     for (r, by) in [(&mut a, 1), (&mut b, 2)] {
         let gone = crate::game::Notice::Forfeit {
             side: crate::team::Side::Home,

@@ -180,7 +180,7 @@ pub fn game_status(book: &Book) -> impl IntoView + use<> {
     view! {
         <details class=class>
             <summary>
-                <span class="what">"This game: "{status.standing.to_string()}</span>
+                <span class="what">"This game: "{status.to_string()}</span>
                 <span class="why">"why"</span>
             </summary>
             <ul class="stack-tight">{reasons}</ul>
