@@ -6,19 +6,34 @@
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
 const here = (file) => new URL(file, import.meta.url).href;
 const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
+const DELIVER = { js: here("deliver.js"), wasm: here("deliver_bg.wasm") };
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
 
 // These screens come with the first module, all others with the second; `app.rs` has the same list.
 const GAME = ["", "index.html", "call", "story"];
 
-async function start() {
-  const game = GAME.includes(location.pathname.split("/").pop());
-  const { js, wasm } = game ? document.querySelector("script[data-wasm]").dataset : AROUND;
+async function load({ js, wasm }) {
   // Both at once: the module does not wait for its script.
   const module_or_path = fetch(wasm);
   const app = await import(js);
   await app.default({ module_or_path });
+}
+
+async function start() {
+  const game = GAME.includes(location.pathname.split("/").pop());
+  await load(game ? document.querySelector("script[data-wasm]").dataset : AROUND);
+  if (game) await deliver();
+}
+
+// Beside the screens of a game delivery is a module of its own: it comes when the first screen stands
+// and the browser has nothing better to do. What cannot be fetched now is tried when the signal is back.
+async function deliver() {
+  await new Promise((go) => (window.requestIdleCallback ? requestIdleCallback(go, { timeout: 2_000 }) : setTimeout(go, 1_000)));
+  await load(DELIVER).catch((error) => {
+    console.warn("No records are delivered yet:", error);
+    window.addEventListener("online", deliver, { once: true });
+  });
 }
 
 function failed(error) {

@@ -9,6 +9,7 @@ use leptos_router::hooks::use_location;
 use leptos_router::path;
 
 use crate::chalk::{Chalk, Reach};
+use crate::delivery::{Delivery, Posts};
 use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
@@ -40,7 +41,7 @@ fn address() -> String {
 #[component]
 pub fn Game() -> impl IntoView {
     view! {
-        <Frame>
+        <Frame delivers=deliver_beside>
             <Routes fallback=Elsewhere>
                 <Route path=path!("/") view=Home/>
                 <Route path=path!("/index.html") view=Home/>
@@ -55,7 +56,7 @@ pub fn Game() -> impl IntoView {
 #[component]
 pub fn Around() -> impl IntoView {
     view! {
-        <Frame>
+        <Frame delivers=deliver_here>
             <Routes fallback=Elsewhere>
                 <Route path=path!("/new") view=NewFixture/>
                 <Route path=path!("/cards") view=Cards/>
@@ -77,13 +78,39 @@ pub fn Around() -> impl IntoView {
     }
 }
 
+/// Delivery is a module of its own, so that the first visit does not wait for
+/// it; `public/boot.js` starts it.
+fn deliver_beside(chalk: Chalk, posts: Posts) {
+    posts.follow(chalk);
+}
+
+/// Delivery runs within this module.
+fn deliver_here(chalk: Chalk, posts: Posts) {
+    let delivery = Delivery::new(posts);
+    provide_context(delivery);
+    let ready = Memo::new(move |_| chalk.reach.get() == Reach::Ready);
+    Effect::new(move |_| {
+        if ready.get()
+            && let Ok(store) = chalk.store()
+        {
+            spawn_local(delivery.start(store));
+        }
+    });
+}
+
 /// What every screen has: theme, storage, update notice, and the router.
 #[component]
-fn Frame(children: TypedChildren<impl IntoView + 'static>) -> impl IntoView {
+fn Frame(
+    /// Who delivers the records.
+    delivers: fn(Chalk, Posts),
+    children: TypedChildren<impl IntoView + 'static>,
+) -> impl IntoView {
     let children = children.into_inner();
     let chalk = Chalk::new();
     provide_context(chalk);
-    provide_context(crate::delivery::Delivery::new(chalk));
+    let posts = Posts::new();
+    provide_context(posts);
+    delivers(chalk, posts);
     provide_context(Begun(address()));
     Effect::new(move |_| chalk.settings.with(|s| s.show()));
     if let Some(dark) =

@@ -2,7 +2,6 @@
 //! a log. What it holds are entries and preferences; scores are folded.
 
 mod charters;
-mod delivered;
 mod desk;
 mod second;
 
@@ -212,7 +211,12 @@ impl Chalk {
         }
     }
 
-    fn store(self) -> Result<Rc<Store>, Trouble> {
+    /// The open storage. Only what is here appends to a log; deliveries are
+    /// kept beside.
+    ///
+    /// # Errors
+    /// Before it is open.
+    pub(crate) fn store(self) -> Result<Rc<Store>, Trouble> {
         self.store.with_value(Clone::clone).ok_or(Trouble::Closed)
     }
 

@@ -35,6 +35,8 @@ mod told;
 mod words;
 mod yard;
 
+use std::rc::Rc;
+
 use leptos::prelude::*;
 
 /// Puts the screens of a game on the page.
@@ -45,4 +47,14 @@ pub fn start() {
 /// Puts the other screens on the page.
 pub fn start_around() {
     mount_to_body(app::Around);
+}
+
+/// Delivers the records of this phone while the screens of a game are on the
+/// page. It shows nothing: the screens hear of it through what it keeps.
+pub async fn start_delivery() {
+    // Storage that cannot be opened, or is closed by a newer version, is said by the screens.
+    if let Ok(store) = store::Store::open(|| (), || ()).await {
+        let delivery = delivery::Delivery::new(delivery::Posts::new());
+        delivery.start(Rc::new(store)).await;
+    }
 }

@@ -217,6 +217,29 @@ async fn a_day_without_signal_and_then_all_of_it() -> Result<()> {
     Ok(())
 }
 
+/// The screens of a game are one module and delivery beside them another: without leaving them the
+/// records get away, and the list of games says so by itself.
+#[tokio::test(flavor = "multi_thread")]
+async fn beside_the_calling_screen() -> Result<()> {
+    let coast = Coast::start(PROGRAM).await?;
+    let phone = phone_at(&coast, "delivery-beside", SMALL).await?;
+    let mut umpire = Umpire::begin(phone, 55).await?;
+    umpire.phone.evaluate("window.stayed = true").await?;
+    umpire.play(2).await?;
+    all_there(&coast, &umpire).await?;
+    umpire.turn("/").await?;
+    umpire.phone.read("● delivered").await?;
+    coast.proxy.turn(Weather::Gone);
+    umpire.back_to_the_game().await?;
+    umpire.play(1).await?;
+    umpire.turn("/").await?;
+    umpire.phone.read("1 waiting").await?;
+    coast.proxy.turn(Weather::Fair);
+    signal_returns(&umpire.phone).await?;
+    umpire.phone.read("● delivered").await?;
+    umpire.phone.until("window.stayed === true").await
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn whatever_happens_on_the_way() -> Result<()> {
     let mut coast = Coast::start(PROGRAM).await?;

@@ -5,7 +5,7 @@ use leptos_router::components::A;
 
 use crate::chalk::{Shown, chalk};
 use crate::clock;
-use crate::delivery::{Delivery, Held, Place, Post, Standing, delivery, held};
+use crate::delivery::{Delivery, Held, Place, Post, Standing, delivery, held, posts};
 use crate::parts::{Message, Page, Tone};
 
 /// A game with records that are to be delivered.
@@ -34,9 +34,9 @@ pub fn DeliveryWord(
     /// The records; nothing is said of none.
     records: Vec<Held>,
 ) -> impl IntoView {
-    let delivery = delivery();
+    let posts = posts().at;
     (!records.is_empty()).then(|| {
-        let standing = Memo::new(move |_| delivery.posts.with(|p| Standing::all(&records, p)));
+        let standing = Memo::new(move |_| posts.with(|p| Standing::all(&records, p)));
         view! {
             <span class="word" data-standing=move || class(standing.get())>
                 <span aria-hidden="true">{move || standing.get().shape()}</span>
@@ -58,10 +58,10 @@ const fn class(standing: Standing) -> &'static str {
 /// The way to the screen of deliveries, with where all of it stands.
 #[component]
 pub fn DeliveryLink() -> impl IntoView {
-    let (chalk, delivery) = (chalk(), delivery());
+    let (chalk, posts) = (chalk(), posts().at);
     let under = move || {
         let all = chalk.games.with(|g| games(g));
-        delivery.posts.with(|posts| match sum(&all, posts) {
+        posts.with(|posts| match sum(&all, posts) {
             Sum::Nothing => "Gets the records to the organiser when there is a signal.".to_string(),
             sum => sum.to_string(),
         })
@@ -164,7 +164,7 @@ pub fn Deliveries() -> impl IntoView {
     let (chalk, delivery) = (chalk(), delivery());
     chalk.leave();
     let games = Memo::new(move |_| chalk.games.with(|g| games(g)));
-    let posts = delivery.posts;
+    let posts = delivery.posts.at;
     let addresses =
         Memo::new(move |_| posts.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>()));
     let state = move || posts.with(|p| games.with(|g| sum(g, p).to_string()));
@@ -208,11 +208,10 @@ pub fn Deliveries() -> impl IntoView {
 /// One collector: its address, how much it has, when it was heard, what is wrong.
 #[component]
 fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
-    let delivery = delivery();
+    let (delivery, posts) = (delivery(), posts().at);
     let name = address.clone();
     let post = Memo::new(move |_| {
-        delivery
-            .posts
+        posts
             .with(|p| p.iter().find(|p| p.address == name).cloned())
             .unwrap_or_default()
     });
@@ -240,7 +239,7 @@ fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
             <Show when=move || post.with(|p| p.own)>
                 <p class="soft">"This app came from there."</p>
             </Show>
-            <Show when=move || delivery.posts.with(|p| p.len() > 1)><p>{counts}</p></Show>
+            <Show when=move || posts.with(|p| p.len() > 1)><p>{counts}</p></Show>
             <p>{heard}{move || sending().then_some(" Sending.")}</p>
             {move || trouble().map(|(what, again)| {
                 let next = again.map(|at| format!("Next try at {}.", clock::time_of_day(at)));
@@ -280,7 +279,7 @@ fn GameState(game: Game) -> impl IntoView {
 /// One record: how far it has come, at each collector where several are named.
 #[component]
 fn Record(record: Held) -> impl IntoView {
-    let delivery = delivery();
+    let posts = posts().at;
     let whose = if record.own {
         "Your record".to_string()
     } else {
@@ -288,7 +287,7 @@ fn Record(record: Held) -> impl IntoView {
     };
     let one = record.clone();
     let lines = move || {
-        delivery.posts.with(|posts| {
+        posts.with(|posts| {
             let several = posts.len() > 1;
             let line = |post: &Post| line(&one, post, several);
             posts.iter().map(line).collect_view()

@@ -101,6 +101,7 @@ impl Chalk {
         for (game, rows) in &rows {
             let game = game.to_string();
             store.keep_foreign(&game, rows).await?;
+            self.tell(&game);
             // One's own game has more beside it now.
             self.show_again(&game).await?;
         }
