@@ -55,6 +55,7 @@ impl EventReport {
         let entrants = Entrants::new(&names).ok();
         let mut played = Vec::new();
         let mut players = Vec::new();
+        let mut told: Vec<Entrant> = Vec::new();
         for (number, at) in &counting {
             let (Some(game), Some(entrants)) = (games.get(*at), &entrants) else {
                 continue;
@@ -75,8 +76,17 @@ impl EventReport {
                 });
                 if let (Standing::Final(_), true) = (standing, game.sheet_counts()) {
                     add_players(game, teams, &mut players);
+                    // A forfeit without a play is no game to bat or field in.
+                    if game.plays > 0 {
+                        told.extend(teams);
+                    }
                 }
             }
+        }
+        for line in &mut players {
+            let of_team = |t: &&Entrant| **t == line.team;
+            let games = told.iter().filter(of_team).count();
+            line.games = u32::try_from(games).unwrap_or(u32::MAX);
         }
         let lot = lot(games, entrants.as_ref(), &mut problems);
         let results = schedule.as_ref().and_then(|s| {
@@ -198,6 +208,7 @@ fn add_players(game: &GameReport, teams: [Entrant; 2], players: &mut Vec<PlayerL
                 players.push(PlayerLine {
                     team,
                     shirt: *shirt,
+                    games: 0,
                     turns: 0,
                     at_bats: 0,
                     hits: 0,

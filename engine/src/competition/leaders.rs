@@ -6,6 +6,7 @@ use core::cmp::Reverse;
 use core::fmt;
 
 use super::{Entrant, Fraction};
+use crate::rules::{AGame, Edition};
 use crate::team::Shirt;
 
 /// One player's totals over the games that count.
@@ -15,6 +16,9 @@ pub struct PlayerLine {
     pub team: Entrant,
     /// The shirt number.
     pub shirt: Shirt,
+    /// Games of the team that these totals are taken from, those without the
+    /// player included.
+    pub games: u32,
     /// Turns at bat (plate appearances).
     pub turns: u32,
     /// Times at bat, no more than the turns.
@@ -85,13 +89,43 @@ impl fmt::Display for Category {
     }
 }
 
-/// What a player needs to be ranked by an average.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+/// What a player needs for each game of the team to be ranked by an average.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Minimums {
     /// Turns at bat, for the batting and slugging averages.
-    pub turns: u32,
+    pub turns: AGame,
     /// Chances (putouts, assists and errors), for the fielding average.
-    pub chances: u32,
+    pub chances: AGame,
+}
+
+impl Minimums {
+    /// Those of a competition under this edition.
+    #[must_use]
+    pub fn of(edition: &Edition) -> Self {
+        Self {
+            turns: **edition.leaders_turns(),
+            chances: **edition.leaders_chances(),
+        }
+    }
+
+    /// What a category asks for, as it stands with the list; `None` where
+    /// everyone is ranked.
+    #[must_use]
+    pub fn sentence(self, category: Category) -> Option<String> {
+        let (least, what) = match category {
+            Category::BattingAverage | Category::SluggingAverage => {
+                (self.turns, ["turn at bat", "turns at bat"])
+            }
+            Category::FieldingAverage => (
+                self.chances,
+                ["chance in the field", "chances in the field"],
+            ),
+            _ => return None,
+        };
+        let what = what[usize::from(least.over(10) != 10)];
+        (least.over(10) > 0)
+            .then(|| alloc::format!("At least {least} {what} for each game of the team."))
+    }
 }
 
 /// What a leader has.
@@ -188,7 +222,7 @@ fn problems(lines: &[PlayerLine]) -> Vec<LineProblem> {
 fn value(line: &PlayerLine, category: Category, least: Minimums) -> Option<LeaderValue> {
     let average = |part: u64, whole: u64| Fraction::of(part, whole).map(LeaderValue::Average);
     let batting = |part: u32| {
-        (line.turns >= least.turns)
+        (u64::from(line.turns) >= least.turns.over(line.games))
             .then(|| average(u64::from(part), u64::from(line.at_bats)))
             .flatten()
     };
@@ -203,7 +237,7 @@ fn value(line: &PlayerLine, category: Category, least: Minimums) -> Option<Leade
         Category::FieldingAverage => {
             let clean = u64::from(line.putouts) + u64::from(line.assists);
             let chances = clean + u64::from(line.errors);
-            (chances >= u64::from(least.chances))
+            (chances >= least.chances.over(line.games))
                 .then(|| average(clean, chances))
                 .flatten()
         }
@@ -278,6 +312,7 @@ mod tests {
         PlayerLine {
             team: Entrant::at(u16::from(shirt % 2)),
             shirt: Shirt::new(shirt).unwrap(),
+            games: 3,
             turns,
             at_bats,
             hits,
@@ -288,6 +323,12 @@ mod tests {
             assists: 0,
             errors: 0,
         }
+    }
+
+    fn least(turns: &str, chances: &str) -> Minimums {
+        let edition = Edition::federation()
+            .with_all([("leaders-turns", turns), ("leaders-chances", chances)]);
+        Minimums::of(&edition.unwrap())
     }
 
     fn list(found: &[Leader]) -> Vec<String> {
@@ -309,10 +350,7 @@ mod tests {
             line(5, 9, 9, 0),
             line(6, 9, 0, 0),
         ];
-        let least = Minimums {
-            turns: 8,
-            chances: 3,
-        };
+        let least = least("2.7", "1");
         let found = leaders(&lines, Category::BattingAverage, least, 1).unwrap();
         assert_eq!(list(&found), ["1= 4 .500", "1= 7 .500"]);
         let found = leaders(&lines, Category::BattingAverage, least, 9).unwrap();
@@ -325,11 +363,47 @@ mod tests {
         assert_eq!(list(&found), ["1 4 .938"], "15 in 16 is .9375: half up");
     }
 
+    /// Official Baseball Rules 9.22(a), from memory: 162 games times 3.1 is
+    /// 502.2, and 502 turns qualify; 140 times 2.7 is 378.
+    #[test]
+    fn the_least_grows_with_the_games_of_the_team() {
+        let needed = |text: &str, games| text.parse::<AGame>().unwrap().over(games);
+        assert_eq!([needed("3.1", 162), needed("2.7", 140)], [502, 378]);
+        assert_eq!(
+            [needed("3.1", 5), needed("0", 9), needed("9.9", 0)],
+            [16, 0, 0]
+        );
+        let mut one = line(4, 501, 501, 200);
+        one.games = 162;
+        let three = least("3.1", "1");
+        let found = leaders(&[one], Category::BattingAverage, three, 5).unwrap();
+        assert!(found.is_empty());
+        (one.turns, one.at_bats) = (502, 501);
+        let found = leaders(&[one], Category::BattingAverage, three, 5).unwrap();
+        assert_eq!(list(&found), ["1 4 .399"]);
+    }
+
+    #[test]
+    fn a_list_says_what_it_asks_for() {
+        let said = |least: Minimums, c| least.sentence(c).unwrap_or_default();
+        let three = least("3.1", "1");
+        assert_eq!(
+            said(three, Category::SluggingAverage),
+            "At least 3.1 turns at bat for each game of the team."
+        );
+        assert_eq!(
+            said(three, Category::FieldingAverage),
+            "At least 1 chance in the field for each game of the team."
+        );
+        assert_eq!(said(three, Category::Hits), "");
+        assert_eq!(said(least("0", "1"), Category::BattingAverage), "");
+    }
+
     #[test]
     fn totals_that_cannot_be_are_named() {
         let mut wrong = line(4, 1, 2, 3);
         wrong.total_bases = 13;
-        let found = leaders(&[wrong, wrong], Category::Hits, Minimums::default(), 5);
+        let found = leaders(&[wrong, wrong], Category::Hits, least("0", "0"), 5);
         let sentences: Vec<_> = found.unwrap_err().iter().map(ToString::to_string).collect();
         assert_eq!(
             sentences[..4],
@@ -350,7 +424,7 @@ mod tests {
             let lines: Vec<_> = bats.iter().enumerate().map(|(at, (a, b))| {
                 line(at as u8, (*a).max(*b), (*a).max(*b), (*a).min(*b))
             }).collect();
-            let found = leaders(&lines, Category::BattingAverage, Minimums { turns: 3, chances: 0 }, top).unwrap();
+            let found = leaders(&lines, Category::BattingAverage, least("1", "0"), top).unwrap();
             let share = |l: &PlayerLine| (l.turns >= 3 && l.hits > 0).then(|| f64::from(l.hits) / f64::from(l.at_bats));
             for l in &found {
                 let own = lines.iter().find(|x| (x.team, x.shirt) == (l.team, l.shirt)).and_then(share).unwrap();

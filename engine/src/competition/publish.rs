@@ -19,6 +19,7 @@ use super::leaders::{Category, Leader, Minimums, leaders};
 use super::results::Results;
 use super::schedule::Schedule;
 use crate::log::{Charter, Privacy};
+use crate::rules::Edition;
 use crate::team::{Player, Shirt, Side};
 
 /// One file of results.
@@ -65,15 +66,21 @@ impl<'a> Published<'a> {
         Some((report.schedule()?, report.results()?))
     }
 
-    /// The leaders: the best five of each category, with at least three turns
-    /// at bat, or three chances, for an average.
+    /// What the competition asks of a player who is to lead by an average.
+    #[must_use]
+    pub fn minimums(&self) -> Minimums {
+        let edition = self
+            .charter
+            .and_then(|c| c.edition_of(None)?.edition().ok());
+        Minimums::of(&edition.unwrap_or_else(Edition::federation))
+    }
+
+    /// The leaders: the best five of each category, with the
+    /// [minimums](Self::minimums) for an average.
     #[must_use]
     pub fn leaders(&self) -> Vec<(Category, Vec<Leader>)> {
         let players = self.report.map(EventReport::players).unwrap_or_default();
-        let least = Minimums {
-            turns: 3,
-            chances: 3,
-        };
+        let least = self.minimums();
         let list = |c| leaders(players, c, least, 5).ok().map(|l| (c, l));
         Category::ALL.into_iter().filter_map(list).collect()
     }
@@ -245,7 +252,8 @@ impl<'a> Published<'a> {
         json!({ "games": games })
     }
 
-    /// The leaders: `categories` with `category` and `leaders`.
+    /// The leaders: `categories` with `category`, `needs` (a sentence, or null
+    /// where everyone is ranked) and `leaders`.
     #[must_use]
     pub fn leaders_json(&self) -> Value {
         let schedule = self.report.and_then(EventReport::schedule);
@@ -267,7 +275,11 @@ impl<'a> Published<'a> {
                         })
                     })
                     .collect();
-                json!({ "category": category.to_string(), "leaders": list })
+                json!({
+                    "category": category.to_string(),
+                    "needs": self.minimums().sentence(*category),
+                    "leaders": list,
+                })
             })
             .collect();
         json!({ "categories": lists })

@@ -205,6 +205,12 @@ edition! {
     series_home: SeriesHome = "series-home", "home side in a series", "";
     /// How an unsettled game enters the table.
     unsettled: Disposal = "unsettled-games", "unsettled games in the table", "";
+    /// Turns at bat that a player needs for each game of the team to be listed
+    /// by a batting or slugging average.
+    leaders_turns: AGame = "leaders-turns", "leaders' averages: turns at bat", "a game";
+    /// Chances in the field that a player needs for each game of the team to be
+    /// listed by the fielding average.
+    leaders_chances: AGame = "leaders-chances", "fielding average: chances", "a game";
 }
 
 const M: fn(u32) -> Length = Length::from_mm;
@@ -259,6 +265,13 @@ impl Edition {
             series: Sourced::new(Series::Single, CommonPractice),
             series_home: Sourced::new(SeriesHome::SwapThenToss, FromMemory),
             unsettled: Sourced::new(Disposal::LeftOut, FromMemory),
+            // Official Baseball Rules 9.22(a), from memory, text not read: 3.1
+            // plate appearances for each game scheduled, to the nearest whole
+            // number. Taken over as it is: five hitters make fifteen outs as
+            // nine make twenty-seven. Its fielding clause counts games at a
+            // position, which no record here has: one chance a game is policy.
+            leaders_turns: Sourced::new(fixed(AGame::from_tenths(31)), FromMemory),
+            leaders_chances: Sourced::new(fixed(AGame::from_tenths(10)), FromMemory),
         }
     }
 

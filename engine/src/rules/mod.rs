@@ -14,9 +14,9 @@ mod tests;
 pub use edition::{Base as BuiltIn, Edition, Setting, SettingError};
 pub use length::Length;
 pub use policy::{
-    Awards, Count, Disposal, GenderMinimum, HandRaise, InjuryCover, LoadedRunner, NoHitShape,
-    OutOfTurn, ReEntry, RosterLimit, Run, RunAhead, Score, Series, SeriesHome, TieBreakRunners,
-    TieBreakWho, TimeOuts, WalkOffRuns,
+    AGame, Awards, Count, Disposal, GenderMinimum, HandRaise, InjuryCover, LoadedRunner,
+    NoHitShape, OutOfTurn, ReEntry, RosterLimit, Run, RunAhead, Score, Series, SeriesHome,
+    TieBreakRunners, TieBreakWho, TimeOuts, WalkOffRuns,
 };
 pub use source::{Document, Source, Sourced};
 

@@ -20,6 +20,7 @@ impl Listed for Count {}
 impl Listed for RosterLimit {}
 impl Listed for GenderMinimum {}
 impl Listed for Score {}
+impl Listed for AGame {}
 
 /// A policy of named choices: enum, text form and meaning in one place.
 macro_rules! choices {
@@ -177,6 +178,47 @@ bounded!(
 bounded!(
     /// The runs a forfeit is entered with, 1 to 30.
     Score 1..=30, "a whole number from 1 to 30");
+
+/// How many of something for each game, in tenths: 0.0 to 9.9, written `3.1` or `3`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct AGame(u8);
+
+impl AGame {
+    /// The value from its tenths, 0 to 99.
+    #[must_use]
+    pub fn from_tenths(tenths: u8) -> Option<Self> {
+        (tenths <= 99).then_some(Self(tenths))
+    }
+    /// The whole number that so many games ask for: the nearest, half up.
+    #[must_use]
+    pub fn over(self, games: u32) -> u64 {
+        (u64::from(self.0) * u64::from(games) + 5) / 10
+    }
+}
+
+impl fmt::Display for AGame {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (self.0 / 10, self.0 % 10) {
+            (whole, 0) => whole.fmt(f),
+            (whole, tenths) => write!(f, "{whole}.{tenths}"),
+        }
+    }
+}
+
+impl FromStr for AGame {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let digit = |text: &str| match text.as_bytes() {
+            [d @ b'0'..=b'9'] => Some(d - b'0'),
+            _ => None,
+        };
+        let (whole, tenths) = text.split_once('.').unwrap_or((text, "0"));
+        digit(whole)
+            .zip(digit(tenths))
+            .map(|(w, t)| Self(w * 10 + t))
+            .ok_or("a number from 0 to 9.9 with at most one decimal, as 3.1")
+    }
+}
 
 /// One step of the run-ahead rule: this lead after that many complete innings ends the game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -263,8 +263,11 @@ fn leaders(page: &mut Page, view: &View) {
         return;
     }
     page.raw("<section><h2>Leaders</h2><div class=lists>");
+    let least = view.published(|p| p.minimums());
     for (category, list) in lists {
-        let title = category.to_string();
+        let needs = least.sentence(category);
+        let needs = needs.map(|n| format!(". {n}")).unwrap_or_default();
+        let title = format!("{category}{needs}");
         page.head(&title, &["Place", "Player", "Team", "Value"]);
         for equals in list.chunk_by(|a, b| a.place == b.place) {
             // Half the event with an average of 1.000 is a number, not a list.

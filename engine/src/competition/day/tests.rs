@@ -159,6 +159,70 @@ fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
 }
 
+/// The charter's own minimum decides who leads by an average, and it is said
+/// with the list. Sixteen turns at bat in one game: the first hitter four, the
+/// others three.
+#[test]
+fn the_charters_minimum_decides_who_leads_by_an_average() {
+    use crate::competition::leaders::Category;
+    use crate::competition::publish::Published;
+    use crate::log::{Charter, EditionText, Privacy};
+
+    let game = report(&[&signed(whole(1, Role::Umpire), 1)]);
+    let author = Author {
+        key: key(1).public(),
+        name: "Official".into(),
+        role: Role::Organiser,
+    };
+    let leading = |least: &str| {
+        let edition = Edition::federation().with("leaders-turns", least).unwrap();
+        let charter = Charter {
+            event: "Harbour Day".into(),
+            date: "2026-06-13".into(),
+            place: String::new(),
+            editions: alloc::vec![EditionText::from(&edition)],
+            teams: ["Quay Street", "Tram Yard"]
+                .map(|name| crate::log::Team {
+                    name: name.into(),
+                    roster: Vec::new(),
+                })
+                .into(),
+            officials: Vec::new(),
+            fixtures: Vec::new(),
+            privacy: Privacy::Numbers,
+            open: true,
+            version: 1,
+            supersedes: None,
+            organiser: author.clone(),
+            arranged: None,
+        };
+        let report = EventReport::of(&charter, &[&game]);
+        let published = Published {
+            event: "harbour",
+            charter: Some(&charter),
+            games: &[&game],
+            report: Some(&report),
+        };
+        let list = published.leaders();
+        let batting = list.iter().find(|(c, _)| *c == Category::BattingAverage);
+        let shirts: Vec<u8> = batting.unwrap().1.iter().map(|l| l.shirt.get()).collect();
+        (
+            shirts,
+            published.leaders_json()["categories"][0]["needs"].clone(),
+        )
+    };
+    let (shirts, needs) = leading("4");
+    assert_eq!(
+        (shirts.as_slice(), needs.as_str()),
+        (
+            [1].as_slice(),
+            Some("At least 4 turns at bat for each game of the team."),
+        )
+    );
+    assert_eq!(leading("4.5").0, [0; 0], "four and a half ask for five");
+    assert_eq!(leading("0"), ([1].into(), serde_json::Value::Null));
+}
+
 #[test]
 fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
     let mut a = record(1, Role::Umpire);

@@ -147,12 +147,13 @@ fn knock_out(schedule: &Schedule, results: &Results) -> impl IntoView + use<> {
 }
 
 fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
-    let lists = view.published(|p| p.leaders());
+    let (lists, least) = view.published(|p| (p.leaders(), p.minimums()));
     let lists: Vec<_> = lists
         .into_iter()
         .filter(|(_, list)| !list.is_empty())
         .map(|(category, list)| {
             let title = category.to_string();
+            let needs = least.sentence(category);
             let rows: Vec<_> = list
                 .iter()
                 .map(|l| {
@@ -166,7 +167,7 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
                 .collect();
             view! {
                 <table class="grid desk">
-                    <caption>{title}</caption>
+                    <caption>{title}{needs.map(|n| view! { <br/><span class="quiet">{n}</span> })}</caption>
                     <thead><tr><th scope="col">"player"</th><th scope="col">"team"</th><th scope="col">"value"</th></tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
