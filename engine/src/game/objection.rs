@@ -107,6 +107,11 @@ pub enum PlayObjection {
     },
     /// Hitting out of turn has no penalty here: the right batter takes over.
     TurnCorrected,
+    /// After an illegal hit nobody can be charged with an error.
+    ErrorOnDeadBall {
+        /// The batter.
+        batter: Shirt,
+    },
     /// More touches or errors than one play can hold.
     TooMuchScoring,
 }
@@ -137,6 +142,7 @@ impl PlayObjection {
             Self::NobodyToChoose => "nobody-to-choose",
             Self::AwardDiffers { .. } => "award-differs",
             Self::TurnCorrected => "turn-corrected",
+            Self::ErrorOnDeadBall { .. } => "error-on-dead-ball",
             Self::TooMuchScoring => "too-much-scoring",
         }
     }
@@ -211,6 +217,10 @@ impl fmt::Display for PlayObjection {
             }
             Self::TurnCorrected => f.write_str(
                 "Hitting out of turn has no penalty in this competition: let the right batter hit.",
+            ),
+            Self::ErrorOnDeadBall { batter } => write!(
+                f,
+                "Number {batter} hit illegally and the ball was dead: no error can be charged. Leave the error out."
             ),
             Self::TooMuchScoring => f.write_str("At most 16 touches and 16 errors fit one play."),
         }

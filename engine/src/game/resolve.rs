@@ -124,6 +124,9 @@ impl Game {
         {
             return Err(PlayObjection::TooMuchScoring);
         }
+        if call.charges_dead_ball() {
+            return Err(PlayObjection::ErrorOnDeadBall { batter });
+        }
         let mut floor = Floor {
             least: 0,
             by: batter,

@@ -306,6 +306,23 @@ proptest! {
         }
     }
 
+    /// An error fits every legal call but that of an illegal hit.
+    #[test]
+    fn an_error_fits_unless_the_ball_was_dead(picks in prop::collection::vec(any::<u16>(), 0..30)) {
+        let g = wander(game(Edition::federation()), &picks);
+        for mut call in g.legal_calls() {
+            call.scoring = Some(crate::play::Scoring {
+                errors: alloc::vec![crate::team::Position::Midfielder],
+                ..Default::default()
+            });
+            let want = match call.batter {
+                BatterFate::Illegal(_) => Err(PlayObjection::ErrorOnDeadBall { batter: g.due() }),
+                _ => Ok(()),
+            };
+            prop_assert_eq!(g.resolve(&call).map(|_| ()), want, "{:?}", call);
+        }
+    }
+
     /// Every game of legal calls balances at each play, in every edition.
     #[test]
     fn games_prove_at_every_play(

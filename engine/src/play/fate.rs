@@ -319,6 +319,14 @@ impl Call {
         }
     }
 
+    /// Whether it charges an error after an illegal hit: the ball was dead
+    /// before anyone could make one.
+    #[must_use]
+    pub fn charges_dead_ball(&self) -> bool {
+        let charged = self.scoring.as_ref().is_some_and(|s| !s.errors.is_empty());
+        charged && matches!(self.batter, BatterFate::Illegal(_))
+    }
+
     /// The fates given, by base.
     #[must_use]
     pub fn runners(&self) -> ByBase<Option<RunnerFate>> {

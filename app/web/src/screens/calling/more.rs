@@ -2,7 +2,7 @@
 
 use engine::game::{Game, Hold, Notice};
 use engine::log::Event;
-use engine::play::{Call, Scoring};
+use engine::play::{BatterFate, Call, Scoring};
 use engine::team::{Position, Side};
 use leptos::prelude::*;
 use leptos_router::components::A;
@@ -131,6 +131,9 @@ pub fn Touched(
     let chain = move || call.with(chain_words);
     let errors =
         move |p: Position| call.with(|c| c.scoring.as_ref().is_some_and(|s| s.errors.contains(&p)));
+    // One that is charged already must be there to be taken away.
+    let may_err =
+        move || call.with(|c| !matches!(c.batter, BatterFate::Illegal(_)) || c.charges_dead_ball());
     view! {
         <div class="touched" role="group" aria-label="Who touched the ball">
             <p class="split">
@@ -148,16 +151,18 @@ pub fn Touched(
                     </button>
                 }).collect_view()}
             </div>
-            <p>"Error by"</p>
-            <div class="ways three">
-                {Position::ALL.map(|p| view! {
-                    <button type="button" class="btn out" aria-label=format!("error by {p}")
-                        aria-pressed=move || errors(p).to_string()
-                        on:click=move |_| change(&|s| {
-                            if s.errors.contains(&p) { s.errors.retain(|e| *e != p); } else { s.errors.push(p); }
-                        })>{p.to_string()}</button>
-                }).collect_view()}
-            </div>
+            <Show when=may_err>
+                <p>"Error by"</p>
+                <div class="ways three">
+                    {Position::ALL.map(|p| view! {
+                        <button type="button" class="btn out" aria-label=format!("error by {p}")
+                            aria-pressed=move || errors(p).to_string()
+                            on:click=move |_| change(&|s| {
+                                if s.errors.contains(&p) { s.errors.retain(|e| *e != p); } else { s.errors.push(p); }
+                            })>{p.to_string()}</button>
+                    }).collect_view()}
+                </div>
+            </Show>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
         </div>
     }
