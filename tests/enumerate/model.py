@@ -75,7 +75,7 @@ class Rules:
                           "series", "series-home", "hand-raise", "out-of-turn",
                           "safe-area", "fair-side", "infield-side",
                           "no-hit-minimum", "batters-box", "base-side",
-                          "unsettled-games"):
+                          "unsettled-games", "leaders-turns", "leaders-chances"):
             raise Unreadable("setting " + name)
 
 
@@ -370,6 +370,8 @@ def read_play(text):
         call["batter"] = (w[0],)
     elif len(w) == 2 and w[0] == "illegal" and w[1] in ILLEGAL:
         call["batter"] = ("illegal",)
+        if call["errors"]:                      # derived: the ball is dead
+            raise Refused("no error on a dead ball")
     else:
         raise Unreadable(text)
     for part in filter(str.strip, rest.split(",")):
@@ -494,6 +496,17 @@ def judge(outs, bases, call):
     return end, home, count
 
 
+def most_home_first(outs, bases, call):
+    """How many could have been home before the third out."""
+    for n in (4, 3, 2, 1):
+        try:
+            judge(outs, bases, {**call, "answer": n})
+            return n
+        except Refused:
+            pass
+    return 0
+
+
 def call_is_hit(call):
     """OBR 9.05, 9.05(b): a force out of a runner takes the hit away."""
     b = call["batter"]
@@ -532,7 +545,7 @@ class Record:
             if not 1 <= n <= sum(e[0] == "play" for e in self.entries):
                 raise Refused("no such play")
             read_play(m[2])
-            self.entries.append(("amend", n, m[2]))
+            self.entries.append(("amend", n, m[2], []))
             self.fold()
             if n in self.conflicts:
                 self.entries.pop()
@@ -540,15 +553,27 @@ class Record:
                 raise Refused("illegal at its place")
         elif word in ("safe", "out", "caught", "illegal"):
             g = self.game
-            entry = ("play", (g.inning, g.side), g.due(), line)
-            g.play(line)
+            entry = ("play", (g.inning, g.side), g.due(), line, [])
+            self.play(g, line, entry[-1])
             self.entries.append(entry)
         else:
             self.game.notice(line)
             self.entries.append(("notice", line))
 
+    @staticmethod
+    def play(game, text, asked):
+        """An answer holds for the question it was given to: how many could
+        have been home first is kept beside it when it is recorded."""
+        call = read_play(text)
+        if call["answer"] is not None:
+            most = most_home_first(game.outs, game.bases, call)
+            asked[:] = asked or [most]
+            if most and asked != [most]:
+                raise Refused("asked again")
+        game.play(text)
+
     def fold(self):
-        texts = {e[1]: e[2] for e in self.entries if e[0] == "amend"}
+        texts = {e[1]: e[2:] for e in self.entries if e[0] == "amend"}
         g, n, self.conflicts = self.start(), 0, []
         for e in self.entries:
             try:
@@ -559,7 +584,7 @@ class Record:
                     if g.over != "no" or (g.inning, g.side) != e[1] or g.due() != e[2]:
                         self.conflicts.append(n)
                         continue
-                    g.play(texts.get(n, e[3]))
+                    self.play(g, *texts.get(n, e[3:]))
             except Refused:
                 if e[0] == "play":
                     self.conflicts.append(n)

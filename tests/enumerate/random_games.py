@@ -180,7 +180,7 @@ class Writer:
                 break
         n = self.rng.randint(0, most)
         form = {0: "run does not count"}.get(n, f"{n} runs count")
-        if most == n and not self.amending:     # an amendment may change how many
+        if most == n:
             form = self.rng.choice(("run counts", form))
         return f"{text} ; {form}", True
 
@@ -198,7 +198,9 @@ class Writer:
                 self.put(text)
             if not legal and rng.random() < 0.75:
                 continue
-            if legal and not full.startswith("illegal") and rng.random() < 0.1:
+            if legal and full.startswith("illegal") and rng.random() < 0.05:
+                self.put(full + " error " + rng.choice(model.POSITIONS))
+            elif legal and rng.random() < 0.1:
                 full += " by " + " ".join(rng.choices(model.POSITIONS, k=rng.randint(1, 3)))
                 if rng.random() < 0.5:
                     full += " error " + rng.choice(model.POSITIONS)

@@ -134,6 +134,9 @@ struct Folded {
     /// By how many places plays of a side recorded before a correction now
     /// stand later in the order: the correction's number, the side, the places.
     shifts: Vec<(u64, Side, usize)>,
+    /// For each event with an answer to "how many were home first?": how many
+    /// could have been when it was recorded. It outlives the folding.
+    asked: BTreeMap<u64, u8>,
 }
 
 /// What the amendments in force say of one target.
@@ -393,6 +396,7 @@ impl History {
             }
         }
         let mut folded = Folded::new(self.start.clone());
+        folded.asked = core::mem::take(&mut self.folded.asked);
         for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
             match event {
                 Event::Play { turn, call } => {
@@ -423,6 +427,7 @@ impl Folded {
             steps: Vec::new(),
             plays: 0,
             shifts: Vec::new(),
+            asked: BTreeMap::new(),
         }
     }
 
@@ -523,7 +528,9 @@ impl Folded {
             (None, false) => Err(PlayObjection::NotDue {
                 due: self.game.due(),
             }),
-            (None, true) => self.game.play(call),
+            (None, true) => self
+                .answer_stands(amended_by.unwrap_or(seq), call)
+                .and_then(|()| self.game.play(call)),
         };
         if result.is_err() && due_now && self.game.ending().is_none() {
             self.game.pass_turn();
@@ -539,6 +546,23 @@ impl Folded {
             amended_by,
             result,
         }));
+    }
+
+    /// Whether the answer to "how many were home first?" was given to the
+    /// question that the call leaves open now. It was given by someone who saw
+    /// so many come home: when a correction changes how many could have been
+    /// first, the answer says nothing, and they are asked again.
+    fn answer_stands(&mut self, by: u64, call: &Call) -> Result<(), PlayObjection> {
+        if call.home_first.is_none() {
+            return Ok(());
+        }
+        let most = self.game.resolve(call)?.home_first_most;
+        let asked = *self.asked.entry(by).or_insert(most);
+        if most == asked || most == 0 {
+            Ok(())
+        } else {
+            Err(PlayObjection::RunsUnanswered { most })
+        }
     }
 
     /// Plays a step once more, with the same result as before.

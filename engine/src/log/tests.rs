@@ -184,4 +184,55 @@ proptest! {
         }
         prop_assert_eq!(h.game(), &start);
     }
+
+    /// An answer to "how many were home first?" is never taken for the answer
+    /// to another question: the plays in force that fit have as many who could
+    /// have been first as when they were answered; with another number they
+    /// stand among those to be looked at.
+    #[test]
+    fn an_answer_stands_for_its_own_question_only(
+        before in prop::collection::vec(any::<u16>(), 0..12),
+        corrections in prop::collection::vec(any::<(u16, u16)>(), 1..4),
+    ) {
+        let mut h = history();
+        for pick in before {
+            let calls = h.game().legal_calls();
+            if calls.is_empty() { break; }
+            play(&mut h, calls[usize::from(pick) % calls.len()].clone());
+        }
+        // Two on, two out; the batter is out at home, everyone else home.
+        while h.game().outs() != 2 || h.game().on_base() != 2 {
+            let few = h.game().on_base() < 2;
+            if h.game().needs_stand_in() || h.game().ending().is_some() { return Ok(()); }
+            play(&mut h, if few { safe(Goal::First) } else { OUT });
+        }
+        let tried = Call::new(BatterFate::Safe {
+            at: Goal::Third,
+            on: crate::play::Reach::Hit,
+            then: Some(crate::play::TrailingOut { at: Goal::Home, how: crate::play::PutOut::Tagged }),
+        });
+        let asked = h.game().question(&tried).unwrap().who.len();
+        if h.game().needs_stand_in() { return Ok(()); }
+        let last = play(&mut h, tried.clone().home_first(1));
+        for (target, change) in corrections {
+            let seqs: Vec<u64> = h.plays().map(|p| p.seq).filter(|s| *s < last).collect();
+            if seqs.is_empty() { break; }
+            let target = seqs[usize::from(target) % seqs.len()];
+            let calls = h.before(target).unwrap().legal_calls();
+            if calls.is_empty() { continue; }
+            let call = calls[usize::from(change) % calls.len()].clone();
+            let event = amend(target, Correction::Replace(call));
+            if h.check(&event).is_ok() { add(&mut h, event); }
+            let now = h.before(last).unwrap();
+            let could = now.question(&tried).map_or(0, |q| q.who.len());
+            let fitted = h.plays().find(|p| p.seq == last).unwrap().result.clone();
+            if fitted.is_ok() {
+                prop_assert_eq!(could, asked);
+            }
+            if fitted == Err(PlayObjection::RunsUnanswered { most: could as u8 }) {
+                prop_assert!(could != asked && could > 0);
+            }
+            prop_assert_eq!(&replay(&h), h.game());
+        }
+    }
 }
