@@ -4,6 +4,7 @@
 //   event `chalkbook:wake-me`        sent by the app when something waits for a signal
 //   event `chalkbook:deliver`        the signal is back, where the browser tells a service worker so
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
+//   event `chalkbook:update-held`    it did not change: a page has a game open
 const here = (file) => new URL(file, import.meta.url).href;
 const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
 const DELIVER = { js: here("deliver.js"), wasm: here("deliver_bg.wasm") };
@@ -36,15 +37,35 @@ async function deliver() {
   });
 }
 
+// An app on the home screen has no button of the browser's to load a page again.
+function say(text) {
+  const said = document.createElement("div");
+  said.className = "stopped";
+  said.setAttribute("role", "alert");
+  const again = document.createElement("button");
+  again.className = "btn lit big wide";
+  again.textContent = "open Chalkbook again";
+  again.addEventListener("click", () => location.reload());
+  said.append(text, again);
+  document.body.prepend(said);
+}
+
 function failed(error) {
   console.error(error);
-  const said = document.createElement("p");
-  said.setAttribute("role", "alert");
-  said.textContent =
-    "Chalkbook could not start here. Games already recorded stay on this phone. " +
-    "Close the page and open it again; if that does not help, update the browser. (" + error + ")";
-  document.body.append(said);
+  say("Chalkbook could not start here. Games already recorded stay on this phone. " +
+    "If opening it again does not help, update the browser. (" + error + ")");
 }
+
+// A module that has come to a stop shows the screen as it was and takes no more touches. That must not
+// look like work going on.
+let stopped = false;
+function watch({ error, reason }) {
+  if (stopped || !((error ?? reason) instanceof WebAssembly.RuntimeError)) return;
+  stopped = true;
+  say("Chalkbook has stopped by a fault of its own. Every call shown as recorded is kept on this phone.");
+}
+window.addEventListener("error", watch);
+window.addEventListener("unhandledrejection", watch);
 
 function offlineReady() {
   root.dataset.offline = "ready";
@@ -73,7 +94,8 @@ async function keepOffline() {
   // Only the page that asked starts anew; the worker refuses while any page has a game open.
   let asked = false;
   window.addEventListener("chalkbook:take-update", () => {
-    if (!kept.waiting) return;
+    // Another page has changed to it meanwhile.
+    if (!kept.waiting) return location.reload();
     asked = true;
     kept.waiting.postMessage("take-over");
   });
@@ -81,7 +103,12 @@ async function keepOffline() {
 
   // Browsers without it have the event `online` alone.
   window.addEventListener("chalkbook:wake-me", () => kept.sync && kept.sync.register("deliver").catch(() => {}));
-  workers.addEventListener("message", (event) => event.data === "deliver" && tell("chalkbook:deliver"));
+  workers.addEventListener("message", ({ data }) => {
+    if (data === "deliver") tell("chalkbook:deliver");
+    if (data !== "game-open") return;
+    asked = false;
+    tell("chalkbook:update-held");
+  });
 
   // A page left open for days still hears of a new version, at most once an hour.
   let looked = Date.now();

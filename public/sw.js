@@ -11,6 +11,8 @@ const GAME_LOCK = "chalkbook-game";
 // A build is kept whole or not at all: one file missing, altered or too big for the phone fails the
 // installation, and the version at work stays as it was.
 async function keepBuild() {
+  // A server that goes back to the build at work installs it over itself: what is kept stays then.
+  const atWork = await caches.has(CACHE);
   const cache = await caches.open(CACHE);
   const keep = async ([path, integrity]) => {
     const answer = await fetch(path, { integrity, cache: "no-cache", credentials: "omit", redirect: "error" });
@@ -22,7 +24,7 @@ async function keepBuild() {
     const bad = done.find((one) => one.status === "rejected");
     if (bad) throw bad.reason;
   } catch (error) {
-    await caches.delete(CACHE);
+    if (!atWork) await caches.delete(CACHE);
     throw error;
   }
 }
@@ -39,11 +41,11 @@ async function kept(path, request) {
 }
 
 // A new version takes over only where no page has a game open; where that cannot be known, it waits.
-async function takeOver() {
-  if (!self.navigator.locks) return;
-  const { held } = await self.navigator.locks.query();
-  if (held.some((lock) => lock.name.startsWith(GAME_LOCK))) return;
-  await self.skipWaiting();
+// The page that asked is told so.
+async function takeOver(page) {
+  const { held } = (await self.navigator.locks?.query()) ?? {};
+  if (held && !held.some((lock) => lock.name.startsWith(GAME_LOCK))) await self.skipWaiting();
+  else page.postMessage("game-open");
 }
 
 async function wakePages() {
@@ -54,7 +56,7 @@ async function wakePages() {
 self.addEventListener("install", (event) => event.waitUntil(keepBuild()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOldBuilds()));
 self.addEventListener("message", (event) => {
-  if (event.data === "take-over") event.waitUntil(takeOver());
+  if (event.data === "take-over") event.waitUntil(takeOver(event.source));
 });
 // The signal is back: the pages that are open deliver. Where none is, delivery waits for the next one:
 // the records are checked and sent by the app, which is too large to start in here for that.

@@ -19,9 +19,7 @@ use crate::book::Book;
 use crate::keys::{KeyShown, OfficialKey};
 use crate::official::Official;
 use crate::settings::Settings;
-use crate::store::{
-    Kept, KeptCharter, Lasting, Listed, NoGame, Store, Trouble, Writer, ask_to_last,
-};
+use crate::store::{KeptCharter, Listed, NoGame, Store, Trouble, Writer};
 use crate::tabs::Tabs;
 use crate::{clock, demo};
 
@@ -131,10 +129,6 @@ pub struct Chalk {
     pub offered: RwSignal<Option<Agreement>>,
     /// The organiser's desk.
     pub desk: Desk,
-    /// What the browser did with the last append.
-    pub kept: RwSignal<Option<Kept>>,
-    /// The browser's word on keeping games for good.
-    pub lasting: RwSignal<Option<Lasting>>,
     /// What may be shown of this phone's key.
     pub key_shown: RwSignal<Option<KeyShown>>,
     /// Who keeps the logs of this phone.
@@ -169,8 +163,6 @@ impl Chalk {
             charters: RwSignal::new(Vec::new()),
             offered: RwSignal::new(None),
             desk: Desk::default(),
-            kept: RwSignal::new(None),
-            lasting: RwSignal::new(None),
             key_shown: RwSignal::new(None),
             official: RwSignal::new(Official::load()),
             settings: RwSignal::new(Settings::load()),
@@ -366,15 +358,7 @@ impl Chalk {
         let opening = Opening { setup, author };
         let draft = GameRecord::draft_opening(opening, now)?;
         let record = GameRecord::open(key.sign(draft).await?)?;
-        let game = self.keep_new(record, now).await?;
-        if self.lasting.get_untracked().is_none() {
-            // Asked when there is first something of one's own to keep. The
-            // browser may ask the user in turn: the game does not wait for it.
-            leptos::task::spawn_local(async move {
-                self.lasting.set(Some(ask_to_last().await));
-            });
-        }
-        Ok(game)
+        self.keep_new(record, now).await
     }
 
     /// Keeps a whole new record.
@@ -387,8 +371,7 @@ impl Chalk {
             begun,
         };
         let entries = record.chain().entries();
-        let kept = store.append_all(&listed, entries).await;
-        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        store.append_all(&listed, entries).await?;
         let game = listed.game.clone();
         self.tell(&game);
         let book = Ok(Book {
@@ -479,8 +462,7 @@ impl Chalk {
         })?;
         let entry = key.sign(draft).await?;
         let store = self.store().map_err(NotRecorded::Trouble)?;
-        let kept = store.append(&listed, &entry).await;
-        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        store.append(&listed, &entry).await?;
         self.tell(&listed.game);
         let pushed = self.open.try_update(|open| match open {
             Some(Shown {

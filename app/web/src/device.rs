@@ -6,6 +6,7 @@ use leptos::prelude::*;
 use wasm_bindgen::JsValue;
 
 use crate::js;
+use crate::store::Trouble;
 
 /// A short tick in the hand, where the phone can.
 pub fn tick() {
@@ -26,12 +27,17 @@ pub fn double_tick() {
 }
 
 /// Random bytes from the browser's generator.
-pub fn random_bytes<const N: usize>() -> [u8; N] {
+///
+/// # Errors
+/// [`Trouble::NoRandom`] when there is none: a key or a game's mark of bytes
+/// that anybody can guess is worse than none.
+pub fn random_bytes<const N: usize>() -> Result<[u8; N], Trouble> {
     let mut bytes = [0; N];
-    if let Some(crypto) = js::window().and_then(|w| w.crypto().ok()) {
-        let _ = crypto.get_random_values_with_u8_array(&mut bytes);
-    }
-    bytes
+    js::window()
+        .and_then(|w| w.crypto().ok())
+        .and_then(|c| c.get_random_values_with_u8_array(&mut bytes).ok())
+        .ok_or(Trouble::NoRandom)?;
+    Ok(bytes)
 }
 
 thread_local! {

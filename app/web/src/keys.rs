@@ -87,14 +87,13 @@ impl OfficialKey {
         let key = match found {
             Ok(Some(key)) => Ok(key),
             Ok(None) => {
-                let fresh = Self::make().await;
-                match keep(&shelf, &fresh).await {
-                    Ok(()) => Ok(fresh),
-                    // Another tab may have made one at the same moment: that one counts.
-                    Err(trouble) => match read(&shelf).await {
-                        Ok(Some(key)) => Ok(key),
-                        _ => Err(trouble),
+                // Some browsers make a key that they cannot store, as in private windows.
+                match by_browser().await {
+                    Some(key) => match keep_first(&shelf, key).await {
+                        Ok(key) => Ok(key),
+                        Err(_) => Self::by_page(&shelf).await,
                     },
+                    None => Self::by_page(&shelf).await,
                 }
             }
             Err(trouble) => Err(trouble),
@@ -103,12 +102,9 @@ impl OfficialKey {
         key
     }
 
-    /// A new key, by the browser where it can.
-    async fn make() -> Self {
-        match by_browser().await {
-            Some(key) => key,
-            None => Self::from_seed(&device::random_bytes::<32>()),
-        }
+    /// A new key of random bytes, kept.
+    async fn by_page(shelf: &Rexie) -> Result<Self, Trouble> {
+        keep_first(shelf, Self::from_seed(&device::random_bytes()?)).await
     }
 
     /// The key that 32 secret bytes give.
@@ -223,7 +219,10 @@ async fn read(shelf: &Rexie) -> Result<Option<OfficialKey>, Trouble> {
         .get(JsValue::from_str(OFFICIAL))
         .await
         .map_err(trouble)?;
-    Ok(row.as_ref().and_then(from_row))
+    match row {
+        Some(row) => Ok(Some(from_row(&row).ok_or(Trouble::KeyUnreadable)?)),
+        None => Ok(None),
+    }
 }
 
 fn from_row(row: &JsValue) -> Option<OfficialKey> {
@@ -241,6 +240,15 @@ fn from_row(row: &JsValue) -> Option<OfficialKey> {
         None => Secret::Browser(secret),
     };
     Some(OfficialKey { public, secret })
+}
+
+/// Keeps a key, unless another tab has kept one at the same moment: that one
+/// counts then.
+async fn keep_first(shelf: &Rexie, fresh: OfficialKey) -> Result<OfficialKey, Trouble> {
+    match keep(shelf, &fresh).await {
+        Ok(()) => Ok(fresh),
+        Err(trouble) => read(shelf).await?.ok_or(trouble),
+    }
 }
 
 async fn keep(shelf: &Rexie, key: &OfficialKey) -> Result<(), Trouble> {

@@ -5,7 +5,7 @@
 use std::fs;
 
 use anyhow::Result;
-use browser::{Phone, SMALL, Site};
+use browser::{Phone, SMALL, Site, is, with};
 
 const MARK: &str = "document.querySelector('meta[name=mark]')?.content ?? ''";
 
@@ -178,5 +178,141 @@ async fn a_full_phone_keeps_the_version_it_has() -> Result<()> {
     phone.reload().await?;
     phone.until("document.querySelector('h1') !== null").await?;
     assert_eq!(mark(&phone).await?, "");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_server_that_goes_back_to_the_build_at_work_takes_nothing_from_the_phone() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("rollback", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    let at_work = ["sw.js", "index.html"].map(|name| site.folder().join(name));
+    let before = at_work.each_ref().map(|file| fs::read(file).unwrap());
+
+    site.renew("second")?;
+    phone
+        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
+        .await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    for (file, bytes) in at_work.iter().zip(before) {
+        fs::write(file, bytes)?;
+    }
+    fs::write(site.folder().join("boot.js"), "half a fi")?;
+    let update = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
+        const w = r.installing; if (!w) return done('none'); \
+        w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
+    assert_eq!(phone.evaluate(update).await?, "redundant");
+
+    site.stop();
+    phone.reload().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    assert_eq!(mark(&phone).await?, "");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_followed()
+-> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("update-held", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    let first = phone.second_tab().await?;
+    let second = phone.tab().await?;
+    phone.open(&site.url()).await?;
+    phone
+        .evaluate("navigator.locks.request('chalkbook-game test', () => new Promise(end => { window.endGame = end })), true")
+        .await?;
+    phone.turn_to(first.clone()).await?;
+    site.renew("second")?;
+    phone
+        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
+        .await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    phone.tap("button", &is("change to it now")).await?;
+    phone
+        .read("Not changed: a game is open in another tab")
+        .await?;
+    phone.picture("held").await?;
+
+    // The other tab leaves the game and changes; this one still has the offer, and follows.
+    phone.turn_to(second).await?;
+    phone.evaluate("window.endGame(), true").await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    phone.tap("button", &is("change to it now")).await?;
+    phone
+        .until("document.querySelector('meta[name=mark]')?.content === 'second'")
+        .await?;
+    phone.turn_to(first).await?;
+    phone
+        .until("document.documentElement.dataset.update === 'waiting'")
+        .await?;
+    phone.tap("button", &is("change to it now")).await?;
+    phone
+        .until("document.querySelector('meta[name=mark]')?.content === 'second'")
+        .await?;
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_module_that_stops_says_so() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("stopped", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    // An ordinary fault of a promise is none.
+    phone
+        .evaluate("Promise.reject(new Error('ordinary')), true")
+        .await?;
+    assert!(!phone.sees("alert", &with("has stopped")).await?);
+    phone
+        .evaluate("Promise.reject(new WebAssembly.RuntimeError('unreachable')), true")
+        .await?;
+    phone
+        .read("Every call shown as recorded is kept on this phone.")
+        .await?;
+    phone.picture("stopped").await?;
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_browser_that_cannot_store_its_own_key_gets_one_of_the_page() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("no-stored-key", SMALL).await?;
+    let refuse = "const add = IDBObjectStore.prototype.add; \
+        IDBObjectStore.prototype.add = function (row, ...rest) { \
+        if (row.secret instanceof CryptoKey) throw new DOMException('not cloned', 'DataCloneError'); \
+        return add.call(this, row, ...rest); }";
+    phone
+        .protocol(
+            "Page.addScriptToEvaluateOnNewDocument",
+            serde_json::json!({ "source": refuse }),
+        )
+        .await?;
+    phone.open(&format!("{}settings", site.url())).await?;
+    phone
+        .read("the secret part lies in this page's storage")
+        .await?;
+    let words = "document.querySelector('.phrase').textContent";
+    let first = phone.evaluate(words).await?;
+    phone.reload().await?;
+    phone
+        .read("the secret part lies in this page's storage")
+        .await?;
+    assert_eq!(phone.evaluate(words).await?, first, "the same key again");
+    // What the browser keeps for good is said as it stands, without having asked.
+    phone
+        .read("Each call is confirmed only when it is on the disk")
+        .await?;
+    phone
+        .see("button", &is("Ask the browser to keep them for good"))
+        .await?;
     Ok(())
 }

@@ -7,7 +7,7 @@ use leptos::prelude::*;
 
 use super::{Access, Chalk, NotRecorded, Shown};
 use crate::book::Book;
-use crate::store::{Foreign, Trouble, ask_to_last};
+use crate::store::{Foreign, Trouble};
 use crate::{clock, told};
 
 /// Why a record from another phone was not taken.
@@ -97,11 +97,7 @@ impl Chalk {
         let opening = Opening { setup, author };
         let draft = GameRecord::draft_opening(opening, now)?;
         let record = GameRecord::open(key.sign(draft).await?)?;
-        let game = self.keep_new(record, now).await?;
-        if self.lasting.get_untracked().is_none() {
-            self.lasting.set(Some(ask_to_last().await));
-        }
-        Ok(game)
+        self.keep_new(record, now).await
     }
 
     /// Records several things of the open game together, all or none.
@@ -138,8 +134,7 @@ impl Chalk {
         }
         let store = self.store().map_err(NotRecorded::Trouble)?;
         let new = record.chain().entries().get(from..).unwrap_or_default();
-        let kept = store.append_all(&listed, new).await;
-        self.kept.set(Some(kept.map_err(NotRecorded::Trouble)?));
+        store.append_all(&listed, new).await?;
         self.tell(&listed.game);
         let shown = self.open.try_update(|open| match open {
             Some(Shown {

@@ -1,5 +1,6 @@
 //! The frame of every screen but the calling screen.
 
+use leptos::html::H1;
 use leptos::prelude::*;
 use leptos_router::components::A;
 
@@ -31,13 +32,21 @@ pub fn Page(
             document.set_title(&format!("{} · Chalkbook", title.get()));
         }
     });
+    // A screen begins at its title, for who moves by keyboard or by ear, unless it puts them elsewhere.
+    let heading = NodeRef::<H1>::new();
+    heading.on_load(|title| {
+        let at = crate::js::window().and_then(|w| w.document()?.active_element());
+        if at.is_none_or(|at| at.tag_name() == "BODY") {
+            let _ = title.focus();
+        }
+    });
     view! {
         <div class="page">
             <header class="head">
                 <div>
                     {back.filter(|_| !bare).map(|to| view! { <A href=to attr:class="btn">"back"</A> })}
                 </div>
-                <h1>{title}</h1>
+                <h1 node_ref=heading tabindex="-1">{title}</h1>
                 <div>{aside.run()}</div>
             </header>
             // What scrolls must be reachable by keyboard, also where it holds only text.

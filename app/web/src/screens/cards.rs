@@ -446,7 +446,9 @@ const fn gender_word(gender: Option<char>) -> &'static str {
 #[component]
 fn Toss(draft: RwSignal<Draft>) -> impl IntoView {
     let toss = move |_| {
-        let [byte] = device::random_bytes::<1>();
+        let Ok([byte]) = device::random_bytes::<1>() else {
+            return;
+        };
         draft.update(|d| {
             d.home = Some(usize::from(byte & 1));
             (d.coin, d.by_schedule) = (true, false);

@@ -141,11 +141,21 @@ fn UpdateOffer() -> impl IntoView {
             let _ = window.dispatch_event(&event);
         }
     };
+    let held = RwSignal::new(false);
+    let heard = window_event_listener(
+        leptos::ev::Custom::<web_sys::Event>::new("chalkbook:update-held"),
+        move |_| held.set(true),
+    );
+    on_cleanup(move || heard.remove());
     view! {
         <Show when=move || chalk.update_waits.get()>
             <div class="message" role="status">
                 <p class="what">"A new version of Chalkbook is on this phone."</p>
-                <p>"Change to it now, between games. Recorded games stay as they are."</p>
+                <p>{move || if held.get() {
+                    "Not changed: a game is open in another tab or window. Leave it there, or close it, then change."
+                } else {
+                    "Change to it now, between games. Recorded games stay as they are."
+                }}</p>
                 <div class="acts">
                     <button type="button" class="btn" on:click=take>"change to it now"</button>
                 </div>

@@ -5,11 +5,11 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::A;
 
-use crate::chalk::chalk;
+use crate::chalk::{Reach, chalk};
 use crate::official::Official;
 use crate::parts::Page;
 use crate::settings::{Hand, Settings, Theme};
-use crate::store::{Lasting, Room, ask_to_last, room};
+use crate::store::{Lasting, Room, ask_to_last, lasting, room};
 
 /// Theme, hand, tick, quick outs, a screen that stays awake; what the browser keeps.
 #[component]
@@ -21,7 +21,13 @@ pub fn Preferences() -> impl IntoView {
     };
     let space = RwSignal::new(None::<Room>);
     spawn_local(async move { space.set(room().await) });
-    let ask = move |_| spawn_local(async move { chalk.lasting.set(Some(ask_to_last().await)) });
+    let lasts = RwSignal::new(None::<Lasting>);
+    spawn_local(async move { lasts.set(Some(lasting().await)) });
+    let ask = move |_| spawn_local(async move { lasts.set(Some(ask_to_last().await)) });
+    let waits = move || {
+        let ready = chalk.reach.get() == Reach::Ready;
+        ready.then(|| chalk.store().and_then(|s| s.waits_for_disk()))
+    };
     let theme = Signal::derive(move || chalk.settings.with(|s| s.theme));
     let hand = Signal::derive(move || chalk.settings.with(|s| s.hand));
     view! {
@@ -66,19 +72,18 @@ pub fn Preferences() -> impl IntoView {
             </fieldset>
             <section class="section" aria-label="Keeping the games">
                 <h2>"Keeping the games"</h2>
-                <p>{move || match chalk.lasting.get() {
-                    None => "Not asked yet whether the browser keeps the games for good.",
-                    Some(answer) => Lasting::what(answer),
-                }}</p>
-                <p>{move || match chalk.kept.get() {
-                    None => "How safely a call is written shows after the first one.",
-                    Some(kept) if kept.strict => "Each call is confirmed only when it is on the disk of the phone.",
-                    Some(_) => "This browser confirms a call when it has handed it to the phone; a dead battery in that second could lose it.",
+                <p>{move || lasts.get().map(Lasting::what)}</p>
+                <p>{move || match waits()? {
+                    Ok(true) => Some("Each call is confirmed only when it is on the disk of the phone."),
+                    Ok(false) => Some("This browser confirms a call when it has handed it to the phone; a dead battery in that second could lose it."),
+                    Err(_) => None,
                 }}</p>
                 <p>{move || space.get().map(|r| format!(
                     "Used by this page: {} of {} allowed.", megabytes(r.used), megabytes(r.quota)
                 ))}</p>
-                <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
+                <Show when=move || lasts.get() == Some(Lasting::NotPromised)>
+                    <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
+                </Show>
             </section>
         </Page>
     }

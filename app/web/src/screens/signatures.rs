@@ -15,7 +15,7 @@ use crate::clock;
 use crate::parts::{Message, Tone};
 use crate::words::capital;
 
-/// The statement of the other official, as it stands.
+/// A statement of another official, as it stands.
 struct Theirs {
     hash: Hash,
     role: String,
@@ -25,17 +25,21 @@ struct Theirs {
 }
 
 fn theirs(book: &Book) -> Option<Theirs> {
-    let other = &book.others.first()?.record;
-    let (entry, _) = other.signed_off()?;
-    let hash = entry.hash();
-    let mut co_signs = book.record.co_signs();
-    let found = compare(book.history(), other.history());
-    Some(Theirs {
-        hash,
-        role: other.opening().author.role.to_string(),
-        differs: !found.differences.is_empty(),
-        signed: co_signs.any(|(_, c)| c.statement == hash && c.captain.is_none()),
-    })
+    let signed_off = book.others.iter().filter_map(|other| {
+        let (entry, _) = other.record.signed_off()?;
+        let hash = entry.hash();
+        let mut co_signs = book.record.co_signs();
+        Some(Theirs {
+            hash,
+            role: other.record.opening().author.role.to_string(),
+            differs: !compare(book.history(), other.record.history())
+                .differences
+                .is_empty(),
+            signed: co_signs.any(|(_, c)| c.statement == hash && c.captain.is_none()),
+        })
+    });
+    // Of several the one that can be co-signed now, else the one that was.
+    signed_off.min_by_key(|t| (t.differs, t.signed))
 }
 
 /// The section of the final statement.

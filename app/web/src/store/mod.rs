@@ -6,7 +6,8 @@
 //! Durability: a committed transaction is by default "relaxed" in Chromium
 //! since version 121 (the browser has handed it to the system, a dead battery
 //! may still lose it) and in Safari; "strict" waits for the disk. It is asked
-//! for by name at every append, and [`Kept::strict`] says what was given.
+//! for by name at every append, and [`Store::waits_for_disk`] says whether the
+//! browser knows it.
 
 mod charters;
 mod delivered;
@@ -22,7 +23,7 @@ pub use delivered::Acknowledged;
 pub use desk::{Filed, FoundGame, Wrong};
 pub use foreign::{Foreign, FoundOf};
 pub use shelf::{Damaged, NoGame, read};
-pub use space::{Lasting, Room, ask_to_last, room};
+pub use space::{Lasting, Room, ask_to_last, lasting, room};
 pub use trouble::Trouble;
 pub use writer::Writer;
 
@@ -61,13 +62,6 @@ pub struct Listed {
     pub demo: bool,
     /// When it was begun, ms since 1970.
     pub begun: u64,
-}
-
-/// What the browser did with an append.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Kept {
-    /// Whether the browser waited for the disk.
-    pub strict: bool,
 }
 
 /// The open storage.
@@ -118,7 +112,7 @@ impl Store {
     /// # Errors
     /// [`Trouble::Taken`] when the number is kept already, [`Trouble::Full`]
     /// when there is no room; nothing was changed then.
-    pub async fn append(&self, listed: &Listed, entry: &Entry<Verified>) -> Result<Kept, Trouble> {
+    pub async fn append(&self, listed: &Listed, entry: &Entry<Verified>) -> Result<(), Trouble> {
         self.append_all(listed, core::slice::from_ref(entry)).await
     }
 
@@ -130,9 +124,8 @@ impl Store {
         &self,
         listed: &Listed,
         entries: &[Entry<Verified>],
-    ) -> Result<Kept, Trouble> {
+    ) -> Result<(), Trouble> {
         let raw = self.strict(&[ENTRIES, GAMES])?;
-        let strict = js::text(&raw, "durability").as_deref() == Some("strict");
         let tx = idb::Transaction::from(raw.clone());
         if entries.iter().any(|e| e.payload().seq == 0) {
             tx.object_store(GAMES)?.add(&listed.to_js(), None)?;
@@ -141,8 +134,17 @@ impl Store {
         for entry in entries {
             store.add(&stored(listed, entry), None)?;
         }
-        committed(&raw).await?;
-        Ok(Kept { strict })
+        committed(&raw).await
+    }
+
+    /// Whether the browser waits for the disk before it says that something is
+    /// kept; one that cannot says nothing of it.
+    ///
+    /// # Errors
+    /// When the browser cannot write.
+    pub fn waits_for_disk(&self) -> Result<bool, Trouble> {
+        let tx = self.strict(&[KEYS])?;
+        Ok(js::text(&tx, "durability").as_deref() == Some("strict"))
     }
 
     /// Every game on this phone, newest first.

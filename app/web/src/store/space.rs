@@ -38,12 +38,25 @@ pub struct Room {
     pub quota: f64,
 }
 
-/// Asks the browser to keep the games for good.
+/// Whether the browser keeps the games for good, as it stands.
+pub async fn lasting() -> Lasting {
+    storage_says("persisted").await
+}
+
+/// Asks the browser to keep the games for good, unless it does already. It may
+/// ask the user in turn, so nothing may wait for the answer.
 pub async fn ask_to_last() -> Lasting {
+    match lasting().await {
+        Lasting::NotPromised => storage_says("persist").await,
+        known => known,
+    }
+}
+
+async fn storage_says(method: &str) -> Lasting {
     let Some(storage) = js::navigator().and_then(|n| js::member(&n, "storage")) else {
         return Lasting::Unknown;
     };
-    match js::call_wait(&storage, "persist", &[]).await {
+    match js::call_wait(&storage, method, &[]).await {
         Some(Ok(answer)) if answer.is_truthy() => Lasting::Promised,
         Some(_) => Lasting::NotPromised,
         None => Lasting::Unknown,

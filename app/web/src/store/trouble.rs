@@ -26,6 +26,10 @@ pub enum Trouble {
     NoSuchGame,
     /// Entries of this game are damaged; nothing is written after them.
     Damaged,
+    /// The key of this phone is kept but cannot be read.
+    KeyUnreadable,
+    /// The browser makes no random numbers here.
+    NoRandom,
     /// The browser gave another reason.
     Browser(String),
 }
@@ -61,6 +65,8 @@ impl Trouble {
             }
             Self::NoSuchGame => "This game is not on this phone.".into(),
             Self::Damaged => "Some entries of this game are damaged.".into(),
+            Self::KeyUnreadable => "The signing key of this phone is damaged.".into(),
+            Self::NoRandom => "This browser makes no random numbers for a signing key.".into(),
             Self::Browser(said) => format!("The browser could not keep it: {said}."),
         }
     }
@@ -88,6 +94,11 @@ impl Trouble {
                 "The good ones are shown, the damaged ones are kept as found. \
                  Go on with a new game from here, or on the other scorer's phone."
             }
+            Self::KeyUnreadable => {
+                "Nothing recorded is lost, and nothing new can be signed here. \
+                 Call the game on another phone, or in another browser of this one."
+            }
+            Self::NoRandom => "Open Chalkbook in another browser, by https.",
             Self::Browser(_) => {
                 "Everything recorded so far is safe. Try again; if it stays, open the page again."
             }

@@ -6,11 +6,11 @@ use browser::{Phone, TALL, fresh_game, is, starts, with};
 use crate::official::{Official, hand_over, joined, lines, paste};
 use crate::{FIRST, OUT, SECOND};
 
-#[tokio::test(flavor = "multi_thread")]
-async fn of_three_records_the_one_that_differs_comes_first() -> Result<()> {
-    let (mut site, mut a, mut b) = joined("three", None).await?;
+/// Three phones, no signal, and one game on all of them.
+async fn three(name: &str) -> Result<[Official; 3]> {
+    let (mut site, a, b) = joined(name, None).await?;
     site.start_again()?;
-    let third = Phone::new("three-c", TALL).await?;
+    let third = Phone::new(&format!("{name}-c"), TALL).await?;
     third.open(&site.url()).await?;
     third.offline_ready().await?;
     site.stop();
@@ -23,10 +23,13 @@ async fn of_three_records_the_one_that_differs_comes_first() -> Result<()> {
         .await?;
     paste(&third, &text).await?;
     third.tap("button", &is("Keep my own record")).await?;
-    let mut c = Official {
-        phone: third,
-        game: fresh_game(&browser::QUAY_STREET, &browser::TRAM_YARD)?,
-    };
+    let game = fresh_game(&browser::QUAY_STREET, &browser::TRAM_YARD)?;
+    Ok([a, b, Official { phone: third, game }])
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn of_three_records_the_one_that_differs_comes_first() -> Result<()> {
+    let [mut a, mut b, mut c] = three("three").await?;
 
     for (official, first) in [(&mut a, &FIRST), (&mut b, &FIRST), (&mut c, &SECOND)] {
         official.call(first).await?;
@@ -58,5 +61,45 @@ async fn of_three_records_the_one_that_differs_comes_first() -> Result<()> {
     // Now it is B's record that tells another game.
     let rows = a.phone.all("button", &with("differs")).await?;
     ensure!(rows.len() == 1, "{rows:?}");
+    a.phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn of_three_records_each_that_is_signed_can_be_co_signed() -> Result<()> {
+    let [mut a, mut b, mut c] = three("three-signed").await?;
+    for official in [&mut a, &mut b, &mut c] {
+        official.call(&FIRST).await?;
+        official.second_phone().await?;
+    }
+    hand_over(&b.phone, "show mine", &a.phone).await?;
+    hand_over(&c.phone, "show mine", &a.phone).await?;
+    a.phone.read("2 other records of this game").await?;
+    // First the one signs, then the other: either may be the first in the list.
+    for official in [&c, &b] {
+        official.phone.tap("link", &is("back")).await?;
+        official.phone.tap("button", &is("more")).await?;
+        official.phone.tap("link", &is("score sheet")).await?;
+        let unfinished = with("the game cannot be finished");
+        official
+            .phone
+            .tap("DisclosureTriangle", &unfinished)
+            .await?;
+        official
+            .phone
+            .tap("button", &is("Sign it off unfinished"))
+            .await?;
+        official.phone.read("Signed on this phone").await?;
+        official.phone.tap("link", &is("second phone")).await?;
+        hand_over(&official.phone, "show mine", &a.phone).await?;
+        a.phone.read("Both records tell the same game.").await?;
+        a.phone.tap("link", &is("back")).await?;
+        a.phone.tap("button", &is("more")).await?;
+        a.phone.tap("link", &is("score sheet")).await?;
+        a.phone
+            .tap("button", &is("Co-sign the scorer's statement"))
+            .await?;
+        a.phone.read("co-signed on this phone").await?;
+        a.phone.tap("link", &is("second phone")).await?;
+    }
     a.phone.quiet().await
 }

@@ -23,7 +23,7 @@ use crate::parts::{
     Court, HomeFirst, Lanes, Message, Page, ScoreHead, Tone, TroubleMessage, Verdict, effective,
     verdict,
 };
-use crate::store::Trouble;
+use crate::store::{Trouble, ask_to_last};
 use crate::{device, words};
 
 /// How long the button says that a call is kept before it takes the next: the second tap of a double tap
@@ -73,6 +73,16 @@ pub fn Calling() -> impl IntoView {
         })
     });
     device::awake_while_mounted(chalk.settings.with_untracked(|s| s.awake));
+    // Asked where there is first something of one's own to keep.
+    Effect::new(move |asked: Option<bool>| {
+        let own = book.with(|b| b.as_ref().is_some_and(|b| !b.listed.demo));
+        if own && asked != Some(true) {
+            spawn_local(async {
+                ask_to_last().await;
+            });
+        }
+        own || asked == Some(true)
+    });
     move || {
         if game.with(Option::is_some) {
             let now = Signal::derive(move || game.get());

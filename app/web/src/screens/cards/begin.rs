@@ -28,7 +28,11 @@ pub async fn take_looks(chalk: Chalk, game: String) {
 /// The setup of a draft, once it is decided who is home and both cards are good.
 pub fn setup(chalk: Chalk, draft: &Draft) -> Option<Setup> {
     let edition = draft.edition().ok()?;
-    let mut setup = Setup::new(Mark(device::random_bytes()), by_side(draft)?, &edition);
+    let mut setup = Setup::new(
+        Mark(device::random_bytes().ok()?),
+        by_side(draft)?,
+        &edition,
+    );
     // The coin says who is home: that side won the toss.
     let by = match (draft.coin, draft.by_schedule) {
         (true, _) => HomeBy::Toss { won_by: Side::Home },
