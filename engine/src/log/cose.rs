@@ -12,11 +12,8 @@ use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::fmt;
 
-use coset::iana::Algorithm;
-use coset::{
-    CborSerializable, CoseSign1, CoseSign1Builder, HeaderBuilder, ProtectedHeader,
-    RegisteredLabelWithPrivate, SignatureContext, TaggedCborSerializable, sig_structure_data,
-};
+use minicbor::data::{Tag, Type};
+use minicbor::{Decoder, Encoder};
 
 use super::{Fingerprint, Hash, PublicKey};
 
@@ -141,38 +138,148 @@ pub(super) struct Envelope {
     signature: [u8; 64],
 }
 
+/// COSE_Sign1 (RFC 9052 2).
+const SIGN1: Tag = Tag::new(18);
+/// The header parameters in use, and EdDSA (RFC 9052 3.1, RFC 9053 2.2).
+const ALG: i64 = 1;
+const KID: i64 = 4;
+const EDDSA: i64 = -8;
+
+type Encoded = Result<Vec<u8>, minicbor::encode::Error<core::convert::Infallible>>;
+
+/// Writing to memory cannot fail.
+fn written(made: Encoded) -> Vec<u8> {
+    made.unwrap_or_default()
+}
+
 /// The protected header's bytes for a key.
 fn protected(kid: &Fingerprint) -> Vec<u8> {
-    let header = HeaderBuilder::new()
-        .algorithm(Algorithm::EdDSA)
-        .key_id(kid.0.to_vec())
-        .build();
-    // A header of two small fields always encodes.
-    header.to_vec().unwrap_or_default()
+    let made = || {
+        let mut e = Encoder::new(Vec::new());
+        e.map(2)?.i64(ALG)?.i64(EDDSA)?.i64(KID)?.bytes(&kid.0)?;
+        Ok(e.into_writer())
+    };
+    written(made())
 }
 
 /// The bytes that a signature covers: the only place that makes them.
 pub(super) fn to_be_signed(domain: Domain, kid: &Fingerprint, payload: &[u8]) -> Vec<u8> {
-    sig_structure(domain.tag(), protected(kid), payload)
+    sig_structure(domain.tag(), &protected(kid), payload)
 }
 
-fn sig_structure(external_aad: &[u8], protected: Vec<u8>, payload: &[u8]) -> Vec<u8> {
-    let header = ProtectedHeader {
-        original_data: Some(protected),
-        header: coset::Header::default(),
+fn sig_structure(external_aad: &[u8], protected: &[u8], payload: &[u8]) -> Vec<u8> {
+    let made = || {
+        let mut e = Encoder::new(Vec::new());
+        e.array(4)?.str("Signature1")?;
+        e.bytes(protected)?.bytes(external_aad)?.bytes(payload)?;
+        Ok(e.into_writer())
     };
-    sig_structure_data(
-        SignatureContext::CoseSign1,
-        header,
-        None,
-        external_aad,
-        payload,
-    )
+    written(made())
+}
+
+/// What the protected header says, as far as it is read.
+#[derive(Default)]
+struct Header {
+    /// `None` when none is named; the inner one when it is no number.
+    alg: Option<Option<i64>>,
+    kid: Option<Vec<u8>>,
+    others: bool,
+}
+
+impl Header {
+    /// A map, or nothing at all for an empty one (RFC 9052 3).
+    fn read(bytes: &[u8]) -> Result<Self, minicbor::decode::Error> {
+        let mut header = Self::default();
+        if bytes.is_empty() {
+            return Ok(header);
+        }
+        let mut d = Decoder::new(bytes);
+        let mut left = d.map()?;
+        while !at_end(&mut d, &mut left)? {
+            let label = match d.datatype()? {
+                Type::String | Type::StringIndef => {
+                    d.skip()?;
+                    None
+                }
+                _ => Some(d.int()?),
+            };
+            let label = label.and_then(|label| i64::try_from(label).ok());
+            match label {
+                Some(ALG) if header.alg.is_none() => {
+                    header.alg = Some(match d.datatype()? {
+                        Type::String | Type::StringIndef => {
+                            d.skip()?;
+                            None
+                        }
+                        _ => i64::try_from(d.int()?).ok(),
+                    });
+                }
+                Some(KID) if header.kid.is_none() => header.kid = Some(octets(&mut d)?),
+                Some(ALG | KID) => {
+                    return Err(minicbor::decode::Error::message("a parameter given twice"));
+                }
+                _ => {
+                    header.others = true;
+                    d.skip()?;
+                }
+            }
+        }
+        match d.position() == bytes.len() {
+            true => Ok(header),
+            false => Err(minicbor::decode::Error::message("bytes after the header")),
+        }
+    }
+}
+
+/// Whether an array or map of a known or open number of items has no more.
+fn at_end(d: &mut Decoder<'_>, left: &mut Option<u64>) -> Result<bool, minicbor::decode::Error> {
+    match left {
+        Some(0) => Ok(true),
+        Some(n) => {
+            *n -= 1;
+            Ok(false)
+        }
+        None if d.datatype()? == Type::Break => d.skip().map(|()| true),
+        None => Ok(false),
+    }
+}
+
+/// A byte string, in one piece or several.
+fn octets(d: &mut Decoder<'_>) -> Result<Vec<u8>, minicbor::decode::Error> {
+    let mut whole = Vec::new();
+    for piece in d.bytes_iter()? {
+        whole.extend_from_slice(piece?);
+    }
+    Ok(whole)
+}
+
+/// The four members of a COSE_Sign1: protected header, whether there is an
+/// unprotected one, payload, signature.
+fn members(bytes: &[u8]) -> Result<(Header, bool, Vec<u8>, Vec<u8>), minicbor::decode::Error> {
+    let mut d = Decoder::new(bytes);
+    let mut left = match (d.tag()?, d.array()?) {
+        (SIGN1, Some(4)) => Some(0),
+        (SIGN1, None) => None,
+        _ => return Err(minicbor::decode::Error::message("no COSE_Sign1")),
+    };
+    let header = Header::read(&octets(&mut d)?)?;
+    let mut more = d.map()?;
+    let mut unprotected = false;
+    while !at_end(&mut d, &mut more)? {
+        unprotected = true;
+        d.skip()?;
+        d.skip()?;
+    }
+    let (payload, signature) = (octets(&mut d)?, octets(&mut d)?);
+    match at_end(&mut d, &mut left)? {
+        true => Ok((header, unprotected, payload, signature)),
+        false => Err(minicbor::decode::Error::message("more than four members")),
+    }
 }
 
 /// Where the CBOR item that starts `bytes` ends.
 pub(super) fn item_end(bytes: &[u8]) -> Result<usize, EnvelopeError> {
-    let mut d = minicbor::Decoder::new(bytes);
+    let mut d = Decoder::new(bytes);
     match d.skip() {
         Ok(()) => Ok(d.position()),
         Err(e) if e.is_end_of_input() => Err(EnvelopeError::CutShort),
@@ -191,33 +298,23 @@ impl Envelope {
         if end < given {
             return Err(EnvelopeError::Trailing { bytes: given - end });
         }
-        let sign1 =
-            CoseSign1::from_tagged_slice(bytes).map_err(|_| EnvelopeError::MalformedCose)?;
-        let header = &sign1.protected.header;
-        match &header.alg {
-            Some(RegisteredLabelWithPrivate::Assigned(Algorithm::EdDSA)) => {}
+        let (header, unprotected, payload, signature) =
+            members(bytes).map_err(|_| EnvelopeError::MalformedCose)?;
+        match header.alg {
+            Some(Some(EDDSA)) => {}
             Some(_) => return Err(EnvelopeError::OtherAlgorithm),
             None => return Err(EnvelopeError::OtherHeaders),
         }
-        let kid: [u8; Fingerprint::LEN] = header
-            .key_id
-            .as_slice()
-            .try_into()
-            .map_err(|_| EnvelopeError::OtherHeaders)?;
+        let kid = header.kid.as_deref().map(TryInto::try_into);
+        let Some(Ok(kid)) = kid else {
+            return Err(EnvelopeError::OtherHeaders);
+        };
         let kid = Fingerprint(kid);
-        let plain = HeaderBuilder::new()
-            .algorithm(Algorithm::EdDSA)
-            .key_id(kid.0.to_vec())
-            .build();
-        if *header != plain || !sign1.unprotected.is_empty() {
+        if header.others || unprotected {
             return Err(EnvelopeError::OtherHeaders);
         }
-        let signature = sign1
-            .signature
-            .as_slice()
-            .try_into()
-            .map_err(|_| EnvelopeError::MalformedCose)?;
-        let payload = sign1.payload.ok_or(EnvelopeError::MalformedCose)?;
+        let signature = signature.as_slice().try_into();
+        let signature = signature.map_err(|_| EnvelopeError::MalformedCose)?;
         let whole = Self::assemble(kid, payload, signature);
         if *whole.bytes != *bytes {
             return Err(EnvelopeError::NotDeterministic);
@@ -227,19 +324,15 @@ impl Envelope {
 
     /// Puts an envelope together.
     pub(super) fn assemble(kid: Fingerprint, payload: Vec<u8>, signature: [u8; 64]) -> Self {
-        let header = HeaderBuilder::new()
-            .algorithm(Algorithm::EdDSA)
-            .key_id(kid.0.to_vec())
-            .build();
-        let sign1 = CoseSign1Builder::new()
-            .protected(header)
-            .payload(payload.clone())
-            .signature(signature.to_vec())
-            .build();
-        // Byte strings and a header of two small fields always encode.
-        let bytes: Arc<[u8]> = sign1.to_tagged_vec().unwrap_or_default().into();
-        let hash = Hash::of(&bytes);
         let protected = protected(&kid);
+        let made = || {
+            let mut e = Encoder::new(Vec::new());
+            e.tag(SIGN1)?.array(4)?.bytes(&protected)?.map(0)?;
+            e.bytes(&payload)?.bytes(&signature)?;
+            Ok(e.into_writer())
+        };
+        let bytes: Arc<[u8]> = written(made()).into();
+        let hash = Hash::of(&bytes);
         Self {
             bytes,
             hash,
@@ -260,7 +353,7 @@ impl Envelope {
                 expected,
             });
         }
-        let signed = sig_structure(domain.tag(), self.protected.clone(), &self.payload);
+        let signed = sig_structure(domain.tag(), &self.protected, &self.payload);
         if key.accepts(&signed, &self.signature) {
             Ok(())
         } else {
