@@ -7,7 +7,7 @@
 //   event `chalkbook:update-held`    it did not change: a page has a game open
 const here = (file) => new URL(file, import.meta.url).href;
 const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
-const DELIVER = { js: here("deliver.js"), wasm: here("deliver_bg.wasm") };
+const BESIDE = { js: here("beside.js"), wasm: here("beside_bg.wasm") };
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
 
@@ -24,16 +24,16 @@ async function load({ js, wasm }) {
 async function start() {
   const game = GAME.includes(location.pathname.split("/").pop());
   await load(game ? document.querySelector("script[data-wasm]").dataset : AROUND);
-  if (game) await deliver();
+  if (game) await beside();
 }
 
-// Beside the screens of a game delivery is a module of its own: it comes when the first screen stands
-// and the browser has nothing better to do. What cannot be fetched now is tried when the signal is back.
-async function deliver() {
+// Delivery and the look into charters run beside the screens of a game: they come when the first screen
+// stands and the browser has nothing better to do. What cannot be fetched now is tried when the signal is back.
+async function beside() {
   await new Promise((go) => (window.requestIdleCallback ? requestIdleCallback(go, { timeout: 2_000 }) : setTimeout(go, 1_000)));
-  await load(DELIVER).catch((error) => {
-    console.warn("No records are delivered yet:", error);
-    window.addEventListener("online", deliver, { once: true });
+  await load(BESIDE).catch((error) => {
+    console.warn("No records are delivered, no charters looked into yet:", error);
+    window.addEventListener("online", beside, { once: true });
   });
 }
 

@@ -8,7 +8,8 @@ use leptos_router::components::{Route, Router, Routes};
 use leptos_router::hooks::use_location;
 use leptos_router::path;
 
-use crate::chalk::{Chalk, Reach};
+use crate::against::Heard;
+use crate::chalk::{Chalk, Reach, ReadBeside};
 use crate::delivery::{Delivery, Posts};
 use crate::dropped::DropZone;
 use crate::js;
@@ -41,7 +42,7 @@ fn address() -> String {
 #[component]
 pub fn Game() -> impl IntoView {
     view! {
-        <Frame delivers=deliver_beside>
+        <Frame module=GAME>
             <Routes fallback=Elsewhere>
                 <Route path=path!("/") view=Home/>
                 <Route path=path!("/index.html") view=Home/>
@@ -56,7 +57,7 @@ pub fn Game() -> impl IntoView {
 #[component]
 pub fn Around() -> impl IntoView {
     view! {
-        <Frame delivers=deliver_here>
+        <Frame module=AROUND>
             <Routes fallback=Elsewhere>
                 <Route path=path!("/new") view=NewFixture/>
                 <Route path=path!("/cards") view=Cards/>
@@ -78,11 +79,27 @@ pub fn Around() -> impl IntoView {
     }
 }
 
-/// Delivery is a module of its own, so that the first visit does not wait for
-/// it; `public/boot.js` starts it.
-fn deliver_beside(chalk: Chalk, posts: Posts) {
-    posts.follow(chalk);
+/// In what the modules differ beside their screens.
+#[derive(Clone, Copy)]
+struct Module {
+    read: ReadBeside,
+    begin: fn(Chalk, Posts),
 }
+
+/// The first visit does not wait for delivery and charters: they are in a
+/// module of their own, which `public/boot.js` starts beside this one.
+const GAME: Module = Module {
+    read: |_| Box::pin(core::future::ready(Ok(()))),
+    begin: |chalk, posts| {
+        posts.follow(chalk);
+        provide_context(Heard::listen());
+    },
+};
+
+const AROUND: Module = Module {
+    read: Chalk::read_charters,
+    begin: deliver_here,
+};
 
 /// Delivery runs within this module.
 fn deliver_here(chalk: Chalk, posts: Posts) {
@@ -101,16 +118,16 @@ fn deliver_here(chalk: Chalk, posts: Posts) {
 /// What every screen has: theme, storage, update notice, and the router.
 #[component]
 fn Frame(
-    /// Who delivers the records.
-    delivers: fn(Chalk, Posts),
+    /// The module it is in.
+    module: Module,
     children: TypedChildren<impl IntoView + 'static>,
 ) -> impl IntoView {
     let children = children.into_inner();
-    let chalk = Chalk::new();
+    let chalk = Chalk::new(module.read);
     provide_context(chalk);
     let posts = Posts::new();
     provide_context(posts);
-    delivers(chalk, posts);
+    (module.begin)(chalk, posts);
     provide_context(Begun(address()));
     Effect::new(move |_| chalk.settings.with(|s| s.show()));
     if let Some(dark) =

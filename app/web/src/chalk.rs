@@ -5,7 +5,7 @@ mod charters;
 mod desk;
 mod second;
 
-pub use charters::{Arrival, CharterNotTaken, Under};
+pub use charters::{Arrival, CharterNotTaken, ReadBeside, Under};
 pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent};
 pub use second::{NotTaken, Taken};
 
@@ -113,6 +113,7 @@ pub struct Chalk {
     key: StoredValue<Option<Rc<OfficialKey>>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     writing: RwSignal<bool>,
+    beside: ReadBeside,
     /// Whether the games can be reached.
     pub reach: RwSignal<Reach>,
     /// Another tab blocks the opening.
@@ -123,7 +124,7 @@ pub struct Chalk {
     pub open: RwSignal<Option<Shown>>,
     /// Who may write it.
     pub access: RwSignal<Access>,
-    /// The event charters of this phone.
+    /// The event charters of this phone, where the module reads them.
     pub charters: RwSignal<Vec<KeptCharter>>,
     /// Rulings from the other phone that wait for a yes.
     pub offered: RwSignal<Option<Agreement>>,
@@ -148,8 +149,9 @@ pub fn chalk() -> Chalk {
 
 impl Chalk {
     /// Nothing opened yet.
-    pub fn new() -> Self {
+    pub fn new(beside: ReadBeside) -> Self {
         Self {
+            beside,
             store: StoredValue::new_local(None),
             writer: StoredValue::new_local(None),
             key: StoredValue::new_local(None),
@@ -190,11 +192,10 @@ impl Chalk {
             }
             Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
         }
-        match store.charters().await {
-            Ok(charters) => self.charters.set(charters),
-            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
-        }
         self.store.set_value(Some(store));
+        if let Err(trouble) = (self.beside)(self).await {
+            return self.reach.set(Reach::Failed(trouble));
+        }
         let heard = move |game| leptos::task::spawn_local(self.heard(game));
         self.tabs.set_value(Tabs::open(heard));
         self.reach.set(Reach::Ready);
@@ -260,11 +261,9 @@ impl Chalk {
 
     /// Another tab changed a game: what is shown of it here is read again.
     async fn heard(self, game: String) {
-        if game.is_empty()
-            && let Ok(store) = self.store()
-            && let Ok(charters) = store.charters().await
-        {
-            self.charters.set(charters);
+        if game.is_empty() {
+            // Unreadable, what was read before stays.
+            let _ = (self.beside)(self).await;
         }
         let shown = self.open.with_untracked(|open| {
             let open = open.as_ref().filter(|o| o.listed.game == game)?;
@@ -486,11 +485,5 @@ impl Chalk {
     /// Says something to screen readers.
     pub fn say(self, text: impl Into<String>) {
         self.aloud.set(text.into());
-    }
-}
-
-impl Default for Chalk {
-    fn default() -> Self {
-        Self::new()
     }
 }

@@ -10,6 +10,7 @@
 //! There is no rule of the game in here: what is legal, what follows and how
 //! it is said comes from the engine.
 
+mod against;
 mod app;
 pub mod book;
 pub mod chalk;
@@ -49,12 +50,14 @@ pub fn start_around() {
     mount_to_body(app::Around);
 }
 
-/// Delivers the records of this phone while the screens of a game are on the
-/// page. It shows nothing: the screens hear of it through what it keeps.
-pub async fn start_delivery() {
+/// Delivers the records of this phone and looks into its charters while the
+/// screens of a game are on the page. It shows nothing: the screens hear of it.
+pub async fn start_beside() {
     // Storage that cannot be opened, or is closed by a newer version, is said by the screens.
     if let Ok(store) = store::Store::open(|| (), || ()).await {
+        let store = Rc::new(store);
+        against::judge(store.clone()).await;
         let delivery = delivery::Delivery::new(delivery::Posts::new());
-        delivery.start(Rc::new(store)).await;
+        delivery.start(store).await;
     }
 }

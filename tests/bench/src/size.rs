@@ -49,7 +49,7 @@ pub fn measure() -> Result<()> {
         kilo(BUDGET)
     );
     println!(
-        "| after it, in the background: delivery, the other screens and the reader of codes | {:.1} kB | | |",
+        "| after it, in the background: delivery, charters, the other screens and the reader of codes | {:.1} kB | | |",
         kilo(later)
     );
     Ok(())

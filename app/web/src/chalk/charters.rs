@@ -1,5 +1,7 @@
 //! Event charters on this phone: taken, signed, and held against its games.
 
+use std::pin::Pin;
+
 use engine::log::{
     Author, Body, CharterObjection, EntryError, Hash, Opening, SignedCharter, SupersedeError,
     UnsignedCharter, Verified,
@@ -93,6 +95,39 @@ pub enum Under {
 }
 
 impl Under {
+    /// How a game stands to the charter it was set up under, of these, in the
+    /// version of that time.
+    pub fn of(charters: &[KeptCharter], opening: &Opening) -> Self {
+        Self::held_against(charters, opening, false)
+    }
+
+    /// How a game that has not begun stands to the version in force now.
+    pub fn in_force(charters: &[KeptCharter], opening: &Opening) -> Self {
+        Self::held_against(charters, opening, true)
+    }
+
+    fn held_against<'a>(charters: &'a [KeptCharter], opening: &Opening, newest: bool) -> Self {
+        let Some(named) = opening.setup.charter else {
+            return Self::None;
+        };
+        let with = |kept: &'a KeptCharter| Some((kept, kept.version(&named)?));
+        let Some((kept, version)) = charters.iter().find_map(with) else {
+            return Self::NotHere;
+        };
+        let in_force = kept.in_force().filter(|_| newest);
+        let objections = in_force.unwrap_or(version).objections(opening);
+        let charter = version.charter();
+        let title = match opening.setup.fixture_number {
+            Some(number) => format!("{}, game {number}", charter.event),
+            None => charter.event.clone(),
+        };
+        Self::Charter {
+            event: kept.event.clone(),
+            title,
+            objections,
+        }
+    }
+
     /// In words.
     pub fn says(&self) -> String {
         match self {
@@ -118,7 +153,18 @@ impl Under {
     }
 }
 
+/// Reads what is kept beside the games, before they are shown.
+pub type ReadBeside = fn(Chalk) -> Pin<Box<dyn Future<Output = Result<(), Trouble>>>>;
+
 impl Chalk {
+    /// Reads the charters of this phone, where screens show them.
+    pub fn read_charters(self) -> Pin<Box<dyn Future<Output = Result<(), Trouble>>>> {
+        Box::pin(async move {
+            self.charters.set(self.store()?.charters().await?);
+            Ok(())
+        })
+    }
+
     /// What a charter that arrived is to this phone.
     ///
     /// # Errors
@@ -202,34 +248,12 @@ impl Chalk {
     /// How a game stands to the charter it was set up under, in the version of
     /// that time.
     pub fn under(self, opening: &Opening) -> Under {
-        self.held_against(opening, false)
+        self.charters.with(|all| Under::of(all, opening))
     }
 
     /// How a game that has not begun stands to the version in force now.
     pub fn under_in_force(self, opening: &Opening) -> Under {
-        self.held_against(opening, true)
-    }
-
-    fn held_against(self, opening: &Opening, newest: bool) -> Under {
-        let Some(named) = opening.setup.charter else {
-            return Under::None;
-        };
-        let Some((event, version)) = self.charter_named(&named) else {
-            return Under::NotHere;
-        };
-        let kept = self.event(&event).filter(|_| newest);
-        let in_force = kept.as_ref().and_then(KeptCharter::in_force);
-        let objections = in_force.unwrap_or(&version).objections(opening);
-        let charter = version.charter();
-        let title = match opening.setup.fixture_number {
-            Some(number) => format!("{}, game {number}", charter.event),
-            None => charter.event.clone(),
-        };
-        Under::Charter {
-            event,
-            title,
-            objections,
-        }
+        self.charters.with(|all| Under::in_force(all, opening))
     }
 
     /// What is to be known about the keys behind a game: changes within it,

@@ -5,8 +5,9 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::A;
 
+use crate::against::{Stands, heard};
 use crate::book::Book;
-use crate::chalk::{Reach, Shown, Under, chalk};
+use crate::chalk::{Reach, Shown, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
 use crate::screens::{DeliveryLink, DeliveryWord};
@@ -223,13 +224,17 @@ fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl 
     } else {
         state
     };
-    let state = match chalk().under(book.record.opening()) {
-        Under::None if !demo => format!("{state} Without a charter."),
-        Under::NotHere => format!("{state} Its charter is not on this phone."),
-        Under::Charter { objections, .. } if !objections.is_empty() => {
-            format!("{state} Not as the charter says.")
-        }
-        _ => state,
+    let charter = match book.setup().charter {
+        Some(_) => Signal::derive({
+            let id = id.to_string();
+            move || match heard().of(&id).map(|judged| judged.stands) {
+                Some(Stands::NotHere) => "Its charter is not on this phone. ",
+                Some(Stands::Differs) => "Not as the charter says. ",
+                Some(Stands::Agrees) | None => "",
+            }
+        }),
+        None if demo => Signal::stored(""),
+        None => Signal::stored("Without a charter. "),
     };
     let damaged = (!book.is_whole()).then(|| view! { <span class="tag">"part damaged"</span> });
     let to = if over {
@@ -244,7 +249,7 @@ fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl 
             <span class="state">
                 {demo.then(|| view! { <span class="tag">"demo"</span>" " })}
                 {damaged}
-                {state}" "
+                {state}" "{charter}
                 <DeliveryWord records=word/>
             </span>
         </A>

@@ -159,6 +159,20 @@ impl Store {
         Ok(games)
     }
 
+    /// The first entry of a game's own record.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn opening(&self, listed: &Listed) -> Result<Option<Vec<u8>>, Trouble> {
+        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
+        let (game, author) = (listed.game.as_str(), listed.author.as_str());
+        let at: Array = [JsValue::from(game), author.into(), 0.into()]
+            .iter()
+            .collect();
+        let row = tx.object_store(ENTRIES)?.get(JsValue::from(at))?.await?;
+        Ok(row.and_then(|row| kept(&row)).map(|(_, bytes)| bytes))
+    }
+
     /// Takes demo games away. Games of one's own are never removed by the app.
     ///
     /// # Errors
