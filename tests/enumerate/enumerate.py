@@ -12,7 +12,9 @@ Alphabet, every fate named, no defaults:
            out at B+1 forced; out at B not-back
   answer   none; or, at a third out that is not all force with K >= 1 people
            home who were ahead of the rearmost one put out without a force:
-           0 runs count, 1 runs count, ... K runs count, each its own call
+           0 runs count, 1 runs count, ... K runs count, each its own call.
+           A tag of one who had to run, short of the next base, is a force
+           while the batter and all runners behind are safe
 A position in which the batter due stands on third has no legal call of this
 alphabet (the notice `runner third by N` is none), nor has a finished game.
 
@@ -158,10 +160,16 @@ def lawful(outs, batter, fates, answer):
     def three_outs_at_most():
         return outs + len(put_out) <= 3
 
+    def by_force(base, fate):
+        pushed_on = batter[0] == "safe" and taken.issuperset(range(1, base))
+        last_of_all = min(b for b, _ in put_out) == base
+        return fate[0] in ("out", "forced") or (
+            fate[0] == "tagged" and fate[1] - base < 2 and pushed_on and last_of_all)
+
     def the_answer_fits():
         if outs + len(put_out) < 3:
             return answer is None
-        open_outs = [b for b, f in put_out if f[0] not in ("out", "forced")]
+        open_outs = [b for b, f in put_out if not by_force(b, f)]
         if batter[0] in ("caught", "illegal"):      # first in time
             open_outs.remove(0)
         ahead = [b for b in home if open_outs and b > min(open_outs)]

@@ -168,6 +168,7 @@ class Game:
         if self.stuck():
             raise Refused("runner third")
         call = read_play(text)
+        occupied = set(self.bases)
         people, score_order, note = judge(self.outs, self.bases, call)
         side, field = self.side, 1 - self.side
         self.turns[side] += 1
@@ -189,7 +190,7 @@ class Game:
         self.score[side] += len(runs)
         self.bases = {end: who[b] for b, end in people.items()
                       if end in (1, 2, 3)}
-        self.hits[side] += call_is_hit(call)
+        self.hits[side] += call_is_hit(call, force_outs(occupied, call))
         self.errors[field] += call_errors(call)
         unscored = sum(end == 4 for end in people.values()) - len(runs)
         if last and self.score[1] > self.score[0]:
@@ -415,7 +416,7 @@ def judge(outs, bases, call):
             raise Refused("out behind the base reached")
         if call["batter-how"] in ("forced", "not-back", "left-early"):
             raise Refused("that cannot befall a batter")
-    end, floor, forced = {}, 0, set()
+    end, floor = {}, 0
     # the batter
     if kind == "safe" and call["batter"][2] is None:
         end[0] = call["batter"][1]
@@ -425,8 +426,6 @@ def judge(outs, bases, call):
         if kind == "safe":
             passed = call["batter-how"] == "passed"
             floor = call["batter"][1] + 1 if passed else call["batter"][2]
-        if kind == "out":
-            forced.add(0)
     # the runners, from behind
     for b in sorted(bases):
         fate = fates.get(b)
@@ -458,7 +457,6 @@ def judge(outs, bases, call):
                 if place not in (None, b + 1):
                     raise Refused("a force is at the next base")
                 place = b + 1
-                forced.add(b)
             if how == "passed":  # those passed are no longer ahead
                 place = fate[1] + 1 if fate[0] == "to-out" else None
             if place is not None:
@@ -477,7 +475,8 @@ def judge(outs, bases, call):
             raise Refused("no question")
         return end, home, None
     # The third out. A catch or an illegal hit is first in time.
-    open_outs = [b for b in put_out if b not in forced]
+    forces = force_outs(bases, call)
+    open_outs = [b for b in put_out if b not in forces and not (b == 0 and kind == "out")]
     if kind in ("caught", "illegal") and len(put_out) > 1:
         open_outs.remove(0)
     elif kind in ("caught", "illegal"):
@@ -507,13 +506,34 @@ def most_home_first(outs, bases, call):
     return 0
 
 
-def call_is_hit(call):
-    """OBR 9.05, 9.05(b): a force out of a runner takes the hit away."""
+def force_outs(bases, call):
+    """The bases of the runners whose out is a force, called so or not.
+
+    mem (OBR 5.08(a), 5.09(b)(6), Definitions): who must run because the
+    batter runs and every base behind is taken is out by force when the next
+    base is touched first or when tagged short of it. Once anyone behind is
+    out nobody has to run any more; a tag may then have come before or after.
+    """
+    if call["batter"][0] not in ("safe", "out"):
+        return set()
+    found, has_to = set(), call["batter"][0] == "safe" and call["batter"][2] is None
+    for b in (1, 2, 3):
+        if b not in bases:
+            break
+        fate = call["fates"].get(b, ("default",))
+        if fate[0] == "out":
+            short = fate[1] is None or fate[1] in (b, b + 1)
+            if fate[2] == "forced" or fate[2] == "tagged" and has_to and short:
+                found.add(b)
+        if "out" in fate[0]:
+            has_to = False
+    return found
+
+
+def call_is_hit(call, forces):
+    """mem (OBR 9.05(b)(1)): a force out of a runner takes the hit away."""
     b = call["batter"]
-    if b[0] != "safe" or b[3] != "hit":
-        return 0
-    forced = any(f[0] == "out" and f[2] == "forced" for f in call["fates"].values())
-    return 0 if b[1] == 1 and not b[4] and forced else 1
+    return int(b[0] == "safe" and b[3] == "hit" and not forces)
 
 
 def call_errors(call):

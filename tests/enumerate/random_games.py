@@ -150,9 +150,6 @@ class Writer:
                     continue
             rng.shuffle(fates)
             text = batter + (" | " + ", ".join(f"{b} {f}" for b, f in fates) if fates else "")
-            if any("forced" in f for _, f in fates) and batter.startswith("safe"):
-                if not (batter == "safe 1" or "choice" in batter or "error" in batter):
-                    continue            # a hit or not: the texts do not say
             try:
                 call = model.read_play(text)
             except Unreadable:

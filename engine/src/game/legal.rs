@@ -146,19 +146,20 @@ impl Game {
             draft.out(then.at.number(), true).with(base, fate)
         }));
         let out = |at, how| RunnerFate::Out { at: Some(at), how };
+        let mut behind = Base::ALL.iter().filter(|b| **b < base);
+        let had_to = batter != BatterFate::Caught && behind.all(|b| self.bases[*b].is_some());
+        // Short of the next base a tag is a force, while all behind are safe.
+        let still_had_to = had_to && draft.outs == 0;
         list.extend(Goal::ALL.into_iter().filter(|g| *g >= own).map(|g| {
+            let timed = !still_had_to || g > base.next();
             draft
-                .out(g.number(), true)
+                .out(g.number(), timed)
                 .with(base, out(g, PutOut::Tagged))
         }));
         if batter == BatterFate::Caught {
             let back = draft.out(own.number(), true);
             list.push(back.with(base, out(own, PutOut::NotBack)));
-        } else if Base::ALL
-            .iter()
-            .filter(|b| **b < base)
-            .all(|b| self.bases[*b].is_some())
-        {
+        } else if had_to {
             let next = base.next();
             let forced = draft.out(next.number(), false);
             list.push(forced.with(base, out(next, PutOut::Forced)));

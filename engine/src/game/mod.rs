@@ -3,6 +3,7 @@
 
 mod apply;
 mod ending;
+mod force;
 mod legal;
 mod notice;
 mod objection;
@@ -16,6 +17,7 @@ mod words;
 
 pub use apply::{Played, Refused};
 pub use ending::Ending;
+pub(crate) use force::out_of_a_force;
 pub use notice::{Hold, Notice, NoticeRefused};
 pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};

@@ -3,6 +3,7 @@
 use alloc::vec::Vec;
 
 use super::Ending;
+use super::force::is_force;
 use crate::play::{Base, BatterFate, Call, Reach, RunnerFate, Scoring, Turn};
 use crate::team::Shirt;
 
@@ -102,18 +103,10 @@ impl Outcome {
         whole
     }
 
-    /// Whether a runner was forced out.
+    /// Whether a runner was forced out: at the base, or tagged short of it.
     #[must_use]
     pub fn forced_out(&self) -> bool {
-        self.movements.iter().any(|m| {
-            matches!(
-                m.fate,
-                Fate::Runner(RunnerFate::Out {
-                    how: crate::play::PutOut::Forced,
-                    ..
-                })
-            )
-        })
+        (0..self.movements.len()).any(|at| is_force(&self.movements, at))
     }
 
     /// How the batter came to be safe as the score sheet sees it: a hit on

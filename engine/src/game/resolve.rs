@@ -9,6 +9,7 @@
 
 use alloc::vec::Vec;
 
+use super::force::is_force;
 use super::{End, Fate, Game, Movement, PlayObjection, Stage};
 use crate::play::{
     Advance, Base, BatterFate, Call, Goal, IllegalAct, PutOut, Reach, RunnerFate, Scoring,
@@ -354,19 +355,12 @@ impl Game {
         if third_out {
             // The rearmost out that is not a force; a catch or an illegal hit
             // comes first in time and never decides.
-            let timed = movements.iter().rposition(|m| match m.fate {
-                Fate::Batter(BatterFate::Safe { then: Some(_), .. }) => true,
-                Fate::Runner(f) => {
-                    f.is_out()
-                        && !matches!(
-                            f,
-                            RunnerFate::Out {
-                                how: PutOut::Forced,
-                                ..
-                            }
-                        )
-                }
-                Fate::Batter(_) => false,
+            let timed = (0..movements.len()).rev().find(|at| {
+                let tried_further = match movements[*at].fate {
+                    Fate::Batter(fate) => matches!(fate, BatterFate::Safe { then: Some(_), .. }),
+                    Fate::Runner(fate) => fate.is_out(),
+                };
+                tried_further && !is_force(&movements, *at)
             });
             runs = 0;
             if let Some(at) = timed {

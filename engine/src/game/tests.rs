@@ -106,6 +106,39 @@ fn runs_at_a_third_out_by_tag_are_asked_about() {
     assert_eq!((no.score().guest, no.tally().guest.left), (0, 2));
 }
 
+/// Source: Official Baseball Rules 5.08(a)(2), 9.05(b)(1), from memory.
+#[test]
+fn a_forced_runner_tagged_is_a_force_with_no_question_and_no_hit() {
+    let mut g = game(Edition::federation());
+    g = play(g, OUT);
+    g = play(g, OUT);
+    g = play(g, safe(Goal::Third));
+    g = play(g, safe(Goal::First).runner(Base::Third, RunnerFate::Holds));
+    let tag = |at| RunnerFate::Out {
+        at,
+        how: PutOut::Tagged,
+    };
+    let home = safe(Goal::First).runner(Base::Third, RunnerFate::to(Goal::Home));
+    for at in [None, Some(Goal::First), Some(Goal::Second)] {
+        let call = home.clone().runner(Base::First, tag(at));
+        assert_eq!(g.question(&call), None);
+        let answered = call.clone().home_first(1);
+        assert_eq!(g.resolve(&answered), Err(PlayObjection::NotAsked));
+        let played = g.clone().apply(&call).unwrap();
+        assert_eq!(played.game.score().guest, 0);
+        assert_eq!(played.outcome.reach(), Some(crate::play::Reach::Choice));
+        let told = played.outcome.sentences();
+        let place = at.map_or("".into(), |g| alloc::format!(" at {g}"));
+        let out = alloc::format!("24 is out{place}: forced to run, tagged before the next base.");
+        assert!(told.contains(&out), "{told:?}");
+    }
+    let further = home.runner(Base::First, tag(Some(Goal::Third)));
+    assert_eq!(g.question(&further).unwrap().out, shirt(24));
+    let played = g.apply(&further.home_first(1)).unwrap();
+    let told = played.outcome.sentences();
+    assert!(told.contains(&"24 is out at 3rd: tagged with the ball off the base.".into()));
+}
+
 #[test]
 fn no_run_counts_on_a_force_or_before_first() {
     let mut g = game(Edition::federation());

@@ -4,6 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use super::force::is_force;
 use super::{Change, End, Fate, Game, Hold, Movement, Notice, Outcome, Resolved};
 use crate::play::{
     Advance, BatterFate, Goal, PutOut, Reach, RunnerFate, act_sentence, put_out_sentence,
@@ -35,11 +36,15 @@ fn goal_words(goal: Goal) -> String {
 }
 
 fn out_words(at: Option<Goal>, how: PutOut) -> String {
+    out_for(at, put_out_sentence(how))
+}
+
+fn out_for(at: Option<Goal>, why: &str) -> String {
     let place = at.map_or_else(String::new, |g| match g {
         Goal::Home => " at home".into(),
         _ => format!(" at {g}"),
     });
-    format!("out{place}: {}", put_out_sentence(how))
+    format!("out{place}: {why}")
 }
 
 impl Movement {
@@ -145,11 +150,23 @@ impl Outcome {
     /// The play in plain sentences, the batter first.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {
-        self.movements
-            .iter()
-            .rev()
-            .map(Movement::sentence)
-            .collect()
+        let told = |at: usize| {
+            let m = &self.movements[at];
+            match m.fate {
+                Fate::Runner(RunnerFate::Out {
+                    at: place,
+                    how: PutOut::Tagged,
+                }) if is_force(&self.movements, at) => {
+                    format!(
+                        "{} is {}.",
+                        m.who,
+                        out_for(place, "forced to run, tagged before the next base")
+                    )
+                }
+                _ => m.sentence(),
+            }
+        };
+        (0..self.movements.len()).rev().map(told).collect()
     }
 
     /// The play in a few words.

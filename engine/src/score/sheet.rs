@@ -3,7 +3,7 @@
 use alloc::collections::BTreeMap;
 
 use super::Average;
-use crate::game::{Change, End, Fate, Outcome};
+use crate::game::{Change, End, Fate, Outcome, out_of_a_force};
 use crate::play::{Advance, Base, BatterFate, ByBase, Goal, Reach, RunnerFate};
 use crate::team::{BySide, Position, Shirt};
 
@@ -239,25 +239,15 @@ impl BoxScore {
 
 /// Runs batted in as the rules derive them: runs that the hit brought in, not
 /// those on an error or a throw out of play; none when the batter reached on
-/// an error or hit into a double play of forces.
+/// an error or hit into a double play of forces, the one in which the first out
+/// takes the second one's force away (reverse force) included.
 ///
-/// Source: Official Baseball Rules 9.04(a), (b).
+/// Source: Official Baseball Rules 9.04(a), (b)(1) and Definitions (force double
+/// play), from memory.
 fn runs_batted_in(outcome: &Outcome) -> u16 {
-    let forces = outcome
-        .movements
-        .iter()
-        .filter(|m| match m.fate {
-            Fate::Batter(fate) => fate == BatterFate::OutBeforeFirst,
-            Fate::Runner(fate) => {
-                matches!(
-                    fate,
-                    RunnerFate::Out {
-                        how: crate::play::PutOut::Forced,
-                        ..
-                    }
-                )
-            }
-        })
+    let movements = &outcome.movements;
+    let forces = (0..movements.len())
+        .filter(|at| out_of_a_force(movements, *at))
         .count();
     if forces >= 2 || outcome.reach() == Some(Reach::Error) {
         return 0;

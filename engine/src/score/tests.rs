@@ -136,6 +136,86 @@ fn runs_batted_in_leave_out_errors_and_double_plays() {
     assert_eq!(LineScore::new(h.outcomes()).totals().home.errors, 1);
 }
 
+/// Source: Official Baseball Rules 9.04(b)(1) and Definitions (force double
+/// play: forced and reverse), from memory. The last two are no double plays of
+/// forces: a tag past the next base, a runner with an empty base behind.
+#[test]
+fn no_run_is_batted_in_by_a_double_play_of_forces_in_either_order() {
+    let out = |at, how| RunnerFate::Out { at: Some(at), how };
+    let (forced, tagged) = (PutOut::Forced, PutOut::Tagged);
+    let on_first = Call::new(BatterFate::safe(Goal::First));
+    let before_first = Call::new(BatterFate::OutBeforeFirst);
+    let choice = Call::new(BatterFate::safe(Goal::First));
+    let third_scores = |call: Call| call.runner(Base::Third, RunnerFate::to(Goal::Home));
+    let loaded = [Goal::First; 3];
+    let cases: [(&[Goal], Call, u16); 8] = [
+        (
+            &loaded,
+            before_first
+                .clone()
+                .runner(Base::First, out(Goal::Second, forced)),
+            0,
+        ),
+        (
+            &loaded,
+            before_first
+                .clone()
+                .runner(Base::First, out(Goal::Second, tagged)),
+            0,
+        ),
+        (
+            &loaded,
+            before_first
+                .clone()
+                .runner(Base::Second, out(Goal::Second, tagged)),
+            0,
+        ),
+        (
+            &loaded,
+            choice
+                .clone()
+                .runner(Base::First, out(Goal::Second, forced))
+                .runner(Base::Second, out(Goal::Third, tagged)),
+            0,
+        ),
+        (
+            &loaded,
+            choice
+                .runner(Base::First, out(Goal::Second, tagged))
+                .runner(Base::Second, out(Goal::Third, tagged)),
+            0,
+        ),
+        (
+            &loaded,
+            on_first.runner(Base::First, out(Goal::Second, tagged)),
+            1,
+        ),
+        (
+            &loaded,
+            before_first
+                .clone()
+                .runner(Base::First, out(Goal::Third, tagged)),
+            1,
+        ),
+        (
+            &[Goal::First, Goal::Second],
+            before_first.runner(Base::Second, out(Goal::Third, tagged)),
+            1,
+        ),
+    ];
+    for (runners, call, runs) in cases {
+        let mut h = history(Edition::federation());
+        for at in runners {
+            play(&mut h, Call::new(BatterFate::safe(*at)));
+        }
+        let hitter = h.game().due();
+        play(&mut h, third_scores(call.clone()));
+        assert_eq!(h.game().score().guest, 1, "{call:?}");
+        let sheet = BoxScore::new(h.outcomes());
+        assert_eq!(sheet.players().guest[&hitter].batted_in, runs, "{call:?}");
+    }
+}
+
 /// Source: Official Baseball Rules 9.21; half up is common practice, no source.
 #[test]
 fn averages_are_rounded_half_up_to_three_places() {

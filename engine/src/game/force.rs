@@ -1,0 +1,64 @@
+//! Which outs of a play are forces.
+//!
+//! A runner is forced when every base behind is occupied at the hit and the
+//! batter runs. The force is gone once anyone behind is put out. Touching the
+//! next base with the ball ahead of a forced runner and tagging the runner
+//! short of it are the same out.
+//!
+//! Source: Official Baseball Rules 5.08(a), 5.09(b)(6) and Definitions (force
+//! play, force double play), from memory.
+
+use super::{End, Fate, Movement};
+use crate::play::{BatterFate, PutOut, RunnerFate};
+
+/// Whether the out at `at` is a force whatever the order of events: called so,
+/// or a forced runner tagged before the next base with nobody behind put out.
+/// With someone behind put out the tag may have come first or last.
+pub(super) fn is_force(movements: &[Movement], at: usize) -> bool {
+    let Some(Fate::Runner(RunnerFate::Out { how, .. })) = movements.get(at).map(|m| m.fate) else {
+        return false;
+    };
+    let behind = movements.get(at + 1..).unwrap_or_default();
+    how == PutOut::Forced || caught_short(movements, at) && behind.iter().all(|m| m.end != End::Out)
+}
+
+/// Whether someone put out was forced at the hit and got no further than short
+/// of the next base, even if the force was gone by then. The batter put out
+/// before first base is one of these.
+pub(crate) fn out_of_a_force(movements: &[Movement], at: usize) -> bool {
+    match movements.get(at).map(|m| m.fate) {
+        Some(Fate::Batter(fate)) => fate == BatterFate::OutBeforeFirst,
+        Some(Fate::Runner(RunnerFate::Out {
+            how: PutOut::Forced,
+            ..
+        })) => true,
+        _ => caught_short(movements, at),
+    }
+}
+
+/// Whether a runner who had to run when the ball was hit was tagged before the
+/// next base.
+fn caught_short(movements: &[Movement], at: usize) -> bool {
+    let Some(m) = movements.get(at) else {
+        return false;
+    };
+    let (
+        Some(base),
+        Fate::Runner(RunnerFate::Out {
+            at: place,
+            how: PutOut::Tagged,
+        }),
+    ) = (m.from, m.fate)
+    else {
+        return false;
+    };
+    // One person behind for each base behind: the batter and the runners.
+    let everyone = movements.len() - at - 1 == usize::from(base.number());
+    let batter_runs = matches!(
+        movements.last().map(|m| m.fate),
+        Some(Fate::Batter(
+            BatterFate::Safe { .. } | BatterFate::OutBeforeFirst
+        ))
+    );
+    everyone && batter_runs && place.is_none_or(|place| place <= base.next())
+}
