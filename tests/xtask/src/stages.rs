@@ -1,5 +1,6 @@
 //! The whole proof, in order: each stage under a heading, with its time.
 
+use std::fs;
 use std::process::ExitCode;
 use std::time::Instant;
 
@@ -161,6 +162,7 @@ pub fn run(wanted: &[&str]) -> Result<ExitCode> {
 }
 
 fn lint(steps: &mut Steps) -> Result<()> {
+    tools::linters()?;
     steps.cargo("formatting", &["fmt", "--all", "--check"]);
     let strict = ["--", "-D", "warnings"];
     let native = [
@@ -301,6 +303,11 @@ fn browser(steps: &mut Steps) -> Result<()> {
     tools::node()?;
     if !place::dist().join("index.html").exists() {
         steps.step("the app's build", || build::app(Kind::Phone));
+    }
+    // What an earlier run left proves nothing of this one.
+    let logs = place::artefacts().join("logs");
+    if logs.exists() {
+        fs::remove_dir_all(logs)?;
     }
     // One browser a core: more would only wait for one another.
     steps.cargo(

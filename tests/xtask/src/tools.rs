@@ -110,6 +110,26 @@ pub fn target(triple: &str) -> Result<()> {
     })
 }
 
+/// Adds rustfmt and clippy to the compiler, unless they are there.
+///
+/// # Errors
+/// When they are missing and `rustup` cannot fetch them.
+pub fn linters() -> Result<()> {
+    for (command_of_cargo, name) in [("fmt", "rustfmt"), ("clippy", "clippy")] {
+        let has = Command::new("cargo")
+            .args([command_of_cargo, "--version"])
+            .current_dir(place::top())
+            .output()
+            .is_ok_and(|done| done.status.success());
+        if !has {
+            println!("Adding the compiler's component {name}");
+            run(command("rustup").args(["component", "add", name]))
+                .with_context(|| format!("{name} is missing, and rustup could not add it"))?;
+        }
+    }
+    Ok(())
+}
+
 /// Installs a tool from the crate registry below `target/`.
 fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
     println!("Installing {package} {version} (a few minutes, once)");
@@ -289,6 +309,14 @@ pub fn python() -> Result<PathBuf> {
         bail!(
             "python3 is not installed. Install Python 3.10 or later with its venv module and run this again"
         );
+    }
+    // Debian keeps what makes an environment in a package of its own.
+    let makes_venv = Command::new("python3")
+        .args(["-c", "import ensurepip, venv"])
+        .output()
+        .is_ok_and(|done| done.status.success());
+    if !makes_venv {
+        apt(&["python3-venv"])?;
     }
     println!("Installing the Python packages of tests/requirements.txt");
     run(command("python3")
