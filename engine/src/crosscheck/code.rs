@@ -6,13 +6,16 @@ use core::fmt;
 use sha2::{Digest, Sha256};
 
 use super::PlayFacts;
+use super::difference::{bare, in_force};
 use crate::game::{Change, Ending};
 use crate::log::{History, Step};
 use crate::play::Base;
 use crate::team::{Place, Side};
 
 /// Six characters of Crockford's base 32: 30 bits of a SHA-256 over the
-/// fixture and all facts so far.
+/// fixture and all facts so far: the plays, who is in play and on base, and the
+/// changes of players, each with its kind. So equal codes mean records in which
+/// [`super::compare`] finds no difference.
 ///
 /// Two records that differ show the same code with a probability of 2^-30,
 /// about one in 1 074 million.
@@ -91,11 +94,13 @@ pub fn codes(history: &History, fixture: &[u8]) -> Vec<(Half, CheckCode)> {
     let mut facts = begin(fixture);
     let mut list = Vec::new();
     let mut before = None;
+    let mut changes = Vec::new();
     for (game, step) in history.positions() {
         if let Some((half, last)) = before.take() {
-            seal(&mut facts, &last, &game);
+            seal(&mut facts, &last, &game, &changes);
             list.push((half, code_of(&facts)));
         }
+        changes.extend(change_of_players(step));
         if let Step::Play(play) = step
             && let Ok(outcome) = &play.result
         {
@@ -111,7 +116,7 @@ pub fn codes(history: &History, fixture: &[u8]) -> Vec<(Half, CheckCode)> {
         }
     }
     if let Some((half, last)) = before {
-        seal(&mut facts, &last, history.game());
+        seal(&mut facts, &last, history.game(), &changes);
         list.push((half, code_of(&facts)));
     }
     list
@@ -135,7 +140,12 @@ fn all_facts(history: &History, fixture: &[u8]) -> Vec<u8> {
     }
     let game = history.game();
     let change = game.ending().map_or(Change::NextBatter, Change::Over);
-    seal(&mut facts, &change, game);
+    let changes: Vec<_> = history
+        .steps()
+        .iter()
+        .filter_map(change_of_players)
+        .collect();
+    seal(&mut facts, &change, game, &changes);
     facts
 }
 
@@ -145,9 +155,19 @@ fn begin(fixture: &[u8]) -> Vec<u8> {
     facts
 }
 
-/// Adds who is in play and on base, and how the game stands, so that a missed
-/// substitution shows even before the player bats.
-fn seal(facts: &mut Vec<u8>, change: &Change, game: &crate::game::Game) {
+/// A notice in force on which the facts depend, as bytes: in the log's own
+/// encoding, without the words of whoever recorded it.
+fn change_of_players(step: &Step) -> Option<Vec<u8>> {
+    let notice = in_force(step)?;
+    let bytes = minicbor::to_vec(bare(notice));
+    Some(bytes.unwrap_or_else(|_| unreachable!("a list of bytes takes everything")))
+}
+
+/// Adds who is in play and on base, how the game stands and which changes of
+/// players led there, so that a missed one shows even before the player bats,
+/// and a player sent off is not taken for one substituted. When and in which
+/// order they were recorded is left open: one official may be slower.
+fn seal(facts: &mut Vec<u8>, change: &Change, game: &crate::game::Game, changes: &[Vec<u8>]) {
     facts.push(b's');
     for side in Side::BOTH {
         facts.extend(Place::ALL.map(|p| game.squads()[side].at(p).get()));
@@ -160,6 +180,13 @@ fn seal(facts: &mut Vec<u8>, change: &Change, game: &crate::game::Game) {
         Change::Over(Ending::Forfeit { by: Side::Home }) => 3,
         Change::Over(_) => 4,
     });
+    let mut changes: Vec<&Vec<u8>> = changes.iter().collect();
+    changes.sort_unstable();
+    for bytes in changes {
+        // Few bytes each: a side, two numbers and no text.
+        facts.extend([b'n', u8::try_from(bytes.len()).unwrap_or(u8::MAX)]);
+        facts.extend(bytes);
+    }
 }
 
 fn code_of(facts: &[u8]) -> CheckCode {

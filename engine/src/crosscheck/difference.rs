@@ -279,8 +279,16 @@ fn matters(notice: &Notice) -> bool {
     )
 }
 
+/// The notice of a step if it fitted and the facts depend on it.
+pub(super) fn in_force(step: &Step) -> Option<&Notice> {
+    match step {
+        Step::Notice(n) if n.objection.is_none() && matters(&n.notice) => Some(&n.notice),
+        Step::Notice(_) | Step::Play(_) => None,
+    }
+}
+
 /// A notice without its free text, which may be worded differently.
-fn bare(notice: &Notice) -> Notice {
+pub(super) fn bare(notice: &Notice) -> Notice {
     match notice {
         Notice::Forfeit { side, .. } => Notice::Forfeit {
             side: *side,
@@ -303,19 +311,15 @@ fn told(history: &History) -> Vec<Told> {
     let mut after = 0;
     let mut list = Vec::new();
     for (game, step) in history.positions() {
-        match step {
-            Step::Play(_) => after += 1,
-            Step::Notice(n) if n.objection.is_none() && matters(&n.notice) => {
-                let turn = game.turn();
-                list.push(Told {
-                    seq: n.seq,
-                    notice: n.notice.clone(),
-                    turn,
-                    after,
-                });
-            }
-            Step::Notice(_) => {}
+        if let Some(notice) = in_force(step) {
+            list.push(Told {
+                seq: step.seq(),
+                notice: notice.clone(),
+                turn: game.turn(),
+                after,
+            });
         }
+        after += usize::from(matches!(step, Step::Play(_)));
     }
     list
 }

@@ -350,7 +350,10 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
             core::ptr::eq(a.record, b.record)
                 || b.record.signed_off().is_some_and(|(statement, _)| {
                     let hash = statement.hash();
-                    a.record.co_signs().any(|(_, c)| c.statement == hash)
+                    // A captain's name in the log is not the official's own.
+                    a.record
+                        .co_signs()
+                        .any(|(_, c)| c.statement == hash && c.captain.is_none())
                 })
         })
     });

@@ -2,7 +2,8 @@
 use super::*;
 use crate::game::Notice;
 use crate::log::{
-    Author, Body, CoSign, Event, GameRecord, Mark, Opening, Organisers, Role, SecretKey, Setup,
+    Author, Body, Captain, CoSign, Event, GameRecord, Mark, Opening, Organisers, Role, SecretKey,
+    Setup,
 };
 use crate::play::{BatterFate, Call, Goal};
 use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
@@ -118,6 +119,18 @@ fn a_game_is_going_on_then_single_then_agreed_then_co_signed() {
         report(&[&a, &b]).verdict,
         Verdict::Agreed { co_signed: false }
     );
+    // A captain's signature in the scorer's log is not the scorer's.
+    let captain = Captain {
+        side: Side::Home,
+        name: "A captain".into(),
+    };
+    let by_captain = CoSign {
+        statement: statements[0],
+        captain: Some(captain),
+    };
+    add(&mut b, 2, Body::CoSign(by_captain));
+    let still = report(&[&a, &b]);
+    assert_eq!(still.verdict, Verdict::Agreed { co_signed: false });
     add(&mut b, 2, sign(statements[0]));
     let end = report(&[&a, &b]);
     assert_eq!(end.verdict, Verdict::Agreed { co_signed: true });
