@@ -7,7 +7,7 @@ use core::fmt;
 
 use super::{Amendment, Correction, Event};
 use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
-use crate::play::{Call, Turn};
+use crate::play::{Call, Scoring, Turn};
 use crate::team::Side;
 
 /// A play in force, and what became of it.
@@ -76,6 +76,11 @@ pub enum RecordObjection {
     NoSuchPlay(u64),
     /// A note is longer than a log keeps.
     TextTooLong,
+    /// More runs batted in than the play has runs.
+    BattedIn {
+        /// The runs of the play that count.
+        runs: u8,
+    },
 }
 
 impl RecordObjection {
@@ -89,6 +94,7 @@ impl RecordObjection {
             Self::NotTheLast { .. } => "not-the-last",
             Self::NoSuchPlay(_) => "no-such-play",
             Self::TextTooLong => "text-too-long",
+            Self::BattedIn { .. } => "batted-in",
         }
     }
 }
@@ -108,6 +114,15 @@ impl fmt::Display for RecordObjection {
                     f,
                     "The note is too long: at most {} letters.",
                     Notice::TEXT_LIMIT
+                )
+            }
+            Self::BattedIn { runs: 0 } => {
+                f.write_str("No run counts on this play: none can be batted in.")
+            }
+            Self::BattedIn { runs } => {
+                write!(
+                    f,
+                    "At most {runs} can be batted in on this play: the runs that count."
                 )
             }
         }
@@ -241,15 +256,15 @@ impl History {
                     let due = game.due();
                     return Err(RecordObjection::Play(PlayObjection::NotDue { due }));
                 }
-                game.resolve(call)
-                    .map(|_| ())
-                    .map_err(RecordObjection::Play)
+                let resolved = game.resolve(call).map_err(RecordObjection::Play)?;
+                batted_in_fits(call.scoring.as_ref(), resolved.runs)
             }
             Event::Notice(notice) => {
                 let mut game = self.game().clone();
                 game.record(notice).map_err(RecordObjection::Notice)
             }
-            Event::Amend(amendment) | Event::Settle(amendment) => self.check_amendment(amendment),
+            Event::Amend(amendment) => self.check_amendment(amendment, false),
+            Event::Settle(amendment) => self.check_amendment(amendment, true),
             Event::Undo { target } => match self.last_in_force() {
                 None => Err(RecordObjection::NothingToUndo),
                 Some(last) if last != *target => Err(RecordObjection::NotTheLast { last }),
@@ -275,7 +290,7 @@ impl History {
     }
 
     /// What is amended or put in must fit where it stands, as it will stand.
-    fn check_amendment(&self, amendment: &Amendment) -> Result<(), RecordObjection> {
+    fn check_amendment(&self, amendment: &Amendment, agreed: bool) -> Result<(), RecordObjection> {
         let target = amendment.target;
         let missing = RecordObjection::NoSuchPlay(target);
         let is_play = match self.step(target).ok_or(missing.clone())? {
@@ -307,6 +322,12 @@ impl History {
                 objection: Some(objection),
                 ..
             })) => Err(RecordObjection::Notice(objection.clone())),
+            // What both officials agreed on is not refused for the scorer's
+            // extras, which stay as they were.
+            Some(Step::Play(FoldedPlay {
+                result: Ok(outcome),
+                ..
+            })) if !agreed => batted_in_fits(Some(&outcome.scoring), outcome.runs),
             _ => Ok(()),
         }
     }
@@ -413,6 +434,13 @@ impl History {
 fn note_fits(call: &Call) -> Result<(), RecordObjection> {
     match &call.note {
         Some(note) if note.len() > Notice::TEXT_LIMIT => Err(RecordObjection::TextTooLong),
+        _ => Ok(()),
+    }
+}
+
+fn batted_in_fits(scoring: Option<&Scoring>, runs: u8) -> Result<(), RecordObjection> {
+    match scoring.and_then(|s| s.batted_in) {
+        Some(n) if n > runs => Err(RecordObjection::BattedIn { runs }),
         _ => Ok(()),
     }
 }

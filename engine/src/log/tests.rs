@@ -147,6 +147,50 @@ fn replay(h: &History) -> Game {
     again.game().clone()
 }
 
+/// Derived: nobody bats in more runs than there are (Official Baseball Rules
+/// 9.04, from memory).
+#[test]
+fn more_runs_batted_in_than_the_play_has_are_refused_or_do_not_count() {
+    let claims = |at, n| Call {
+        scoring: Some(crate::play::Scoring {
+            batted_in: Some(n),
+            ..Default::default()
+        }),
+        ..safe(at)
+    };
+    let batted_in = |h: &History| {
+        let sheet = crate::score::BoxScore::new(h.outcomes());
+        let lines = sheet.players().guest.values();
+        lines.map(|p| u32::from(p.batted_in)).sum::<u32>()
+    };
+    let mut h = history();
+    for n in [2, 255] {
+        let refused = h.check(&h.next_play(claims(Goal::Home, n))).unwrap_err();
+        assert_eq!(refused, RecordObjection::BattedIn { runs: 1 });
+    }
+    play(&mut h, claims(Goal::Home, 1));
+    let one = h.events()[0].0;
+    let more = Correction::Replace(claims(Goal::First, 1));
+    let refused = h.check(&amend(one, more.clone())).unwrap_err();
+    assert_eq!(
+        alloc::format!("{refused}"),
+        "No run counts on this play: none can be batted in."
+    );
+    // Both officials agreed on it, whatever one scorer had noted before.
+    let settled = Event::Settle(Amendment {
+        target: one,
+        change: more,
+    });
+    add(&mut h, settled);
+    assert_eq!(batted_in(&h), 0);
+    // A log that claims it all the same, 600 times over.
+    let mut h = history();
+    for seq in 1..=600 {
+        h.push(seq, h.next_play(claims(Goal::Home, 255)));
+    }
+    assert_eq!(batted_in(&h), 600);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 

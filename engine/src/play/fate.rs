@@ -242,7 +242,9 @@ pub struct Scoring {
     #[n(1)]
     #[cbor(default)]
     pub errors: Vec<Position>,
-    /// Runs batted in, where the scorer overrides the derived number.
+    /// Runs batted in, where the scorer overrides the derived number. More than
+    /// the runs of the play are refused when recorded, and in a log that claims
+    /// them nevertheless only so many count.
     #[n(2)]
     pub batted_in: Option<u8>,
 }

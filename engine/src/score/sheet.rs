@@ -39,7 +39,9 @@ impl PlayerTotals {
     /// Bases of all hits.
     #[must_use]
     pub fn total_bases(&self) -> u16 {
-        self.hits + self.doubles + 2 * self.triples + 3 * self.home_runs
+        let more = [self.doubles, self.triples, self.triples].into_iter();
+        more.chain([self.home_runs; 3])
+            .fold(self.hits, u16::saturating_add)
     }
 
     /// Hits / at-bats.
@@ -70,19 +72,20 @@ impl PlayerTotals {
         }
     }
 
-    /// Adds another game's totals.
+    /// Adds another game's totals; a sum past the range of the numbers stays at
+    /// its end.
     pub fn add(&mut self, other: &Self) {
-        self.turns += other.turns;
-        self.at_bats += other.at_bats;
-        self.runs += other.runs;
-        self.hits += other.hits;
-        self.doubles += other.doubles;
-        self.triples += other.triples;
-        self.home_runs += other.home_runs;
-        self.batted_in += other.batted_in;
-        self.putouts += other.putouts;
-        self.assists += other.assists;
-        self.errors += other.errors;
+        self.turns = self.turns.saturating_add(other.turns);
+        self.at_bats = self.at_bats.saturating_add(other.at_bats);
+        self.runs = self.runs.saturating_add(other.runs);
+        self.hits = self.hits.saturating_add(other.hits);
+        self.doubles = self.doubles.saturating_add(other.doubles);
+        self.triples = self.triples.saturating_add(other.triples);
+        self.home_runs = self.home_runs.saturating_add(other.home_runs);
+        self.batted_in = self.batted_in.saturating_add(other.batted_in);
+        self.putouts = self.putouts.saturating_add(other.putouts);
+        self.assists = self.assists.saturating_add(other.assists);
+        self.errors = self.errors.saturating_add(other.errors);
     }
 }
 
@@ -145,10 +148,11 @@ impl BoxScore {
         let side = outcome.turn.side;
         let (who, fate) = outcome.batter();
         let reach = outcome.reach();
-        let batted_in = outcome
-            .scoring
-            .batted_in
-            .map_or_else(|| runs_batted_in(outcome), u16::from);
+        // A log may claim any number, or a correction may have taken a run away.
+        let batted_in = outcome.scoring.batted_in.map_or_else(
+            || runs_batted_in(outcome),
+            |n| u16::from(n.min(outcome.runs)),
+        );
         let batter = self.players[side].entry(who).or_default();
         batter.turns += 1;
         batter.at_bats += 1;
@@ -209,7 +213,7 @@ impl BoxScore {
 
     fn earn(&mut self, outcome: &Outcome, half: &mut HalfMemory) {
         let side = outcome.turn.side;
-        let gone = half.outs + half.missed_outs >= crate::rules::OUTS_PER_TURN;
+        let gone = half.outs.saturating_add(half.missed_outs) >= crate::rules::OUTS_PER_TURN;
         let mut next: ByBase<Option<bool>> = ByBase::default();
         for m in &outcome.movements {
             // A runner nobody batted in was placed by the tie-break.
@@ -233,7 +237,8 @@ impl BoxScore {
         }
         half.clean = next;
         half.outs += outcome.outs;
-        half.missed_outs += u8::from(outcome.reach() == Some(Reach::Error));
+        let missed = u8::from(outcome.reach() == Some(Reach::Error));
+        half.missed_outs = half.missed_outs.saturating_add(missed);
     }
 }
 

@@ -228,6 +228,38 @@ fn averages_are_rounded_half_up_to_three_places() {
     assert_eq!(show(0, 0), "-");
 }
 
+/// As many plays as a log can hold, each a batter safe on an error: no sum goes
+/// past the range of its number.
+#[test]
+fn a_half_of_two_thousand_errors_is_added_up() {
+    let mut h = history(Edition::federation());
+    let call = Call::new(BatterFate::Safe {
+        at: Goal::Home,
+        on: Reach::Error,
+        then: None,
+    });
+    for seq in 1..=crate::log::Chain::ENTRIES_LIMIT as u64 {
+        h.push(
+            seq,
+            h.next_play(by(call.clone(), &[Midfielder; 16], &[Midfielder; 16])),
+        );
+    }
+    let sheet = BoxScore::new(h.outcomes());
+    let line = LineScore::new(h.outcomes());
+    assert_eq!(line.totals().guest.runs, 2000);
+    assert_eq!(sheet.players().home[&shirt(15)].errors, 32_000);
+    assert_eq!(sheet.earned().guest, 0);
+    let mut total = PlayerTotals::default();
+    for _ in 0..9 {
+        for player in sheet.players().home.values() {
+            total.add(player);
+        }
+    }
+    assert_eq!((total.errors, total.total_bases()), (u16::MAX, 0));
+    total.home_runs = u16::MAX;
+    assert_eq!(total.total_bases(), u16::MAX);
+}
+
 /// The same totals, added up another way, for any game.
 fn agrees(game: &Game, h: &History) {
     let line = LineScore::new(h.outcomes());
