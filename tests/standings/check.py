@@ -105,6 +105,12 @@ def some_pool(rng):
     for game in games:
         if game["lines"] is not None and gaps < 0.15 and rng.random() < 0.3:
             rng.choice(game["lines"])["earned" if gaps < 0.08 else "batting"] = None
+    # One set of rules for all games, or two as where a pool has two ages.
+    sets = [{"innings": innings, "forfeit": rng.choice([5, 7, 9]),
+             "unsettled": rng.choice(["left-out", "as-scored"])} for innings in (innings, rng.choice([3, 5]))]
+    mixed = rng.random() < 0.4
+    for game in games:
+        game["rules"] = rng.choice(sets) if mixed else sets[0]
     rng.shuffle(games)
     lot = list(range(n))
     rng.shuffle(lot)
@@ -113,8 +119,7 @@ def some_pool(rng):
     # Names in another order than the seats, so that no order is there by chance.
     names = [f"Crew {chr(65 + i)}" for i in range(n)]
     rng.shuffle(names)
-    return {"teams": names, "innings": innings, "forfeit": rng.choice([5, 7, 9]),
-            "unsettled": rng.choice(["left-out", "as-scored"]), "games": games, "lot": lot}
+    return {"teams": names, "games": games, "lot": lot}
 
 
 def thousandths(value):
@@ -165,7 +170,7 @@ def compare_table(pool, answer):
         if ("separates no one" in words or "share the place" in words) != (len(want["groups"]) == 1 and not alone):
             wrong.append(f"step {i} says the wrong thing: {words}")
     left_out = sorted(g["number"] for g in pool["games"]
-                      if g["standing"] == "unsettled" and pool["unsettled"] == "left-out")
+                      if g["standing"] == "unsettled" and g["rules"]["unsettled"] == "left-out")
     if left_out != answer["left_out"]:
         wrong.append(f"left out: expected {left_out}, got {answer['left_out']}")
     names = [line["team"] for line in csv.DictReader(io.StringIO(answer["csv"], newline=""))]

@@ -15,7 +15,8 @@ competition's own policies, from memory):
     4. the batting average in the games between the teams tied;
     5. lot.
   A forfeit counts as the set score to nil over the set innings, its runs
-  earned and nobody at bat. A game not settled is left out or counts as scored
+  earned and nobody at bat. What is set is set for each game by the rules that
+  it is played by. A game not settled is left out or counts as scored
   so far, a level one as half a win for each. A team without a game stands
   below those with one. Where a criterion cannot be worked out for one of the
   tied (no game, inning or at-bat, or figures that nobody kept), it separates
@@ -33,17 +34,18 @@ class Unknown(Exception):
 
 def counting(pool):
     """The games that count, as (guest, home, guest's line, home's line)."""
-    outs = 3 * pool["innings"]
-    winner = {"runs": pool["forfeit"], "outs": outs, "earned": pool["forfeit"], "batting": [0, 0]}
-    loser = {"runs": 0, "outs": outs, "earned": 0, "batting": [0, 0]}
     out = []
     for game in pool["games"]:
+        rules = game["rules"]
+        outs, given = 3 * rules["innings"], rules["forfeit"]
+        winner = {"runs": given, "outs": outs, "earned": given, "batting": [0, 0]}
+        loser = {"runs": 0, "outs": outs, "earned": 0, "batting": [0, 0]}
         how = game["standing"]
         if how == "forfeit-by-guest":
             lines = [loser, winner]
         elif how == "forfeit-by-home":
             lines = [winner, loser]
-        elif how == "unsettled" and pool["unsettled"] == "left-out":
+        elif how == "unsettled" and rules["unsettled"] == "left-out":
             continue
         else:
             lines = game["lines"]

@@ -4,16 +4,16 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use engine::competition::day::{EventReport, GameReport, Kept};
+use engine::competition::day::{Authority, EventReport, GameReport, Kept};
 use engine::competition::publish::Published;
-use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, Organisers, SignedCharter};
+use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, SignedCharter};
 use tokio::sync::Mutex;
 
 use crate::collector::Collector;
 use crate::event::EventId;
 
 /// What a game's report was computed from: the charter, which says whose
-/// decisions count, and the logs.
+/// records and decisions count, and the logs.
 type Basis = (Option<Hash>, Vec<(Fingerprint, Hash, Option<u64>)>);
 
 /// Reports kept.
@@ -149,8 +149,8 @@ impl Collector {
                 forked: *forked,
             })
             .collect();
-        let organisers = charter.map_or_else(Organisers::nobody, |c| Organisers::of(c.charter()));
-        let report = GameReport::of(&kept, &organisers)?;
+        let authority = charter.map_or(Authority::Nobody, |c| Authority::Charter(c.charter()));
+        let report = GameReport::of(&kept, authority)?;
         let named = records.first().and_then(|(r, _)| r.opening().setup.charter);
         let events = self.events();
         let report = match named.and_then(|hash| events.version(hash)) {

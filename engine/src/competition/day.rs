@@ -1,7 +1,6 @@
 //! An event from its charter and its signed logs: how each game stands, and
 //! the tables, the knock-out and the leaders that follow.
 
-use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -11,14 +10,19 @@ use super::results::Results;
 use super::schedule::Schedule;
 use super::standings::{GameResult, Standing};
 use super::{Entrant, Entrants};
-use crate::log::Charter;
-use crate::rules::Edition;
+use crate::log::{Charter, GameId};
+use fixture::{Choice, Choices};
 
+mod authority;
+mod basis;
+mod fixture;
+mod outcome;
 mod report;
 mod ruled;
 #[cfg(test)]
 mod tests;
 
+pub use authority::{Authority, Backing};
 pub use report::{GameReport, Kept, Verdict};
 pub use ruled::{Drawn, Ruled};
 
@@ -29,13 +33,14 @@ pub struct EventReport {
     results: Option<Results>,
     problems: Vec<String>,
     players: Vec<PlayerLine>,
-    counting: BTreeMap<u32, usize>,
+    choices: Choices,
 }
 
 impl EventReport {
-    /// The event after these games. Practice games and those that the organiser
-    /// took out are left out; of several games of one fixture the one that
-    /// stands best counts, and of equals the one opened last. Lots are those
+    /// The event after these games. Practice games and those that do not count
+    /// are left out; of several games of one fixture the one counts that the
+    /// organiser decided on, else one of listed officials that is behind none of
+    /// the others; of equals none until the organiser decides. Lots are those
     /// that the organiser drew.
     #[must_use]
     pub fn of(charter: &Charter, games: &[&GameReport]) -> Self {
@@ -48,15 +53,16 @@ impl EventReport {
                 None
             }
         };
-        let counting = counting(games, &mut problems);
-        let edition = charter.edition_of(None).and_then(|e| e.edition().ok());
-        let edition = edition.unwrap_or_else(Edition::federation);
+        let choices = fixture::choose(games, &mut problems);
         let names: Vec<String> = charter.teams.iter().map(|t| t.name.clone()).collect();
         let entrants = Entrants::new(&names).ok();
         let mut played = Vec::new();
         let mut players = Vec::new();
         let mut told: Vec<Entrant> = Vec::new();
-        for (number, at) in &counting {
+        for (number, choice) in &choices.of_fixture {
+            let Choice::One(at) = choice else {
+                continue;
+            };
             let (Some(game), Some(entrants)) = (games.get(*at), &entrants) else {
                 continue;
             };
@@ -73,6 +79,7 @@ impl EventReport {
                     guest: teams[0],
                     home: teams[1],
                     standing,
+                    rules: game.rules,
                 });
                 if let (Standing::Final(_), true) = (standing, game.sheet_counts()) {
                     add_players(game, teams, &mut players);
@@ -90,7 +97,7 @@ impl EventReport {
         }
         let lot = lot(games, entrants.as_ref(), &mut problems);
         let results = schedule.as_ref().and_then(|s| {
-            Results::of(s, &played, &lot, &edition)
+            Results::of(s, &played, &lot)
                 .map_err(|wrong| problems.extend(wrong.iter().map(|p| p.words(s.entrants()))))
                 .ok()
         });
@@ -102,7 +109,7 @@ impl EventReport {
             results,
             problems,
             players,
-            counting,
+            choices,
         }
     }
 
@@ -134,31 +141,28 @@ impl EventReport {
     /// Which of the games given counts for a fixture.
     #[must_use]
     pub fn counting(&self, fixture: u32) -> Option<usize> {
-        self.counting.get(&fixture).copied()
-    }
-}
-
-fn counting(games: &[&GameReport], problems: &mut Vec<String>) -> BTreeMap<u32, usize> {
-    let mut chosen: BTreeMap<u32, usize> = BTreeMap::new();
-    let taking_part = |(_, g): &(usize, &&GameReport)| !g.practice && g.counts();
-    for (at, game) in games.iter().enumerate().filter(taking_part) {
-        let Some(number) = game.fixture else { continue };
-        let better = |old: usize| games.get(old).is_none_or(|o| game.rank() > o.rank());
-        match chosen.get(&number).copied() {
-            None => {
-                chosen.insert(number, at);
-            }
-            Some(old) => {
-                problems.push(format!(
-                    "Game {number} was kept as two games with different line-ups or marks; the one that stands better counts."
-                ));
-                if better(old) {
-                    chosen.insert(number, at);
-                }
-            }
+        match self.choices.of_fixture.get(&fixture)? {
+            Choice::One(at) => Some(*at),
+            Choice::Open(_) => None,
         }
     }
-    chosen
+
+    /// The games given for a fixture of which the organiser must say which one
+    /// counts: none does until then. Empty where that is clear.
+    #[must_use]
+    pub fn undecided(&self, fixture: u32) -> &[usize] {
+        match self.choices.of_fixture.get(&fixture) {
+            Some(Choice::Open(games)) => games,
+            Some(Choice::One(_)) | None => &[],
+        }
+    }
+
+    /// Why a game does not count for its fixture, in a sentence for everyone;
+    /// `None` where it does or no other was kept.
+    #[must_use]
+    pub fn not_for_its_fixture(&self, game: GameId) -> Option<&str> {
+        self.choices.said.get(&game).map(String::as_str)
+    }
 }
 
 /// Every team drawn, in order. Of two lots with a team in common the later

@@ -313,7 +313,8 @@ pub fn game_json(report: &GameReport) -> Value {
     })
 }
 
-/// A game in full: as [`game_json`], with `reasons`, `objections` (against the
+/// A game in full: as [`game_json`], with `basis` (which record is shown, whether
+/// it counts and why), `reasons`, `objections` (against the
 /// charter), `line` (runs by half-inning) and `players` (totals by side).
 #[must_use]
 pub fn whole_game_json(charter: Option<&Charter>, report: &GameReport) -> Value {
@@ -361,6 +362,7 @@ pub fn whole_game_json(charter: Option<&Charter>, report: &GameReport) -> Value 
         })
         .collect();
     if let Some(fields) = whole.as_object_mut() {
+        fields.insert("basis".into(), json!(report.basis));
         fields.insert("reasons".into(), json!(report.reasons));
         fields.insert("objections".into(), json!(report.objections));
         fields.insert("line".into(), line.into());

@@ -8,7 +8,7 @@ use super::bracket::{BracketProblem, GameOutcome, Progress};
 use super::schedule::{Participant, Schedule, ScheduledGame, Stage};
 use super::standings::{Criterion, GameResult, Standing, StandingsProblem, Table};
 use super::{Entrant, Entrants};
-use crate::rules::{Disposal, Edition};
+use crate::rules::Disposal;
 use crate::team::Side;
 
 /// Why a game given does not take part in the results.
@@ -70,8 +70,8 @@ impl Results {
     /// the schedule. Who was home in the end does not matter, only who played.
     ///
     /// `lot` holds teams in the order drawn, for ties that nothing else breaks.
-    /// A knock-out game that is not settled decides nothing, whatever the
-    /// edition says of tables: nobody goes through on a game in dispute.
+    /// A knock-out game that is not settled decides nothing, whatever its
+    /// rules say of tables: nobody goes through on a game in dispute.
     ///
     /// # Errors
     /// What is wrong with the figures of the games or with the lot, all at
@@ -81,10 +81,9 @@ impl Results {
         schedule: &Schedule,
         games: &[GameResult],
         lot: &[Entrant],
-        edition: &Edition,
     ) -> Result<Self, Vec<StandingsProblem>> {
         let mut misfits = Vec::new();
-        let mut problems = figures(schedule.entrants(), games, lot, edition);
+        let mut problems = figures(schedule.entrants(), games, lot);
         let mut tables = Vec::new();
         let mut played: Vec<Option<&GameResult>> = alloc::vec![None; schedule.games().len()];
         for game in games {
@@ -100,7 +99,7 @@ impl Results {
                 match played.get(usize::from(game.number) - 1).copied().flatten() {
                     None => open = true,
                     Some(result) if same_teams(game, result) => {
-                        open |= !counts(result, edition);
+                        open |= !counts(result);
                         counting.push(*result);
                     }
                     Some(result) => {
@@ -109,7 +108,7 @@ impl Results {
                     }
                 }
             }
-            match Table::of(schedule.entrants(), &group, &counting, lot, edition) {
+            match Table::of(schedule.entrants(), &group, &counting, lot) {
                 Ok(table) => tables.push(StageTable {
                     stage,
                     played: !open,
@@ -190,14 +189,9 @@ fn slot(number: u32) -> Option<usize> {
 }
 
 /// Problems of the figures of all games, those of the knock-out included.
-fn figures(
-    entrants: &Entrants,
-    games: &[GameResult],
-    lot: &[Entrant],
-    edition: &Edition,
-) -> Vec<StandingsProblem> {
+fn figures(entrants: &Entrants, games: &[GameResult], lot: &[Entrant]) -> Vec<StandingsProblem> {
     let everyone: Vec<Entrant> = entrants.iter().collect();
-    Table::of(entrants, &everyone, games, lot, edition)
+    Table::of(entrants, &everyone, games, lot)
         .err()
         .unwrap_or_default()
 }
@@ -236,10 +230,10 @@ fn same_teams(game: &ScheduledGame, result: &GameResult) -> bool {
         && result.guest != result.home
 }
 
-fn counts(game: &GameResult, edition: &Edition) -> bool {
+fn counts(game: &GameResult) -> bool {
     match game.standing {
         Standing::Final(_) | Standing::Forfeit(_) => true,
-        Standing::Unsettled(_) => **edition.unsettled() == Disposal::AsScored,
+        Standing::Unsettled(_) => game.rules.unsettled == Disposal::AsScored,
     }
 }
 

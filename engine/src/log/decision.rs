@@ -9,11 +9,9 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::body::at_most;
-use super::{Body, Fingerprint, Hash, PublicKey, Setup, TooLarge};
+use super::{Body, Charter, Fingerprint, Hash, Setup, TooLarge};
 use crate::game::Ending;
 use crate::team::{BySide, Side};
-
-use super::{Author, Charter, Role};
 
 /// A log as the organiser saw it when deciding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -166,40 +164,4 @@ pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
         .map(String::len)
         .try_for_each(|n| at_most("team's name", n, Setup::NAME_LIMIT))?;
     at_most("note", draw.note.len(), Body::TEXT_LIMIT)
-}
-
-/// The keys whose decisions count.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Organisers(Vec<PublicKey>);
-
-impl Organisers {
-    /// Nobody's: games without a charter have no organiser that others could
-    /// know.
-    #[must_use]
-    pub const fn nobody() -> Self {
-        Self(Vec::new())
-    }
-
-    /// Those of the charter in force: who signed it, and every official listed
-    /// as organiser.
-    #[must_use]
-    pub fn of(charter: &Charter) -> Self {
-        let listed = charter.officials.iter();
-        let listed = listed.filter(|o| o.role == Role::Organiser);
-        let all = core::iter::once(&charter.organiser).chain(listed);
-        Self(all.map(|o: &Author| o.key).collect())
-    }
-
-    /// This key's only: the organiser of games without a charter, for whom the
-    /// phone's own key speaks on that phone and nowhere else.
-    #[must_use]
-    pub fn only(key: PublicKey) -> Self {
-        Self(alloc::vec![key])
-    }
-
-    /// Whether decisions signed with this key count.
-    #[must_use]
-    pub fn has(&self, key: &PublicKey) -> bool {
-        self.0.contains(key)
-    }
 }

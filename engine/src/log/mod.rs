@@ -91,7 +91,7 @@ pub use charter::{
     SupersedeError, Team, UnsignedCharter,
 };
 pub use cose::{Domain, EnvelopeError};
-pub use decision::{Close, Considered, Decided, Decision, Draw, Organisers};
+pub use decision::{Close, Considered, Decided, Decision, Draw};
 pub use digest::{Fingerprint, GameId, Hash, Mark};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};

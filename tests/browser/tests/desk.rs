@@ -126,7 +126,11 @@ fn charter_for(day: &DemoDay, key: PublicKey) -> Result<SignedCharter<Verified>>
 
 /// What a collector gives out of the same logs: it writes with the same engine.
 fn expected(day: &DemoDay, charter: &SignedCharter<Verified>, file: &str) -> Result<String> {
-    let reports: Vec<GameReport> = day.games.iter().filter_map(report).collect();
+    let reports: Vec<GameReport> = day
+        .games
+        .iter()
+        .filter_map(|g| report(g, charter.charter()))
+        .collect();
     let plain: Vec<&GameReport> = reports.iter().collect();
     let event = EventReport::of(charter.charter(), &plain);
     let published = Published {
@@ -185,7 +189,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     look(&phone, "games").await?;
     // Every game stands as the engine says.
     for game in &day.games {
-        let expected = report(game).context("a report")?;
+        let expected = report(game, day.charter.charter()).context("a report")?;
         let row = phone
             .see("link", &with(format!("game {},", game.fixture)))
             .await?;
@@ -278,7 +282,7 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
     look(phone, "disputed").await?;
     phone.tap("button", &is("Sign the decision")).await?;
     phone.read("Choose first what stands.").await?;
-    let now = report(disputed).context("a report")?;
+    let now = report(disputed, day.charter.charter()).context("a report")?;
     let winner = match now.score.guest > now.score.home {
         true => now.teams.guest,
         false => now.teams.home,

@@ -13,11 +13,11 @@ mod play;
 
 use std::collections::BTreeMap;
 
-use engine::competition::day::{EventReport, GameReport, Kept};
+use engine::competition::day::{Authority, EventReport, GameReport, Kept};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Organisers, Privacy, Role,
-    SecretKey, Setup, SignedCharter, Team, Verified,
+    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Privacy, Role, SecretKey,
+    Setup, SignedCharter, Team, Verified,
 };
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
@@ -246,7 +246,7 @@ pub fn play_day(seed: u64) -> Result<DemoDay, Fault> {
             fixture.number,
             fixture.starts,
         )?;
-        reports.extend(report(&game));
+        reports.extend(report(&game, charter.charter()));
         games.push(game);
     }
     let tampered_fixture = 4;
@@ -275,9 +275,9 @@ fn tampered(games: &[DemoGame], fixture: u32) -> Vec<u8> {
     file
 }
 
-/// How a demo game stands.
+/// How a demo game stands under a charter.
 #[must_use]
-pub fn report(game: &DemoGame) -> Option<GameReport> {
+pub fn report(game: &DemoGame, charter: &Charter) -> Option<GameReport> {
     let kept: Vec<Kept<'_>> = game
         .records
         .iter()
@@ -289,7 +289,7 @@ pub fn report(game: &DemoGame) -> Option<GameReport> {
                 .is_some_and(|l| l.chain().author() == record.chain().author()),
         })
         .collect();
-    GameReport::of(&kept, &Organisers::nobody())
+    GameReport::of(&kept, Authority::Charter(charter))
 }
 
 /// Who meets in a fixture, from the games before it.

@@ -2,11 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 use demoday::{DemoDay, DemoGame, Official, Story, play_day, report};
-use engine::competition::day::{EventReport, GameReport, Kept, Verdict};
+use engine::competition::day::{Authority, EventReport, GameReport, Kept, Verdict};
 use engine::competition::publish::Published;
-use engine::log::{
-    Body, Considered, Decided, Decision, Draw, FileError, GameRecord, LogFile, Organisers,
-};
+use engine::log::{Body, Considered, Decided, Decision, Draw, FileError, GameRecord, LogFile};
 use engine::team::Side;
 
 #[test]
@@ -18,7 +16,11 @@ fn a_day_is_played_to_the_end_and_each_game_stands_as_its_story_says() {
             16,
             "twelve pool games, two semi-finals, third place, final"
         );
-        let reports: Vec<_> = day.games.iter().map(|g| report(g).unwrap()).collect();
+        let reports: Vec<_> = day
+            .games
+            .iter()
+            .map(|g| report(g, day.charter.charter()).unwrap())
+            .collect();
         for (game, report) in day.games.iter().zip(&reports) {
             let expected = match game.story {
                 Story::Plain | Story::Undone | Story::Amended | Story::Settled => {
@@ -88,7 +90,7 @@ fn desk(day: &DemoDay, game: &DemoGame, bodies: &[Body]) -> GameRecord {
 
 /// Every game, this log put to its game.
 fn reports(day: &DemoDay, desk: Option<&GameRecord>) -> Vec<GameReport> {
-    let organisers = Organisers::of(day.charter.charter());
+    let authority = Authority::Charter(day.charter.charter());
     let report = |game: &DemoGame| {
         let own = desk.filter(|d| d.chain().game() == game.records[0].chain().game());
         let forked = game.second_line.as_ref().map(|l| *l.chain().author());
@@ -101,7 +103,7 @@ fn reports(day: &DemoDay, desk: Option<&GameRecord>) -> Vec<GameReport> {
                 forked: forked == Some(*record.chain().author()),
             })
             .collect();
-        GameReport::of(&kept, &organisers).unwrap()
+        GameReport::of(&kept, authority).unwrap()
     };
     day.games.iter().map(report).collect()
 }
@@ -190,13 +192,13 @@ fn a_lot_signed_by_the_organiser_separates_what_nothing_else_does() {
         note: "From a hat, before all captains.".into(),
     };
     let log = desk(&day, &day.games[0], &[Body::Draw(draw)]);
-    let organisers = Organisers::of(day.charter.charter());
+    let authority = Authority::Charter(day.charter.charter());
     let mut game = GameReport::of(
         &[Kept {
             record: &log,
             forked: false,
         }],
-        &organisers,
+        authority,
     )
     .unwrap();
     // A log without plays is a game that is going on: nothing but the lot counts.

@@ -1,7 +1,7 @@
 //! A pool's games in, its table and steps out.
 
 use engine::competition::standings::{
-    Batting, Criterion, GameResult, SideLine, Standing, Step, Table,
+    Batting, Criterion, GameResult, SideLine, Standing, Step, Table, TableRules,
 };
 use engine::competition::{Entrant, Entrants, csv};
 use engine::rules::Edition;
@@ -16,9 +16,6 @@ use crate::refused;
 #[serde(deny_unknown_fields)]
 pub struct Pool {
     teams: Vec<String>,
-    innings: u8,
-    forfeit: u8,
-    unsettled: String,
     games: Vec<Game>,
     lot: Vec<u16>,
 }
@@ -30,7 +27,32 @@ struct Game {
     guest: u16,
     home: u16,
     standing: State,
+    rules: Rules,
     lines: Option<[Line; 2]>,
+}
+
+/// What the rules of a game say.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Rules {
+    innings: u8,
+    forfeit: u8,
+    unsettled: String,
+}
+
+impl Rules {
+    fn read(&self) -> Result<TableRules, String> {
+        let (innings, forfeit) = (self.innings.to_string(), self.forfeit.to_string());
+        let edition = Edition::federation().with_all([
+            ("innings", innings.as_str()),
+            ("forfeit-score", &forfeit),
+            ("unsettled-games", &self.unsettled),
+        ]);
+        edition
+            .as_ref()
+            .map(TableRules::of)
+            .map_err(ToString::to_string)
+    }
 }
 
 #[derive(Deserialize)]
@@ -84,6 +106,7 @@ impl Game {
                 State::ForfeitByGuest => Standing::Forfeit(Side::Guest),
                 State::ForfeitByHome => Standing::Forfeit(Side::Home),
             },
+            rules: self.rules.read()?,
         })
     }
 }
@@ -91,16 +114,6 @@ impl Game {
 impl Pool {
     /// The table, or what was refused.
     pub fn answer(self) -> Value {
-        let (innings, forfeit) = (self.innings.to_string(), self.forfeit.to_string());
-        let edition = Edition::federation().with_all([
-            ("innings", innings.as_str()),
-            ("forfeit-score", &forfeit),
-            ("unsettled-games", &self.unsettled),
-        ]);
-        let edition = match edition {
-            Ok(edition) => edition,
-            Err(error) => return refused(&[error]),
-        };
         let entrants = match Entrants::new(&self.teams) {
             Ok(entrants) => entrants,
             Err(problems) => return refused(&problems),
@@ -116,7 +129,7 @@ impl Pool {
         };
         let lot: Vec<Entrant> = self.lot.iter().map(|at| Entrant::at(*at)).collect();
         let group: Vec<Entrant> = entrants.iter().collect();
-        match Table::of(&entrants, &group, &games, &lot, &edition) {
+        match Table::of(&entrants, &group, &games, &lot) {
             Ok(table) => written(&table, &entrants),
             Err(problems) => refused(&problems),
         }

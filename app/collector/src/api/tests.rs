@@ -586,7 +586,7 @@ async fn results_are_those_of_the_engine() {
     let reports: Vec<_> = day()
         .games
         .iter()
-        .map(|g| demoday::report(g).unwrap())
+        .map(|g| demoday::report(g, day().charter.charter()).unwrap())
         .collect();
     let plain: Vec<_> = reports.iter().collect();
     let expected = engine::competition::day::EventReport::of(day().charter.charter(), &plain);

@@ -169,6 +169,10 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
             Some((sides, *progress.games().get(at)?))
         });
         let report = view.of_fixture(number);
+        let kept = view
+            .report
+            .as_ref()
+            .map_or(0, |r| r.undecided(number).len());
         let open = |side: &Option<String>| side.clone().unwrap_or_else(|| "open".into());
         let planned = found.as_ref().map_or_else(
             || [open(&fixture.guest), open(&fixture.home)],
@@ -179,6 +183,7 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
             report.map_or(planned, |r| [r.teams.guest.clone(), r.teams.home.clone()]);
         let state = match (report, found.map(|(_, s)| s)) {
             (Some(report), _) => report.verdict.to_string(),
+            (None, _) if kept > 1 => format!("kept as {kept} games, to be decided"),
             (None, Some(GameState::NotNeeded)) => "not needed".into(),
             (None, Some(GameState::Waiting)) => "waits for earlier games".into(),
             (None, _) => "to come".into(),
@@ -204,6 +209,7 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
         }
         let class = match report {
             Some(report) if report.needs_attention() => "td class=odd",
+            None if kept > 1 => "td class=odd",
             _ => "td",
         };
         page.tag(class, &state);

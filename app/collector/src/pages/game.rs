@@ -24,7 +24,7 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
         page.tag("p", &what.join(", "));
     }
     page.raw("</header>");
-    standing(&mut page, report);
+    standing(&mut page, view, report);
     line(&mut page, report);
     for side in Side::BOTH {
         players(&mut page, view, report, side);
@@ -37,13 +37,19 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
     page
 }
 
-pub(super) fn standing(page: &mut Page, report: &GameReport) {
-    page.raw(if report.needs_attention() {
+pub(super) fn standing(page: &mut Page, view: &View, report: &GameReport) {
+    let event = view.report.as_ref();
+    let beside = event.and_then(|e| e.not_for_its_fixture(report.game));
+    page.raw(if report.needs_attention() || beside.is_some() {
         "<section class=odd>"
     } else {
         "<section>"
     });
     page.tag("p", &report.place());
+    page.tag("p", &report.basis);
+    if let Some(other) = beside {
+        page.tag("p", other);
+    }
     match &report.ruled {
         Some(ruled) => {
             page.tag("p", &ruled.sentence);

@@ -25,7 +25,7 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
     page.tag("p", &parts.join(", "));
     page.raw("</header>");
     game::line(&mut page, report);
-    game::standing(&mut page, report);
+    game::standing(&mut page, view, report);
     for side in Side::BOTH {
         game::players(&mut page, view, report, side);
     }

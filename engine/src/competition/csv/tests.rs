@@ -3,7 +3,7 @@ use super::super::Entrant;
 use super::super::bracket::GameOutcome;
 use super::super::leaders::{Leader, LeaderValue};
 use super::super::schedule::{Clock, Format, Request, Window};
-use super::super::standings::{GameResult, Standing};
+use super::super::standings::{GameResult, Standing, TableRules};
 use super::*;
 use crate::rules::Edition;
 use crate::team::{Shirt, Side};
@@ -41,9 +41,10 @@ fn standings_and_leaders_read_as_documented() {
         guest: Entrant::at(0),
         home: Entrant::at(1),
         standing: Standing::Forfeit(Side::Guest),
+        rules: TableRules::of(&Edition::federation()),
     }];
     let all: Vec<_> = e.iter().collect();
-    let table = Table::of(&e, &all, &games, &[], &Edition::federation()).unwrap();
+    let table = Table::of(&e, &all, &games, &[]).unwrap();
     assert_eq!(
         standings(&table, &e),
         "place,shared,team,games,wins,losses,ties,average,runs_scored,runs_allowed,difference\r\n\

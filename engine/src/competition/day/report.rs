@@ -5,14 +5,16 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::super::standings::{Batting, SideLine, Standing};
+use super::super::standings::{Standing, TableRules};
+use super::authority::{Authority, Backing};
+use super::basis;
+use super::outcome::{Outcome, side_line};
 use super::ruled::{self, Drawn, Ruled};
 use crate::crosscheck;
 use crate::game::Ending;
-use crate::log::{Decided, GameId, GameRecord, Organisers, Role, SignedCharter, Verified};
-use crate::rules::OUTS_PER_TURN;
+use crate::log::{Decided, GameId, GameRecord, Role, SignedCharter, Verified};
 use crate::score::{BoxScore, LineScore};
-use crate::team::{BySide, Side};
+use crate::team::BySide;
 
 /// One official's record of a game, as it was kept.
 #[derive(Clone, Copy, Debug)]
@@ -26,10 +28,10 @@ pub struct Kept<'a> {
 /// How a game stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
-    /// An entry was signed twice with other content, or the record no longer
-    /// holds together.
+    /// An entry was signed twice with other content.
     Tampered,
-    /// Not at its end, or not signed off.
+    /// Not at its end, not signed off, or with a play that no longer fits after
+    /// a correction.
     Incomplete,
     /// The records differ, or a difference was left open.
     Disputed,
@@ -117,44 +119,71 @@ pub struct GameReport {
     pub shown: usize,
     /// Records of the game, an organiser's log of decisions not counted.
     pub keepers: usize,
+    /// Whose records it stands on.
+    pub backing: Backing,
+    /// Which record is shown, whether it counts and why, in a sentence or two
+    /// for everyone.
+    pub basis: String,
+    /// What a table takes from the rules it was played by: the charter's for
+    /// its fixture, where there is one.
+    pub rules: TableRules,
     /// What does not agree with the charter, in sentences for everyone; empty
     /// until it is held [against](Self::against) one.
     pub objections: Vec<String>,
 }
 
 impl GameReport {
-    /// The report of a game from all its logs; `None` without one. The record
-    /// shown is the one that the organiser decided on, else the one with most
-    /// plays, of equals the umpire's.
+    /// The report of a game from all its logs; `None` without one.
+    ///
+    /// Under a charter only the records of officials whom it lists are judged
+    /// and shown, each in the role it lists; the others are named as evidence.
+    /// Those of strangers are looked at where no listed official kept one. The
+    /// record shown is the one that the organiser decided on, else the one with
+    /// most plays, of equals the umpire's.
     ///
     /// Decisions and lots count when an organiser's key signed them. A log with
     /// nothing but decisions is no further record of the game.
     #[must_use]
-    pub fn of(logs: &[Kept<'_>], organisers: &Organisers) -> Option<Self> {
+    pub fn of(logs: &[Kept<'_>], authority: Authority<'_>) -> Option<Self> {
         let records: Vec<Kept<'_>> = logs
             .iter()
             .filter(|k| !k.record.is_of_desk())
             .copied()
             .collect();
+        let knows = |k: &Kept<'_>| authority.knows(&k.record.opening().author);
+        let (listed, strangers): (Vec<Kept<'_>>, Vec<Kept<'_>>) =
+            records.iter().partition(|k| knows(k));
+        let backing = Backing::of(authority, listed.len(), strangers.len());
+        let heard = if listed.is_empty() {
+            &strangers
+        } else {
+            &listed
+        };
         let first = logs.first()?;
         let setup = &first.record.opening().setup;
         let teams = BySide::from_fn(|s| setup.cards[s].team.clone());
         let (mut reasons, mut evidence, mut said) = (Vec::new(), Vec::new(), Vec::new());
-        let by_records = judge(&records, &mut reasons, &mut evidence);
-        let ruled = ruled::ruled(logs, &records, &teams, organisers, &mut said);
+        let by_records = judge(heard, authority, &mut reasons, &mut evidence);
+        if !listed.is_empty() {
+            basis::beside(&strangers, authority, &mut reasons, &mut evidence);
+        }
+        let ruled = ruled::ruled(logs, &records, &teams, authority, &mut said);
         if let Some(ruled) = &ruled {
             reasons.insert(0, ruled.sentence.clone());
             reasons.extend(ruled.since.iter().cloned());
         }
         reasons.extend(said);
         let decided = ruled.as_ref().filter(|r| r.applies).map(|r| r.decided);
-        let shown = shown(logs, decided)?;
+        let shown = shown(logs, heard, authority, decided)?;
         let record = logs.get(shown)?.record;
         let (game, history) = (record.history().game(), record.history());
+        let charter = authority.charter();
+        let edition = charter.and_then(|c| c.edition_of(setup.fixture_number)?.edition().ok());
+        let rules = TableRules::of(edition.as_ref().unwrap_or_else(|| game.edition()));
         let sheet = BoxScore::new(history.outcomes());
         let lines = BySide::from_fn(|side| side_line(record, &sheet, side));
-        let outcome = Outcome::of(record, by_records, lines, decided);
-        Some(Self {
+        let outcome = Outcome::of(record, by_records, lines, decided, rules);
+        let mut report = Self {
             game: record.chain().game(),
             fixture: setup.fixture_number,
             practice: setup.demo,
@@ -168,7 +197,7 @@ impl GameReport {
             },
             by_records,
             ruled,
-            drawn: ruled::drawn(logs, organisers),
+            drawn: ruled::drawn(logs, authority),
             reasons,
             evidence,
             ending: outcome.ending,
@@ -185,8 +214,13 @@ impl GameReport {
             plays: history.plays().count(),
             shown,
             keepers: records.len(),
+            backing,
+            basis: String::new(),
+            rules,
             objections: Vec::new(),
-        })
+        };
+        report.basis = basis::basis(&report, heard, logs.get(shown)?, authority);
+        Some(report)
     }
 
     /// The same, with what does not agree between its records and the charter
@@ -204,16 +238,20 @@ impl GameReport {
     }
 
     /// Whether the game takes part in the competition: not when the organiser
-    /// took it out.
+    /// took it out, nor while only strangers kept it where the charter lets
+    /// only those it lists keep records, and nobody decided.
     #[must_use]
     pub fn counts(&self) -> bool {
-        self.decided() != Some(Decided::NotCounted)
+        match self.decided() {
+            Some(decided) => decided != Decided::NotCounted,
+            None => self.backing != Backing::Strangers,
+        }
     }
 
     /// Whether it is being played, as far as is known here.
     #[must_use]
     pub fn is_going_on(&self) -> bool {
-        self.standing.is_none() && self.counts()
+        self.standing.is_none() && self.counts() && self.backing != Backing::None
     }
 
     /// Whether an organiser must look at it: a dispute that nobody decided, or
@@ -231,7 +269,7 @@ impl GameReport {
         !matches!(self.decided(), Some(Decided::Score { .. }))
     }
 
-    fn decided(&self) -> Option<Decided> {
+    pub(super) fn decided(&self) -> Option<Decided> {
         let ruled = self.ruled.as_ref().filter(|r| r.applies);
         ruled.map(|r| r.decided)
     }
@@ -247,20 +285,15 @@ impl GameReport {
             None => "Stopped before its end.".into(),
         }
     }
-
-    /// The better of two games of one fixture ranks higher.
-    pub(super) fn rank(&self) -> (bool, Verdict, u64) {
-        let over = self.ending.is_some() || self.verdict == Verdict::Decided;
-        (over, self.verdict, self.opened_ms)
-    }
 }
 
-pub(super) fn who(kept: &Kept<'_>) -> String {
-    let author = &kept.record.opening().author;
-    format!("the {}'s record", author.role)
-}
-
-fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<String>) -> Verdict {
+fn judge(
+    records: &[Kept<'_>],
+    authority: Authority<'_>,
+    reasons: &mut Vec<String>,
+    evidence: &mut Vec<String>,
+) -> Verdict {
+    let who = |kept: &Kept<'_>| authority.record_of(&kept.record.opening().author);
     if records.is_empty() {
         reasons.push("No official's record is here.".to_string());
         return Verdict::Incomplete;
@@ -270,11 +303,6 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
             "In {} an entry was signed twice with other content: both are kept.",
             who(kept)
         ));
-    }
-    for kept in records {
-        if kept.record.history().conflicts().next().is_some() {
-            reasons.push(format!("In {} a play no longer fits.", who(kept)));
-        }
     }
     if !reasons.is_empty() {
         return Verdict::Tampered;
@@ -300,7 +328,7 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
             let found = crosscheck::compare(first.record.history(), other.record.history());
             let places = found.differences.iter().map(crosscheck::Difference::place);
             reasons.extend(places.map(|place| format!("{place}: the records differ.")));
-            let roles = [first, other].map(|k| k.record.opening().author.role);
+            let roles = [first, other].map(|k| authority.role(&k.record.opening().author));
             let who = match roles[0] == roles[1] {
                 true => [
                     format!("one {}", roles[0]),
@@ -318,6 +346,19 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
     }
     if !reasons.is_empty() {
         return Verdict::Disputed;
+    }
+    // An honest correction can leave a later play without its place: its
+    // official sets it right and signs again.
+    for kept in records {
+        if kept.record.history().conflicts().next().is_some() {
+            reasons.push(format!(
+                "In {} a play no longer fits after a correction: it is to be set right and signed again.",
+                who(kept)
+            ));
+        }
+    }
+    if !reasons.is_empty() {
+        return Verdict::Incomplete;
     }
     let waiting = records.iter().filter(|k| k.record.signed_off().is_none());
     reasons.extend(waiting.map(|k| match over(k) {
@@ -363,39 +404,28 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<String>, evidence: &mut Vec<Str
     Verdict::Agreed { co_signed }
 }
 
-fn side_line(record: &GameRecord, sheet: &BoxScore, side: Side) -> SideLine {
-    let tally = record.history().game().tally()[side];
-    let players = || sheet.players()[side].values();
-    let sum = |of: fn(&crate::score::PlayerTotals) -> u16| {
-        players().map(of).fold(0u16, u16::saturating_add)
-    };
-    let at_bats = sum(|p| p.at_bats);
-    SideLine {
-        runs: tally.runs,
-        outs: tally.outs,
-        earned: Some(sheet.earned()[side].min(tally.runs)),
-        batting: Some(Batting {
-            at_bats,
-            hits: sum(|p| p.hits).min(at_bats),
-        }),
-    }
-}
-
-/// The log shown: the one that stands, else the record with most plays, of
-/// equals the umpire's.
-fn shown(logs: &[Kept<'_>], decided: Option<Decided>) -> Option<usize> {
+/// The log shown: the one that stands, else of the records heard the one with
+/// most plays, of equals the umpire's.
+fn shown(
+    logs: &[Kept<'_>],
+    heard: &[Kept<'_>],
+    authority: Authority<'_>,
+    decided: Option<Decided>,
+) -> Option<usize> {
     let key = |k: &Kept<'_>| k.record.chain().author().fingerprint();
     if let Some(Decided::Stands { author }) = decided {
         return logs.iter().position(|k| key(k) == author);
     }
-    let role = |k: &Kept<'_>| match k.record.opening().author.role {
+    let role = |k: &Kept<'_>| match authority.role(&k.record.opening().author) {
         Role::Umpire => 3,
         Role::Scorer => 2,
         Role::Organiser => 1,
         Role::Other => 0,
     };
+    let is_heard = |k: &Kept<'_>| heard.iter().any(|h| core::ptr::eq(h.record, k.record));
     let place = |(_, k): &(usize, &Kept<'_>)| {
         (
+            is_heard(k),
             k.record.history().plays().count(),
             role(k),
             core::cmp::Reverse(key(k)),
@@ -403,88 +433,4 @@ fn shown(logs: &[Kept<'_>], decided: Option<Decided>) -> Option<usize> {
     };
     let (at, _) = logs.iter().enumerate().max_by_key(place)?;
     Some(at)
-}
-
-/// How a game counts, ended and was scored.
-struct Outcome {
-    standing: Option<Standing>,
-    ending: Option<Ending>,
-    score: BySide<u16>,
-}
-
-impl Outcome {
-    fn of(
-        record: &GameRecord,
-        verdict: Verdict,
-        lines: BySide<SideLine>,
-        decided: Option<Decided>,
-    ) -> Self {
-        let game = record.history().game();
-        let edition = game.edition();
-        let recorded = Self {
-            standing: standing(record, verdict, lines),
-            ending: game.ending(),
-            score: game.score(),
-        };
-        match decided {
-            None | Some(Decided::Withdrawn) => recorded,
-            Some(Decided::NotCounted) => Self {
-                standing: None,
-                ..recorded
-            },
-            Some(Decided::Forfeit { by }) => {
-                let full = u16::from(edition.forfeit_score().get());
-                Self {
-                    standing: Some(Standing::Forfeit(by)),
-                    ending: Some(Ending::Forfeit { by }),
-                    score: BySide::from_fn(|side| if side == by { 0 } else { full }),
-                }
-            }
-            Some(Decided::Stands { .. }) => Self {
-                standing: Some(match game.ending() {
-                    Some(Ending::Forfeit { by }) => Standing::Forfeit(by),
-                    _ => settled(lines),
-                }),
-                ..recorded
-            },
-            Some(Decided::Score { runs, close }) => {
-                // Figures that nobody decided on are not made up: the score
-                // alone is known, over the innings that were recorded.
-                let full = u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN);
-                let given = |side: Side| match lines[side] {
-                    line if line.runs == runs[side] => line,
-                    line => SideLine {
-                        runs: runs[side],
-                        outs: if line.outs == 0 { full } else { line.outs },
-                        earned: None,
-                        batting: None,
-                    },
-                };
-                Self {
-                    standing: Some(settled(BySide::from_fn(given))),
-                    ending: close.ending(),
-                    score: runs,
-                }
-            }
-        }
-    }
-}
-
-/// Final where one side leads: a game has a winner.
-fn settled(lines: BySide<SideLine>) -> Standing {
-    match lines.guest.runs == lines.home.runs {
-        true => Standing::Unsettled(lines),
-        false => Standing::Final(lines),
-    }
-}
-
-fn standing(record: &GameRecord, verdict: Verdict, lines: BySide<SideLine>) -> Option<Standing> {
-    let game = record.history().game();
-    let settled = matches!(verdict, Verdict::Single | Verdict::Agreed { .. });
-    match (settled, game.ending()) {
-        (true, Some(Ending::Forfeit { by })) => Some(Standing::Forfeit(by)),
-        (true, Some(_)) if game.winner().is_some() => Some(Standing::Final(lines)),
-        (_, Some(_)) => Some(Standing::Unsettled(lines)),
-        (_, None) => record.signed_off().map(|_| Standing::Unsettled(lines)),
-    }
 }

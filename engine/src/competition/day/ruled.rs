@@ -7,7 +7,8 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::Kept;
-use crate::log::{Decided, Decision, Fingerprint, Hash, Organisers};
+use super::authority::Authority;
+use crate::log::{Decided, Decision, Fingerprint, Hash};
 use crate::team::{BySide, Side};
 
 /// A decision in force.
@@ -55,10 +56,10 @@ fn author(kept: &Kept<'_>) -> Fingerprint {
     kept.record.chain().author().fingerprint()
 }
 
-fn candidates<'a>(logs: &[Kept<'a>], organisers: &Organisers) -> Vec<Candidate<'a>> {
+fn candidates<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Candidate<'a>> {
     let listed = logs
         .iter()
-        .filter(|k| organisers.has(k.record.chain().author()));
+        .filter(|k| authority.decides(k.record.chain().author()));
     listed
         .filter_map(|kept| {
             let (seq, decision) = kept.record.decisions().next_back()?;
@@ -94,11 +95,11 @@ pub(super) fn ruled(
     logs: &[Kept<'_>],
     records: &[Kept<'_>],
     teams: &BySide<String>,
-    organisers: &Organisers,
+    authority: Authority<'_>,
     reasons: &mut Vec<String>,
 ) -> Option<Ruled> {
     let strangers = logs.iter().filter(|k| {
-        !organisers.has(k.record.chain().author()) && k.record.decisions().next().is_some()
+        !authority.decides(k.record.chain().author()) && k.record.decisions().next().is_some()
     });
     if strangers.count() > 0 {
         reasons.push(
@@ -106,7 +107,7 @@ pub(super) fn ruled(
                 .into(),
         );
     }
-    let all = candidates(logs, organisers);
+    let all = candidates(logs, authority);
     let beaten = |one: &Candidate<'_>| {
         let newer =
             |o: &Candidate<'_>| o.author != one.author && knew(o, one, logs) && !knew(one, o, logs);
@@ -128,21 +129,32 @@ pub(super) fn ruled(
     if decision.decided == Decided::Withdrawn {
         return None;
     }
-    let (words, applies) = words(decision.decided, records, teams);
+    let (words, applies) = words(decision.decided, records, teams, authority);
     Some(Ruled {
         decided: decision.decided,
         sentence: format!("Decided by the organiser: {words}"),
         reason: decision.reason.clone(),
         claimed_ms: chosen.claimed_ms,
         applies,
-        since: since(decision, records, chosen.author),
+        since: since(decision, records, chosen.author, authority),
     })
 }
 
-fn words(decided: Decided, records: &[Kept<'_>], teams: &BySide<String>) -> (String, bool) {
+fn words(
+    decided: Decided,
+    records: &[Kept<'_>],
+    teams: &BySide<String>,
+    authority: Authority<'_>,
+) -> (String, bool) {
     match decided {
         Decided::Stands { author: of } => match records.iter().find(|k| author(k) == of) {
-            Some(kept) => (format!("{} stands.", super::report::who(kept)), true),
+            Some(kept) => (
+                format!(
+                    "{} stands.",
+                    authority.record_of(&kept.record.opening().author)
+                ),
+                true,
+            ),
             None => (
                 "a record stands that is not here yet; until it comes nothing changes.".into(),
                 false,
@@ -170,7 +182,12 @@ fn words(decided: Decided, records: &[Kept<'_>], teams: &BySide<String>) -> (Str
 
 /// What the organiser did not know: entries after the heads considered, and
 /// whole records.
-fn since(decision: &Decision, records: &[Kept<'_>], organiser: Fingerprint) -> Vec<String> {
+fn since(
+    decision: &Decision,
+    records: &[Kept<'_>],
+    organiser: Fingerprint,
+    authority: Authority<'_>,
+) -> Vec<String> {
     let seen: BTreeMap<Fingerprint, Hash> = decision
         .considered
         .iter()
@@ -178,7 +195,7 @@ fn since(decision: &Decision, records: &[Kept<'_>], organiser: Fingerprint) -> V
         .collect();
     let mut lines = Vec::new();
     for kept in records.iter().filter(|k| author(k) != organiser) {
-        let who = super::report::who(kept);
+        let who = authority.record_of(&kept.record.opening().author);
         let chain = kept.record.chain();
         let line = match seen.get(&author(kept)) {
             None => format!("The decision was made before {who} arrived."),
@@ -197,10 +214,10 @@ fn since(decision: &Decision, records: &[Kept<'_>], organiser: Fingerprint) -> V
 }
 
 /// The lots in organisers' logs of a game.
-pub(super) fn drawn(logs: &[Kept<'_>], organisers: &Organisers) -> Vec<Drawn> {
+pub(super) fn drawn(logs: &[Kept<'_>], authority: Authority<'_>) -> Vec<Drawn> {
     let mut lots = Vec::new();
     for kept in logs {
-        if !organisers.has(kept.record.chain().author()) {
+        if !authority.decides(kept.record.chain().author()) {
             continue;
         }
         for (seq, draw) in kept.record.draws() {

@@ -2,10 +2,10 @@
 use super::*;
 use crate::game::Notice;
 use crate::log::{
-    Author, Body, Captain, CoSign, Event, GameRecord, Mark, Opening, Organisers, Role, SecretKey,
-    Setup,
+    Author, Body, Captain, CoSign, Event, GameRecord, Mark, Opening, Role, SecretKey, Setup,
 };
 use crate::play::{BatterFate, Call, Goal};
+use crate::rules::Edition;
 use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
 
 fn card(team: &str) -> Card {
@@ -27,11 +27,16 @@ fn key(n: u8) -> SecretKey {
 }
 
 fn record(n: u8, role: Role) -> GameRecord {
+    record_of(n, role, 1, 5)
+}
+
+/// A record of the game with this mark, opened at this time.
+fn record_of(n: u8, role: Role, mark: u8, opened_ms: u64) -> GameRecord {
     let cards = BySide {
         guest: card("Quay Street"),
         home: card("Tram Yard"),
     };
-    let mut setup = Setup::new(Mark([1; 16]), cards, &Edition::federation());
+    let mut setup = Setup::new(Mark([mark; 16]), cards, &Edition::federation());
     setup.fixture_number = Some(1);
     let author = Author {
         key: key(n).public(),
@@ -39,7 +44,7 @@ fn record(n: u8, role: Role) -> GameRecord {
         role,
     };
     let opening = Opening { setup, author };
-    let draft = GameRecord::draft_opening(opening, 5).unwrap();
+    let draft = GameRecord::draft_opening(opening, opened_ms).unwrap();
     GameRecord::open(draft.sign(&key(n)).unwrap()).unwrap()
 }
 
@@ -55,7 +60,10 @@ fn play(record: &mut GameRecord, n: u8, fate: BatterFate) {
 
 /// Guests go home once, then everyone is caught to the end: 1-0.
 fn whole(n: u8, role: Role) -> GameRecord {
-    let mut r = record(n, role);
+    played_out(record(n, role), n)
+}
+
+fn played_out(mut r: GameRecord, n: u8) -> GameRecord {
     play(&mut r, n, BatterFate::safe(Goal::Home));
     while r.history().game().ending().is_none() {
         play(&mut r, n, BatterFate::Caught);
@@ -77,7 +85,7 @@ fn report(records: &[&GameRecord]) -> GameReport {
             forked: false,
         })
         .collect();
-    GameReport::of(&kept, &Organisers::nobody()).unwrap()
+    GameReport::of(&kept, Authority::Nobody).unwrap()
 }
 
 #[test]
@@ -167,7 +175,7 @@ fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
         record: &a,
         forked: true,
     };
-    let now = GameReport::of(&[kept], &Organisers::nobody()).unwrap();
+    let now = GameReport::of(&[kept], Authority::Nobody).unwrap();
     assert_eq!(now.verdict, Verdict::Tampered);
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
 }
@@ -255,3 +263,4 @@ fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
 }
 
 mod decisions;
+mod strangers;

@@ -1,8 +1,9 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 use super::super::bracket::GameState;
 use super::super::schedule::{Clock, Format, PoolDraw, Request, Window};
-use super::super::standings::SideLine;
+use super::super::standings::{SideLine, TableRules};
 use super::*;
+use crate::rules::Edition;
 use crate::team::BySide;
 use alloc::string::ToString;
 use alloc::vec;
@@ -47,15 +48,16 @@ fn score(number: u16, guest: Entrant, home: Entrant, runs: [u16; 2]) -> GameResu
             guest: line(runs[0]),
             home: line(runs[1]),
         }),
+        rules: TableRules::of(&Edition::federation()),
     }
 }
 
 /// Every game of a schedule that can be played, the better seed winning by the
 /// difference of seats.
-fn play(schedule: &Schedule, edition: &Edition) -> Vec<GameResult> {
+fn play(schedule: &Schedule) -> Vec<GameResult> {
     let mut games = Vec::new();
     for game in schedule.games() {
-        let now = Results::of(schedule, &games, &[], edition).unwrap();
+        let now = Results::of(schedule, &games, &[]).unwrap();
         let [a, b] = [game.guest, game.home].map(|side| now.progress().team(side));
         let state = now.progress().games()[usize::from(game.number) - 1];
         if let (GameState::Ready, Some(a), Some(b)) = (state, a, b) {
@@ -71,9 +73,9 @@ fn play(schedule: &Schedule, edition: &Edition) -> Vec<GameResult> {
 fn a_day_runs_from_pools_to_the_final() {
     let edition = Edition::federation();
     let s = schedule(8, pools(), &edition);
-    let games = play(&s, &edition);
+    let games = play(&s);
     assert_eq!(games.len(), 15);
-    let end = Results::of(&s, &games, &[], &edition).unwrap();
+    let end = Results::of(&s, &games, &[]).unwrap();
     assert!(end.misfits().is_empty());
     assert!(end.tables().iter().all(|t| t.complete));
     assert_eq!(end.podium()[..2], [0, 1].map(|n| Some(Entrant::at(n))));
@@ -83,13 +85,13 @@ fn a_day_runs_from_pools_to_the_final() {
 fn a_pool_sends_nobody_on_before_every_game_counts() {
     let edition = Edition::federation();
     let s = schedule(8, pools(), &edition);
-    let mut games = play(&s, &edition);
+    let mut games = play(&s);
     // The first pool game of pool A is in dispute after all.
     let Standing::Final(lines) = games[0].standing else {
         unreachable!("all were played out");
     };
     games[0].standing = Standing::Unsettled(lines);
-    let open = Results::of(&s, &games, &[], &edition).unwrap();
+    let open = Results::of(&s, &games, &[]).unwrap();
     assert!(!open.tables()[0].complete && open.tables()[1].complete);
     assert_eq!(open.tables()[0].table.left_out(), [1]);
     assert_eq!(open.podium(), [None; 3]);
@@ -100,11 +102,15 @@ fn a_pool_sends_nobody_on_before_every_game_counts() {
     assert_eq!(open.misfits(), waiting, "semi-finals and final");
     // A competition that counts games as scored goes on.
     let counted = edition.with("unsettled-games", "as-scored").unwrap();
-    let end = Results::of(&s, &games, &[], &counted).unwrap();
+    let rules = TableRules::of(&counted);
+    for game in &mut games {
+        game.rules = rules;
+    }
+    let end = Results::of(&s, &games, &[]).unwrap();
     assert!(end.misfits().is_empty() && end.podium()[0].is_some());
     // But nobody goes through on a knock-out game in dispute.
     games[14].standing = games[0].standing;
-    let end = Results::of(&s, &games, &[], &counted).unwrap();
+    let end = Results::of(&s, &games, &[]).unwrap();
     assert_eq!(end.podium(), [None; 3]);
 }
 
@@ -112,7 +118,7 @@ fn a_pool_sends_nobody_on_before_every_game_counts() {
 fn a_changed_result_names_the_games_that_no_longer_fit() {
     let edition = Edition::federation();
     let s = schedule(8, Format::Elimination { third_place: false }, &edition);
-    let mut games = play(&s, &edition);
+    let mut games = play(&s);
     // The first seed lost its first game after all.
     let first = games
         .iter_mut()
@@ -125,7 +131,7 @@ fn a_changed_result_names_the_games_that_no_longer_fit() {
     };
     first.standing = Standing::Forfeit(lost);
     games.push(score(99, Entrant::at(0), Entrant::at(1), [1, 0]));
-    let now = Results::of(&s, &games, &[], &edition).unwrap();
+    let now = Results::of(&s, &games, &[]).unwrap();
     let sentences: Vec<_> = now.misfits().iter().map(ToString::to_string).collect();
     assert_eq!(
         sentences,
@@ -143,8 +149,8 @@ fn a_changed_result_names_the_games_that_no_longer_fit() {
 fn a_round_robin_has_its_podium_from_the_table() {
     let edition = Edition::federation();
     let s = schedule(4, Format::RoundRobin { twice: true }, &edition);
-    let mut games = play(&s, &edition);
-    let end = Results::of(&s, &games, &[], &edition).unwrap();
+    let mut games = play(&s);
+    let end = Results::of(&s, &games, &[]).unwrap();
     assert_eq!(end.podium(), [0, 1, 2].map(|n| Some(Entrant::at(n))));
     // Home and guest exchanged on the day changes nothing.
     let g = games[0];
@@ -161,13 +167,13 @@ fn a_round_robin_has_its_podium_from_the_table() {
         standing,
         ..g
     };
-    let turned = Results::of(&s, &games, &[], &edition).unwrap();
+    let turned = Results::of(&s, &games, &[]).unwrap();
     assert_eq!(
         turned.tables()[0].table.rows(),
         end.tables()[0].table.rows()
     );
     games.pop();
-    let open = Results::of(&s, &games, &[], &edition).unwrap();
+    let open = Results::of(&s, &games, &[]).unwrap();
     assert!(!open.tables()[0].complete);
     assert_eq!(open.podium(), [None; 3]);
 }
@@ -212,10 +218,10 @@ proptest! {
             };
             game
         }).collect();
-        let found = Results::of(&s, &games, &[], &edition);
+        let found = Results::of(&s, &games, &[]);
         let mut turned = games.clone();
         turned.reverse();
-        let again = Results::of(&s, &turned, &[], &edition);
+        let again = Results::of(&s, &turned, &[]);
         match (found, again) {
             (Ok(found), Ok(again)) => {
                 prop_assert_eq!(&found, &again);
@@ -253,8 +259,7 @@ fn a_lot_is_asked_for_when_all_is_played_and_nothing_else_separates() {
             score(game.number, a, b, if wins { [1, 0] } else { [0, 1] })
         })
         .collect();
-    let now =
-        |games: &[GameResult], lot: &[Entrant]| Results::of(&s, games, lot, &edition).unwrap();
+    let now = |games: &[GameResult], lot: &[Entrant]| Results::of(&s, games, lot).unwrap();
     assert!(now(&games[..2], &[]).lots().is_empty(), "a game is to come");
     let all: Vec<Entrant> = s.entrants().iter().collect();
     let asked = now(&games, &[]).lots();

@@ -13,10 +13,11 @@ mod words;
 use alloc::vec::Vec;
 
 use super::{Entrant, Entrants, Fraction};
-use crate::rules::Edition;
 use ladder::Ladder;
 pub use ladder::{Criterion, Gap, Record, Step, Totals, Value};
-pub use result::{Batting, GameResult, MAX_GAMES, SideLine, Standing, StandingsProblem};
+pub use result::{
+    Batting, GameResult, MAX_GAMES, SideLine, Standing, StandingsProblem, TableRules,
+};
 
 /// One line of a table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -54,8 +55,8 @@ pub struct Table {
 impl Table {
     /// The table of a group of teams from the games among them.
     ///
-    /// From the edition come the score and the innings of a forfeit and whether
-    /// an unsettled game counts. `lot` is the order in which teams were drawn,
+    /// Each game says by its own rules what a forfeit is worth and whether it
+    /// counts while it is not settled. `lot` is the order in which teams were drawn,
     /// best first; it is only looked at when everything else fails, and may be
     /// empty: then those teams share their place.
     ///
@@ -66,13 +67,12 @@ impl Table {
         group: &[Entrant],
         games: &[GameResult],
         lot: &[Entrant],
-        edition: &Edition,
     ) -> Result<Self, Vec<StandingsProblem>> {
         let problems = result::problems(entrants, group, games, lot);
         if !problems.is_empty() {
             return Err(problems);
         }
-        let (counted, left_out) = result::counted(games, edition);
+        let (counted, left_out) = result::counted(games);
         let ladder = Ladder {
             entrants,
             games: &counted,

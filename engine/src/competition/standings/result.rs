@@ -40,10 +40,33 @@ pub enum Standing {
     /// Played to an end and agreed.
     Final(BySide<SideLine>),
     /// Disputed or broken off: as scored so far. Whether it counts is a rule
-    /// value, [`Edition::unsettled`].
+    /// value, [`TableRules::unsettled`].
     Unsettled(BySide<SideLine>),
-    /// Forfeited by this side. Entered with [`Edition::forfeit_score`].
+    /// Forfeited by this side. Entered with [`TableRules::forfeit_runs`].
     Forfeit(Side),
+}
+
+/// What a table takes from the edition that a game is played by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct TableRules {
+    /// Runs of the other side when one forfeits.
+    pub forfeit_runs: u16,
+    /// Outs of a side in the scheduled innings: a forfeit counts as this long.
+    pub full_outs: u16,
+    /// Whether an unsettled game counts.
+    pub unsettled: Disposal,
+}
+
+impl TableRules {
+    /// Those of an edition.
+    #[must_use]
+    pub fn of(edition: &Edition) -> Self {
+        Self {
+            forfeit_runs: u16::from(edition.forfeit_score().get()),
+            full_outs: u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN),
+            unsettled: **edition.unsettled(),
+        }
+    }
 }
 
 /// One game of a table.
@@ -57,6 +80,8 @@ pub struct GameResult {
     pub home: Entrant,
     /// How it stands.
     pub standing: Standing,
+    /// What its own rules say of a forfeit and of a game not settled.
+    pub rules: TableRules,
 }
 
 /// One thing wrong with the games, the group or the lot of a table.
@@ -145,31 +170,38 @@ impl Counted {
 /// A forfeit counts as its score over the scheduled innings, all runs earned,
 /// nobody at bat: so the runs weigh as in a game played out. From memory, no
 /// text read.
-pub(super) fn counted(games: &[GameResult], edition: &Edition) -> (Vec<Counted>, Vec<u32>) {
-    let full = u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN);
-    let entered = |runs: u16| SideLine {
+pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
+    let entered = |runs: u16, outs: u16| SideLine {
         runs,
-        outs: full,
+        outs,
         earned: Some(runs),
         batting: Some(Batting {
             at_bats: 0,
             hits: 0,
         }),
     };
-    let forfeit = u16::from(edition.forfeit_score().get());
     let (mut counting, mut left_out) = (Vec::new(), Vec::new());
     for game in games {
+        let TableRules {
+            forfeit_runs,
+            full_outs,
+            unsettled,
+        } = game.rules;
         let lines = match game.standing {
             Standing::Final(BySide { guest, home }) => [guest, home],
-            Standing::Unsettled(BySide { guest, home }) => match **edition.unsettled() {
+            Standing::Unsettled(BySide { guest, home }) => match unsettled {
                 Disposal::AsScored => [guest, home],
                 Disposal::LeftOut => {
                     left_out.push(game.number);
                     continue;
                 }
             },
-            Standing::Forfeit(Side::Guest) => [entered(0), entered(forfeit)],
-            Standing::Forfeit(Side::Home) => [entered(forfeit), entered(0)],
+            Standing::Forfeit(Side::Guest) => {
+                [entered(0, full_outs), entered(forfeit_runs, full_outs)]
+            }
+            Standing::Forfeit(Side::Home) => {
+                [entered(forfeit_runs, full_outs), entered(0, full_outs)]
+            }
         };
         counting.push(Counted {
             number: game.number,

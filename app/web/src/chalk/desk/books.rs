@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use engine::competition::day::{GameReport, Kept};
-use engine::log::{Entry, GameId, GameRecord, Gathering, Hash, LogName, Organisers, Verified};
+use engine::competition::day::{Authority, GameReport, Kept};
+use engine::log::{
+    Entry, GameId, GameRecord, Gathering, Hash, LogName, PublicKey, SignedCharter, Verified,
+};
 
 use super::{DeskGame, DeskLog};
 use crate::store::{Foreign, FoundGame};
@@ -15,7 +17,23 @@ pub struct Books {
     pub logs: Gathering,
     /// What is kept under each number, the contradicting entries aside.
     pub first: BTreeMap<LogName, BTreeMap<u64, Hash>>,
-    pub games: BTreeMap<GameId, (Organisers, Arc<DeskGame>)>,
+    pub games: BTreeMap<GameId, (Basis, Arc<DeskGame>)>,
+}
+
+/// By whose word a game was folded: the charter's, or that of this phone's key.
+type Basis = (Option<Hash>, Option<PublicKey>);
+
+/// Whose word counts: the charter's; without one, that of the holder of this
+/// phone alone.
+pub fn authority<'a>(
+    charter: Option<&'a SignedCharter<Verified>>,
+    own: Option<&'a PublicKey>,
+) -> Authority<'a> {
+    match (charter, own) {
+        (Some(charter), _) => Authority::Charter(charter.charter()),
+        (None, Some(own)) => Authority::Own(own),
+        (None, None) => Authority::Nobody,
+    }
 }
 
 impl Books {
@@ -60,9 +78,15 @@ impl Books {
         rows
     }
 
-    pub fn game(&mut self, game: GameId, organisers: &Organisers) -> Option<Arc<DeskGame>> {
+    pub fn game(
+        &mut self,
+        game: GameId,
+        charter: Option<&SignedCharter<Verified>>,
+        own: Option<PublicKey>,
+    ) -> Option<Arc<DeskGame>> {
+        let basis = (charter.map(SignedCharter::hash), own);
         if let Some((by, known)) = self.games.get(&game)
-            && by == organisers
+            && *by == basis
         {
             return Some(known.clone());
         }
@@ -86,9 +110,9 @@ impl Books {
                 forked: log.forked_at.is_some(),
             })
             .collect();
-        let report = GameReport::of(&kept, organisers)?;
+        let report = GameReport::of(&kept, authority(charter, own.as_ref()))?;
         let made = Arc::new(DeskGame { logs, report });
-        self.games.insert(game, (organisers.clone(), made.clone()));
+        self.games.insert(game, (basis, made.clone()));
         Some(made)
     }
 }

@@ -11,15 +11,13 @@ use std::sync::Arc;
 
 use engine::competition::day::{EventReport, GameReport};
 use engine::competition::publish::Published;
-use engine::log::{
-    Charter, Entry, GameId, GameRecord, Hash, LogName, Organisers, SignedCharter, Verified,
-};
+use engine::log::{Charter, Entry, GameId, GameRecord, Hash, LogName, SignedCharter, Verified};
 use leptos::prelude::*;
 
 use super::Chalk;
 use crate::js;
 use crate::store::{Filed, KeptCharter, Store, Trouble};
-use books::Books;
+use books::{Books, authority};
 
 /// Which games are looked at together.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -113,6 +111,13 @@ impl DeskView {
             .iter()
             .find(|g| g.report.game.to_string() == game);
         found.cloned()
+    }
+
+    /// The games of a fixture of which the organiser must say which counts.
+    pub fn undecided(&self, number: u32) -> Vec<&Arc<DeskGame>> {
+        let report = self.report.as_ref();
+        let games = report.map_or(&[][..], |r| r.undecided(number)).iter();
+        games.filter_map(|at| self.games.get(*at)).collect()
     }
 
     /// The game that counts for a fixture.
@@ -304,14 +309,10 @@ impl Chalk {
                 .clone(),
         };
         let charter = found.and_then(KeptCharter::in_force).cloned();
-        let organisers = match &charter {
-            Some(charter) => Organisers::of(charter.charter()),
-            None => own.map_or_else(Organisers::nobody, Organisers::only),
-        };
         let mut list: Vec<Arc<DeskGame>> = Vec::new();
         self.desk.books.update_value(|books| {
             let of_event = games.iter().filter(|(_, e)| *e == event);
-            list.extend(of_event.filter_map(|(game, _)| books.game(*game, &organisers)));
+            list.extend(of_event.filter_map(|(game, _)| books.game(*game, charter.as_ref(), own)));
         });
         list.sort_by_key(|g| {
             let r = &g.report;
@@ -323,7 +324,8 @@ impl Chalk {
             .map(|c| EventReport::of(c.charter(), &plain));
         Some(DeskView {
             event,
-            may_decide: own.is_some_and(|key| organisers.has(&key)),
+            may_decide: own
+                .is_some_and(|key| authority(charter.as_ref(), Some(&key)).decides(&key)),
             charter,
             games: list,
             report,

@@ -74,7 +74,10 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     } else {
         Tone::Plain
     };
-    let place = r.place();
+    let place = format!("{} {}", r.place(), r.basis);
+    let beside = view.report.as_ref();
+    let beside = beside.and_then(|e| e.not_for_its_fixture(r.game));
+    let beside = beside.map(|why| view! { <Message tone=Tone::Bad what=why.to_string()/> });
     let logs: Vec<_> = game
         .logs
         .iter()
@@ -85,6 +88,7 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         <p>{about.join(", ")}</p>
         <div class="game-row"><span class="sides">{sides.collect_view()}</span></div>
         <Message tone=tone what=stands next=place/>
+        {beside}
         {by_records.map(|(reason, itself)| view! { <p class="strong">{reason}</p><p>{itself}</p> })}
         <section class="section" aria-label="Why">
             <h2>"Why"</h2>
@@ -99,7 +103,7 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         {(!objections.is_empty()).then(|| view! {
             <section class="section" aria-label="Against the charter">
                 <h2>"Against the charter"</h2>
-                <p>"The game counts all the same. It is for the organiser to judge."</p>
+                <p>"It is for the organiser to judge what follows from it."</p>
                 {list(&objections)}
             </section>
         })}

@@ -133,7 +133,13 @@ fn summary(view: &DeskView, lines: &[Line]) -> String {
         view.games.len(),
         lines.len()
     )];
-    for tag in ["missing", "disputed", "tampered", "decided too early"] {
+    for tag in [
+        "missing",
+        "undecided",
+        "disputed",
+        "tampered",
+        "decided too early",
+    ] {
         match count(tag) {
             0 => {}
             n => parts.push(format!("{n} {tag}")),
@@ -216,6 +222,22 @@ fn fixture(view: &DeskView, charter: &Charter, fixture: &Scheduled, word: &str) 
             }
         }
         None => {
+            let twice = view.undecided(fixture.number);
+            if let [first, ..] = twice.as_slice() {
+                return Line {
+                    court: fixture.court.clone(),
+                    to: address(word, &format!("&game={}", first.report.game)),
+                    when,
+                    what,
+                    teams: planned,
+                    runs: None,
+                    state: format!(
+                        "{} games have this number. Decide of each whether it counts: they stand under Other games.",
+                        twice.len()
+                    ),
+                    tag: Some("undecided"),
+                };
+            }
             let (state, tag) = match found.map(|(_, s)| s) {
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),

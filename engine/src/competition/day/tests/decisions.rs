@@ -47,16 +47,26 @@ fn judged(logs: &[&GameRecord], organisers: &[u8]) -> GameReport {
             forked: false,
         })
         .collect();
-    let keys = organisers.iter().map(|n| Author {
-        key: key(*n).public(),
-        name: "Harbour master".into(),
-        role: Role::Organiser,
-    });
-    GameReport::of(&kept, &organisers_of(keys.collect())).unwrap()
+    GameReport::of(&kept, Authority::Charter(&charter_of(organisers))).unwrap()
 }
 
-fn organisers_of(officials: Vec<Author>) -> Organisers {
-    Organisers::of(&Charter {
+/// A charter of these organisers, with an umpire and a scorer.
+pub(super) fn charter_of(organisers: &[u8]) -> Charter {
+    let listed = |n: u8, role| Author {
+        key: key(n).public(),
+        name: "Official".into(),
+        role,
+    };
+    let mut officials: Vec<Author> = organisers
+        .iter()
+        .map(|n| listed(*n, Role::Organiser))
+        .collect();
+    for (n, role) in [(1, Role::Umpire), (2, Role::Scorer)] {
+        if !organisers.contains(&n) {
+            officials.push(listed(n, role));
+        }
+    }
+    Charter {
         event: "Harbour Cup".into(),
         date: "2026-06-13".into(),
         place: String::new(),
@@ -70,7 +80,7 @@ fn organisers_of(officials: Vec<Author>) -> Organisers {
         version: 1,
         supersedes: None,
         arranged: None,
-    })
+    }
 }
 
 #[test]
@@ -135,9 +145,10 @@ fn only_an_organisers_key_decides() {
         record,
         forked: false,
     });
-    let own = Organisers::only(key(9).public());
+    let public = key(9).public();
+    let own = Authority::Own(&public);
     assert_eq!(
-        GameReport::of(&logs, &own).unwrap().verdict,
+        GameReport::of(&logs, own).unwrap().verdict,
         Verdict::Decided
     );
 }

@@ -1,0 +1,258 @@
+//! What somebody whom the charter does not list can do to a game: nothing.
+use super::decisions::charter_of;
+use super::*;
+use crate::log::{Charter, Decided, Decision, Team};
+
+/// The umpire (1) and the scorer (2) are listed, anyone may keep a record.
+fn open_charter() -> Charter {
+    Charter {
+        open: true,
+        ..charter_of(&[9])
+    }
+}
+
+fn under(charter: &Charter, records: &[(&GameRecord, bool)]) -> GameReport {
+    let kept: Vec<_> = records
+        .iter()
+        .map(|(record, forked)| Kept {
+            record,
+            forked: *forked,
+        })
+        .collect();
+    GameReport::of(&kept, Authority::Charter(charter)).unwrap()
+}
+
+/// Two equal records, each co-signed by the other's key.
+fn co_signed(mark: u8, keys: [u8; 2], opened_ms: u64) -> [GameRecord; 2] {
+    let roles = [Role::Umpire, Role::Scorer];
+    let mut pair = [0, 1].map(|at| {
+        let record = record_of(keys[at], roles[at], mark, opened_ms);
+        signed(played_out(record, keys[at]), keys[at])
+    });
+    let statements = [&pair[0], &pair[1]].map(|r| r.signed_off().unwrap().0.hash());
+    for (at, statement) in [(0, statements[1]), (1, statements[0])] {
+        let sign = Body::CoSign(CoSign {
+            statement,
+            captain: None,
+        });
+        add(&mut pair[at], keys[at], sign);
+    }
+    pair
+}
+
+/// A stranger's record of the same game: longer, other, called the umpire's.
+fn invented() -> GameRecord {
+    let mut r = record(7, Role::Umpire);
+    for _ in 0..9 {
+        play(&mut r, 7, BatterFate::safe(Goal::Home));
+    }
+    while r.history().game().ending().is_none() {
+        play(&mut r, 7, BatterFate::Caught);
+    }
+    signed(r, 7)
+}
+
+#[test]
+fn a_strangers_record_changes_nothing_of_what_listed_officials_agreed() {
+    let [a, b] = co_signed(1, [1, 2], 5);
+    let stranger = invented();
+    for charter in [open_charter(), charter_of(&[9])] {
+        let plain = under(&charter, &[(&a, false), (&b, false)]);
+        assert_eq!(plain.verdict, Verdict::Agreed { co_signed: true });
+        assert_eq!(plain.backing, Backing::Listed(2));
+        assert_eq!(
+            plain.basis,
+            "The umpire's record counts: all records tell the same, and each official signed the other's statement."
+        );
+        // Other, signed twice, or with a play that does not fit.
+        for forked in [false, true] {
+            let now = under(&charter, &[(&stranger, forked), (&b, false), (&a, false)]);
+            assert_eq!(
+                (now.verdict, now.standing, now.score),
+                (plain.verdict, plain.standing, plain.score)
+            );
+            assert_eq!((now.shown, &now.basis), (2, &plain.basis), "the umpire's");
+            // It is not passed over in silence.
+            assert_eq!(now.keepers, 3);
+            assert_eq!(
+                now.reasons,
+                [
+                    "One more record was kept with a key that the charter does not list: it is kept as evidence and counts for nothing."
+                ]
+            );
+            assert_eq!(
+                now.evidence,
+                ["The record of an unlisted umpire stands at 9-0."]
+            );
+        }
+    }
+}
+
+#[test]
+fn the_role_that_counts_is_the_charters() {
+    // The scorer's log calls itself the umpire's.
+    let (a, b) = (whole(1, Role::Umpire), whole(2, Role::Umpire));
+    let [a, b] = [signed(a, 1), signed(b, 2)];
+    for logs in [[(&a, false), (&b, false)], [(&b, false), (&a, false)]] {
+        let now = under(&open_charter(), &logs);
+        assert!(core::ptr::eq(logs[now.shown].0, &a), "{}", now.basis);
+    }
+}
+
+#[test]
+fn where_no_listed_official_kept_one_an_open_event_takes_what_there_is_and_says_so() {
+    let stranger = invented();
+    let now = under(&open_charter(), &[(&stranger, false)]);
+    assert_eq!(
+        (now.verdict, now.backing),
+        (Verdict::Single, Backing::Anyone)
+    );
+    assert!(now.counts() && now.standing.is_some());
+    assert!(
+        now.basis.ends_with(
+            "No official whom the charter lists kept a record; in this event anyone may."
+        ),
+        "{}",
+        now.basis
+    );
+    // Where only listed officials may, it waits for the organiser.
+    let closed = under(&charter_of(&[9]), &[(&stranger, false)]);
+    assert_eq!(closed.backing, Backing::Strangers);
+    assert!(!closed.counts() && !closed.is_going_on());
+    let event = EventReport::of(&scheduled(charter_of(&[9])), &[&closed]);
+    assert_eq!(event.counting(1), None);
+    assert!(event.problems()[0].contains("a key that the charter does not list"));
+    // The organiser's word is enough.
+    let mut desk = record(9, Role::Organiser);
+    decide(&mut desk, stands(&stranger));
+    let now = under(&charter_of(&[9]), &[(&stranger, false), (&desk, false)]);
+    assert!(now.counts() && now.verdict == Verdict::Decided);
+}
+
+fn stands(r: &GameRecord) -> Decided {
+    let author = r.chain().author().fingerprint();
+    Decided::Stands { author }
+}
+
+fn decide(desk: &mut GameRecord, decided: Decided) {
+    let decision = Decision {
+        considered: Vec::new(),
+        decided,
+        reason: "Heard.".into(),
+    };
+    add(desk, 9, Body::Decision(decision));
+}
+
+/// The charter with two teams and their one game.
+fn scheduled(charter: Charter) -> Charter {
+    let names = ["Quay Street", "Tram Yard"];
+    Charter {
+        teams: names
+            .map(|name| Team {
+                name: name.into(),
+                roster: Vec::new(),
+            })
+            .into(),
+        ..charter
+    }
+}
+
+#[test]
+fn a_strangers_game_of_the_same_number_never_takes_its_place_whatever_its_clock_says() {
+    let [a, b] = co_signed(1, [1, 2], 5);
+    let [c, d] = co_signed(2, [7, 8], u64::MAX);
+    let charter = scheduled(open_charter());
+    let genuine = under(&charter, &[(&a, false), (&b, false)]);
+    let forged = under(&charter, &[(&c, false), (&d, false)]);
+    assert_eq!(genuine.verdict, forged.verdict, "equal in all but the keys");
+    for games in [[&genuine, &forged], [&forged, &genuine]] {
+        let event = EventReport::of(&charter, &games);
+        let counts = event.counting(1).map(|at| games[at].game);
+        assert_eq!(counts, Some(genuine.game));
+        assert_eq!(
+            event.not_for_its_fixture(forged.game),
+            Some(
+                "It does not count as game 1: of 2 games kept under this number the one that listed officials kept counts."
+            )
+        );
+        assert_eq!(event.not_for_its_fixture(genuine.game), None);
+    }
+    // Even while the officials are still playing.
+    let live = record(1, Role::Umpire);
+    let live = under(&charter, &[(&live, false)]);
+    let event = EventReport::of(&charter, &[&live, &forged]);
+    assert_eq!(event.counting(1), Some(0));
+}
+
+#[test]
+fn of_equal_games_none_counts_until_the_organiser_decides() {
+    let charter = scheduled(open_charter());
+    let one = signed(played_out(record_of(1, Role::Umpire, 1, 5), 1), 1);
+    let other = signed(played_out(record_of(2, Role::Scorer, 2, u64::MAX), 2), 2);
+    let [first, second] = [&one, &other].map(|r| under(&charter, &[(r, false)]));
+    let event = EventReport::of(&charter, &[&first, &second]);
+    assert_eq!((event.counting(1), event.undecided(1)), (None, &[0, 1][..]));
+    assert!(event.problems()[0].ends_with("none counts until the organiser decides which one."));
+    assert!(event.players().is_empty(), "nobody leads by it either");
+    // One of them with more officials behind it is better.
+    let [a, b] = co_signed(1, [1, 2], 5);
+    let both = under(&charter, &[(&a, false), (&b, false)]);
+    assert_eq!(
+        EventReport::of(&charter, &[&second, &both]).counting(1),
+        Some(1)
+    );
+    // But a finished one does not push out one that two officials are still at.
+    let [c, d] = [(1, Role::Umpire), (2, Role::Scorer)].map(|(n, role)| record_of(n, role, 3, 6));
+    let live = under(&charter, &[(&c, false), (&d, false)]);
+    assert_eq!(
+        EventReport::of(&charter, &[&second, &live]).counting(1),
+        None
+    );
+    // The organiser decides.
+    let mut desk = record_of(9, Role::Organiser, 2, 9);
+    decide(&mut desk, stands(&other));
+    let decided = under(&charter, &[(&other, false), (&desk, false)]);
+    let event = EventReport::of(&charter, &[&first, &decided]);
+    assert_eq!(event.counting(1), Some(1));
+    assert!(event.problems()[0].contains("the one that the organiser decided on counts"));
+    // Or takes one out.
+    let mut desk = record_of(9, Role::Organiser, 1, 9);
+    decide(&mut desk, Decided::NotCounted);
+    let out = under(&charter, &[(&one, false), (&desk, false)]);
+    let event = EventReport::of(&charter, &[&out, &second]);
+    assert_eq!((event.counting(1), event.problems().len()), (Some(1), 0));
+}
+
+#[test]
+fn a_correction_that_leaves_a_play_without_a_place_is_incomplete_and_no_forgery() {
+    use crate::log::{Amendment, Correction};
+    use crate::play::{Base, RunnerFate};
+    let mut r = record(1, Role::Umpire);
+    let first = r.next_seq();
+    play(&mut r, 1, BatterFate::safe(Goal::First));
+    let call =
+        Call::new(BatterFate::safe(Goal::First)).runner(Base::First, RunnerFate::to(Goal::Third));
+    let event = r.history().next_play(call);
+    add(&mut r, 1, Body::Event(event));
+    let mut r = played_out(r, 1);
+    let change = Correction::Replace(Call::new(BatterFate::Caught));
+    let amend = Event::Amend(Amendment {
+        target: first,
+        change,
+    });
+    add(&mut r, 1, Body::Event(amend));
+    assert!(r.history().conflicts().next().is_some());
+    let mut r = played_out(r, 1);
+    let statement = r.statement();
+    add(&mut r, 1, statement);
+    let now = under(&open_charter(), &[(&r, false)]);
+    assert_eq!(now.verdict, Verdict::Incomplete);
+    assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
+    assert!(!now.needs_attention(), "its official sets it right");
+    assert_eq!(
+        now.reasons,
+        [
+            "In the umpire's record a play no longer fits after a correction: it is to be set right and signed again."
+        ]
+    );
+}
