@@ -75,9 +75,7 @@ async fn admit(State(gate): State<Gate>, request: Request, next: Next) -> Respon
     let foreign = origin.is_some_and(|o| !is_own(&o, request.headers())) && allowed.is_none();
     let mut answer =
         if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
-            let why =
-                "Pages of that address may not use this collector: start it with --allow-origin.";
-            (StatusCode::FORBIDDEN, why).into_response()
+            Refused::ForeignPage.into_response()
         } else if request.method() == Method::OPTIONS && allowed.is_some() {
             StatusCode::NO_CONTENT.into_response()
         } else {

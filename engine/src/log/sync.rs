@@ -7,7 +7,7 @@
 //! there. Sending an entry twice changes nothing, so a lost answer costs a
 //! repetition and no more. An answer counts only if it is a collector's
 //! [`Receipt`]: a captive portal's page is not taken for one, whatever status
-//! it comes with.
+//! it comes with. A refusal without a receipt begins with [`SAYS`].
 
 use alloc::collections::BTreeMap;
 use alloc::string::{String, ToString};
@@ -27,6 +27,10 @@ pub use receipt::{Heads, LogHead, Receipt, Refusal};
 /// What a collector answers under `/api/health`, so that a page from elsewhere
 /// is not taken for one.
 pub const AT_WORK: &str = "The collector is at work.\n";
+
+/// How every refusal of a collector begins that is no receipt, so that only its
+/// own word is taken for a reason to wait long or to give up.
+pub const SAYS: &str = "The collector says: ";
 
 /// The entries that the phone holds, looked up by the courier.
 pub trait Shelf {
@@ -87,6 +91,11 @@ pub enum Trouble {
     NotACollector,
     /// The collector asks to wait.
     Busy,
+    /// The collector takes nothing that this app sends.
+    Unwelcome {
+        /// The status it answered with.
+        status: u16,
+    },
     /// The collector has trouble of its own.
     Failing {
         /// The status it answered with.
@@ -102,6 +111,10 @@ impl core::fmt::Display for Trouble {
                 "Something else answered: open any page in the browser, this network may want you to sign in.",
             ),
             Self::Busy => f.write_str("The collector is busy and asks to wait."),
+            Self::Unwelcome { status } => write!(
+                f,
+                "The collector does not take what this app sends ({status}): tell whoever runs it.",
+            ),
             Self::Failing { status } => write!(f, "The collector has trouble of its own ({status})."),
         }
     }
@@ -143,6 +156,8 @@ struct Delivery {
     again: bool,
     /// Gaps in a row that asking did not close.
     gaps: u8,
+    /// Times in a row that the next entry was cut on the way.
+    cuts: u8,
     refused: Option<(u64, Refusal)>,
     forked: bool,
     ahead: bool,
@@ -157,6 +172,7 @@ impl Delivery {
             known: None,
             again: false,
             gaps: 0,
+            cuts: 0,
             refused: None,
             forked: false,
             ahead: false,
@@ -213,6 +229,8 @@ impl Courier {
     pub const COUNT: u64 = 256;
     /// How often a gap is asked about before everything is sent again.
     const GAPS: u8 = 2;
+    /// How often one entry may be cut on the way before the fault is its own.
+    const CUTS: u8 = 8;
 
     /// Says how many entries of a log the phone holds. Call it after each
     /// entry stored, and for every log when the app starts.
@@ -246,6 +264,7 @@ impl Courier {
             if delivery.refused.is_some() {
                 delivery.known = None;
                 delivery.gaps = 0;
+                delivery.cuts = 0;
             }
         }
     }
@@ -361,20 +380,48 @@ impl Courier {
             return self.fail(now_ms, jitter, None, Trouble::NoSignal);
         };
         let receipt = Receipt::read(body).filter(|r| r.log == request.log);
+        // Only a collector's own word is taken for a reason to wait long.
+        let own = receipt.is_some() || body.starts_with(SAYS.as_bytes());
+        let asked = retry_after.filter(|_| own);
         match (status, receipt) {
             (413, _) => self.too_large(request, now_ms, jitter, shelf),
-            (429 | 503, Some(_)) => self.fail(now_ms, jitter, retry_after, Trouble::Busy),
-            // Only a collector's own word is taken for a reason to wait long.
-            (429, None) => self.fail(now_ms, jitter, retry_after, Trouble::Busy),
-            (500.., _) => self.fail(now_ms, jitter, retry_after, Trouble::Failing { status }),
-            (_, Some(receipt)) => {
-                self.wait_until = None;
-                self.backoff.reset();
-                self.trouble = None;
-                self.take(request, now_ms, shelf, receipt);
-            }
+            (429, _) => self.fail(now_ms, jitter, asked, Trouble::Busy),
+            (500.., _) => self.fail(now_ms, jitter, asked, Trouble::Failing { status }),
+            (_, Some(receipt)) => match self.cut_on_the_way(request, &receipt) {
+                true => self.fail(now_ms, jitter, None, Trouble::NoSignal),
+                false => {
+                    self.wait_until = None;
+                    self.backoff.reset();
+                    self.trouble = None;
+                    self.take(request, now_ms, shelf, receipt);
+                }
+            },
+            // What was sent came in part, or too slowly.
+            (400 | 408, None) => self.fail(now_ms, jitter, None, Trouble::NoSignal),
+            (_, None) if own => self.fail(now_ms, jitter, None, Trouble::Unwelcome { status }),
             (_, None) => self.fail(now_ms, jitter, None, Trouble::NotACollector),
         }
+    }
+
+    /// Whether a batch stopped in the middle of an entry, as the network does it:
+    /// what came before is there. The same entry cut again and again is no
+    /// fault of the network.
+    fn cut_on_the_way(&mut self, request: Request, receipt: &Receipt) -> bool {
+        let cut = receipt.refusal.as_ref().filter(|r| r.name == "cut-short");
+        let (Ask::Send { from, .. }, Some(refusal)) = (request.what, cut) else {
+            return false;
+        };
+        let Some(delivery) = self.logs.get_mut(&request.log) else {
+            return false;
+        };
+        let seq = from.saturating_add(refusal.at);
+        delivery.cuts = match delivery.known == Some(seq) {
+            true => delivery.cuts + 1,
+            false => 1,
+        };
+        delivery.forked |= receipt.forked_at.is_some();
+        delivery.known = Some(seq);
+        delivery.cuts <= Self::CUTS
     }
 
     fn fail(&mut self, now_ms: u64, jitter: u32, asked: Option<u64>, trouble: Trouble) {
@@ -427,6 +474,7 @@ impl Courier {
                 delivery.known = Some(ours.unwrap_or(0).max(from + count));
                 delivery.refused = None;
                 delivery.gaps = 0;
+                delivery.cuts = 0;
             }
             (Ask::Send { from, .. }, Some(refusal)) => {
                 let seq = from + refusal.at;

@@ -33,7 +33,7 @@ pub enum Fault {
     LostBack,
     /// So many thousandths of the answer arrive.
     PartBack(usize),
-    /// Answered with a status, and how long to wait, by someone in between.
+    /// Answered with a status, and how long to wait, as a collector says it.
     Status(u16, Option<u64>),
     /// What is longer than so many bytes is answered with 413.
     TooLarge(usize),
@@ -176,7 +176,8 @@ impl Proxy {
             Some(Fault::Status(status, wait)) => {
                 let wait = wait.map_or(String::new(), |s| format!("retry-after: {s}\r\n"));
                 let status = format!("{status} So");
-                return Ok(stream.write_all(&answer(&status, &wait, "Later.")).await?);
+                let said = format!("{}Later.", engine::log::sync::SAYS);
+                return Ok(stream.write_all(&answer(&status, &wait, &said)).await?);
             }
             Some(Fault::TooLarge(limit)) => {
                 let body = request.len() - wire::head_end(&request).unwrap_or(request.len());

@@ -2,6 +2,7 @@
 
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use engine::log::sync::SAYS;
 
 use crate::collector::StoreDown;
 
@@ -20,6 +21,8 @@ pub enum Refused {
     CutShort,
     /// The body did not arrive in time.
     TooSlow,
+    /// From a page of an address that may not write here.
+    ForeignPage,
     /// Only for the event's officials.
     OfficialsOnly,
     /// Too many at a time; seconds to wait.
@@ -43,6 +46,10 @@ impl IntoResponse for Refused {
             Self::TooLarge(most) => (StatusCode::PAYLOAD_TOO_LARGE, format!("At most {most} bytes at a time: send fewer entries.")),
             Self::CutShort => (StatusCode::BAD_REQUEST, "The request stopped in the middle: send it again.".to_owned()),
             Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, "The request took too long: send it again.".to_owned()),
+            Self::ForeignPage => (
+                StatusCode::FORBIDDEN,
+                "Pages of that address may not use this collector: start it with --allow-origin.".to_owned(),
+            ),
             Self::OfficialsOnly => (
                 StatusCode::UNAUTHORIZED,
                 "Names are kept short in this event: only its officials may read this, with a signed request.".to_owned(),
@@ -53,7 +60,7 @@ impl IntoResponse for Refused {
         let mut response = (
             status,
             [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
-            text,
+            [SAYS, &text].concat(),
         )
             .into_response();
         let headers = response.headers_mut();

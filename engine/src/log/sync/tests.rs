@@ -229,10 +229,11 @@ fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
     ] {
         let mut courier = starting(&phone);
         let ask = courier.next(0, &phone).unwrap();
+        let said = [SAYS, "Too many requests."].concat();
         let answer = Answer::Came {
             status: 429,
             retry_after: Some(asked),
-            body: b"",
+            body: said.as_bytes(),
         };
         courier.answered(ask.number, 0, 0, &phone, answer);
         assert_eq!(courier.trouble(), Some(Trouble::Busy));
@@ -240,6 +241,90 @@ fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
         assert_eq!(courier.wake_at(0), Some(most));
         assert!(courier.next(most, &phone).is_some());
     }
+}
+
+#[test]
+fn nobody_elses_word_is_a_reason_to_wait_long() {
+    let phone = phone(3);
+    for status in [429, 500, 502, 503, 511] {
+        let mut courier = starting(&phone);
+        let ask = courier.next(0, &phone).unwrap();
+        let answer = Answer::Came {
+            status,
+            retry_after: Some(900),
+            body: b"<!doctype html><title>Pay first</title>",
+        };
+        courier.answered(ask.number, 0, 0, &phone, answer);
+        assert!(courier.trouble().is_some());
+        assert!(
+            courier.next(Backoff::FIRST_MS, &phone).is_some(),
+            "{status}"
+        );
+    }
+}
+
+#[test]
+fn a_request_cut_or_slow_on_the_way_is_no_signal_and_a_refusal_is_the_collectors() {
+    let phone = phone(3);
+    let own = [SAYS, "Send it as application/cbor-seq."].concat();
+    for (status, body, expected) in [
+        (400, own.as_bytes(), Trouble::NoSignal),
+        // As the library that reads requests answers, without a word.
+        (400, b"", Trouble::NoSignal),
+        (408, own.as_bytes(), Trouble::NoSignal),
+        (403, own.as_bytes(), Trouble::Unwelcome { status: 403 }),
+        (415, own.as_bytes(), Trouble::Unwelcome { status: 415 }),
+        (403, b"<html>", Trouble::NotACollector),
+    ] {
+        let mut courier = starting(&phone);
+        let ask = courier.next(0, &phone).unwrap();
+        courier.answered(ask.number, 0, 0, &phone, came(status, body));
+        assert_eq!(courier.trouble(), Some(expected), "{status}");
+        assert_eq!(courier.progress(phone.0).unwrap().refused, None);
+        assert!(courier.next(Backoff::FIRST_MS, &phone).is_some());
+    }
+}
+
+#[test]
+fn a_batch_cut_on_the_way_is_sent_again_soon_but_a_cut_entry_is_said() {
+    let phone = phone(6);
+    let mut to = Collector::new(phone.0);
+    let mut courier = starting(&phone);
+    let ask = courier.next(0, &phone).unwrap();
+    let (status, body) = to.hear(&phone, ask);
+    courier.answered(ask.number, 0, 0, &phone, came(status, &body));
+    let cut = |to: &Collector, at| {
+        let mut receipt = Receipt::of(&to.log);
+        receipt.refusal = Some(Refusal {
+            at,
+            name: "cut-short".into(),
+            sentence: "It stops in the middle.".into(),
+        });
+        receipt.to_bytes()
+    };
+    // Three of the seven came whole.
+    let ask = courier.next(0, &phone).unwrap();
+    let mut staged = Staged::default();
+    for entry in &phone.1[..3] {
+        to.log.stage(&mut staged, entry).unwrap();
+    }
+    to.log.add(staged);
+    courier.answered(ask.number, 0, 0, &phone, came(422, &cut(&to, 3)));
+    assert_eq!(progress(&courier, &phone), (3, 4));
+    assert_eq!(courier.progress(phone.0).unwrap().refused, None);
+    assert_eq!(courier.trouble(), Some(Trouble::NoSignal));
+    let again = courier.clone().next(Backoff::FIRST_MS, &phone).unwrap();
+    assert_eq!(again.what, Ask::Send { from: 3, count: 4 });
+    // Always the same one: it is not the network.
+    let mut now = 0;
+    while courier.progress(phone.0).unwrap().refused.is_none() {
+        now = courier.wake_at(now).unwrap();
+        let ask = courier.next(now, &phone).unwrap();
+        courier.answered(ask.number, now, 0, &phone, came(422, &cut(&to, 0)));
+        assert!(now < 4 * Backoff::LONGEST_MS, "it never ends");
+    }
+    let refused = courier.progress(phone.0).unwrap().refused.unwrap();
+    assert_eq!((refused.0, refused.1.name.as_str()), (3, "cut-short"));
 }
 
 #[test]
