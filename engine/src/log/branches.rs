@@ -9,7 +9,9 @@
 //! on the order in which they came: the longest, and of two equally long ones
 //! the one whose last entry has the smaller hash.
 
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
+use core::cmp::Reverse;
 
 use super::body::Body;
 use super::chain::{Chain, ChainError, Pushed};
@@ -25,18 +27,40 @@ pub struct LogName {
     pub author: Fingerprint,
 }
 
+/// Where an entry stands: its sequence number, and its hash.
+type Place = (u64, Hash);
+
+fn place(entry: &Entry<Verified>) -> Place {
+    (entry.payload().seq, entry.hash())
+}
+
+/// Where the entry before it stands.
+fn parent(entry: &Entry<Verified>) -> Option<Place> {
+    let Payload { seq, previous, .. } = *entry.payload();
+    seq.checked_sub(1).zip(previous)
+}
+
 /// One log with all its branches.
 #[derive(Clone, Debug)]
 pub struct Branches {
     name: LogName,
     shown: Option<Chain>,
-    aside: Vec<Entry<Verified>>,
+    /// Found by place, so that a log with thousands beside the line shown costs
+    /// each further entry no more than others do.
+    aside: BTreeMap<Place, Entry<Verified>>,
+    /// Every key that signs on any line.
+    keys: BTreeSet<Fingerprint>,
+    /// Entries that went from one line to another.
+    #[cfg(test)]
+    moved: usize,
 }
 
 /// Entries judged good, not yet added: so that they can be stored first.
 #[derive(Clone, Debug, Default)]
 pub struct Staged {
     fresh: Vec<Entry<Verified>>,
+    /// Where in `fresh` they are.
+    places: BTreeMap<Place, usize>,
 }
 
 impl Staged {
@@ -57,7 +81,10 @@ impl Branches {
         Self {
             name,
             shown: None,
-            aside: Vec::new(),
+            aside: BTreeMap::new(),
+            keys: BTreeSet::new(),
+            #[cfg(test)]
+            moved: 0,
         }
     }
 
@@ -73,16 +100,21 @@ impl Branches {
         self.shown.as_ref()
     }
 
-    /// Entries beside the line shown.
+    /// Entries beside the line shown, by sequence number.
+    pub fn aside(&self) -> impl Iterator<Item = &Entry<Verified>> {
+        self.aside.values()
+    }
+
+    /// Whether this key signs on any line of the log.
     #[must_use]
-    pub fn aside(&self) -> &[Entry<Verified>] {
-        &self.aside
+    pub fn has_key(&self, kid: Fingerprint) -> bool {
+        self.keys.contains(&kid)
     }
 
     /// The first sequence number that the author signed twice.
     #[must_use]
     pub fn forked_at(&self) -> Option<u64> {
-        self.aside.iter().map(|e| e.payload().seq).min()
+        self.aside.keys().next().map(|(seq, _)| *seq)
     }
 
     /// The next sequence number of the line shown.
@@ -101,7 +133,7 @@ impl Branches {
     #[must_use]
     pub fn entries(&self) -> Vec<&Entry<Verified>> {
         let shown = self.shown.as_ref().map_or(&[][..], Chain::entries);
-        let mut all: Vec<_> = shown.iter().chain(&self.aside).collect();
+        let mut all: Vec<_> = shown.iter().chain(self.aside()).collect();
         all.sort_by_key(|e| e.payload().seq);
         all
     }
@@ -123,7 +155,7 @@ impl Branches {
         if game != self.name.game {
             return Err(ChainError::WrongGame { found: game });
         }
-        if self.has(staged, seq, bytes) {
+        if self.has(staged, (seq, entry.hash())) {
             return Ok(Pushed::AlreadyThere);
         }
         let key = match previous {
@@ -147,22 +179,39 @@ impl Branches {
         {
             return Err(ChainError::StatementOfAnotherRecord { seq });
         }
-        let longest = u64::try_from(Chain::ENTRIES_LIMIT).unwrap_or(u64::MAX);
-        let beside = self.aside.len() + staged.fresh.len();
-        if seq >= longest || (seq < self.next_seq() && beside >= Self::ASIDE_LIMIT) {
+        let limit = u64::try_from(Chain::ENTRIES_LIMIT).unwrap_or(u64::MAX);
+        if seq >= limit || (seq < self.next_with(staged) && self.beside(staged) >= limit) {
             return Err(ChainError::Full);
         }
-        staged.fresh.push(entry.verify(&key)?);
+        let entry = entry.verify(&key)?;
+        staged.places.insert(place(&entry), staged.fresh.len());
+        staged.fresh.push(entry);
         Ok(Pushed::Added)
     }
 
-    fn has(&self, staged: &Staged, seq: u64, bytes: &[u8]) -> bool {
-        let shown = self.shown.as_ref().and_then(|c| c.at(seq));
-        let aside = self.aside.iter().chain(&staged.fresh);
-        shown
-            .into_iter()
-            .chain(aside.filter(|e| e.payload().seq == seq))
-            .any(|e| e.bytes() == bytes)
+    /// The next sequence number of the longest line once everything is added.
+    fn next_with(&self, staged: &Staged) -> u64 {
+        let last = |places: Option<&Place>| places.map_or(0, |(seq, _)| seq + 1);
+        last(staged.places.keys().next_back())
+            .max(last(self.aside.keys().next_back()))
+            .max(self.next_seq())
+    }
+
+    /// How many entries then stand beside the longest line.
+    fn beside(&self, staged: &Staged) -> u64 {
+        let all = u64::try_from(self.aside.len() + staged.fresh.len()).unwrap_or(u64::MAX);
+        (self.next_seq() + all).saturating_sub(self.next_with(staged))
+    }
+
+    fn has(&self, staged: &Staged, place: Place) -> bool {
+        self.find(staged, place).is_some()
+    }
+
+    fn find<'a>(&'a self, staged: &'a Staged, place: Place) -> Option<&'a Entry<Verified>> {
+        let shown = || self.shown.as_ref()?.at(place.0);
+        let fresh = || staged.fresh.get(*staged.places.get(&place)?);
+        let shown = shown().filter(|e| e.hash() == place.1);
+        shown.or_else(|| self.aside.get(&place)).or_else(fresh)
     }
 
     /// The key that signs what follows after the entry with this hash.
@@ -173,11 +222,7 @@ impl Branches {
         previous: Hash,
     ) -> Result<PublicKey, ChainError> {
         let before = seq.checked_sub(1).ok_or(ChainError::BrokenLink { seq })?;
-        let shown = self.shown.as_ref().and_then(|c| c.at(before));
-        let beside = self.aside.iter().chain(&staged.fresh).rev();
-        let named = |e: &&Entry<Verified>| e.payload().seq == before && e.hash() == previous;
-        // Staged entries first: that is where a batch goes on.
-        if let Some(parent) = beside.chain(shown).find(named) {
+        if let Some(parent) = self.find(staged, (before, previous)) {
             return Ok(match parent.body() {
                 Body::KeyChange(change) => change.key,
                 _ => *parent.key(),
@@ -197,76 +242,97 @@ impl Branches {
 
     /// Adds what was staged with this log as it is.
     pub fn add(&mut self, staged: Staged) {
+        self.add_unsettled(staged);
+        self.settle();
+    }
+
+    /// Adds entries without choosing anew which line is shown: [`settle`] must
+    /// follow when all have come.
+    ///
+    /// [`settle`]: Self::settle
+    pub(super) fn add_unsettled(&mut self, staged: Staged) {
         for entry in staged.fresh {
             self.push(entry);
         }
     }
 
     fn push(&mut self, entry: Entry<Verified>) {
-        let Payload { seq, previous, .. } = *entry.payload();
-        if self.shown.is_none() {
+        if self.has(&Staged::default(), place(&entry)) {
+            return;
+        }
+        self.keys.insert(match entry.body() {
+            Body::KeyChange(change) => change.key.fingerprint(),
+            _ => entry.kid(),
+        });
+        let Some(chain) = &mut self.shown else {
             // An opening: it was judged as one.
             self.shown = Chain::open(entry).ok();
             return;
-        }
-        if self.has(&Staged::default(), seq, entry.bytes()) {
+        };
+        let follows = entry.payload().previous == Some(chain.head());
+        if follows && chain.push(entry.clone()).is_ok() {
             return;
         }
-        let follows = previous == self.head();
-        if let (Some(chain), true) = (&mut self.shown, follows)
-            && chain.push(entry.clone()).is_ok()
-        {
-            return;
-        }
-        self.aside.push(entry);
-        self.choose();
+        self.aside.insert(place(&entry), entry);
     }
 
     /// Shows the line that the entries alone decide on.
+    pub(super) fn settle(&mut self) {
+        self.choose();
+        self.note_forks();
+    }
+
+    /// What both lines have in common stays where it is.
     fn choose(&mut self) {
-        let key = |e: &Entry<Verified>| (core::cmp::Reverse(e.payload().seq), e.hash());
-        let last = self.shown.as_ref().and_then(|c| c.entries().last());
-        let best = self.aside.iter().map(key).min();
-        if best >= last.map(key) {
-            return self.note_forks();
+        let Some(((seq, _), chain)) = self.aside.keys().next_back().zip(self.shown.as_ref()) else {
+            return;
+        };
+        // Of the last number beside it, the smallest hash.
+        let best = self.aside.range((*seq, Hash([0; Hash::LEN]))..).next();
+        let Some(best) = best.map(|(place, _)| *place) else {
+            return;
+        };
+        let shown = (Reverse(chain.next_seq().saturating_sub(1)), chain.head());
+        if (Reverse(best.0), best.1) >= shown {
+            return;
         }
-        let mut rest: Vec<Entry<Verified>> = Vec::new();
-        let shown = self.shown.take();
-        rest.extend(shown.iter().flat_map(|c| c.entries().iter().cloned()));
-        rest.append(&mut self.aside);
         let mut line = Vec::new();
-        let mut next = rest
-            .iter()
-            .enumerate()
-            .min_by_key(|(_, e)| key(e))
-            .map(|(at, _)| at);
-        while let Some(at) = next {
-            let entry = rest.swap_remove(at);
-            let before = (entry.payload().seq.checked_sub(1), entry.payload().previous);
+        let mut next = Some(best);
+        // Ends where the line leaves the one shown.
+        while let Some(entry) = next.and_then(|at| self.aside.remove(&at)) {
+            next = parent(&entry);
             line.push(entry);
-            next = rest
-                .iter()
-                .position(|e| before.0 == Some(e.payload().seq) && before.1 == Some(e.hash()));
         }
-        let mut line = line.into_iter().rev();
-        self.shown = line.next().and_then(|opening| Chain::open(opening).ok());
-        if let Some(chain) = &mut self.shown {
-            for entry in line {
+        let from = line.last().map_or(0, |e| e.payload().seq);
+        let (mut kept, rest) = match self.shown.take() {
+            Some(chain) => chain.cut(from),
+            None => (None, Vec::new()),
+        };
+        #[cfg(test)]
+        {
+            self.moved += line.len() + rest.len();
+        }
+        for entry in line.into_iter().rev() {
+            match &mut kept {
                 // Judged before; the chain's own checks are the same.
-                let _ = chain.push(entry);
+                Some(chain) => {
+                    let _ = chain.push(entry);
+                }
+                None => kept = Chain::open(entry).ok(),
             }
         }
-        self.aside = rest;
-        self.note_forks();
+        self.aside.extend(rest.into_iter().map(|e| (place(&e), e)));
+        self.shown = kept;
     }
 
     /// Lets the chain keep its proofs of what was signed twice.
     fn note_forks(&mut self) {
-        if let Some(chain) = &mut self.shown {
-            for entry in &self.aside {
-                // Always refused as a fork: that is how the proof gets there.
-                let _ = chain.push(entry.clone());
-            }
+        let Some(chain) = &mut self.shown else { return };
+        let mut aside = self.aside.values();
+        while chain.forks().len() < Chain::FORKS_LIMIT
+            && let Some(entry) = aside.next()
+        {
+            chain.note_fork(entry);
         }
     }
 }

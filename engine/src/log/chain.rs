@@ -303,11 +303,7 @@ impl Chain {
             if there.bytes() == entry.bytes() {
                 return Ok(Pushed::AlreadyThere);
             }
-            let kept = there.clone();
-            let known = self.forks.iter().any(|f| f.other.hash() == entry.hash());
-            if !known && self.forks.len() < Self::FORKS_LIMIT {
-                self.forks.push(Fork { kept, other: entry });
-            }
+            self.note_fork(&entry);
             return Err(ChainError::Fork { seq });
         }
         let next = self.next_seq();
@@ -333,6 +329,31 @@ impl Chain {
         }
         self.entries.push(entry);
         Ok(Pushed::Added)
+    }
+
+    /// Keeps the proof that a number of this chain was signed twice, up to
+    /// [`Chain::FORKS_LIMIT`] of them. What another key signed proves nothing.
+    pub(super) fn note_fork(&mut self, other: &Entry<Verified>) {
+        let seq = other.payload().seq;
+        if self.forks.len() >= Self::FORKS_LIMIT || self.key_at(seq) != other.key() {
+            return;
+        }
+        let known = self.forks.iter().any(|f| f.other.hash() == other.hash());
+        if let (Some(kept), false) = (self.at(seq).cloned(), known) {
+            let other = other.clone();
+            self.forks.push(Fork { kept, other });
+        }
+    }
+
+    /// Takes the entries from a sequence number on out of the chain; `None` in
+    /// its place where none is left. Its forks are no longer known.
+    pub(super) fn cut(mut self, from: u64) -> (Option<Self>, Vec<Entry<Verified>>) {
+        let at = usize::try_from(from).unwrap_or(usize::MAX);
+        let rest = self.entries.split_off(at.min(self.entries.len()));
+        self.keys.retain(|(signs_from, _)| *signs_from <= from);
+        self.forks.clear();
+        let kept = (!self.entries.is_empty()).then_some(self);
+        (kept, rest)
     }
 
     /// Reads, verifies and adds the next entry.
@@ -395,7 +416,8 @@ impl Chain {
     /// The key in force at a sequence number.
     #[must_use]
     pub fn key_at(&self, seq: u64) -> &PublicKey {
-        let earlier = self.keys.iter().rev().find(|(from, _)| *from <= seq);
+        let later = self.keys.partition_point(|(from, _)| *from <= seq);
+        let earlier = later.checked_sub(1).and_then(|at| self.keys.get(at));
         earlier.map_or(self.author(), |(_, key)| key)
     }
 

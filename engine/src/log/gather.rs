@@ -2,7 +2,7 @@
 //! order and in any state: whole, in parts, twice, damaged, or two lines of one
 //! log.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 use core::fmt;
 
@@ -10,7 +10,7 @@ use super::chain::{ChainError, Pushed};
 use super::cose;
 use super::entry::{Entry, Unverified, Verified};
 use super::file::FileError;
-use super::{Body, Branches, Fingerprint, GameId, LogName, Staged};
+use super::{Branches, Fingerprint, GameId, LogName, Staged};
 
 /// What a gathering holds: every log by its name.
 #[derive(Clone, Debug, Default)]
@@ -117,6 +117,7 @@ impl Gathering {
         let mut rest = bytes;
         let mut count = 0;
         let mut last = None;
+        let mut changed = BTreeSet::new();
         while !rest.is_empty() {
             count += 1;
             let nameless = |error| Fault {
@@ -152,7 +153,9 @@ impl Gathering {
                 let mut staged = Staged::default();
                 let pushed = log.stage(&mut staged, item).map_err(FileError::Chain)?;
                 let fresh = staged.fresh().first().cloned();
-                log.add(staged);
+                // Which line is shown is decided once for the file.
+                log.add_unsettled(staged);
+                changed.insert(name);
                 Ok((name, pushed, fresh))
             });
             match judged {
@@ -169,6 +172,11 @@ impl Gathering {
                 }
             }
         }
+        for name in changed {
+            if let Some(log) = self.logs.get_mut(&name) {
+                log.settle();
+            }
+        }
         // A log of which nothing was good is none.
         self.logs.retain(|_, log| log.shown().is_some());
         gathered
@@ -177,14 +185,7 @@ impl Gathering {
     /// The log that an entry belongs to.
     fn name_of(&self, entry: &Entry<Unverified>) -> Result<LogName, FileError> {
         let (game, kid) = (entry.payload().game, entry.kid());
-        let named = |log: &&Branches| {
-            let mut later = log.aside().iter().filter_map(|e| match e.body() {
-                Body::KeyChange(change) => Some(change.key.fingerprint()),
-                _ => None,
-            });
-            log.shown().is_some_and(|c| c.key_named(kid).is_some()) || later.any(|k| k == kid)
-        };
-        if let Some(log) = self.of_game(game).find(named) {
+        if let Some(log) = self.of_game(game).find(|log| log.has_key(kid)) {
             return Ok(log.name());
         }
         match (entry.opening_key(), self.of_game(game).next()) {
@@ -203,7 +204,7 @@ mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
     use alloc::string::ToString;
 
-    use super::super::{Event, GameRecord, LogFile, sample};
+    use super::super::{Body, Event, GameRecord, LogFile, sample};
     use super::*;
     use crate::game::Notice;
     use proptest::prelude::*;

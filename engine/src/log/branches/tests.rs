@@ -159,3 +159,80 @@ fn a_changed_key_signs_what_follows_on_its_own_branch() {
     give(&mut log, &bytes(&b)).unwrap();
     assert_eq!((log.forked_at(), log.entries().len()), (Some(1), 5));
 }
+
+/// Two lines from the opening on, the way they would come that changes the line
+/// shown most often: two entries of the one, two of the other, in turn.
+fn in_turn(entries: usize) -> (LogName, Vec<Vec<u8>>) {
+    let key = secret(1);
+    let line = |text: &str| {
+        let mut r = sample::record(7, &key);
+        for _ in 0..entries {
+            let text = text.to_string();
+            let remark = Event::Notice(crate::game::Notice::Remark { text });
+            sample::add(&mut r, &key, Body::Event(remark));
+        }
+        r
+    };
+    let (a, b) = (line("one"), line("other"));
+    let (one, other) = (bytes(&a), bytes(&b));
+    let mut all = vec![one[0].clone(), one[1].clone()];
+    let (mut ones, mut others) = (one[2..].chunks(2), other[1..].chunks(2));
+    while let (Some(x), Some(y)) = (others.next(), ones.next()) {
+        all.extend([x, y].into_iter().flatten().cloned());
+    }
+    (name(&a), all)
+}
+
+#[test]
+fn two_lines_that_grow_in_turn_cost_no_more_than_their_entries() {
+    for entries in [8, 64] {
+        let (name, all) = in_turn(entries);
+        let mut log = Branches::new(name);
+        give(&mut log, &all).unwrap();
+        assert!(log.forked_at().is_some());
+        assert!(log.moved <= all.len(), "{} of {}", log.moved, all.len());
+        // The same in a file from anyone.
+        let mut gathering = Gathering::new();
+        gathering.take(&all.concat());
+        let taken = gathering.log(name).unwrap();
+        assert_eq!(taken.head(), log.head());
+        assert!(taken.moved <= all.len());
+        assert_eq!(taken.entries().len(), all.len());
+        // One by one, each change of the line shown moves what differs, no more.
+        let mut slow = Branches::new(name);
+        for entry in &all {
+            let before = slow.moved;
+            give(&mut slow, core::slice::from_ref(entry)).unwrap();
+            assert!(slow.moved - before <= all.len());
+        }
+        assert_eq!(slow.head(), log.head());
+        let forks = log.shown().unwrap().forks().len();
+        assert_eq!(forks, Chain::FORKS_LIMIT.min(log.aside().count()));
+    }
+}
+
+#[test]
+fn entries_beside_the_line_shown_have_their_bound_within_one_batch_too() {
+    // Every entry the second of its log, each another.
+    let key = secret(1);
+    let opening = sample::record(7, &key);
+    let mut log = Branches::new(name(&opening));
+    let mut staged = Staged::default();
+    log.stage(&mut staged, &bytes(&opening)[0]).unwrap();
+    let mut taken = 0;
+    let refused = loop {
+        let mut r = opening.clone();
+        let text = taken.to_string();
+        let remark = Event::Notice(crate::game::Notice::Remark { text });
+        sample::add(&mut r, &key, Body::Event(remark));
+        match log.stage(&mut staged, &bytes(&r)[1]) {
+            Ok(_) => taken += 1,
+            Err(e) => break e,
+        }
+        assert!(taken < 3 * Branches::ASIDE_LIMIT, "there is no bound");
+    };
+    assert_eq!(refused, ChainError::Full);
+    assert_eq!(taken, Branches::ASIDE_LIMIT + 1);
+    log.add(staged);
+    assert_eq!(log.aside().count(), Branches::ASIDE_LIMIT);
+}

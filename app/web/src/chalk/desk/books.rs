@@ -99,7 +99,7 @@ impl Books {
                     // A setup that gives no game is none: its log is kept all the same.
                     record: GameRecord::replay(log.shown()?.clone()).ok()?,
                     forked_at: log.forked_at(),
-                    aside: log.aside().to_vec(),
+                    aside: log.aside().cloned().collect(),
                 })
             })
             .collect();
