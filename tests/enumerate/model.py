@@ -149,6 +149,7 @@ class Game:
         self.putouts = [0, 0]                   # made by the side in the field
         self.over, self.winner, self.held = "no", "none", False
         self.last_out, self.last_out_sure = None, True
+        self.courtesy = None                    # a reserve who runs for the batter due
         self.time_outs = [[], []]
 
     def due(self):
@@ -171,6 +172,7 @@ class Game:
         occupied = set(self.bases)
         people, score_order, note = judge(self.outs, self.bases, call)
         side, field = self.side, 1 - self.side
+        self.courtesy = None
         self.turns[side] += 1
         who = {0: self.due(), **self.bases}
         self.due_at[side] = (self.due_at[side] + 1) % 5
@@ -278,7 +280,9 @@ class Game:
     def swap(self, side, out, by, why):
         card = self.card[side]
         if out not in card.order:
-            if why == "eject" and by is None and (out in card.fresh or out in card.withdrawn):
+            if why != "sub" and by is None and (out in card.fresh or out in card.withdrawn):
+                if side == self.side:
+                    self.off_base(out)
                 card.fresh.discard(out)
                 card.withdrawn.discard(out)
                 card.gone.add(out)
@@ -293,6 +297,10 @@ class Game:
             return self.lose(side)
         if by not in can:
             raise Refused("not eligible")
+        if side == self.side:
+            if why == "sub" and by == self.courtesy:
+                raise Refused("runs for the batter due")
+            self.off_base(by)
         card.put_in(place, by, card.withdrawn if why == "sub" else card.gone)
         if side == self.side:
             for base, n in self.bases.items():
@@ -301,15 +309,34 @@ class Game:
             if self.last_out == out:
                 self.last_out, self.last_out_sure = by, False
 
+    def may_run(self):
+        """Who may take the base of the batter due (mem: a policy). Nobody left
+        by the policy: the other choice, then any of the five off base, so that
+        the game goes on."""
+        card, on = self.card[self.side], self.bases.values()
+        last = {self.last_out} - {None} - set(on)
+        reserves = {n for n in card.fresh | card.withdrawn if n not in on and (
+            n in card.fresh or self.rules.re_entry == "free"
+            or self.rules.re_entry == "starter-once" and n in card.starters
+            and n not in card.returned)}
+        choice = {"either": [last | reserves], "last-out": [last, reserves],
+                  "reserve": [reserves, last]}[self.rules.loaded]
+        return next(filter(None, choice), set(card.order) - set(on))
+
     def runner_third(self, n):
         if not self.stuck():
             raise Refused("not loaded with the batter due on third")
-        card = self.card[self.side]
-        if not ((self.rules.loaded != "reserve" and n == self.last_out)
-                or (self.rules.loaded != "last-out" and n in card.reserves
-                    and n not in card.order and n not in card.gone)):
+        if n not in self.may_run():
             raise Refused("neither the last out nor a reserve")
         self.bases[3] = n
+        self.courtesy = n if n not in self.card[self.side].order else None
+
+    def off_base(self, n):
+        """A reserve who runs for the batter due leaves at once when hurt, sent
+        off or needed: the batter due stands there again (derived: an injury
+        does not wait)."""
+        if n is not None and n == self.courtesy:
+            self.bases[3], self.courtesy = self.due(), None
 
     # ---- what can be seen -------------------------------------------------
     def proof(self):

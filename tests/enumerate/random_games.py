@@ -267,16 +267,24 @@ class Writer:
             self.put(rng.choice(("out", "safe 1", "caught")))
         if rng.random() < 0.3:
             self.put(f"runner third by {game.due()}")
-        can = []
-        if self.rules.loaded != "reserve" and game.last_out_sure:
-            can.append(game.last_out)
-        if self.rules.loaded != "last-out":
-            can += sorted(card.fresh)
+        can = game.may_run()
+        everyone = set(card.order + card.reserves + card.starters)
+        if not game.last_out_sure:
+            # Who that is decides; a reserve under "either" may run anyway.
+            can = can - set(card.order) if self.rules.loaded == "either" else set()
+            everyone = set()
         if not can:
             self.put("undo")
             return
-        by = rng.choice(can)
+        if everyone - can and rng.random() < 0.3:
+            self.put(f"runner third by {rng.choice(sorted(everyone - can))}")
+        by = rng.choice(sorted(can))
         self.put(f"runner third by {by}")
+        if by not in card.order and rng.random() < 0.3:
+            # Hurt or sent off at once: somebody else must run.
+            self.put(rng.choice(("injury", "eject")) + f" {SIDES[game.side]} {by}")
+            self.courtesy.add(by)
+            return
         self.courtesy_half = (game.inning, game.side)
         if by not in card.order:
             self.courtesy.add(by)

@@ -70,11 +70,6 @@ pub fn count(n: u16, one: &str, many: &str) -> String {
     }
 }
 
-/// Who may run for the batter due, in this competition.
-pub fn loaded_policy(game: &Game) -> &'static str {
-    game.edition().loaded_runner().meaning()
-}
-
 /// Why a game is stopped.
 pub const fn hold(why: Hold) -> &'static str {
     match why {

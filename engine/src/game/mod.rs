@@ -10,6 +10,7 @@ mod objection;
 mod offer;
 mod outcome;
 mod resolve;
+mod stand_in;
 mod state;
 #[cfg(test)]
 mod tests;

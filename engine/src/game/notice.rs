@@ -3,9 +3,8 @@
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::{Ending, Game, NoticeObjection, Runner, Stage};
-use crate::play::Base;
-use crate::rules::{LoadedRunner, TimeOuts};
+use super::{Ending, Game, NoticeObjection, Stage};
+use crate::rules::TimeOuts;
 use crate::team::{Absence, Place, Position, Shirt, Side, SubObjection, Whereabouts};
 
 /// Why a game is stopped for a while.
@@ -276,10 +275,10 @@ impl Game {
             return Err(refuse(SubObjection::OutForTheGame(who, earlier)));
         }
         let Some(place) = squad.place_of(who) else {
-            self.not_standing_in(side, who)?;
             return match by {
                 Some(_) => Err(refuse(SubObjection::NothingToReplace(who))),
                 None => {
+                    self.call_back(side, who)?;
                     self.squads[side].leave(who, why);
                     Ok(())
                 }
@@ -287,13 +286,13 @@ impl Game {
         };
         match by {
             Some(by) => {
-                self.not_standing_in(side, by)?;
                 let fits = if injury {
                     squad.may_cover(by, place, self.edition())
                 } else {
                     squad.may_enter(by, place, self.edition())
                 };
                 fits.map_err(refuse)?;
+                self.call_back(side, by)?;
                 self.bring_in(side, place, by, Whereabouts::Away(why));
             }
             // A side that cannot field five forfeits.
@@ -311,20 +310,6 @@ impl Game {
         Ok(())
     }
 
-    /// A reserve who runs for the batter due is busy until the play is over.
-    fn not_standing_in(&self, side: Side, by: Shirt) -> Result<(), NoticeObjection> {
-        let running = side == self.at_bat
-            && Base::ALL.iter().any(|b| {
-                self.bases[*b].is_some_and(|r| r.shirt == by && r.stands_in_for.is_some())
-            });
-        let reserve = self.squads[side].place_of(by).is_none();
-        if running && reserve {
-            let why = SubObjection::OnBase(by);
-            return Err(NoticeObjection::Substitution { side, why });
-        }
-        Ok(())
-    }
-
     fn bring_in(&mut self, side: Side, place: Place, by: Shirt, leaver: Whereabouts) {
         let out = self.squads[side].at(place);
         self.squads[side].swap(place, by, leaver);
@@ -332,6 +317,9 @@ impl Game {
             for runner in self.bases.0.iter_mut().flatten() {
                 if runner.shirt == out {
                     runner.shirt = by;
+                }
+                if runner.stands_in_for == Some(out) {
+                    runner.stands_in_for = Some(by);
                 }
             }
             if self.last_out == Some(out) {
@@ -359,45 +347,6 @@ impl Game {
         }
         self.time_outs[side] = (game.saturating_add(1), inning.saturating_add(1));
         Ok(())
-    }
-
-    fn stand_in(&mut self, by: Shirt) -> Result<(), NoticeObjection> {
-        if !self.needs_stand_in() {
-            return Err(NoticeObjection::StandInNotNeeded);
-        }
-        if !self.stand_ins().contains(&by) {
-            return Err(NoticeObjection::StandInNotAllowed {
-                by,
-                policy: **self.edition().loaded_runner(),
-                last_out: self.last_out,
-            });
-        }
-        let due = self.due();
-        for runner in self.bases.0.iter_mut().flatten() {
-            if runner.shirt == due {
-                *runner = Runner {
-                    shirt: by,
-                    stands_in_for: Some(due),
-                };
-            }
-        }
-        Ok(())
-    }
-
-    /// Who may run for the batter due, when that is needed.
-    #[must_use]
-    pub fn stand_ins(&self) -> Vec<Shirt> {
-        if !self.needs_stand_in() {
-            return Vec::new();
-        }
-        let policy = **self.edition().loaded_runner();
-        let last = self.last_out.filter(|_| policy != LoadedRunner::Reserve);
-        let bench = self.squads[self.at_bat]
-            .members()
-            .iter()
-            .filter(|m| m.whereabouts == Whereabouts::Bench && policy != LoadedRunner::LastOut)
-            .map(|m| m.shirt);
-        last.into_iter().chain(bench).collect()
     }
 
     fn forfeit(&mut self, side: Side) {

@@ -1,11 +1,12 @@
 //! Why a call or notice was refused, and what would be right.
 
 use alloc::string::String;
+use alloc::vec::Vec;
 use core::fmt;
 
 use super::Ending;
+use super::stand_in::one_of;
 use crate::play::{Goal, PutOut, put_out_sentence};
-use crate::rules::LoadedRunner;
 use crate::team::{Shirt, Side, SubObjection};
 
 /// Why a call was refused.
@@ -260,10 +261,10 @@ pub enum NoticeObjection {
     StandInNotAllowed {
         /// The player named.
         by: Shirt,
-        /// The edition's policy.
-        policy: LoadedRunner,
-        /// The last player put out.
-        last_out: Option<Shirt>,
+        /// Who runs now, in a sentence.
+        rule: String,
+        /// Those who may.
+        may: Vec<Shirt>,
     },
     /// The positions are not five different ones.
     PositionsIncomplete,
@@ -307,16 +308,12 @@ impl fmt::Display for NoticeObjection {
             Self::StandInNotNeeded => {
                 f.write_str("The batter due is not on base: nobody need run for them.")
             }
-            Self::StandInNotAllowed {
-                by,
-                policy,
-                last_out,
-            } => {
-                write!(f, "Number {by} may not run here: {}", policy.meaning())?;
-                match last_out {
-                    Some(n) => write!(f, " (the last one out was {n})."),
-                    None => f.write_str("."),
-                }
+            Self::StandInNotAllowed { by, rule, may } => {
+                write!(
+                    f,
+                    "Number {by} may not run here. {rule} Choose {}.",
+                    one_of(may)
+                )
             }
             Self::PositionsIncomplete => f.write_str("Give each of the five a different position."),
             Self::TextTooLong { most } => {

@@ -179,6 +179,37 @@ fn the_batter_due_on_third_needs_someone_to_run() {
     assert_eq!(g.balance(Side::Guest), 0);
 }
 
+/// A turn passed by a play that no longer fits leaves nobody put out: whatever
+/// the policy and the card, somebody may run, and it is said who.
+#[test]
+fn somebody_may_always_run_for_the_batter_due() {
+    let edition = Edition::federation().with("loaded-runner", "last-out");
+    let mut g = play(game(edition.unwrap()), safe(Goal::First));
+    for _ in 0..4 {
+        g.pass_turn();
+    }
+    assert!(g.needs_stand_in() && g.last_out().is_none());
+    assert_eq!(g.stand_ins(), [26, 27, 28].map(shirt));
+    for who in [26, 27, 28].map(shirt) {
+        let (side, by) = (Side::Guest, None);
+        g = g.note(&Notice::Ejection { side, who, by }).unwrap();
+    }
+    assert_eq!(g.stand_ins(), [22, 23, 24, 25].map(shirt));
+    let refused = g
+        .clone()
+        .note(&Notice::StandIn { by: shirt(26) })
+        .unwrap_err();
+    assert_eq!(
+        alloc::format!("{}", refused.objection),
+        "Number 26 may not run here. In this competition it would be the last player put out, \
+         but there is none: so it is any of the five who is not on base. \
+         Choose 22, 23, 24 or 25."
+    );
+    g = g.note(&Notice::StandIn { by: shirt(22) }).unwrap();
+    assert!(g.stand_in_sentence().is_none());
+    play(g, OUT);
+}
+
 /// Source: glossary, end of game (published); which players: from memory.
 #[test]
 fn extra_innings_open_with_one_two_and_three_runners() {

@@ -80,7 +80,7 @@ choices! {
     }
 }
 choices! {
-    /// Who takes third base when the bases are loaded, two are out, and the batter due is the runner there.
+    /// Who takes third base when the bases are loaded, two are out, and the batter due is the runner there. Where the choice leaves nobody, the other one counts, then any of the five who is not on base.
     LoadedRunner {
         Either = "either": "the last player put out, or a reserve",
         LastOut = "last-out": "the last player put out",

@@ -298,6 +298,20 @@ impl Squad {
         self.members.iter().map(|m| m.shirt).filter(fits)
     }
 
+    /// Whether a player sits on the bench and might still come in for somebody:
+    /// a reserve. Whoever may not return is none any more.
+    #[must_use]
+    pub fn is_reserve(&self, shirt: Shirt, edition: &Edition) -> bool {
+        self.member(shirt).is_some_and(|m| {
+            m.whereabouts == Whereabouts::Bench
+                && match **edition.re_entry() {
+                    ReEntry::Free => true,
+                    ReEntry::Never => m.entries == 0,
+                    ReEntry::StarterOnce => m.entries == 0 || m.started.is_some() && m.entries == 1,
+                }
+        })
+    }
+
     fn keeps_minimum(
         &self,
         incoming: Option<Gender>,

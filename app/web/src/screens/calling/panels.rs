@@ -83,17 +83,13 @@ pub fn StandIn(
                 .collect_view()
         })
     };
-    let nobody = move || game.with(|g| g.stand_ins().is_empty());
+    let rule = move || game.with(Game::stand_in_sentence);
     let due = move || game.with(|g| g.due().get());
     view! {
         <div class="panel rest">
             <h2>{move || format!("{} is due and on third", due())}</h2>
-            <p>{move || format!("Who takes third base for {}? In this competition: {}.", due(), game.with(words::loaded_policy))}</p>
+            <p>{move || format!("Who takes third base for {}?", due())}" "{rule}</p>
             <Failed recording=recording/>
-            <Show when=nobody>
-                <Message tone=Tone::Bad what="Nobody may run here."
-                    next="Take the last play back and look at it again, or note a forfeit under more."/>
-            </Show>
             <div class="ways two">{who}</div>
             <div class="pair">
                 <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
