@@ -11,6 +11,8 @@ use crate::Phone;
 
 /// How long a thing may take to appear.
 const PATIENCE: Duration = Duration::from_secs(10);
+/// How long a thing on the screen may be out of reach.
+const PAUSE: Duration = Duration::from_secs(1);
 
 /// A name to look for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -297,8 +299,13 @@ impl Phone {
             self.on_node(found, middle, json!([])).await?;
             (x, y) = self.place(found).await.with_context(|| said.clone())?;
         }
-        if let Some(by) = self.cover(found, x, y).await? {
-            bail!("{said} is covered at {x}, {y} by {by}");
+        // What a moment's pause holds off, as after a call is kept, is touched when it is over.
+        let from = Instant::now();
+        while let Some(by) = self.cover(found, x, y).await? {
+            if from.elapsed() > PAUSE {
+                bail!("{said} is covered at {x}, {y} by {by}");
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
         }
         let points = json!([{ "x": x, "y": y }]);
         self.protocol(
@@ -320,7 +327,8 @@ impl Phone {
         let by = self
             .on_node(
                 found,
-                "function(x, y) { const top = document.elementFromPoint(x, y); \
+                "function(x, y) { if (getComputedStyle(this).pointerEvents === 'none') return 'a pause'; \
+                 const top = document.elementFromPoint(x, y); \
                  return top && (this.contains(top) || top.contains(this) || \
                  [...(this.labels || [])].some(l => l.contains(top))) ? '' \
                  : (top ? top.outerHTML.slice(0, 200) : 'the edge of the screen'); }",

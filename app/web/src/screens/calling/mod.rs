@@ -26,8 +26,8 @@ use crate::parts::{
 use crate::store::{Trouble, ask_to_last};
 use crate::{device, words};
 
-/// How long the button says that a call is kept before it takes the next: the second tap of a double tap
-/// must not record the next batter's default.
+/// How long a screen says that something is kept before it takes the next: the second tap of a double
+/// tap must not record the next batter's default, nor answer what took the button's place.
 const KEPT: Duration = Duration::from_millis(250);
 
 use more::More;
@@ -65,11 +65,12 @@ pub fn Calling() -> impl IntoView {
     let chalk = chalk();
     let trouble = RwSignal::new(None::<Trouble>);
     let book = opened_book(trouble);
-    let game = Memo::new(move |_| {
+    // Which game can be read, and nothing of how it stands: a play changes what is on the screen, not
+    // the screen, so that what it holds off and where the focus is outlive the play.
+    let readable = Memo::new(move |_| {
         book.with(|b| {
-            b.as_ref()
-                .and_then(|b| b.book.as_ref().ok())
-                .map(|b| b.game().clone())
+            let shown = b.as_ref().filter(|b| b.book.is_ok())?;
+            Some(shown.listed.game.clone())
         })
     });
     device::awake_while_mounted(chalk.settings.with_untracked(|s| s.awake));
@@ -84,9 +85,8 @@ pub fn Calling() -> impl IntoView {
         own || asked == Some(true)
     });
     move || {
-        if game.with(Option::is_some) {
-            let now = Signal::derive(move || game.get());
-            view! { <Open book=book game=now/> }.into_any()
+        if readable.with(Option::is_some) {
+            view! { <Open book=book/> }.into_any()
         } else {
             book.with(|shown| unreadable(shown.as_ref(), trouble))
                 .into_any()
@@ -130,6 +130,8 @@ pub struct Recording {
     chalk: Chalk,
     /// What went wrong with the last attempt.
     pub failed: RwSignal<Option<(String, String)>>,
+    /// Something was kept a moment ago: what is asked for meanwhile is a finger's second tap.
+    pub kept: RwSignal<bool>,
 }
 
 impl Recording {
@@ -138,6 +140,7 @@ impl Recording {
         Self {
             chalk: chalk(),
             failed: RwSignal::new(None),
+            kept: RwSignal::new(false),
         }
     }
 
@@ -146,28 +149,43 @@ impl Recording {
         self.record_body(Body::Event(event), then);
     }
 
-    /// Records anything that a log says; `then` runs when it is kept.
+    /// Records anything that a log says; `then` runs when it is kept, unless the screen was left
+    /// meanwhile.
     pub fn record_body(self, body: Body, then: impl FnOnce() + 'static) {
+        if self.kept.get_untracked() {
+            return;
+        }
         let chalk = self.chalk;
         spawn_local(async move {
-            match chalk.record_body(body).await {
+            let done = chalk.record_body(body).await;
+            let ticks = chalk.settings.with_untracked(|s| s.tick);
+            match done {
                 Ok(()) => {
-                    self.failed.set(None);
-                    if chalk.settings.with_untracked(|s| s.tick) {
+                    if ticks {
                         device::tick();
                     }
-                    then();
+                    if self.failed.try_set(None).is_none() {
+                        self.hold_off();
+                        then();
+                    }
                 }
                 Err(NotRecorded::Busy) => {}
                 Err(why) => {
-                    let said = why.says();
-                    if chalk.settings.with_untracked(|s| s.tick) {
+                    if ticks {
                         device::double_tick();
                     }
-                    self.failed.set(Some(said));
+                    self.failed.try_set(Some(why.says()));
                 }
             }
         });
+    }
+
+    fn hold_off(self) {
+        self.kept.set(true);
+        let over = move || {
+            self.kept.try_set(false);
+        };
+        set_timeout(over, KEPT);
     }
 }
 
@@ -196,29 +214,28 @@ fn sides_changed(book: &Book) -> Option<u64> {
 }
 
 #[component]
-fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoView {
+fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     let chalk = chalk();
     let recording = Recording::new();
+    let kept = recording.kept;
     let call = RwSignal::new(fresh());
     let more = RwSignal::new(false);
     let more_at = RwSignal::new(more::At::List);
-    let kept = RwSignal::new(false);
-    // Kept from one render to the next while the game is being left.
-    let last_game = StoredValue::new(game.get_untracked());
-    let game = Memo::new(move |_| {
-        let now = game.get();
-        if now.is_some() {
-            last_game.set_value(now.clone());
-        }
-        now.or_else(|| last_game.get_value())
+    let game = Memo::new(move |before: Option<&Option<Game>>| {
+        let now = book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => Some(book.game().clone()),
+            _ => None,
+        });
+        // While the game is being left, the last one stays.
+        now.or_else(|| before.cloned().flatten())
     });
     let game = Signal::derive(move || match game.get() {
         Some(game) => game,
         None => unreachable!("the screen is shown only with a game"),
     });
-    let whole = move |f: &dyn Fn(&Book) -> bool| {
-        book.with(|b| matches!(b, Some(Shown { book: Ok(book), .. }) if f(book)))
-    };
+    let whole = Memo::new(move |_| {
+        book.with(|b| matches!(b, Some(Shown { book: Ok(book), .. }) if book.is_whole()))
+    });
     let events = Memo::new(move |_| {
         book.with(|b| {
             b.as_ref()
@@ -226,9 +243,16 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                 .map_or(0, |b| b.history().events().len())
         })
     });
-    // A call is made for the play that is next: whatever is recorded, a fresh one begins.
-    Effect::new(move |before: Option<usize>| {
-        let now = events.get();
+    // A call is made for the play that is next: with each play that comes or is taken back, a fresh one
+    // begins. A notice changes nothing of it.
+    let last_play = Memo::new(move |_| {
+        book.with(|b| match b {
+            Some(Shown { book: Ok(book), .. }) => book.history().plays().last().map(|p| p.seq),
+            _ => None,
+        })
+    });
+    Effect::new(move |before: Option<Option<u64>>| {
+        let now = last_play.get();
         if before.is_some_and(|b| b != now) {
             call.set(fresh());
         }
@@ -258,13 +282,6 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         });
         if let Some(event) = event {
             recording.record(event, move || {
-                kept.set(true);
-                set_timeout(
-                    move || {
-                        kept.try_set(false);
-                    },
-                    KEPT,
-                );
                 let aloud = book.with_untracked(|b| match b {
                     Some(Shown { book: Ok(book), .. }) => spoken(book),
                     _ => String::new(),
@@ -286,7 +303,13 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         }
     };
     let quick = Callback::new(move |()| {
-        if chalk.settings.with_untracked(|s| s.quick_outs) {
+        if !chalk.settings.with_untracked(|s| s.quick_outs) {
+            return;
+        }
+        if kept.get_untracked() {
+            // The second tap of a double tap: it chose for the next batter what was meant for the last.
+            call.set(fresh());
+        } else {
             record();
         }
     });
@@ -323,7 +346,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         })
     };
     let panel = Memo::new(move |_| panel());
-    let writable = move || chalk.access.get() == Access::Here && whole(&|b| b.is_whole());
+    let writable = Memo::new(move |_| chalk.access.get() == Access::Here && whole.get());
 
     let title = game.with_untracked(|g| {
         let team = |side| words::team(g, side);
@@ -355,7 +378,7 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
         }
     };
     view! {
-        <main class="calling">
+        <main class="calling" class:kept=kept>
             <h1 class="unseen">{title}</h1>
             <ScoreHead game=game/>
             <Due game=game/>
@@ -365,8 +388,8 @@ fn Open(book: RwSignal<Option<Shown>>, game: Signal<Option<Game>>) -> impl IntoV
                     <Court game=game/>
                 </div>
             </div>
-            {move || if !writable() {
-                view! { <ReadOnly damaged=Signal::derive(move || !whole(&|b| b.is_whole()))/> }.into_any()
+            {move || if !writable.get() {
+                view! { <ReadOnly damaged=Signal::derive(move || !whole.get())/> }.into_any()
             } else {
                 match panel.get() {
                     Panel::Lanes => lanes().into_any(),
