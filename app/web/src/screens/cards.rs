@@ -80,6 +80,8 @@ pub fn Cards() -> impl IntoView {
     let at = RwSignal::new(0usize);
     let tried = RwSignal::new([false; 2]);
     let failed = RwSignal::new(None::<(String, String)>);
+    // From the first tap until the game is on the screen: a second one would begin a second game.
+    let begins = RwSignal::new(false);
     let edition =
         Memo::new(move |_| draft.with(|d| d.edition().unwrap_or_else(|_| Edition::federation())));
     let wrong = Memo::new(move |_| {
@@ -109,10 +111,14 @@ pub fn Cards() -> impl IntoView {
     };
     let navigate = use_navigate();
     let begin = move |_| {
+        if begins.get_untracked() {
+            return;
+        }
         let Some(setup) = draft.with_untracked(|d| setup(chalk, d)) else {
             return;
         };
         let navigate = navigate.clone();
+        begins.set(true);
         spawn_local(async move {
             match chalk.begin(setup).await {
                 Ok(game) => {
@@ -126,7 +132,10 @@ pub fn Cards() -> impl IntoView {
                         },
                     );
                 }
-                Err(why) => failed.set(Some(why.says())),
+                Err(why) => {
+                    failed.set(Some(why.says()));
+                    begins.set(false);
+                }
             }
         });
     };
@@ -151,7 +160,8 @@ pub fn Cards() -> impl IntoView {
             {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
             {move || match at.get() {
                 2 => view! {
-                    <button type="button" class="btn lit big wide" disabled=move || !ready() on:click=begin.clone()>
+                    <button type="button" class="btn lit big wide" disabled=move || !ready() || begins.get()
+                        on:click=begin.clone()>
                         "Play ball"
                     </button>
                 }.into_any(),
@@ -239,6 +249,9 @@ fn Card(
             done.run(())
         }
     };
+    let length = move |line: usize| {
+        draft.with_untracked(|d| Some(d.teams.get(team)?.lines.get(line)?.number.len()))
+    };
     let press = Callback::new(move |key: Key| {
         let line = focused.get_untracked();
         match key {
@@ -248,7 +261,7 @@ fn Card(
                         l.number.push(char::from(b'0' + n.min(9)));
                     }
                 });
-                let full = draft.with_untracked(|d| d.teams[team].lines[line].number.len() == 2);
+                let full = length(line) == Some(2);
                 if full && line + 1 < count {
                     focus(line + 1)
                 } else {
@@ -256,7 +269,7 @@ fn Card(
                 }
             }
             Key::Back => {
-                let empty = draft.with_untracked(|d| d.teams[team].lines[line].number.is_empty());
+                let empty = length(line) == Some(0);
                 let line = if empty { line.saturating_sub(1) } else { line };
                 change(line, &|l| {
                     l.number.pop();
@@ -397,8 +410,8 @@ fn Card(
                 .gender
                 .map(|g| if g == Gender::Female { 'F' } else { 'M' });
         });
-        // The next free line; no keyboard is asked for.
-        focused.set(at + 1);
+        // The next line; no keyboard is asked for.
+        focused.set((at + 1).min(count.saturating_sub(1)));
     };
     let buttons = move || {
         let players = left().into_iter().map(|p| {

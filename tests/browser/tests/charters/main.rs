@@ -5,6 +5,7 @@ mod files;
 mod listed;
 mod older;
 mod paper;
+mod roster;
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts, with};
