@@ -21,7 +21,10 @@ use crate::official::Official;
 use crate::settings::Settings;
 use crate::store::{KeptCharter, Listed, NoGame, Store, Trouble, Writer};
 use crate::tabs::Tabs;
-use crate::{clock, demo};
+use crate::{clock, demo, js};
+
+/// Between two looks at whether something else is done (ms).
+const TURN: i32 = 20;
 
 /// Whether the games of this phone can be reached.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -113,6 +116,8 @@ pub struct Chalk {
     key: StoredValue<Option<Rc<OfficialKey>>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     writing: RwSignal<bool>,
+    /// Counts the games asked for, and says which one is being opened now.
+    asked: StoredValue<(u32, Option<String>)>,
     beside: ReadBeside,
     /// Whether the games can be reached.
     pub reach: RwSignal<Reach>,
@@ -157,6 +162,7 @@ impl Chalk {
             key: StoredValue::new_local(None),
             tabs: StoredValue::new_local(None),
             writing: RwSignal::new(false),
+            asked: StoredValue::new((0, None)),
             reach: RwSignal::new(Reach::Opening),
             blocked: RwSignal::new(false),
             games: RwSignal::new(Vec::new()),
@@ -251,12 +257,18 @@ impl Chalk {
                 continue;
             }
             let shown = self.read(&store, listed).await?;
-            self.games.update(|games| {
-                let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
-                games.insert(at, shown);
-            });
+            self.put(shown);
         }
         Ok(())
+    }
+
+    /// Puts a game into the list, newest first, in place of what is shown of it there.
+    fn put(self, shown: Shown) {
+        self.games.update(|games| {
+            games.retain(|g| g.listed != shown.listed);
+            let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
+            games.insert(at, shown);
+        });
     }
 
     /// Another tab changed a game: what is shown of it here is read again.
@@ -265,15 +277,14 @@ impl Chalk {
             // Unreadable, what was read before stays.
             let _ = (self.beside)(self).await;
         }
-        let shown = self.open.with_untracked(|open| {
-            let open = open.as_ref().filter(|o| o.listed.game == game)?;
-            Some(open.listed.clone())
-        });
-        if let (Some(listed), Ok(store)) = (shown, self.store())
-            && self.access.get_untracked() != Access::Here
-            && let Ok(shown) = self.read(&store, listed).await
-        {
-            self.open.set(Some(shown));
+        if self.is_open(&game) {
+            // Also with the right to write it: the desk signs in the same log, and a tab that this one
+            // took the game over from may have had a last entry under way.
+            while self.writing.get_untracked() {
+                js::pause(TURN).await;
+            }
+            // Not read, it stays as it is until the next word of it.
+            let _ = self.show_again(&game).await;
         }
         self.games
             .update(|games| games.retain(|g| g.listed.game != game));
@@ -297,22 +308,85 @@ impl Chalk {
         Ok(Shown { listed, book })
     }
 
+    /// Whether this game is the one that is open.
+    pub fn is_open(self, game: &str) -> bool {
+        self.open
+            .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == game))
+    }
+
+    /// Whether this tab has the right to write this game.
+    fn holds(self, game: &str) -> bool {
+        self.writer
+            .with_value(|w| w.as_ref().is_some_and(|w| w.game() == game))
+    }
+
+    /// The storage, once it is open.
+    async fn opened_store(self) -> Result<Rc<Store>, Trouble> {
+        loop {
+            match self.reach.get_untracked() {
+                Reach::Opening => js::pause(TURN).await,
+                Reach::Ready => return self.store(),
+                Reach::Failed(trouble) => return Err(trouble),
+            }
+        }
+    }
+
     /// Opens a game and asks for the right to write it; without that right it
-    /// is shown to be read.
+    /// is shown to be read. Waits for the storage. What was open before is
+    /// closed at once; where another game is asked for meanwhile, or none is
+    /// wanted any more, nothing comes of it.
     ///
     /// # Errors
     /// When there is no such game or the browser cannot read.
     pub async fn open(self, game: String, take_over: bool) -> Result<(), Trouble> {
-        let store = self.store()?;
-        let holds = |w: &Option<Writer>| w.as_ref().is_some_and(|w| w.game() == game);
-        if take_over || !self.writer.with_value(holds) {
+        let is_opening = || {
+            self.asked
+                .with_value(|(_, now)| now.as_ref() == Some(&game))
+        };
+        if !take_over && is_opening() {
+            // Asked for twice: the two must not take the right to write from each other.
+            let turn = self.asked.with_value(|asked| asked.0);
+            while is_opening() {
+                js::pause(TURN).await;
+            }
+            if self.is_open(&game) || !self.is_turn(turn) {
+                return Ok(());
+            }
+        }
+        let turn = self.next_turn(Some(game.clone()));
+        let opened = self.open_in(turn, &game, take_over).await;
+        if self.is_turn(turn) {
+            self.asked.update_value(|asked| asked.1 = None);
+            if opened.is_err() {
+                self.writer.set_value(None);
+            }
+        }
+        opened
+    }
+
+    async fn open_in(self, turn: u32, game: &str, take_over: bool) -> Result<(), Trouble> {
+        if !self.is_open(game) {
+            self.open.set(None);
+        }
+        let store = self.opened_store().await?;
+        if !self.is_turn(turn) {
+            return Ok(());
+        }
+        if take_over || !self.holds(game) {
             self.writer.set_value(None);
             self.access.set(Access::Asking);
+            let of = game.to_string();
             let lost = move || {
-                self.access.set(Access::Lost);
-                self.writer.set_value(None);
+                // Of a game that was left there is nothing to lose.
+                if self.holds(&of) {
+                    self.access.set(Access::Lost);
+                    self.writer.set_value(None);
+                }
             };
-            let writer = Writer::ask(game.clone(), take_over, lost).await;
+            let writer = Writer::ask(game.to_string(), take_over, lost).await;
+            if !self.is_turn(turn) {
+                return Ok(());
+            }
             self.access.set(match writer {
                 Some(_) => Access::Here,
                 None => Access::Elsewhere,
@@ -323,12 +397,27 @@ impl Chalk {
         let listed = listed.ok_or(Trouble::NoSuchGame)?;
         // Read again whatever is known: another tab may have written since.
         let shown = self.read(&store, listed).await?;
-        self.open.set(Some(shown));
+        if self.is_turn(turn) {
+            self.open.set(Some(shown));
+        }
         Ok(())
+    }
+
+    /// Another game is asked for, or none: what was under way is for nothing.
+    fn next_turn(self, game: Option<String>) -> u32 {
+        self.asked.update_value(|asked| {
+            *asked = (asked.0.wrapping_add(1), game);
+        });
+        self.asked.with_value(|asked| asked.0)
+    }
+
+    fn is_turn(self, turn: u32) -> bool {
+        self.asked.with_value(|asked| asked.0 == turn)
     }
 
     /// Leaves the game on the screen and gives the right to write it back.
     pub fn leave(self) {
+        self.next_turn(None);
         self.writer.set_value(None);
         self.access.set(Access::Asking);
         let left = self.open.try_update(Option::take).flatten();
@@ -379,10 +468,7 @@ impl Chalk {
             damaged: Vec::new(),
             others: Vec::new(),
         });
-        self.games.update(|games| {
-            let at = games.partition_point(|g| g.listed.begun > begun);
-            games.insert(at, Shown { listed, book });
-        });
+        self.put(Shown { listed, book });
         Ok(game)
     }
 
@@ -459,9 +545,13 @@ impl Chalk {
             })?;
             Ok((listed.clone(), draft))
         })?;
+        if !self.holds(&listed.game) {
+            return Err(NotRecorded::Trouble(Trouble::SecondTab));
+        }
         let entry = key.sign(draft).await?;
         let store = self.store().map_err(NotRecorded::Trouble)?;
-        store.append(&listed, &entry).await?;
+        let kept = store.append(&listed, &entry).await;
+        self.or_read_again(&listed, kept).await?;
         self.tell(&listed.game);
         let pushed = self.open.try_update(|open| match open {
             Some(Shown {
@@ -475,6 +565,18 @@ impl Chalk {
             // The game was left while the entry was being kept.
             None => Ok(self.show_again(&listed.game).await?),
         }
+    }
+
+    /// Where another writer was faster, the game as it is now is shown.
+    async fn or_read_again(
+        self,
+        listed: &Listed,
+        kept: Result<(), Trouble>,
+    ) -> Result<(), NotRecorded> {
+        if kept == Err(Trouble::Taken) {
+            self.show_again(&listed.game).await?;
+        }
+        Ok(kept?)
     }
 
     /// Whether a record is being written now.

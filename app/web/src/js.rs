@@ -53,6 +53,18 @@ pub async fn call_wait(
     }
 }
 
+/// Waits so many milliseconds; not at all where there is no window.
+pub async fn pause(ms: i32) {
+    let wait = Promise::new(&mut |done, _| {
+        if let Some(window) = window() {
+            let _ = window.set_timeout_with_callback_and_timeout_and_arguments_0(&done, ms);
+        } else {
+            let _ = done.call0(&JsValue::NULL);
+        }
+    });
+    let _ = JsFuture::from(wait).await;
+}
+
 /// The page's window.
 pub fn window() -> Option<web_sys::Window> {
     web_sys::window()

@@ -127,6 +127,9 @@ impl Chalk {
             Some(Shown { book: Ok(_), .. }) => Err(NotRecorded::Trouble(Trouble::Damaged)),
             _ => Err(NotRecorded::NothingOpen),
         })?;
+        if !self.holds(&listed.game) {
+            return Err(NotRecorded::Trouble(Trouble::SecondTab));
+        }
         let from = record.chain().entries().len();
         for body in bodies {
             let draft = record.draft(body, clock::now())?;
@@ -134,7 +137,8 @@ impl Chalk {
         }
         let store = self.store().map_err(NotRecorded::Trouble)?;
         let new = record.chain().entries().get(from..).unwrap_or_default();
-        store.append_all(&listed, new).await?;
+        let kept = store.append_all(&listed, new).await;
+        self.or_read_again(&listed, kept).await?;
         self.tell(&listed.game);
         let shown = self.open.try_update(|open| match open {
             Some(Shown {
@@ -272,16 +276,28 @@ impl Chalk {
         let store = self.store()?;
         let listed = store.games().await?.into_iter().find(|g| g.game == game);
         let Some(listed) = listed else { return Ok(()) };
-        let shown = self.read(&store, listed).await?;
-        let is_open = |o: &Option<Shown>| o.as_ref().is_some_and(|o| o.listed.game == game);
-        if self.open.with_untracked(is_open) {
-            self.open.set(Some(shown));
-        } else {
-            self.games.update(|games| {
-                if let Some(row) = games.iter_mut().find(|g| g.listed == shown.listed) {
-                    *row = shown;
-                }
-            });
+        let entries = |of: &Shown| {
+            of.book
+                .as_ref()
+                .map_or(0, |b| b.record.chain().entries().len())
+        };
+        for last in [false, false, true] {
+            let shown = self.read(&store, listed.clone()).await?;
+            if !self.is_open(game) {
+                self.games.update(|games| {
+                    if let Some(row) = games.iter_mut().find(|g| g.listed == shown.listed) {
+                        *row = shown;
+                    }
+                });
+                return Ok(());
+            }
+            // What was recorded while it was being read is not taken off the screen.
+            let is_new =
+                |o: &Option<Shown>| o.as_ref().is_none_or(|o| entries(o) <= entries(&shown));
+            if last || self.open.with_untracked(is_new) {
+                self.open.set(Some(shown));
+                break;
+            }
         }
         Ok(())
     }

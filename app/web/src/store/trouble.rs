@@ -61,7 +61,7 @@ impl Trouble {
             Self::Closed => "Another tab or the browser closed the storage.".into(),
             Self::SecondTab => "This game is open for writing in another tab.".into(),
             Self::Taken => {
-                "An entry with this number is already recorded: another tab was faster.".into()
+                "Something was recorded in another tab meanwhile; it is read again, and this is not recorded.".into()
             }
             Self::NoSuchGame => "This game is not on this phone.".into(),
             Self::Damaged => "Some entries of this game are damaged.".into(),
@@ -88,7 +88,7 @@ impl Trouble {
             }
             Self::Closed => "Open this page again. Everything recorded is safe.",
             Self::SecondTab => "Go on there, or take over here.",
-            Self::Taken => "Read the game again before you go on.",
+            Self::Taken => "Look at the game as it stands now, then record it again.",
             Self::NoSuchGame => "Go back to the games of this phone.",
             Self::Damaged => {
                 "The good ones are shown, the damaged ones are kept as found. \

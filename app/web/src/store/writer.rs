@@ -1,6 +1,12 @@
 //! One writer for each game among all tabs.
 
+use crate::js;
 use crate::lock::Lock;
+
+/// How often the right is asked for before another tab is said to have it, and how long between (ms). A
+/// page that was just left, as the one before this on the way between two modules, may still have it.
+const TRIES: usize = 10;
+const BETWEEN: i32 = 100;
 
 /// The right to write one game. It is given back when dropped, and lost when
 /// another tab takes over.
@@ -25,8 +31,20 @@ impl Writer {
     /// `take_over` is false. `lost` is called when another tab takes it later.
     /// A browser without locks has no way to tell tabs apart there; the
     /// numbers of the entries still keep two writers from overwriting.
-    pub async fn ask(game: String, take_over: bool, lost: impl FnOnce() + 'static) -> Option<Self> {
-        let lock = Lock::ask(&Self::lock(&game), take_over, lost).await?;
-        Some(Self { game, _lock: lock })
+    /// Another tab is believed to have it only after a second.
+    pub async fn ask(
+        game: String,
+        take_over: bool,
+        lost: impl FnOnce() + Clone + 'static,
+    ) -> Option<Self> {
+        for tried in 0..TRIES {
+            if tried > 0 {
+                js::pause(BETWEEN).await;
+            }
+            if let Some(lock) = Lock::ask(&Self::lock(&game), take_over, lost.clone()).await {
+                return Some(Self { game, _lock: lock });
+            }
+        }
+        None
     }
 }
