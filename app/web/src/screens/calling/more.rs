@@ -12,6 +12,7 @@ use super::keys::KEYS;
 use super::notices::{Form, NoticeForm};
 use crate::chalk::chalk;
 use crate::parts::{Message, Rise, Tone};
+use crate::screens::care::thunder_notice;
 use crate::{clock, precautions, words};
 
 /// What the sheet shows.
@@ -50,10 +51,13 @@ pub fn More(
         At::Touched => "Who touched the ball?".to_string(),
         At::Note => "A note on this play".to_string(),
     };
-    let send = Callback::new(move |notice: Notice| {
+    let send = Callback::new(move |mut notice: Notice| {
         if notice == Notice::Hold(Hold::Lightning) {
             // The clock starts with the thunder, whether or not it can be written down.
             precautions::thunder(clock::now());
+            // A game stopped for rain is stopped already.
+            let said = thunder_notice(game.with_untracked(Game::stage));
+            notice = said.unwrap_or(notice);
         }
         recording.record(Event::Notice(notice), move || open.set(false));
     });

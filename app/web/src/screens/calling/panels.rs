@@ -113,8 +113,14 @@ pub fn Held(
             _ => None,
         })
     };
+    let since = open_stop();
+    let left = hold_now(since);
+    // The wait is the only thing that keeps the button off, whatever the game was stopped for first; a
+    // clock never begun keeps nothing off.
+    let waits = Memo::new(move |_| matches!(left.get(), HoldState::Holding { .. }));
+    let thunder = Memo::new(move |_| waits.get() || why() == Some(Hold::Lightning));
     let care = move || match why() {
-        Some(Hold::Lightning) => {
+        _ if thunder.get() => {
             "Everyone into a large building or a car with a metal roof. Local rules and the people in charge decide."
         }
         Some(Hold::Heat) => {
@@ -126,11 +132,6 @@ pub fn Held(
         _ => "Go on when the reason is gone.",
     };
     let chalk = chalk();
-    let since = open_stop();
-    let thunder = Memo::new(move |_| why() == Some(Hold::Lightning));
-    let left = hold_now(since);
-    // The wait is the only thing that keeps the button off; a clock never begun keeps nothing off.
-    let waits = move || thunder.get() && matches!(left.get(), HoldState::Holding { .. });
     let heard = Callback::new(move |()| {
         leptos::task::spawn_local(async move {
             recording
@@ -150,9 +151,9 @@ pub fn Held(
                 <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
                 <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
             </div>
-            <button type="button" class="btn lit big wide" disabled=waits
+            <button type="button" class="btn lit big wide" disabled=move || waits.get()
                 on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>
-                {move || if waits() { "Wait for the 30 minutes" } else { "Go on playing" }}
+                {move || if waits.get() { "Wait for the 30 minutes" } else { "Go on playing" }}
             </button>
         </div>
     }

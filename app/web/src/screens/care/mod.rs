@@ -6,7 +6,7 @@ mod heat;
 mod reading;
 mod thunder;
 
-pub use thunder::{open_stop, tell_log};
+pub use thunder::{notice as thunder_notice, open_stop, tell_log};
 
 use engine::log::Body;
 use leptos::prelude::*;

@@ -8,8 +8,8 @@ use leptos::task::spawn_local;
 use super::Looking;
 use crate::book::Book;
 use crate::chalk::{Chalk, NotRecorded, Shown, chalk};
-use crate::clock;
 use crate::parts::ThunderClock;
+use crate::{clock, precautions};
 
 /// When the game that is open was stopped for thunder, if it still is.
 pub fn stopped_for_thunder(book: &Book) -> Option<u64> {
@@ -34,39 +34,56 @@ pub fn open_stop() -> Signal<Option<u64>> {
     })
 }
 
-/// Tells the log of the open game: it stops, or the 30 minutes begin again.
+/// What the log says of thunder heard now, the clock having begun: the game stops, or where it is
+/// stopped already, the 30 minutes begin, or begin again. Nothing is said of a game that is over.
+pub fn notice(stage: Stage) -> Option<Notice> {
+    let again = match stage {
+        Stage::Over(_) => return None,
+        Stage::Held(Hold::Lightning) => " again",
+        // Stopped for something else, as rain: this may be the first thunder.
+        Stage::Held(_) if precautions::thunders().len() > 1 => " again",
+        Stage::Held(_) => "",
+        _ => return Some(Notice::Hold(Hold::Lightning)),
+    };
+    let at = clock::time_of_day(clock::now());
+    Some(Notice::Remark {
+        text: format!("Thunder at {at}: the 30 minutes begin{again}."),
+    })
+}
+
+/// Tells the log of the game that is open.
 ///
 /// # Errors
-/// When it cannot be recorded; the clock runs all the same.
+/// When none is open or it cannot be recorded; the clock runs all the same.
 pub async fn tell_log(chalk: Chalk) -> Result<(), NotRecorded> {
     let stage = chalk.open.with_untracked(|o| match o {
         Some(Shown { book: Ok(book), .. }) => Some(book.game().stage()),
         _ => None,
     });
-    let notice = match stage {
-        None | Some(Stage::Over(_)) => return Ok(()),
-        Some(Stage::Held(_)) => Notice::Remark {
-            text: format!(
-                "Thunder at {}: the 30 minutes begin again.",
-                clock::time_of_day(clock::now())
-            ),
-        },
-        Some(_) => Notice::Hold(Hold::Lightning),
-    };
-    chalk.record(Event::Notice(notice)).await
+    match notice(stage.ok_or(NotRecorded::NothingOpen)?) {
+        Some(notice) => chalk.record(Event::Notice(notice)).await,
+        None => Ok(()),
+    }
+}
+
+/// As [`tell_log`], of a game that may not be open yet: thunder does not wait for the storage.
+async fn tell_log_of(chalk: Chalk, game: String) -> Result<(), NotRecorded> {
+    if !chalk.is_open(&game) {
+        chalk.open(game, false).await?;
+    }
+    tell_log(chalk).await
 }
 
 /// The clock, and what to do.
 #[component]
 pub fn Thunder(looking: Looking) -> impl IntoView {
     let heard = Callback::new(move |()| {
-        if looking.game.get_untracked().is_none() {
+        let Some(game) = looking.game.get_untracked() else {
             return;
-        }
+        };
         spawn_local(async move {
-            looking
-                .failed
-                .set(tell_log(looking.chalk).await.err().map(|e| e.says()));
+            let told = tell_log_of(looking.chalk, game).await;
+            looking.failed.set(told.err().map(|e| e.says()));
         });
     });
     let linked = move || {
