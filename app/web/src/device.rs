@@ -1,6 +1,6 @@
 //! The phone itself: a tick in the hand, and a screen that stays awake.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use leptos::prelude::*;
 use wasm_bindgen::JsValue;
@@ -41,23 +41,32 @@ pub fn random_bytes<const N: usize>() -> Result<[u8; N], Trouble> {
 }
 
 thread_local! {
+    /// How many screens want the phone awake now.
+    static WANTED: Cell<u32> = const { Cell::new(0) };
+    /// The browser's word that it stays awake.
     static AWAKE: RefCell<Option<JsValue>> = const { RefCell::new(None) };
 }
 
-/// Keeps the screen awake until [`let_sleep`]; asked for again by the caller
-/// when the page comes back into view, because browsers drop it then.
-pub async fn keep_awake() {
+/// Asks the browser to keep the screen awake; asked for again when the page
+/// comes back into view, because browsers drop it then. An answer that comes
+/// when no screen wants it any more is given back at once, and so is the one
+/// before it.
+async fn keep_awake() {
     let Some(lock) = js::navigator().and_then(|n| js::member(&n, "wakeLock")) else {
         return;
     };
     if let Some(Ok(sentinel)) = js::call_wait(&lock, "request", &["screen".into()]).await {
-        AWAKE.with(|a| *a.borrow_mut() = Some(sentinel));
+        let_sleep();
+        AWAKE.set(Some(sentinel));
+        if WANTED.get() == 0 {
+            let_sleep();
+        }
     }
 }
 
 /// Lets the screen sleep again.
-pub fn let_sleep() {
-    if let Some(sentinel) = AWAKE.with(|a| a.borrow_mut().take()) {
+fn let_sleep() {
+    if let Some(sentinel) = AWAKE.take() {
         let _ = js::call(&sentinel, "release", &[]);
     }
 }
@@ -67,6 +76,7 @@ pub fn awake_while_mounted(wanted: bool) {
     if !wanted {
         return;
     }
+    WANTED.set(WANTED.get() + 1);
     leptos::task::spawn_local(keep_awake());
     let seen = window_event_listener(leptos::ev::visibilitychange, |_| {
         let visible = js::window()
@@ -78,6 +88,9 @@ pub fn awake_while_mounted(wanted: bool) {
     });
     on_cleanup(move || {
         seen.remove();
-        let_sleep();
+        WANTED.set(WANTED.get().saturating_sub(1));
+        if WANTED.get() == 0 {
+            let_sleep();
+        }
     });
 }

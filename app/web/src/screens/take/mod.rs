@@ -49,7 +49,8 @@ impl Taking {
     /// Takes pieces, wherever they were read. Says what was refused, unless
     /// it is only a piece that another will replace.
     pub fn pieces(self, packets: &[Packet], refused: &[Refusal]) {
-        if self.done.get_untracked() {
+        // Pieces may come when the screen was left: a look at the picture takes its time.
+        if self.done.try_get_untracked() != Some(false) {
             return;
         }
         let mut wrong = refused.iter().rfind(|r| **r != Refusal::Damaged).copied();
@@ -78,17 +79,20 @@ impl Taking {
         let whole = self.inbox.try_update_value(Inbox::take).unwrap_or_default();
         if let Some(received) = whole.into_iter().next() {
             self.done.set(true);
-            self.arrived.run(received);
+            self.arrived.try_run(received);
         }
     }
 
     /// Whether it is all here.
     pub fn is_done(self) -> bool {
-        self.done.get_untracked()
+        self.done.try_get_untracked() != Some(false)
     }
 
     /// Reads a file that was chosen or dropped.
     pub fn read_file(self, bytes: Vec<u8>) {
+        if self.done.is_disposed() {
+            return;
+        }
         self.progress.set(None);
         read_file(self, bytes);
     }
@@ -157,7 +161,12 @@ pub fn Take() -> impl IntoView {
                     Err(t) => taking.fail((t.what(), t.next().into())),
                 };
             }
-            let to = match take(chalk, received, wanted.as_deref()).await {
+            let taken = take(chalk, received, wanted.as_deref()).await;
+            if done.is_disposed() {
+                // Kept all the same; nobody is to be called back from where they went.
+                return;
+            }
+            let to = match taken {
                 Ok(Next::Compare(taken)) if taken.damage.is_none() => {
                     format!("/cross?game={}", taken.game)
                 }

@@ -137,7 +137,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
         spawn_local(async move {
             match chalk.sign_charter(unsigned).await {
                 Ok(event) => {
-                    draft.with_untracked(CharterDraft::forget);
+                    draft.try_with_untracked(CharterDraft::forget);
                     let replace = NavigateOptions {
                         replace: true,
                         ..Default::default()
