@@ -25,18 +25,20 @@ pub fn measure(rounds: usize) -> Result<()> {
 }
 
 /// Notes in the page: when the last touch came, the frame after it, the end of the writing
-/// transaction, and the frame after the last change of what is shown. Times in milliseconds.
+/// transaction, and the frame after who is at bat has changed. Times in milliseconds.
 const WATCH: &str = "(() => { \
     const seen = window.seen = { tap: 0, frame: 0, kept: 0, shown: 0 }; \
+    const due = () => document.querySelector('.due')?.textContent; let before; \
     const afterFrame = then => requestAnimationFrame(() => { const c = new MessageChannel(); \
         c.port1.onmessage = () => then(performance.now()); c.port2.postMessage(0); }); \
-    addEventListener('click', e => { seen.tap = e.timeStamp; seen.frame = seen.kept = seen.shown = 0; \
+    addEventListener('click', e => { seen.tap = e.timeStamp; seen.frame = seen.kept = seen.shown = 0; before = due(); \
         afterFrame(now => { seen.frame = now; }); }, true); \
     const open = IDBDatabase.prototype.transaction; \
     IDBDatabase.prototype.transaction = function (...words) { const t = open.apply(this, words); \
         if (t.mode === 'readwrite') t.addEventListener('complete', () => { seen.kept = performance.now(); }); \
         return t; }; \
-    new MutationObserver(() => { if (seen.kept) afterFrame(now => { seen.shown = now; }); }) \
+    new MutationObserver(() => { if (seen.kept && due() !== before) { before = due(); \
+        afterFrame(now => { seen.shown = now; }); } }) \
         .observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true }); \
     return true; })()";
 
