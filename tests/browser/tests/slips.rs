@@ -315,7 +315,7 @@ async fn an_entry_of_another_tab_is_shown_and_a_call_that_came_second_is_not_los
     let (two, _) = phone.call(one, &OUT).await?;
     phone.turn_to(first).await?;
     phone.record().await?;
-    phone.read("recorded in another tab meanwhile").await?;
+    phone.read("Another tab recorded something first").await?;
     phone.shows(&two).await?;
     phone.picture("came-second").await?;
     let (three, _) = phone.call(two, &FIRST).await?;

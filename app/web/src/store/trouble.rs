@@ -60,9 +60,7 @@ impl Trouble {
             Self::Newer => "The games here were kept by a later version of Chalkbook.".into(),
             Self::Closed => "Another tab or the browser closed the storage.".into(),
             Self::SecondTab => "This game is open for writing in another tab.".into(),
-            Self::Taken => {
-                "Something was recorded in another tab meanwhile; it is read again, and this is not recorded.".into()
-            }
+            Self::Taken => "Another tab recorded something first: this is not recorded.".into(),
             Self::NoSuchGame => "This game is not on this phone.".into(),
             Self::Damaged => "Some entries of this game are damaged.".into(),
             Self::KeyUnreadable => "The signing key of this phone is damaged.".into(),
@@ -88,7 +86,9 @@ impl Trouble {
             }
             Self::Closed => "Open this page again. Everything recorded is safe.",
             Self::SecondTab => "Go on there, or take over here.",
-            Self::Taken => "Look at the game as it stands now, then record it again.",
+            Self::Taken => {
+                "The game is shown as it stands now. What is still missing, record again."
+            }
             Self::NoSuchGame => "Go back to the games of this phone.",
             Self::Damaged => {
                 "The good ones are shown, the damaged ones are kept as found. \
