@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::align::{Pair, align};
+use super::align::{Pair, align_long};
 use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
@@ -104,7 +104,9 @@ pub struct Detail {
 /// What comparing two records found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Comparison {
-    /// The smallest set of differences in umpire facts, in order of play.
+    /// The smallest set of differences in umpire facts, in order of play. Where
+    /// more than 400 plays in a row are not equal, those among the first 400
+    /// only: the later ones show once these are settled.
     pub differences: Vec<Difference>,
     /// Differences of the scorer's extras.
     pub details: Vec<Detail>,
@@ -133,7 +135,11 @@ pub fn compare(mine: &History, theirs: &History) -> Comparison {
     let mut found = Comparison::default();
     let mut theirs_at = 0;
     let mut mine_at = 0;
-    for pair in align(ours.len(), others.len(), same, anchored) {
+    let equal = |i: usize, j: usize| match (&ours[i].done, &others[j].done) {
+        (Some((_, a)), Some((_, b))) => a == b,
+        _ => false,
+    };
+    for pair in align_long(ours.len(), others.len(), equal, same, anchored) {
         match pair {
             Pair::Same(i, j) => {
                 (mine_at, theirs_at) = (i + 1, j + 1);
