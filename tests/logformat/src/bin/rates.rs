@@ -129,13 +129,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
+/// A log by its name, and entries of it.
+type Batch = (LogName, Vec<Vec<u8>>);
+
 /// A log signed twice from its second entry on, two entries of the one line and
 /// two of the other in turn: what costs most, because the line shown changes each
 /// time.
-fn two_lines_in_turn(
-    key: &SecretKey,
-    entries: usize,
-) -> Result<(LogName, Vec<Vec<u8>>), Box<dyn Error>> {
+fn two_lines_in_turn(key: &SecretKey, entries: usize) -> Result<Batch, Box<dyn Error>> {
     let opening = sample::of_length(1, 1, 1)?.chain().clone();
     let name = LogName {
         game: opening.game(),
