@@ -8,6 +8,8 @@
 const here = (file) => new URL(file, import.meta.url).href;
 const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
 const BESIDE = { js: here("beside.js"), wasm: here("beside_bg.wasm") };
+const { js, wasm } = document.querySelector("script[data-wasm]").dataset;
+const FIRST = { js: here(js), wasm: here(wasm) };
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
 
@@ -23,7 +25,7 @@ async function load({ js, wasm }) {
 
 async function start() {
   const game = GAME.includes(location.pathname.split("/").pop());
-  await load(game ? document.querySelector("script[data-wasm]").dataset : AROUND);
+  await load(game ? FIRST : AROUND);
   if (game) await beside();
 }
 
@@ -80,7 +82,7 @@ function updateWaits() {
 async function keepOffline() {
   const workers = navigator.serviceWorker;
   if (!workers) return;
-  const kept = await workers.register("/sw.js", { updateViaCache: "none" });
+  const kept = await workers.register(here("sw.js"), { updateViaCache: "none" });
 
   if (kept.active) offlineReady();
   if (kept.waiting && kept.active) updateWaits();

@@ -3,8 +3,11 @@
 const BUILD = "";
 const FILES = {};
 
-const CACHE = "chalkbook-" + BUILD;
-const PAGE = "/index.html";
+// The folder of a host that the app is served from. Others of it may hold another copy of the app.
+const FOLDER = new URL("./", self.location).pathname;
+const CACHES = "chalkbook-" + FOLDER.slice(1);
+const CACHE = CACHES + BUILD;
+const PAGE = "index.html";
 // A page holds a lock whose name starts so for as long as a game is open in it.
 const GAME_LOCK = "chalkbook-game";
 
@@ -31,7 +34,8 @@ async function keepBuild() {
 
 async function dropOldBuilds() {
   const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith("chalkbook-") && name !== CACHE).map((name) => caches.delete(name)));
+  const own = (name) => name.startsWith(CACHES) && !name.slice(CACHES.length).includes("/");
+  await Promise.all(names.filter((name) => own(name) && name !== CACHE).map((name) => caches.delete(name)));
   await self.clients.claim();
 }
 
@@ -64,9 +68,12 @@ self.addEventListener("sync", (event) => event.waitUntil(wakePages()));
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
-  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (request.method !== "GET" || url.origin !== self.location.origin || !url.pathname.startsWith(FOLDER)) return;
+  const path = url.pathname.slice(FOLDER.length);
   // The collector's public pages are its own, not screens of the app.
-  if (url.pathname.startsWith("/results") || url.pathname.startsWith("/api/")) return;
-  if (request.mode === "navigate") event.respondWith(kept(PAGE, request));
-  else if (Object.hasOwn(FILES, url.pathname)) event.respondWith(kept(url.pathname, request));
+  if (path.startsWith("results") || path.startsWith("api/")) return;
+  // Every screen lies in the folder itself, where the page finds its files.
+  if (request.mode === "navigate" && path.includes("/")) event.respondWith(Response.redirect(FOLDER));
+  else if (request.mode === "navigate") event.respondWith(kept(PAGE, request));
+  else if (Object.hasOwn(FILES, path)) event.respondWith(kept(path, request));
 });

@@ -8,7 +8,7 @@ use axum::Router;
 use axum::extract::Request;
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
-use axum::response::{IntoResponse as _, Response};
+use axum::response::{IntoResponse as _, Redirect, Response};
 use tower_http::services::ServeDir;
 
 /// The app's own policy, read from its page so that there is one copy, and what only a header can say.
@@ -44,22 +44,26 @@ pub fn router(folder: &Path) -> Result<Router> {
 }
 
 /// A screen's own address answers with the page, so that a link to it works on the first visit too.
+/// The page finds its files in its own folder: addresses further down are of no screen, and lead to it.
 async fn page_for_screens(
     axum::extract::State(page): axum::extract::State<PathBuf>,
     request: Request,
     next: Next,
 ) -> Response {
-    let screen = request.method() == Method::GET
-        && !request
-            .uri()
-            .path()
-            .rsplit('/')
-            .next()
-            .unwrap_or_default()
-            .contains('.');
+    let path = request.uri().path().trim_start_matches('/');
+    let (above, name) = path.rsplit_once('/').unwrap_or(("", path));
+    let screen = request.method() == Method::GET && !name.contains('.');
+    let up = match above {
+        "" => 0,
+        above => above.split('/').count(),
+    };
     let answer = next.run(request).await;
     if !screen || answer.status() != StatusCode::NOT_FOUND {
         return answer;
+    }
+    if up > 0 {
+        // Relative, because a proxy may serve all of it below a path.
+        return Redirect::temporary(&"../".repeat(up)).into_response();
     }
     match tokio::fs::read(page).await {
         Ok(text) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], text).into_response(),

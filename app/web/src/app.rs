@@ -19,16 +19,6 @@ use crate::screens::{
     MakeCharter, NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
 
-/// The folder that the app is served from: every screen lies one level in it,
-/// so that relative files are found from each.
-fn folder() -> String {
-    let path = js::window()
-        .and_then(|w| w.location().pathname().ok())
-        .unwrap_or_default();
-    path.rfind('/')
-        .map_or_else(String::new, |at| path[..at].to_string())
-}
-
 /// The address of the page without its server.
 fn address() -> String {
     let location = js::window().map(|w| w.location());
@@ -156,7 +146,7 @@ fn Frame(
 
     view! {
         <div class="unseen" role="status" aria-live="polite">{move || chalk.aloud.get()}</div>
-        <Router base=folder()>
+        <Router base=js::folder()>
             <StorageState/>
             <DropZone/>
             {children()}

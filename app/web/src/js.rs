@@ -79,3 +79,13 @@ pub fn root() -> Option<web_sys::Element> {
 pub fn navigator() -> Option<JsValue> {
     window().map(|w| w.navigator().into())
 }
+
+/// The folder that the app is served from, without a slash at its end: every
+/// screen lies one level in it, so that relative files are found from each.
+pub fn folder() -> String {
+    let path = window()
+        .and_then(|w| w.location().pathname().ok())
+        .unwrap_or_default();
+    path.rfind('/')
+        .map_or_else(String::new, |at| path[..at].to_string())
+}

@@ -27,8 +27,8 @@ pub fn seal(folder: &Path, compress: bool) -> Result<String> {
     remove_compressed(folder)?;
     let mut files = BTreeMap::new();
     list(folder, folder, &mut files)?;
-    files.remove("/sw.js");
-    if !files.contains_key("/index.html") {
+    files.remove(WORKER);
+    if !files.contains_key("index.html") {
         bail!(
             "{} has no index.html: the app is not built",
             folder.display()
@@ -54,8 +54,8 @@ pub fn seal(folder: &Path, compress: bool) -> Result<String> {
     fs::write(&worker, source)?;
 
     if compress {
-        for path in files.keys().map(String::as_str).chain(["/sw.js"]) {
-            compress_file(&folder.join(path.trim_start_matches('/')))?;
+        for path in files.keys().map(String::as_str).chain([WORKER]) {
+            compress_file(&folder.join(path))?;
         }
     }
     Ok(name)
@@ -89,7 +89,7 @@ fn list(top: &Path, folder: &Path, files: &mut BTreeMap<String, String>) -> Resu
         }
         let name = path.strip_prefix(top)?.to_string_lossy().replace('\\', "/");
         let digest = BASE64_STANDARD.encode(Sha256::digest(fs::read(&path)?));
-        files.insert(format!("/{name}"), format!("sha256-{digest}"));
+        files.insert(name, format!("sha256-{digest}"));
     }
     Ok(())
 }

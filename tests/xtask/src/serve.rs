@@ -45,6 +45,15 @@ impl Server {
     /// # Errors
     /// When something it needs is missing or the port is taken.
     pub fn with_collector(folder: &Path, kept: &Path, port: u16) -> Result<Self> {
+        Self::below("", folder, kept, port)
+    }
+
+    /// As [`Server::with_collector`], below a path as `/club/games`: as behind a proxy that passes on
+    /// what comes after it.
+    ///
+    /// # Errors
+    /// As [`Server::with_collector`].
+    pub fn below(path: &str, folder: &Path, kept: &Path, port: u16) -> Result<Self> {
         let runtime = Runtime::new()?;
         let router = runtime.block_on(async {
             let day =
@@ -56,6 +65,10 @@ impl Server {
             tokio::spawn(collector.clone().keep_fresh(Duration::from_secs(10)));
             collector::serve::router(Gate::new(collector, &[], false)?, Some(folder))
         })?;
+        let router = match path {
+            "" => router,
+            path => Router::new().nest_service(path, router),
+        };
         Self::run(
             runtime,
             router,

@@ -11,7 +11,7 @@ use crate::standings::View;
 
 pub(super) fn page(view: &View, name: &str) -> Page {
     let event = view.event.to_string();
-    let mut page = Page::new(name, Some(&event));
+    let mut page = Page::new(name, Some(&event), super::FROM_EVENT);
     page.raw("<header><h1>");
     page.text(name);
     page.raw("</h1>");
@@ -31,10 +31,8 @@ pub(super) fn page(view: &View, name: &str) -> Page {
 }
 
 fn link(page: &mut Page, event: &str, game: &GameReport, text: &str) {
-    page.raw("<a href=\"/results/");
-    page.text(event);
-    page.raw("/games/");
-    page.text(&game.game.to_string());
+    page.raw("<a href=\"");
+    page.path(&format!("results/{event}/games/{}", game.game));
     page.raw("\">");
     page.text(text);
     page.raw("</a>");
@@ -319,13 +317,11 @@ fn downloads(page: &mut Page, view: &View, event: &str) {
     let files = view.published(|p| p.names());
     for (at, file) in files.iter().enumerate() {
         page.raw(if at == 0 {
-            "<a href=\"/api/events/"
+            "<a href=\""
         } else {
-            ", <a href=\"/api/events/"
+            ", <a href=\""
         });
-        page.text(event);
-        page.raw("/");
-        page.text(file);
+        page.path(&format!("api/events/{event}/{file}"));
         page.raw("\">");
         page.text(file);
         page.raw("</a>");

@@ -10,9 +10,9 @@ use crate::standings::View;
 pub(super) fn page(view: &View, report: &GameReport) -> Page {
     let event = view.event.to_string();
     let title = format!("{} at {}", report.teams.guest, report.teams.home);
-    let mut page = Page::new(&title, Some(&event));
-    page.raw("<nav><a href=\"/results/");
-    page.text(&event);
+    let mut page = Page::new(&title, Some(&event), super::FROM_GAME);
+    page.raw("<nav><a href=\"");
+    page.path(&format!("results/{event}"));
     page.raw("\">All results of the event</a></nav><header><h1>");
     page.text(&title);
     page.raw("</h1>");
@@ -29,11 +29,9 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
     for side in Side::BOTH {
         players(&mut page, view, report, side);
     }
-    page.raw("<footer><p><a href=\"/results/");
-    page.text(&event);
-    page.raw("/games/");
-    page.text(&report.game.to_string());
-    page.raw("/sheet\">Score sheet to print</a></p></footer>");
+    page.raw("<footer><p><a href=\"");
+    page.path(&format!("results/{event}/games/{}/sheet", report.game));
+    page.raw("\">Score sheet to print</a></p></footer>");
     page
 }
 

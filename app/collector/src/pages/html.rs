@@ -2,19 +2,29 @@
 
 /// A page in the making.
 #[derive(Debug)]
-pub struct Page(String);
+pub struct Page {
+    markup: String,
+    up: &'static str,
+}
 
 impl Page {
-    /// Begins a page; with an event, its live changes are followed.
+    /// Begins a page; with an event, its live changes are followed. `up` leads
+    /// from its folder to where `results` lies: links say nothing of the path
+    /// that a proxy may put before it.
     #[must_use]
-    pub fn new(title: &str, live: Option<&str>) -> Self {
-        let mut page = Self(String::with_capacity(8 * 1024));
+    pub fn new(title: &str, live: Option<&str>, up: &'static str) -> Self {
+        let markup = String::with_capacity(8 * 1024);
+        let mut page = Self { markup, up };
         page.raw("<!doctype html><html lang=en><head><meta charset=utf-8>");
         page.raw("<meta name=viewport content=\"width=device-width,initial-scale=1\"><title>");
         page.text(title);
-        page.raw("</title><link rel=stylesheet href=\"/results/look.css\">");
+        page.raw("</title><link rel=stylesheet href=\"");
+        page.path("results/look.css");
+        page.raw("\">");
         if live.is_some() {
-            page.raw("<script src=\"/results/live.js\" defer></script>");
+            page.raw("<script src=\"");
+            page.path("results/live.js");
+            page.raw("\" defer></script>");
         }
         page.raw("</head><body");
         if let Some(event) = live {
@@ -26,21 +36,27 @@ impl Page {
         page
     }
 
+    /// Adds the way to something of this service, inside an attribute.
+    pub fn path(&mut self, path: &str) {
+        self.raw(self.up);
+        self.text(path);
+    }
+
     /// Adds markup of our own.
     pub fn raw(&mut self, markup: &str) {
-        self.0.push_str(markup);
+        self.markup.push_str(markup);
     }
 
     /// Adds text, safe in elements and in quoted attributes.
     pub fn text(&mut self, text: &str) {
         for c in text.chars() {
             match c {
-                '&' => self.0.push_str("&amp;"),
-                '<' => self.0.push_str("&lt;"),
-                '>' => self.0.push_str("&gt;"),
-                '"' => self.0.push_str("&quot;"),
-                '\'' => self.0.push_str("&#39;"),
-                c => self.0.push(c),
+                '&' => self.markup.push_str("&amp;"),
+                '<' => self.markup.push_str("&lt;"),
+                '>' => self.markup.push_str("&gt;"),
+                '"' => self.markup.push_str("&quot;"),
+                '\'' => self.markup.push_str("&#39;"),
+                c => self.markup.push(c),
             }
         }
     }
@@ -88,7 +104,7 @@ impl Page {
     #[must_use]
     pub fn end(mut self) -> String {
         self.raw("</main></body></html>");
-        self.0
+        self.markup
     }
 }
 
@@ -98,7 +114,7 @@ mod tests {
 
     #[test]
     fn what_people_wrote_is_never_markup() {
-        let mut page = Page::new("<title>", Some("\"><script>"));
+        let mut page = Page::new("<title>", Some("\"><script>"), "");
         page.tag("h1", "<img src=x onerror=alert(1)> & 'quotes'");
         page.row(&["</th><script>".to_owned()]);
         let html = page.end();

@@ -1,6 +1,6 @@
 // Follows an event: scores change in place; when a game begins or ends, the page is loaded again.
 const event = document.body.dataset.event;
-const source = new EventSource("/api/events/" + event + "/live");
+const source = new EventSource(new URL("../api/events/" + event + "/live", document.currentScript.src));
 const shown = (game) => document.querySelector('[data-game="' + game + '"]');
 const known = new Map();
 let waiting = 0;

@@ -22,6 +22,12 @@ use html::Page;
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; \
     base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
+/// From each page to where `results` lies.
+const FROM_ALL: &str = "";
+const FROM_EVENT: &str = "../";
+const FROM_GAME: &str = "../../../";
+const FROM_SHEET: &str = "../../../../";
+
 /// The routes under `/results`.
 pub fn router() -> Router<App> {
     Router::new()
@@ -35,7 +41,7 @@ pub fn router() -> Router<App> {
 
 /// Where no app is served, the results are the first page.
 pub async fn start() -> Response {
-    Redirect::temporary("/results").into_response()
+    Redirect::temporary("results").into_response()
 }
 
 fn answered(status: StatusCode, page: Page) -> Response {
@@ -63,12 +69,12 @@ async fn live() -> impl IntoResponse {
 
 async fn all(State(app): State<App>) -> Response {
     let events = app.events();
-    let mut page = Page::new("Results", None);
+    let mut page = Page::new("Results", None, FROM_ALL);
     page.tag("h1", "Results");
     page.raw("<ul class=events>");
     for id in events.ids() {
-        page.raw("<li><a href=\"/results/");
-        page.text(&id.to_string());
+        page.raw("<li><a href=\"");
+        page.path(&format!("results/{id}"));
         page.raw("\">");
         page.text(events.name(id));
         page.raw("</a>");
@@ -86,19 +92,21 @@ async fn all(State(app): State<App>) -> Response {
     answered(StatusCode::OK, page)
 }
 
-fn missing() -> Response {
-    let mut page = Page::new("Not here", None);
+fn missing(up: &'static str) -> Response {
+    let mut page = Page::new("Not here", None, up);
     page.tag("h1", "There is nothing under this address.");
-    page.raw("<p><a href=\"/results\">All results</a></p>");
+    page.raw("<p><a href=\"");
+    page.path("results");
+    page.raw("\">All results</a></p>");
     answered(StatusCode::NOT_FOUND, page)
 }
 
 async fn one(State(app): State<App>, Path(event): Path<String>) -> Response {
     let Ok(event) = event.parse::<EventId>() else {
-        return missing();
+        return missing(FROM_EVENT);
     };
     let Some(view) = app.view(event).await else {
-        return missing();
+        return missing(FROM_EVENT);
     };
     let events = app.events();
     answered(StatusCode::OK, event::page(&view, events.name(event)))
@@ -111,9 +119,9 @@ async fn game_page(
     match found(&app, &event, &game).await {
         Some((view, game)) => match view.game(game) {
             Some(report) => answered(StatusCode::OK, game::page(&view, report)),
-            None => missing(),
+            None => missing(FROM_GAME),
         },
-        None => missing(),
+        None => missing(FROM_GAME),
     }
 }
 
@@ -121,9 +129,9 @@ async fn sheet(State(app): State<App>, Path((event, game)): Path<(String, String
     match found(&app, &event, &game).await {
         Some((view, game)) => match view.game(game) {
             Some(report) => answered(StatusCode::OK, score_sheet::page(&view, report)),
-            None => missing(),
+            None => missing(FROM_SHEET),
         },
-        None => missing(),
+        None => missing(FROM_SHEET),
     }
 }
 

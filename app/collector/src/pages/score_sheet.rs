@@ -12,7 +12,7 @@ pub(super) fn page(view: &View, report: &GameReport) -> Page {
         "Score sheet: {} at {}",
         report.teams.guest, report.teams.home
     );
-    let mut page = Page::new(&title, None);
+    let mut page = Page::new(&title, None, super::FROM_SHEET);
     page.raw("<div class=sheet><header><h1>");
     page.text(&title);
     page.raw("</h1>");

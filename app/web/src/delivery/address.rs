@@ -113,10 +113,10 @@ impl Named {
     }
 }
 
-/// The address that the app was served from.
+/// The address that the app was served from, with its folder.
 pub fn own() -> String {
     let origin = js::window().and_then(|w| w.location().origin().ok());
-    origin.unwrap_or_default()
+    origin.unwrap_or_default() + &js::folder()
 }
 
 #[cfg(test)]

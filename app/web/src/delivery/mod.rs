@@ -14,7 +14,7 @@ mod records;
 mod round;
 mod wire;
 
-pub use address::{Named, NotAnAddress, Own};
+pub use address::{Named, NotAnAddress, Own, own};
 pub use at_work::Delivery;
 pub use place::{Held, Key, Place, Post, Standing};
 pub use posts::{Posts, held};

@@ -120,7 +120,8 @@ pub fn held(shown: &Shown) -> Vec<Held> {
     let one = |(at, chain): (usize, &Chain)| {
         let author = &chain.opening().author;
         let by = match author.name.trim() {
-            "" => author.role.to_string(),
+            // The words of the key tell two without a name apart.
+            "" => format!("{} with the key {}", author.role, author.key.phrase()),
             name => format!("{}, {name}", author.role),
         };
         Held {

@@ -1,8 +1,8 @@
 //! The frame of every screen but the calling screen.
 
+use crate::parts::A;
 use leptos::html::H1;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 /// Title, way back, content, and buttons that stay under the thumb.
 #[component]

@@ -1,7 +1,7 @@
 //! What is stored here, what waits, what is delivered, what is refused and why.
 
+use crate::parts::A;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use crate::chalk::{Shown, chalk};
 use crate::clock;

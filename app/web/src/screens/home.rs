@@ -1,9 +1,9 @@
 //! Today's games on this phone.
 
+use crate::parts::A;
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 
 use crate::against::{Stands, heard};
 use crate::book::Book;

@@ -1,9 +1,9 @@
 //! Settings of this phone.
 
+use crate::parts::A;
 use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 
 use crate::chalk::{Reach, chalk};
 use crate::official::Official;

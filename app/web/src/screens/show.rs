@@ -1,11 +1,11 @@
 //! Showing something to the other phone: as codes, as text, or as a file.
 
+use crate::parts::A;
 use engine::crosscheck::Exchange;
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::Hash;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 use leptos_router::hooks::use_query_map;
 
 use super::calling::{opened_book, unreadable};

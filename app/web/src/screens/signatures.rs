@@ -1,11 +1,11 @@
 //! Signing the game off: one's own statement, the captains' names, and the
 //! co-signature under the other official's statement.
 
+use crate::parts::A;
 use engine::crosscheck::compare;
 use engine::log::{Body, Captain, CoSign, Hash, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::calling::Recording;
 use super::cross::game_status;

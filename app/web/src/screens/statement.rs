@@ -1,9 +1,9 @@
 //! The final statement: line score, box score, how it ended, and the proof.
 
+use crate::parts::A;
 use engine::score::{BoxScore, LineScore, PlayerTotals};
 use engine::team::{Shirt, Side};
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::calling::{opened_book, unreadable};
 use super::signatures::signatures;

@@ -74,8 +74,12 @@ fn files_come_with_their_type_and_their_time() {
 fn a_screens_address_gives_the_page_and_a_missing_file_does_not() {
     let folder = app();
     let server = Server::start(&folder.path().join("app"), 0).unwrap();
-    assert!(ask(&server, "/games/3", "").starts_with("http/1.1 200"));
-    assert!(ask(&server, "/games/3", "").ends_with("page"));
+    assert!(ask(&server, "/call?game=3", "").starts_with("http/1.1 200"));
+    assert!(ask(&server, "/call?game=3", "").ends_with("page"));
+    // Of no screen: the page would not find its files there.
+    let deeper = ask(&server, "/any/screen/of/it", "");
+    assert!(deeper.starts_with("http/1.1 307"), "{deeper}");
+    assert!(deeper.contains("location: ../../../\r\n"), "{deeper}");
     assert!(ask(&server, "/missing.js", "").starts_with("http/1.1 404"));
 }
 

@@ -8,13 +8,13 @@ mod panels;
 
 use std::time::Duration;
 
+use crate::parts::A;
 use engine::game::{Change, Game, Stage};
 use engine::log::{Body, Event, Step};
 use engine::play::{BatterFate, Call, Goal};
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 use leptos_router::hooks::use_query_map;
 
 use crate::book::Book;

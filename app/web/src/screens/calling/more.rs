@@ -1,11 +1,11 @@
 //! Everything that is not the next call, behind one button.
 
+use crate::parts::A;
 use engine::game::{Game, Hold, Notice};
 use engine::log::Event;
 use engine::play::{BatterFate, Call, Scoring};
 use engine::team::{Position, Side};
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::Recording;
 use super::keys::KEYS;

@@ -1,11 +1,11 @@
 //! What takes the place of the lanes: change of sides, a stop, the end.
 
+use crate::parts::A;
 use engine::court::care::HoldState;
 use engine::game::{Game, Hold, Notice};
 use engine::log::Event;
 use engine::team::Side;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::Recording;
 use super::code::CheckCodes;

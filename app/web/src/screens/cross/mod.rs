@@ -5,13 +5,13 @@ mod difference;
 mod offer;
 mod whose;
 
+use crate::parts::A;
 use engine::crosscheck::{
     Agreement, CheckCode, Counterpart, Difference, Standing, code_after, compare,
 };
 use engine::log::{Body, GameRecord, Setup};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::calling::{opened_book, unreadable};
 use super::events::{KeyNotes, under_line};

@@ -1,10 +1,10 @@
 //! Rulings from the other phone: looked at, then recorded here too.
 
+use crate::parts::A;
 use engine::crosscheck::{Agreement, AgreementObjection};
 use engine::log::{Body, Event};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};

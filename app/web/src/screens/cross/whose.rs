@@ -37,7 +37,8 @@ pub fn list(book: &Book, shown: Option<&Counterpart>) -> Option<impl IntoView + 
         .map(|other| {
             let whose = &other.record.opening().author;
             let who = match whose.name.trim() {
-                "" => format!("{}, no name", whose.role),
+                // The words of the key tell two without a name apart.
+                "" => format!("{} with the key {}", whose.role, whose.key.phrase()),
                 name => format!("{name}, {}", whose.role),
             };
             let found = compare(book.history(), other.record.history());

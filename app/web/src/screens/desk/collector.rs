@@ -27,8 +27,7 @@ struct Came {
 #[component]
 pub fn Collector(event: String) -> impl IntoView {
     let chalk = chalk();
-    let own = js::window().and_then(|w| w.location().origin().ok());
-    let at = RwSignal::new(own.unwrap_or_default());
+    let at = RwSignal::new(crate::delivery::own());
     let busy = RwSignal::new(false);
     let said = RwSignal::new(None::<Said>);
     let word = StoredValue::new(event);

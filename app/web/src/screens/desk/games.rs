@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crate::parts::A;
 use engine::competition::bracket::GameState;
 use engine::competition::day::{GameReport, Verdict};
 use engine::log::{Charter, Scheduled};
 use engine::team::Side;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::chalk::{DeskGame, DeskView};

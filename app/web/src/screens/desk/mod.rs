@@ -14,9 +14,9 @@ mod take_in;
 
 use std::sync::Arc;
 
+use crate::parts::A;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 use leptos_router::hooks::use_query_map;
 
 use crate::chalk::{DeskEvent, DeskView, Reach, chalk};

@@ -1,10 +1,10 @@
 //! The ways in: files, text, other phones' screens, a collector. Whatever comes
 //! is kept as it came; what is good in it counts.
 
+use crate::parts::A;
 use engine::link::{Inbox, Received, text};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use leptos_router::components::A;
 
 use super::collector::Collector;
 use super::{Parts, Reading, address};

@@ -4,9 +4,9 @@ mod make;
 mod one;
 mod says;
 
+use crate::parts::A;
 use engine::log::Author;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use crate::chalk::{Chalk, Reach, chalk};
 use crate::charter_draft::CharterDraft;

@@ -1,8 +1,8 @@
 //! The court of a new game: the one fitted on this phone, or none.
 
+use crate::parts::A;
 use engine::court::CourtUsed;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use crate::draft::Draft;
 use crate::yard::{Yard, read_used};

@@ -1,9 +1,9 @@
 //! The event of a new game: its charter gives teams, rosters, rules, court and
 //! who is home.
 
+use crate::parts::A;
 use engine::log::{Charter, Scheduled, SignedCharter, Verified};
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use crate::chalk::{Chalk, chalk};
 use crate::charter_draft::fixture_line;

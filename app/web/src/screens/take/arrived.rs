@@ -1,11 +1,11 @@
 //! What arrived and wants a look before it counts: a charter of a new event, an
 //! official's card, a record that is good only in part.
 
+use crate::parts::A;
 use engine::log::Author;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
-use leptos_router::components::A;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
 use crate::chalk::{Arrival, Taken, chalk};

@@ -1,8 +1,8 @@
 //! The officials of the event with their keys.
 
+use crate::parts::A;
 use engine::log::Role;
 use leptos::prelude::*;
-use leptos_router::components::A;
 
 use super::fields::Slips;
 use super::{Making, anchor};
