@@ -12,10 +12,12 @@ use super::standings::{GameResult, Standing};
 use super::{Entrant, Entrants};
 use crate::log::{Charter, GameId};
 use fixture::{Choice, Choices};
+use lots::Lots;
 
 mod authority;
 mod basis;
 mod fixture;
+mod lots;
 mod outcome;
 mod report;
 mod ruled;
@@ -34,6 +36,7 @@ pub struct EventReport {
     problems: Vec<String>,
     players: Vec<PlayerLine>,
     choices: Choices,
+    drawn: Vec<Drawn>,
 }
 
 impl EventReport {
@@ -57,7 +60,7 @@ impl EventReport {
         let names: Vec<String> = charter.teams.iter().map(|t| t.name.clone()).collect();
         let entrants = Entrants::new(&names).ok();
         let mut played = Vec::new();
-        let mut players = Vec::new();
+        let (mut players, mut closed) = (Vec::new(), Vec::new());
         let mut told: Vec<Entrant> = Vec::new();
         for (number, choice) in &choices.of_fixture {
             let Choice::One(at) = choice else {
@@ -66,6 +69,10 @@ impl EventReport {
             let (Some(game), Some(entrants)) = (games.get(*at), &entrants) else {
                 continue;
             };
+            if game.will_not_be_played() {
+                closed.push(*number);
+                continue;
+            }
             let Some(teams) = sides(game, entrants) else {
                 problems.push(format!(
                     "Game {number} is between {} and {}: one is not a team of this event.",
@@ -95,9 +102,9 @@ impl EventReport {
             let games = told.iter().filter(of_team).count();
             line.games = u32::try_from(games).unwrap_or(u32::MAX);
         }
-        let lot = lot(games, entrants.as_ref(), &mut problems);
+        let lots = Lots::of(games, entrants.as_ref(), &mut problems);
         let results = schedule.as_ref().and_then(|s| {
-            Results::of(s, &played, &lot)
+            Results::of(s, &played, &closed, &lots.order)
                 .map_err(|wrong| problems.extend(wrong.iter().map(|p| p.words(s.entrants()))))
                 .ok()
         });
@@ -110,6 +117,7 @@ impl EventReport {
             problems,
             players,
             choices,
+            drawn: lots.drawn,
         }
     }
 
@@ -138,6 +146,13 @@ impl EventReport {
         &self.players
     }
 
+    /// The lots that no later one took the place of, those that contradict each
+    /// other among them. To draw again, name those that share a team.
+    #[must_use]
+    pub fn drawn(&self) -> &[Drawn] {
+        &self.drawn
+    }
+
     /// Which of the games given counts for a fixture.
     #[must_use]
     pub fn counting(&self, fixture: u32) -> Option<usize> {
@@ -163,35 +178,6 @@ impl EventReport {
     pub fn not_for_its_fixture(&self, game: GameId) -> Option<&str> {
         self.choices.said.get(&game).map(String::as_str)
     }
-}
-
-/// Every team drawn, in order. Of two lots with a team in common the later
-/// counts: lots of different pools stand side by side.
-fn lot(
-    games: &[&GameReport],
-    entrants: Option<&Entrants>,
-    problems: &mut Vec<String>,
-) -> Vec<Entrant> {
-    let mut drawn: Vec<&Drawn> = games.iter().flat_map(|g| &g.drawn).collect();
-    drawn.sort_by_key(|d| core::cmp::Reverse((d.claimed_ms, d.entry)));
-    let mut lot: Vec<Entrant> = Vec::new();
-    for draw in drawn {
-        let find = |name: &String| entrants.and_then(|e| e.find(name));
-        let teams: Option<Vec<Entrant>> = draw.order.iter().map(find).collect();
-        match teams {
-            None => problems.push("A lot names a team that is not in this event.".into()),
-            Some(teams) if teams.iter().any(|t| lot.contains(t)) => {}
-            Some(teams) => {
-                let again = |(at, t): (usize, &Entrant)| teams[..at].contains(t);
-                if teams.iter().enumerate().any(again) {
-                    problems.push("A lot names a team twice: it is left out.".into());
-                } else {
-                    lot.extend(teams);
-                }
-            }
-        }
-    }
-    lot
 }
 
 fn sides(game: &GameReport, entrants: &Entrants) -> Option<[Entrant; 2]> {

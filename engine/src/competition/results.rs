@@ -23,6 +23,8 @@ pub enum Misfit {
     TooEarly(u32),
     /// The series was decided before it.
     NotNeeded(u32),
+    /// It will not be played, and without it nobody goes through.
+    NobodyThrough(u32),
 }
 
 impl fmt::Display for Misfit {
@@ -39,6 +41,11 @@ impl fmt::Display for Misfit {
                 "Game {n} waits for an earlier meeting or pool that is still open."
             ),
             Self::NotNeeded(n) => write!(f, "The series was decided before game {n}."),
+            Self::NobodyThrough(n) => write!(
+                f,
+                "Game {n} decides who goes through and will not be played: \
+                 decide that one side forfeited it."
+            ),
         }
     }
 }
@@ -50,9 +57,9 @@ pub struct StageTable {
     pub stage: Stage,
     /// The table.
     pub table: Table,
-    /// Whether every game of the stage counts.
+    /// Whether every game of the stage counts or will not be played.
     pub played: bool,
-    /// Whether every game of the stage counts and no lot is outstanding. Only
+    /// Whether that is so and no lot is outstanding. Only
     /// then do its teams go through to the finals.
     pub complete: bool,
 }
@@ -69,7 +76,8 @@ impl Results {
     /// The results of a schedule after these games, each under its number in
     /// the schedule. Who was home in the end does not matter, only who played.
     ///
-    /// `lot` holds teams in the order drawn, for ties that nothing else breaks.
+    /// `closed` holds the numbers of games that will not be played: a pool is
+    /// complete without them. `lot` holds teams in the order drawn, for ties that nothing else breaks.
     /// A knock-out game that is not settled decides nothing, whatever its
     /// rules say of tables: nobody goes through on a game in dispute.
     ///
@@ -80,6 +88,7 @@ impl Results {
     pub fn of(
         schedule: &Schedule,
         games: &[GameResult],
+        closed: &[u32],
         lot: &[Entrant],
     ) -> Result<Self, Vec<StandingsProblem>> {
         let mut misfits = Vec::new();
@@ -95,8 +104,12 @@ impl Results {
         for (stage, group) in stages(schedule) {
             let mut counting = Vec::new();
             let mut open = false;
+            let mut without = Vec::new();
             for game in scheduled(schedule, stage) {
                 match played.get(usize::from(game.number) - 1).copied().flatten() {
+                    None if closed.contains(&u32::from(game.number)) => {
+                        without.push(u32::from(game.number));
+                    }
                     None => open = true,
                     Some(result) if same_teams(game, result) => {
                         open |= !counts(result);
@@ -113,7 +126,7 @@ impl Results {
                     stage,
                     played: !open,
                     complete: !open && table.order().is_some(),
-                    table,
+                    table: table.without(without),
                 }),
                 // The same figures have been looked at above.
                 Err(found) => problems.extend(
@@ -128,12 +141,13 @@ impl Results {
             return Err(problems);
         }
         let orders = pool_orders(schedule, &tables);
-        let progress = knock_out(schedule, &orders, &played, &mut misfits);
+        let progress = knock_out(schedule, &orders, &played, closed, &mut misfits);
         misfits.sort_unstable_by_key(|m| match m {
             Misfit::NotScheduled(n)
             | Misfit::OtherTeams(n)
             | Misfit::TooEarly(n)
-            | Misfit::NotNeeded(n) => *n,
+            | Misfit::NotNeeded(n)
+            | Misfit::NobodyThrough(n) => *n,
         });
         Ok(Self {
             tables,
@@ -268,6 +282,7 @@ fn knock_out(
     schedule: &Schedule,
     orders: &[Option<Vec<Entrant>>],
     played: &[Option<&GameResult>],
+    closed: &[u32],
     misfits: &mut Vec<Misfit>,
 ) -> Progress {
     let mut progress = Progress::begin(schedule, orders);
@@ -299,6 +314,23 @@ fn knock_out(
             if let BracketProblem::NotNeeded(number) = problem {
                 misfits.push(Misfit::NotNeeded(u32::from(number)));
             }
+        }
+        let known = !progress.sides(meeting).contains(&None);
+        let undecided = progress
+            .meetings()
+            .last()
+            .is_some_and(|m| m.winner.is_none());
+        let to_come = games.iter().any(|g| {
+            let at = usize::from(g.number) - 1;
+            let result = played.get(at).copied().flatten();
+            result.is_none() && !closed.contains(&u32::from(g.number))
+        });
+        if !table && known && undecided && !to_come {
+            let ends = games.iter().map(|g| u32::from(g.number));
+            misfits.extend(
+                ends.filter(|n| closed.contains(n))
+                    .map(Misfit::NobodyThrough),
+            );
         }
     }
     progress

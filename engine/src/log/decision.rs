@@ -111,6 +111,10 @@ pub enum Decided {
     /// No decision any more: the game stands as its records say.
     #[n(4)]
     Withdrawn,
+    /// The game will not be played, or not to its end: its place in the
+    /// schedule is closed without a result.
+    #[n(5)]
+    NotPlayed,
 }
 
 /// A decision about a game, with what it was made from.
@@ -144,11 +148,17 @@ pub struct Draw {
     /// How and before whom it was drawn, in plain words.
     #[n(1)]
     pub note: String,
+    /// Hashes of the entries of earlier lots that it takes the place of,
+    /// whoever kept them. Earlier lots in the same log need not be named.
+    #[cbor(n(2), default, skip_if = "Vec::is_empty")]
+    pub replaces: Vec<Hash>,
 }
 
 impl Draw {
     /// Most teams of a lot.
     pub const ORDER_LIMIT: usize = Charter::TEAMS_LIMIT;
+    /// Most lots that one takes the place of.
+    pub const REPLACES_LIMIT: usize = 64;
 }
 
 pub(super) fn decision_fits(decision: &Decision) -> Result<(), TooLarge> {
@@ -159,6 +169,7 @@ pub(super) fn decision_fits(decision: &Decision) -> Result<(), TooLarge> {
 
 pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
     at_most("lot", draw.order.len(), Draw::ORDER_LIMIT)?;
+    at_most("list of lots", draw.replaces.len(), Draw::REPLACES_LIMIT)?;
     let names = draw.order.iter();
     names
         .map(String::len)

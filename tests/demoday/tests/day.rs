@@ -190,6 +190,7 @@ fn a_lot_signed_by_the_organiser_separates_what_nothing_else_does() {
     let draw = Draw {
         order: teams,
         note: "From a hat, before all captains.".into(),
+        replaces: Vec::new(),
     };
     let log = desk(&day, &day.games[0], &[Body::Draw(draw)]);
     let authority = Authority::Charter(day.charter.charter());

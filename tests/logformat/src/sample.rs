@@ -437,6 +437,7 @@ fn decisions(log: &mut Writer) -> Result<(), RecordError> {
         Decided::Forfeit { by: Side::Home },
         Decided::NotCounted,
         Decided::Withdrawn,
+        Decided::NotPlayed,
     ];
     for decided in plain.into_iter().chain(scores) {
         log.add(Body::Decision(Decision {
@@ -445,10 +446,15 @@ fn decisions(log: &mut Writer) -> Result<(), RecordError> {
             reason: "Both officials were heard.".to_owned(),
         }))?;
     }
-    log.add(Body::Draw(Draw {
+    let mut draw = Draw {
         order: vec!["Tram Yard".to_owned(), "Quay Street".to_owned()],
         note: "Drawn from a hat before both captains.".to_owned(),
-    }))?;
+        replaces: Vec::new(),
+    };
+    log.add(Body::Draw(draw.clone()))?;
+    draw.replaces.push(log.record.head());
+    draw.order.reverse();
+    log.add(Body::Draw(draw))?;
     Ok(())
 }
 

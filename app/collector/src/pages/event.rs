@@ -192,7 +192,8 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
             None => page.text(&number.to_string()),
         }
         page.raw("</th>");
-        let score = report.map_or(String::new(), |r| {
+        let played = report.filter(|r| !r.will_not_be_played());
+        let score = played.map_or(String::new(), |r| {
             format!("{}-{}", r.score.guest, r.score.home)
         });
         for cell in [

@@ -110,6 +110,9 @@ fn by_decision(decided: Decided, whose: &str, keepers: usize) -> String {
             format!("The organiser's decision counts. What was played is shown from: {whose}.")
         }
         Decided::NotCounted => "It does not count: the organiser decided so.".into(),
+        Decided::NotPlayed => {
+            "It does not count and will not be played: the organiser decided so.".into()
+        }
         Decided::Withdrawn => String::new(),
     }
 }

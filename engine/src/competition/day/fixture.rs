@@ -75,8 +75,9 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
                 "Game {number} was kept with a key that the charter does not list: it does not count until the organiser lists the key or decides."
             ));
         }
+        let takes_part = game.counts() || game.will_not_be_played();
         let kept = game.keepers > 0 || game.decided().is_some();
-        if let (Some(number), true) = (game.fixture, !game.practice && game.counts() && kept) {
+        if let (Some(number), true) = (game.fixture, !game.practice && takes_part && kept) {
             of_fixture.entry(number).or_default().push(at);
         }
     }

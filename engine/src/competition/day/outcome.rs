@@ -36,7 +36,7 @@ impl Outcome {
         };
         match decided {
             None | Some(Decided::Withdrawn) => recorded,
-            Some(Decided::NotCounted) => Self {
+            Some(Decided::NotCounted | Decided::NotPlayed) => Self {
                 standing: None,
                 ..recorded
             },

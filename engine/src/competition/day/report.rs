@@ -243,9 +243,15 @@ impl GameReport {
     #[must_use]
     pub fn counts(&self) -> bool {
         match self.decided() {
-            Some(decided) => decided != Decided::NotCounted,
+            Some(decided) => !matches!(decided, Decided::NotCounted | Decided::NotPlayed),
             None => self.backing != Backing::Strangers,
         }
+    }
+
+    /// Whether the organiser closed its place in the schedule without a result.
+    #[must_use]
+    pub fn will_not_be_played(&self) -> bool {
+        self.decided() == Some(Decided::NotPlayed)
     }
 
     /// Whether it is being played, as far as is known here.
@@ -282,6 +288,10 @@ impl GameReport {
             None if self.is_going_on() => {
                 format!("Being played: {}, {} out.", self.inning, self.outs)
             }
+            None if self.keepers == 0 && self.will_not_be_played() => {
+                "It will not be played.".into()
+            }
+            None if self.keepers == 0 => "No record of it is here.".into(),
             None => "Stopped before its end.".into(),
         }
     }

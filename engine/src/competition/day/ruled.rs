@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 
 use super::Kept;
 use super::authority::Authority;
-use crate::log::{Decided, Decision, Fingerprint, Hash};
+use crate::log::{Decided, Decision, Fingerprint, Hash, LogName};
 use crate::team::{BySide, Side};
 
 /// A decision in force.
@@ -41,6 +41,12 @@ pub struct Drawn {
     pub order: Vec<String>,
     /// How and before whom, in the organiser's own words.
     pub note: String,
+    /// Earlier lots that it takes the place of, by their entries.
+    pub replaces: Vec<Hash>,
+    /// The log that it stands in.
+    pub log: LogName,
+    /// Its number there.
+    pub seq: u64,
 }
 
 /// The last decision in one organiser's log.
@@ -176,6 +182,10 @@ fn words(
             "this game does not count; it may be played again.".into(),
             true,
         ),
+        Decided::NotPlayed => (
+            "this game will not be played; the schedule goes on without it.".into(),
+            true,
+        ),
         Decided::Withdrawn => (String::new(), false),
     }
 }
@@ -227,6 +237,12 @@ pub(super) fn drawn(logs: &[Kept<'_>], authority: Authority<'_>) -> Vec<Drawn> {
                     entry: entry.hash(),
                     order: draw.order.clone(),
                     note: draw.note.clone(),
+                    replaces: draw.replaces.clone(),
+                    log: LogName {
+                        game: kept.record.chain().game(),
+                        author: author(kept),
+                    },
+                    seq,
                 });
             }
         }

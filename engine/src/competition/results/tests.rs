@@ -57,7 +57,7 @@ fn score(number: u16, guest: Entrant, home: Entrant, runs: [u16; 2]) -> GameResu
 fn play(schedule: &Schedule) -> Vec<GameResult> {
     let mut games = Vec::new();
     for game in schedule.games() {
-        let now = Results::of(schedule, &games, &[]).unwrap();
+        let now = Results::of(schedule, &games, &[], &[]).unwrap();
         let [a, b] = [game.guest, game.home].map(|side| now.progress().team(side));
         let state = now.progress().games()[usize::from(game.number) - 1];
         if let (GameState::Ready, Some(a), Some(b)) = (state, a, b) {
@@ -75,7 +75,7 @@ fn a_day_runs_from_pools_to_the_final() {
     let s = schedule(8, pools(), &edition);
     let games = play(&s);
     assert_eq!(games.len(), 15);
-    let end = Results::of(&s, &games, &[]).unwrap();
+    let end = Results::of(&s, &games, &[], &[]).unwrap();
     assert!(end.misfits().is_empty());
     assert!(end.tables().iter().all(|t| t.complete));
     assert_eq!(end.podium()[..2], [0, 1].map(|n| Some(Entrant::at(n))));
@@ -91,7 +91,7 @@ fn a_pool_sends_nobody_on_before_every_game_counts() {
         unreachable!("all were played out");
     };
     games[0].standing = Standing::Unsettled(lines);
-    let open = Results::of(&s, &games, &[]).unwrap();
+    let open = Results::of(&s, &games, &[], &[]).unwrap();
     assert!(!open.tables()[0].complete && open.tables()[1].complete);
     assert_eq!(open.tables()[0].table.left_out(), [1]);
     assert_eq!(open.podium(), [None; 3]);
@@ -106,11 +106,11 @@ fn a_pool_sends_nobody_on_before_every_game_counts() {
     for game in &mut games {
         game.rules = rules;
     }
-    let end = Results::of(&s, &games, &[]).unwrap();
+    let end = Results::of(&s, &games, &[], &[]).unwrap();
     assert!(end.misfits().is_empty() && end.podium()[0].is_some());
     // But nobody goes through on a knock-out game in dispute.
     games[14].standing = games[0].standing;
-    let end = Results::of(&s, &games, &[]).unwrap();
+    let end = Results::of(&s, &games, &[], &[]).unwrap();
     assert_eq!(end.podium(), [None; 3]);
 }
 
@@ -131,7 +131,7 @@ fn a_changed_result_names_the_games_that_no_longer_fit() {
     };
     first.standing = Standing::Forfeit(lost);
     games.push(score(99, Entrant::at(0), Entrant::at(1), [1, 0]));
-    let now = Results::of(&s, &games, &[]).unwrap();
+    let now = Results::of(&s, &games, &[], &[]).unwrap();
     let sentences: Vec<_> = now.misfits().iter().map(ToString::to_string).collect();
     assert_eq!(
         sentences,
@@ -150,7 +150,7 @@ fn a_round_robin_has_its_podium_from_the_table() {
     let edition = Edition::federation();
     let s = schedule(4, Format::RoundRobin { twice: true }, &edition);
     let mut games = play(&s);
-    let end = Results::of(&s, &games, &[]).unwrap();
+    let end = Results::of(&s, &games, &[], &[]).unwrap();
     assert_eq!(end.podium(), [0, 1, 2].map(|n| Some(Entrant::at(n))));
     // Home and guest exchanged on the day changes nothing.
     let g = games[0];
@@ -167,13 +167,13 @@ fn a_round_robin_has_its_podium_from_the_table() {
         standing,
         ..g
     };
-    let turned = Results::of(&s, &games, &[]).unwrap();
+    let turned = Results::of(&s, &games, &[], &[]).unwrap();
     assert_eq!(
         turned.tables()[0].table.rows(),
         end.tables()[0].table.rows()
     );
     games.pop();
-    let open = Results::of(&s, &games, &[]).unwrap();
+    let open = Results::of(&s, &games, &[], &[]).unwrap();
     assert!(!open.tables()[0].complete);
     assert_eq!(open.podium(), [None; 3]);
 }
@@ -218,10 +218,10 @@ proptest! {
             };
             game
         }).collect();
-        let found = Results::of(&s, &games, &[]);
+        let found = Results::of(&s, &games, &[], &[]);
         let mut turned = games.clone();
         turned.reverse();
-        let again = Results::of(&s, &turned, &[]);
+        let again = Results::of(&s, &turned, &[], &[]);
         match (found, again) {
             (Ok(found), Ok(again)) => {
                 prop_assert_eq!(&found, &again);
@@ -259,7 +259,7 @@ fn a_lot_is_asked_for_when_all_is_played_and_nothing_else_separates() {
             score(game.number, a, b, if wins { [1, 0] } else { [0, 1] })
         })
         .collect();
-    let now = |games: &[GameResult], lot: &[Entrant]| Results::of(&s, games, lot).unwrap();
+    let now = |games: &[GameResult], lot: &[Entrant]| Results::of(&s, games, &[], lot).unwrap();
     assert!(now(&games[..2], &[]).lots().is_empty(), "a game is to come");
     let all: Vec<Entrant> = s.entrants().iter().collect();
     let asked = now(&games, &[]).lots();
@@ -268,4 +268,37 @@ fn a_lot_is_asked_for_when_all_is_played_and_nothing_else_separates() {
     let drawn = now(&games, &[all[2], all[0], all[1]]);
     assert!(drawn.lots().is_empty());
     assert_eq!(drawn.podium()[0], Some(all[2]));
+}
+
+/// A pool game that was called off holds up nobody; a final that was does.
+#[test]
+fn a_game_that_will_not_be_played_closes_its_place_without_a_result() {
+    let edition = Edition::federation();
+    let s = schedule(8, pools(), &edition);
+    let games = play(&s);
+    let pool_only: Vec<GameResult> = games[1..12].to_vec();
+    let waits = Results::of(&s, &pool_only, &[], &[]).unwrap();
+    assert!(!waits.tables()[0].complete);
+    let goes_on = Results::of(&s, &pool_only, &[1], &[]).unwrap();
+    let first = &goes_on.tables()[0];
+    assert!(first.complete && first.table.closed() == [1]);
+    assert_eq!(
+        first.table.words(s.entrants()).last().unwrap(),
+        "Game 1 will not be played: the table is complete without it."
+    );
+    let [a, b] = [s.games()[0].guest, s.games()[0].home];
+    for team in [a, b].map(|p| goes_on.progress().team(p).unwrap()) {
+        let row = first.table.rows().iter().find(|r| r.team == team).unwrap();
+        assert_eq!(row.record.games(), 2, "three opponents, one game less");
+    }
+    let semi = &s.games()[12];
+    assert_eq!(
+        goes_on.progress().games()[usize::from(semi.number) - 1],
+        GameState::Ready
+    );
+    assert!(goes_on.misfits().is_empty());
+    // Nobody goes through by a game that was not played, and it is said.
+    let stuck = Results::of(&s, &pool_only, &[1, 13], &[]).unwrap();
+    assert_eq!(stuck.misfits(), [Misfit::NobodyThrough(13)]);
+    assert_eq!(stuck.podium(), [None; 3]);
 }

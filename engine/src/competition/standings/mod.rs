@@ -50,6 +50,7 @@ pub struct Table {
     rows: Vec<Row>,
     steps: Vec<Step>,
     left_out: Vec<u32>,
+    closed: Vec<u32>,
 }
 
 impl Table {
@@ -93,6 +94,7 @@ impl Table {
             rows,
             steps,
             left_out,
+            closed: Vec::new(),
         })
     }
 
@@ -113,6 +115,19 @@ impl Table {
     #[must_use]
     pub fn left_out(&self) -> &[u32] {
         &self.left_out
+    }
+
+    /// The same, saying of these games that they will not be played.
+    #[must_use]
+    pub(super) fn without(mut self, closed: Vec<u32>) -> Self {
+        self.closed = closed;
+        self
+    }
+
+    /// Numbers of the games that will not be played, in order.
+    #[must_use]
+    pub fn closed(&self) -> &[u32] {
+        &self.closed
     }
 
     /// The teams in order, or `None` while two share a place.

@@ -187,6 +187,9 @@ impl Table {
                 ));
             }
         }
+        lines.extend(self.closed().iter().map(|number| {
+            format!("Game {number} will not be played: the table is complete without it.")
+        }));
         lines
     }
 }

@@ -216,7 +216,7 @@ fn fixture(view: &DeskView, charter: &Charter, fixture: &Scheduled, word: &str) 
                 when,
                 what,
                 teams: Side::BOTH.map(|s| r.teams[s].clone()),
-                runs: Some(Side::BOTH.map(|s| r.score[s])),
+                runs: (!r.will_not_be_played()).then(|| Side::BOTH.map(|s| r.score[s])),
                 state: state(r),
                 tag: tag(r),
             }

@@ -2,7 +2,7 @@
 //! and signed here.
 
 use engine::competition::Entrant;
-use engine::log::{Body, Draw, GameId};
+use engine::log::{Body, Draw, GameId, Hash};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -16,7 +16,7 @@ fn home_of(view: &DeskView) -> Option<GameId> {
     view.games.first().map(|g| g.report.game)
 }
 
-/// The section; there is none while no lot is asked for.
+/// The section; there is none while no lot is asked for or was drawn.
 #[component]
 pub fn Lot(event: String, view: Seen) -> impl IntoView {
     let _ = event;
@@ -29,18 +29,49 @@ pub fn Lot(event: String, view: Seen) -> impl IntoView {
             let groups: Vec<Vec<String>> =
                 asked.iter().map(|g| g.iter().map(name).collect()).collect();
             let game = home_of(v)?;
-            (!groups.is_empty() && v.may_decide).then(|| {
-                groups
-                    .into_iter()
-                    .map(|teams| view! { <One teams=teams game=game/> })
-                    .collect_view()
+            let drawn = v.report.as_ref().map_or(&[][..], |r| r.drawn());
+            // A lot drawn again says which it takes the place of.
+            let replaces = |teams: &[String]| -> Vec<Hash> {
+                let same = drawn.iter().filter(|d| d.order.iter().any(|t| teams.contains(t)));
+                same.map(|d| d.entry).take(Draw::REPLACES_LIMIT).collect()
+            };
+            let again = drawn
+                .iter()
+                .filter(|d| !groups.iter().any(|g| g.iter().any(|t| d.order.contains(t))))
+                .map(|d| {
+                    let said = format!("{}: {}", d.order.join(", "), d.note);
+                    let (teams, replaces) = (d.order.clone(), replaces(&d.order));
+                    view! {
+                        <section class="section" aria-label="A lot that was drawn">
+                            <h2>"A lot that was drawn"</h2>
+                            <p>{said}</p>
+                            <details class="no-print">
+                                <summary class="btn wide">"It was written down wrongly: draw it again"</summary>
+                                <One teams=teams game=game replaces=replaces/>
+                            </details>
+                        </section>
+                    }
+                })
+                .collect_view();
+            v.may_decide.then(|| {
+                let asked = groups
+                    .iter()
+                    .map(|teams| view! { <One teams=teams.clone() game=game replaces=replaces(teams)/> })
+                    .collect_view();
+                view! { {asked}{again} }
             })
         })
     }
 }
 
 #[component]
-fn One(teams: Vec<String>, game: GameId) -> impl IntoView {
+fn One(
+    teams: Vec<String>,
+    game: GameId,
+    /// Lots for these teams that this one takes the place of.
+    replaces: Vec<Hash>,
+) -> impl IntoView {
+    let replaces = StoredValue::new(replaces);
     let chalk = chalk();
     let order = RwSignal::new(Vec::<String>::new());
     let note = RwSignal::new(String::new());
@@ -81,6 +112,7 @@ fn One(teams: Vec<String>, game: GameId) -> impl IntoView {
             let draw = Draw {
                 order: drawn,
                 note: how,
+                replaces: replaces.get_value(),
             };
             let done = chalk.desk_sign(game, Body::Draw(draw)).await;
             if let Err(why) = done {

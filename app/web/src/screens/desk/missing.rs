@@ -94,31 +94,38 @@ fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
     })
 }
 
-/// A team did not come.
+/// A team did not come, or the game was called off.
 #[component]
 fn Absent(setup: Setup) -> impl IntoView {
     let chalk = chalk();
-    let chosen = RwSignal::new(None::<Side>);
+    let chosen = RwSignal::new(None::<Decided>);
     let reason = RwSignal::new(String::new());
     let said = RwSignal::new(None::<(String, String)>);
     let teams = Side::BOTH.map(|side| {
         let words = format!("{} forfeited", setup.cards[side].team);
-        view! {
-            <Choice group="absent" label=words chosen=move || chosen.get() == Some(side)
-                choose=move || chosen.set(Some(side))/>
-        }
+        (Decided::Forfeit { by: side }, words)
     });
+    let nobody = "It will not be played: the schedule goes on without it".to_string();
+    let choices = teams.into_iter().chain([(Decided::NotPlayed, nobody)]);
+    let choices: Vec<_> = choices
+        .map(|(what, words)| {
+            view! {
+                <Choice group="absent" label=words chosen=move || chosen.get() == Some(what)
+                    choose=move || chosen.set(Some(what))/>
+            }
+        })
+        .collect();
     let setup = StoredValue::new(setup);
     let sign = move |_| {
         let why = reason.get_untracked().trim().to_string();
-        let (Some(by), false) = (chosen.get_untracked(), why.is_empty()) else {
-            let what = "Choose the team, and give the reason in a sentence.";
+        let (Some(decided), false) = (chosen.get_untracked(), why.is_empty()) else {
+            let what = "Choose what holds, and give the reason in a sentence.";
             return said.set(Some((what.into(), String::new())));
         };
         spawn_local(async move {
             let decision = Decision {
                 considered: Vec::new(),
-                decided: Decided::Forfeit { by },
+                decided,
                 reason: why,
             };
             let done = chalk
@@ -130,10 +137,10 @@ fn Absent(setup: Setup) -> impl IntoView {
         });
     };
     view! {
-        <section class="section" aria-label="A team did not come">
-            <h2>"A team did not come"</h2>
+        <section class="section" aria-label="The game is not played">
+            <h2>"A team did not come, or it is called off"</h2>
             <p>"Signed with this phone's key. Records that come later are shown beside it."</p>
-            <fieldset class="choices"><legend>"Who"</legend>{teams.collect_view()}</fieldset>
+            <fieldset class="choices"><legend>"What holds"</legend>{choices}</fieldset>
             <label class="field">
                 <span class="label">"Why"</span>
                 <textarea class="input" rows="3" maxlength="400" prop:value=move || reason.get()

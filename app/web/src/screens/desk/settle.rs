@@ -181,6 +181,10 @@ fn options(game: &DeskGame) -> Vec<(Chosen, String)> {
         Chosen::Ready(Decided::NotCounted),
         "It does not count, and may be played again".into(),
     ));
+    options.push((
+        Chosen::Ready(Decided::NotPlayed),
+        "It does not count and will not be played: the schedule goes on without it".into(),
+    ));
     if game.report.ruled.is_some() {
         options.push((
             Chosen::Ready(Decided::Withdrawn),

@@ -296,6 +296,7 @@ fn lots_are_taken_from_organisers_only() {
     let draw = Draw {
         order: alloc::vec!["Tram Yard".into(), "Quay Street".into()],
         note: "Drawn from a hat before both captains.".into(),
+        replaces: Vec::new(),
     };
     add(&mut desk, 9, Body::Draw(draw));
     let now = judged(&[&a, &b, &desk], &[9]);
@@ -303,11 +304,97 @@ fn lots_are_taken_from_organisers_only() {
     assert!(judged(&[&a, &b, &desk], &[8]).drawn.is_empty());
 }
 
+#[test]
+fn a_game_that_will_not_be_played_is_no_game_that_goes_on() {
+    let mut desk = record(9, Role::Organiser);
+    decide(&mut desk, 9, &[], Decided::NotPlayed);
+    let now = judged(&[&desk], &[9]);
+    assert!(now.will_not_be_played() && !now.counts() && !now.is_going_on());
+    assert_eq!(
+        (now.standing, now.place().as_str()),
+        (None, "It will not be played.")
+    );
+    assert_eq!(
+        now.ruled.as_ref().unwrap().sentence,
+        "Decided by the organiser: this game will not be played; the schedule goes on without it."
+    );
+    decide(&mut desk, 9, &[], Decided::Withdrawn);
+    let now = judged(&[&desk], &[9]);
+    assert!(!now.will_not_be_played() && !now.is_going_on());
+}
+
+/// The lot's order, its clock, and what it takes the place of.
+fn draw(
+    desk: &mut GameRecord,
+    n: u8,
+    order: [&str; 2],
+    claimed_ms: u64,
+    replaces: Vec<crate::log::Hash>,
+) {
+    let body = Body::Draw(Draw {
+        order: order.map(String::from).into(),
+        note: "From a hat.".into(),
+        replaces,
+    });
+    let entry = desk.draft(body, claimed_ms).unwrap().sign(&key(n)).unwrap();
+    desk.push(entry).unwrap();
+}
+
+#[test]
+fn a_lot_drawn_again_holds_whatever_the_clocks_say_and_of_two_drawn_apart_none() {
+    let charter = Charter {
+        teams: ["Quay Street", "Tram Yard"]
+            .map(|name| crate::log::Team {
+                name: name.into(),
+                roster: Vec::new(),
+            })
+            .into(),
+        ..charter_of(&[9, 8])
+    };
+    let lots = |logs: &[&GameRecord]| {
+        let now = judged(logs, &[9, 8]);
+        let entrants =
+            Entrants::new(&["Quay Street".to_string(), "Tram Yard".to_string()]).unwrap();
+        let mut problems = Vec::new();
+        let lots = lots::Lots::of(&[&now], Some(&entrants), &mut problems);
+        assert_eq!(EventReport::of(&charter, &[&now]).drawn(), lots.drawn);
+        let order: Vec<String> = lots
+            .order
+            .iter()
+            .map(|t| entrants.name(*t).to_string())
+            .collect();
+        (order, problems)
+    };
+    let (right, wrong) = (["Quay Street", "Tram Yard"], ["Tram Yard", "Quay Street"]);
+    // Drawn wrongly with a clock far ahead, and corrected in the same log.
+    let mut one = record(9, Role::Organiser);
+    draw(&mut one, 9, wrong, u64::MAX, Vec::new());
+    let first = one.head();
+    draw(&mut one, 9, right, 10, Vec::new());
+    let (order, problems) = lots(&[&one]);
+    assert_eq!(order, right);
+    assert!(problems[0].contains("drawn again"), "{problems:?}");
+    // Another organiser draws apart: neither counts, and both are named.
+    let mut two = record(8, Role::Organiser);
+    draw(&mut two, 8, wrong, 11, alloc::vec![first]);
+    for logs in [[&one, &two], [&two, &one]] {
+        let (order, problems) = lots(&logs);
+        assert!(order.is_empty(), "{order:?}");
+        assert!(
+            problems.iter().any(|p| p.contains("neither counts")),
+            "{problems:?}"
+        );
+    }
+    // Until one of them draws again, naming the other's.
+    draw(&mut two, 8, wrong, 3, alloc::vec![one.head()]);
+    assert_eq!(lots(&[&one, &two]).0, wrong);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(32))]
     #[test]
     fn whatever_is_decided_the_records_evidence_stays(
-        rulings in proptest::collection::vec((0u8..6, 0u16..20, 0u16..20), 1..6),
+        rulings in proptest::collection::vec((0u8..7, 0u16..20, 0u16..20), 1..6),
     ) {
         let [a, b] = disputed();
         let plain = report(&[&a, &b]);
@@ -320,6 +407,7 @@ proptest! {
                 2 => Decided::Forfeit { by: Side::Guest },
                 3 => Decided::Score { runs: BySide { guest, home }, close: Close::Extra },
                 4 => Decided::NotCounted,
+                5 => Decided::NotPlayed,
                 _ => Decided::Withdrawn,
             };
             decide(&mut desk, 9, &[&a, &b], last);

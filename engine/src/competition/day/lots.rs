@@ -1,0 +1,79 @@
+//! The lots that organisers drew, and which of them hold.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use super::super::{Entrant, Entrants};
+use super::{Drawn, GameReport};
+
+/// What the lots come to.
+pub(super) struct Lots {
+    /// Every team drawn, in order: lots of different pools stand side by side.
+    pub order: Vec<Entrant>,
+    /// The lots that no later one took the place of.
+    pub drawn: Vec<Drawn>,
+}
+
+impl Lots {
+    /// Of two lots in one log that share a team the later one holds, whatever
+    /// the clocks say; a lot in another log gives way to one that names it. Of
+    /// lots that were drawn apart and say different things none counts: which
+    /// clock is right nobody can know.
+    pub fn of(
+        games: &[&GameReport],
+        entrants: Option<&Entrants>,
+        problems: &mut Vec<String>,
+    ) -> Self {
+        let mut good: Vec<(&Drawn, Vec<Entrant>)> = Vec::new();
+        for drawn in games.iter().flat_map(|g| &g.drawn) {
+            let find = |name: &String| entrants.and_then(|e| e.find(name));
+            let Some(teams) = drawn.order.iter().map(find).collect::<Option<Vec<_>>>() else {
+                problems.push("A lot names a team that is not in this event.".into());
+                continue;
+            };
+            if (0..teams.len()).any(|at| teams[..at].contains(&teams[at])) {
+                problems.push("A lot names a team twice: it is left out.".into());
+                continue;
+            }
+            good.push((drawn, teams));
+        }
+        good.sort_by_key(|(d, _)| (d.claimed_ms, d.entry));
+        let share = |a: &[Entrant], b: &[Entrant]| a.iter().any(|t| b.contains(t));
+        let held = |(one, teams): &&(&Drawn, Vec<Entrant>)| {
+            !good.iter().any(|(other, others)| {
+                let later = other.log == one.log && other.seq > one.seq;
+                share(teams, others) && (later || other.replaces.contains(&one.entry))
+            })
+        };
+        let held: Vec<&(&Drawn, Vec<Entrant>)> = good.iter().filter(held).collect();
+        if held.len() < good.len() {
+            problems.push("A lot was drawn again for the same teams: the later one holds.".into());
+        }
+        let mut order: Vec<Entrant> = Vec::new();
+        let mut said: Vec<&[Entrant]> = Vec::new();
+        for (at, (_, teams)) in held.iter().enumerate() {
+            let against = |(other_at, (_, others)): (usize, &&(&Drawn, Vec<Entrant>))| {
+                other_at != at && share(teams, others) && teams != others
+            };
+            if held.iter().enumerate().any(against) {
+                if !said.iter().any(|known| share(known, teams)) {
+                    let names = entrants.map_or_else(String::new, |e| {
+                        let names: Vec<&str> = teams.iter().map(|t| e.name(*t)).collect();
+                        names.join(", ")
+                    });
+                    problems.push(format!(
+                        "Two lots were drawn for the same teams ({names}), each without knowing of the other: neither counts. Draw again, before both who drew."
+                    ));
+                }
+                said.push(teams);
+            } else if !teams.iter().any(|t| order.contains(t)) {
+                order.extend(teams);
+            }
+        }
+        Self {
+            order,
+            drawn: held.iter().map(|(d, _)| (*d).clone()).collect(),
+        }
+    }
+}
