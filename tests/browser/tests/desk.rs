@@ -401,7 +401,9 @@ async fn a_team_that_did_not_come() -> Result<()> {
     phone.tap("link", &starts("Harbour Day")).await?;
     phone.read("0 of 16 games are in, 12 missing.").await?;
     phone.tap("link", &with("game 1,")).await?;
-    phone.see("heading", &is("A team did not come")).await?;
+    phone
+        .see("heading", &is("A team did not come, or it is called off"))
+        .await?;
     look(&phone, "missing").await?;
     let absent = phone.see("radio", &with("forfeited")).await?;
     phone.touch(&absent).await?;
@@ -415,5 +417,27 @@ async fn a_team_that_did_not_come() -> Result<()> {
     phone.tap("link", &with("game 1,")).await?;
     phone.read("Only three players came.").await?;
     phone.read("No official's record is here.").await?;
+    phone.tap("link", &is("back")).await?;
+    // A game that is called off closes its place; nobody gets a win by it.
+    phone.tap("link", &with("game 2,")).await?;
+    let off = phone.see("radio", &starts("It will not be played")).await?;
+    phone.touch(&off).await?;
+    phone
+        .fill("textbox", &is("Why"), "Thunder all afternoon.")
+        .await?;
+    phone.tap("button", &is("Sign the decision")).await?;
+    phone.read("This game is decided.").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.read("2 of 16 games are in, 10 missing.").await?;
+    phone.tap("link", &with("game 2,")).await?;
+    phone
+        .read("It does not count and will not be played: the organiser decided so.")
+        .await?;
+    look(&phone, "called-off").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("tables")).await?;
+    phone
+        .read("Game 2 will not be played: the table is complete without it.")
+        .await?;
     phone.quiet().await
 }
