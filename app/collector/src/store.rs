@@ -9,6 +9,8 @@
 //! in one step, so any number of collectors can share one place and a collector
 //! killed at any moment leaves an object whole or not there at all.
 
+mod folder;
+
 use std::path::Path as FilePath;
 use std::sync::Arc;
 
@@ -23,10 +25,15 @@ use url::Url;
 
 use crate::event::EventId;
 use crate::hex;
+use folder::Folder;
 
 /// A place for objects: a folder or a bucket.
 #[derive(Clone, Debug)]
-pub struct Store(Arc<dyn ObjectStore>);
+pub struct Store {
+    objects: Arc<dyn ObjectStore>,
+    /// The same place, where it is a folder.
+    folder: Option<Folder>,
+}
 
 /// The name of an object with entries.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -131,7 +138,7 @@ impl Store {
             ),
         };
         let prefix = url.path().trim_matches('/').to_owned();
-        Ok(Self(Arc::new(object_store::prefix::PrefixStore::new(
+        Ok(Self::of(Arc::new(object_store::prefix::PrefixStore::new(
             bucket, prefix,
         ))))
     }
@@ -142,28 +149,67 @@ impl Store {
     /// # Errors
     /// When the folder cannot be made.
     pub fn folder(folder: &FilePath) -> Result<Self> {
-        std::fs::create_dir_all(folder).with_context(|| format!("{}", folder.display()))?;
-        let local = LocalFileSystem::new_with_prefix(folder)?.with_fsync(true);
-        Ok(Self(Arc::new(local)))
+        let named = || format!("{}", folder.display());
+        std::fs::create_dir_all(folder).with_context(named)?;
+        let root = folder.canonicalize().with_context(named)?;
+        let local = LocalFileSystem::new_with_prefix(&root)?.with_fsync(true);
+        Ok(Self {
+            objects: Arc::new(local),
+            folder: Some(Folder::new(&root).with_context(named)?),
+        })
     }
 
     /// A place of any kind.
     #[must_use]
     pub fn of(store: Arc<dyn ObjectStore>) -> Self {
-        Self(store)
+        Self {
+            objects: store,
+            folder: None,
+        }
     }
 
-    async fn put(&self, path: &Path, content: Bytes) -> object_store::Result<()> {
+    /// Puts an object; when this returns it lasts.
+    async fn put(&self, path: &Path, hash: Hash, content: Bytes) -> object_store::Result<()> {
+        if let Some(folder) = &self.folder {
+            folder.prepare(path).await.map_err(disk)?;
+        }
         let options = PutOptions::from(PutMode::Create);
         let payload = PutPayload::from_bytes(content);
-        match self.0.put_opts(path, payload, options).await {
-            Ok(_) | Err(object_store::Error::AlreadyExists { .. }) => Ok(()),
+        match self.objects.put_opts(path, payload, options).await {
+            Ok(_) => Ok(()),
+            // Another put it, perhaps only just, or damage was done to it since.
+            Err(object_store::Error::AlreadyExists { .. }) => match self.get(path, hash).await? {
+                Fetched::Damaged => Err(damaged(path)),
+                Fetched::Good(_) => match &self.folder {
+                    Some(folder) => folder.flush(path).await.map_err(disk),
+                    None => Ok(()),
+                },
+            },
             Err(error) => Err(error),
         }
     }
 
+    /// Makes what was found here last before it is built upon.
+    async fn settle(&self, found: impl Iterator<Item = Path>) -> object_store::Result<()> {
+        match &self.folder {
+            Some(folder) => folder.settle(found).await.map_err(disk),
+            None => Ok(()),
+        }
+    }
+
+    /// Makes entries that were found here last before anyone is told that they do.
+    ///
+    /// # Errors
+    /// When the place does not do it.
+    pub async fn settle_runs(
+        &self,
+        found: impl Iterator<Item = &RunName>,
+    ) -> object_store::Result<()> {
+        self.settle(found.map(RunName::path)).await
+    }
+
     async fn get(&self, path: &Path, hash: Hash) -> object_store::Result<Fetched> {
-        let content = self.0.get(path).await?.bytes().await?;
+        let content = self.objects.get(path).await?.bytes().await?;
         Ok(match Hash::of(&content) == hash {
             true => Fetched::Good(content),
             false => Fetched::Damaged,
@@ -175,7 +221,7 @@ impl Store {
     /// # Errors
     /// When the place does not take them: then they are not kept.
     pub async fn put_run(&self, name: &RunName, content: Bytes) -> object_store::Result<()> {
-        self.put(&name.path(), content).await
+        self.put(&name.path(), name.hash, content).await
     }
 
     /// The entries under a name.
@@ -209,7 +255,7 @@ impl Store {
 
     async fn runs_under(&self, prefix: &str) -> object_store::Result<Vec<RunName>> {
         let prefix = Path::from(prefix);
-        let listed: Vec<_> = self.0.list(Some(&prefix)).try_collect().await?;
+        let listed: Vec<_> = self.objects.list(Some(&prefix)).try_collect().await?;
         Ok(listed
             .iter()
             .filter_map(|o| RunName::read(&o.location))
@@ -221,17 +267,20 @@ impl Store {
     /// # Errors
     /// When the place does not take it.
     pub async fn put_charter(&self, content: Bytes) -> object_store::Result<()> {
-        let path = Path::from(format!("charters/{}", Hash::of(&content)));
-        self.put(&path, content).await
+        let hash = Hash::of(&content);
+        let path = Path::from(format!("charters/{hash}"));
+        self.put(&path, hash, content).await
     }
 
-    /// Every charter kept whose content is what its name says.
+    /// Every charter kept whose content is what its name says; each lasts.
     ///
     /// # Errors
     /// When the place does not answer.
     pub async fn charters(&self) -> object_store::Result<Vec<Bytes>> {
         let prefix = Path::from("charters");
-        let listed: Vec<_> = self.0.list(Some(&prefix)).try_collect().await?;
+        let listed: Vec<_> = self.objects.list(Some(&prefix)).try_collect().await?;
+        self.settle(listed.iter().map(|o| o.location.clone()))
+            .await?;
         let mut found = Vec::new();
         for object in listed {
             let named = object.location.filename().and_then(hex).map(Hash);
@@ -242,5 +291,19 @@ impl Store {
             }
         }
         Ok(found)
+    }
+}
+
+fn disk(error: std::io::Error) -> object_store::Error {
+    object_store::Error::Generic {
+        store: "folder",
+        source: Box::new(error),
+    }
+}
+
+fn damaged(path: &Path) -> object_store::Error {
+    object_store::Error::Generic {
+        store: "place",
+        source: format!("{path} holds something else than its name says: put the right object in its place, or take it away").into(),
     }
 }

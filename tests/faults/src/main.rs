@@ -3,13 +3,13 @@
 use anyhow::{Context as _, Result};
 use clap::Parser as _;
 use collector::settings::Settings;
-use faults::load;
+use faults::load::{self, Load};
 use faults::run::{Trial, trial};
 
 const USAGE: &str = "\
 faults trial GAMES [SEED]     one collector on a folder, killed again and again
 faults trial-s3 GAMES [SEED]  three collectors on one S3 server
-faults load                   entries verified and stored a second
+faults load [GAMES]           entries verified and stored a second, 1 to 64 phones at once
 faults growth                 results as the event grows
 faults collector ...          a collector";
 
@@ -34,16 +34,23 @@ fn main() -> Result<()> {
             Ok(())
         }
         Some("load") => {
+            let load = Load::new(&words[0], number(2).unwrap_or(1000))?;
+            println!(
+                "phones batch  entries/s  per CPU s  of bare | median    95 %    99 % ms |   MB"
+            );
             for batch in [1, 8, 30] {
-                let f = load::measure(200, batch)?;
-                let [p50, p95, p99] = f.latency;
-                println!(
-                    "batch {batch:2}: bare {:.0}/s, verified and stored {:.0}/s ({:.0} %), batch {p50:.2} ms, p95 {p95:.2}, p99 {p99:.2}, {:.0} MB",
-                    f.bare,
-                    f.stored,
-                    100.0 * f.stored / f.bare,
-                    f.memory
-                );
+                for phones in [1, 4, 16, 64] {
+                    let bare = load.bare()?;
+                    let f = load.measure(phones, batch)?;
+                    let [p50, p95, p99] = f.latency;
+                    println!(
+                        "{phones:6} {batch:5} {:10.0} {:10.0} {:6.0} % | {p50:6.2} {p95:7.2} {p99:7.2}    | {:4.0} | bare {bare:.0}/CPU s",
+                        f.a_second,
+                        f.a_cpu_second,
+                        100.0 * f.a_cpu_second / bare,
+                        f.memory
+                    );
+                }
             }
             Ok(())
         }

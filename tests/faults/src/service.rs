@@ -90,6 +90,20 @@ impl Service {
         line.split_whitespace().next()?.parse().ok()
     }
 
+    /// Most memory it ever had resident (kilobytes); `None` where that is not known.
+    #[must_use]
+    pub fn most_memory(&self) -> Option<u64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.0.id()?)).ok()?;
+        let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"))?;
+        line.split_whitespace().next()?.parse().ok()
+    }
+
+    /// CPU time it has used; `None` where that is not known.
+    #[must_use]
+    pub fn cpu_seconds(&self) -> Option<f64> {
+        cpu_seconds(self.0.id()?)
+    }
+
     /// Ends it as a power cut would: `kill -9`.
     ///
     /// # Errors
@@ -98,6 +112,17 @@ impl Service {
         self.0.kill().await?;
         Ok(())
     }
+}
+
+/// CPU time that a process has used, user and system together, to a hundredth of
+/// a second (`proc_pid_stat(5)`: fields 14 and 15, in ticks of 1/100 s on Linux).
+#[must_use]
+pub fn cpu_seconds(process: u32) -> Option<f64> {
+    let stat = std::fs::read_to_string(format!("/proc/{process}/stat")).ok()?;
+    // The second field is a name in brackets, which may hold anything.
+    let mut fields = stat.rsplit(')').next()?.split_whitespace().skip(11);
+    let mut ticks = || fields.next()?.parse::<u32>().ok().map(f64::from);
+    Some((ticks()? + ticks()?) / 100.0)
 }
 
 /// A port that is free now.

@@ -1,0 +1,254 @@
+//! Who may write and read, and how much.
+
+use super::*;
+
+/// The demo charter changed and signed again by its organiser.
+fn changed(change: impl FnOnce(&mut Charter)) -> Bytes {
+    let mut charter = day().charter.charter().clone();
+    change(&mut charter);
+    let signed = charter.draft().unwrap().sign(&day().organiser).unwrap();
+    Bytes::copy_from_slice(signed.bytes())
+}
+
+fn next_version(change: impl FnOnce(&mut Charter)) -> Bytes {
+    changed(|c| {
+        c.version = 2;
+        c.supersedes = Some(day().charter.hash());
+        change(c);
+    })
+}
+
+async fn put_charter(s: &Service, charter: Bytes) -> StatusCode {
+    let request = Request::put("/api/charters").header("content-type", "application/cbor");
+    s.ask(request.body(charter.into()).unwrap()).await.status
+}
+
+#[tokio::test]
+async fn only_listed_keys_are_admitted_unless_the_event_is_open() {
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..5)).await;
+    let closed = next_version(|c| {
+        c.open = false;
+        c.officials.clear();
+    });
+    assert_eq!(put_charter(&s, closed.clone()).await, StatusCode::OK);
+    assert_eq!(
+        put_charter(&s, closed).await,
+        StatusCode::OK,
+        "again changes nothing"
+    );
+    let got = s.put(name(r), part(r, 5..6)).await;
+    assert_eq!(
+        (got.status, got.refusal().as_str()),
+        (StatusCode::FORBIDDEN, "unlisted-key")
+    );
+    assert_eq!(got.receipt().next, 5, "what was taken in stays");
+    let other = record(1);
+    let got = s.put(name(other), part(other, 0..5)).await;
+    assert_eq!(got.status, StatusCode::FORBIDDEN);
+    // A charter that is not served here.
+    let elsewhere = service_with(Arc::default(), &[], limits()).await;
+    let got = elsewhere.put(name(r), part(r, 0..5)).await;
+    assert_eq!(
+        (got.status, got.refusal().as_str()),
+        (StatusCode::FORBIDDEN, "other-event")
+    );
+}
+
+#[tokio::test]
+async fn a_charter_is_replaced_by_its_organiser_only() {
+    let s = service().await;
+    let stranger = engine::log::SecretKey::from_random(&[7; 32]);
+    let mut charter = day().charter.charter().clone();
+    charter.version = 2;
+    charter.supersedes = Some(day().charter.hash());
+    charter.organiser.key = stranger.public();
+    let forged = charter.draft().unwrap().sign(&stranger).unwrap();
+    let forged = Bytes::copy_from_slice(forged.bytes());
+    assert_eq!(
+        put_charter(&s, forged).await,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    let another = changed(|c| c.event = "Another day".into());
+    assert_eq!(
+        put_charter(&s, another).await,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    assert_eq!(
+        put_charter(&s, Bytes::from_static(b"<html>")).await,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+}
+
+#[tokio::test]
+async fn where_names_are_kept_short_nothing_public_has_one() {
+    for (privacy, word) in [(Privacy::Initials, "."), (Privacy::Numbers, "Number ")] {
+        let s = service().await;
+        s.fill().await;
+        assert_eq!(
+            put_charter(&s, next_version(|c| c.privacy = privacy)).await,
+            StatusCode::OK
+        );
+        let event = s.collector.events().ids().next().unwrap();
+        let game = record(0).chain().game();
+        let mut paths = vec![
+            "/results".into(),
+            format!("/results/{event}"),
+            format!("/results/{event}/games/{game}"),
+            format!("/results/{event}/games/{game}/sheet"),
+            format!("/api/games/{game}"),
+            format!("/api/games/{game}/report.json"),
+            "/api/events".into(),
+            "/api/metrics".into(),
+        ];
+        for file in [
+            "event.json",
+            "games.json",
+            "games.csv",
+            "standings.json",
+            "standings-1.csv",
+            "standings-2.csv",
+            "schedule.json",
+            "schedule.csv",
+            "schedule.ics",
+            "leaders.json",
+            "leaders.csv",
+        ] {
+            paths.push(format!("/api/events/{event}/{file}"));
+        }
+        let players = day().charter.charter().teams.iter().flat_map(|t| &t.roster);
+        let names: Vec<&str> = players.map(|p| p.name.as_str()).collect();
+        for path in paths {
+            let got = s.get(&path).await;
+            assert_eq!(got.status, StatusCode::OK, "{path}");
+            let text = got.text();
+            for name in &names {
+                assert!(!text.contains(name), "{name} in {path}");
+            }
+            if path.ends_with(&game.to_string()) && path.starts_with("/results") {
+                assert!(text.contains(word), "{path}");
+            }
+        }
+        // Logs and charters hold them in full: for the officials only.
+        let n = name(record(0));
+        let charter = format!("/api/charters/{}", day().charter.hash());
+        for path in [n.path(), charter] {
+            assert_eq!(
+                s.get(&path).await.status,
+                StatusCode::UNAUTHORIZED,
+                "{path}"
+            );
+            let now = std::time::SystemTime::now()
+                .duration_since(std::time::UNIX_EPOCH)
+                .unwrap()
+                .as_secs();
+            for (key, expected) in [
+                (demoday::key(1, 2), StatusCode::OK),
+                (day().organiser.clone(), StatusCode::OK),
+                (
+                    engine::log::SecretKey::from_random(&[7; 32]),
+                    StatusCode::UNAUTHORIZED,
+                ),
+            ] {
+                let signature = key.sign(&ReadPass::to_be_signed(&path, now));
+                let pass = ReadPass::new(key.public(), now, signature);
+                let request = Request::get(&path).header("authorization", pass.header());
+                let got = s.ask(request.body(Body::empty()).unwrap()).await;
+                assert_eq!(got.status, expected, "{path}");
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn bounds_hold_and_are_said() {
+    let r = record(0);
+    let charter = || Bytes::copy_from_slice(day().charter.bytes());
+    let tight = Limits {
+        body: 2048,
+        games: 1,
+        ..limits()
+    };
+    let s = service_with(Arc::default(), &[charter()], tight).await;
+    let got = s.put(name(r), r.chain().to_bytes()).await;
+    assert_eq!(got.status, StatusCode::PAYLOAD_TOO_LARGE);
+    let got = s.put(name(r), part(r, 0..1)).await;
+    assert_eq!(got.status, StatusCode::OK);
+    let other = record(1);
+    let got = s.put(name(other), part(other, 0..1)).await;
+    assert_eq!(
+        (got.status, got.refusal().as_str()),
+        (StatusCode::UNPROCESSABLE_ENTITY, "full")
+    );
+    let request = Request::put(name(r).path())
+        .body(Body::from(part(r, 1..2)))
+        .unwrap();
+    assert_eq!(
+        s.ask(request).await.status,
+        StatusCode::UNSUPPORTED_MEDIA_TYPE
+    );
+}
+
+#[tokio::test]
+async fn pages_of_other_addresses_may_write_only_where_allowed() {
+    let s = service().await;
+    let r = record(0);
+    let put = |origin: &str| {
+        let request = Request::put(name(r).path())
+            .header("content-type", "application/cbor-seq")
+            .header("host", "collector.example")
+            .header("origin", origin);
+        request.body(Body::from(part(r, 0..2))).unwrap()
+    };
+    let got = s.ask(put("https://elsewhere.example")).await;
+    assert_eq!(got.status, StatusCode::FORBIDDEN);
+    assert!(!got.headers.contains_key("access-control-allow-origin"));
+    let got = s.ask(put("https://app.example")).await;
+    assert_eq!(got.status, StatusCode::OK);
+    assert_eq!(
+        got.headers["access-control-allow-origin"],
+        "https://app.example"
+    );
+    let got = s.ask(put("https://collector.example")).await;
+    assert_eq!(got.status, StatusCode::OK);
+    let ask = |origin: &str| {
+        let request = Request::options(name(r).path()).header("origin", origin);
+        request.body(Body::empty()).unwrap()
+    };
+    let got = s.ask(ask("https://app.example")).await;
+    assert_eq!(got.status, StatusCode::NO_CONTENT);
+    assert_eq!(got.headers["access-control-allow-methods"], "GET, PUT");
+    assert_eq!(
+        s.ask(ask("https://elsewhere.example")).await.status,
+        StatusCode::FORBIDDEN
+    );
+    assert!(Gate::new(s.collector.clone(), &["app.example".into()], false).is_err());
+}
+
+#[tokio::test]
+async fn too_many_requests_are_told_when_to_come_back() {
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let tight = Limits {
+        requests_per_minute: 2,
+        ..limits()
+    };
+    let store = Store::of(Arc::new(InMemory::new()));
+    let collector = Collector::open(store, &[charter], false, tight)
+        .await
+        .unwrap();
+    let gate = Gate::new(collector, &[], true).unwrap();
+    let router = router(gate, None).unwrap();
+    let ask = |sender: &str| {
+        let request =
+            Request::get("/api/events").header("x-forwarded-for", format!("203.0.113.9, {sender}"));
+        router.clone().oneshot(request.body(Body::empty()).unwrap())
+    };
+    for _ in 0..2 {
+        assert_eq!(ask("192.0.2.1").await.unwrap().status(), StatusCode::OK);
+    }
+    let busy = ask("192.0.2.1").await.unwrap();
+    assert_eq!(busy.status(), StatusCode::TOO_MANY_REQUESTS);
+    assert!(busy.headers().contains_key("retry-after"));
+    assert_eq!(ask("192.0.2.2").await.unwrap().status(), StatusCode::OK);
+}

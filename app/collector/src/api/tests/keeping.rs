@@ -1,0 +1,266 @@
+//! What is kept, and found again by others; nothing is acknowledged before.
+
+use std::fmt;
+
+use futures_util::stream::BoxStream;
+use object_store::path::Path;
+use object_store::{
+    CopyOptions, GetOptions, GetResult, ListResult, MultipartUpload, ObjectMeta, ObjectStore,
+    PutMultipartOptions, PutOptions, PutPayload, PutResult,
+};
+use tokio::sync::Semaphore;
+
+use super::*;
+
+#[tokio::test]
+async fn another_collector_on_the_same_place_knows_everything() {
+    let s = service().await;
+    s.fill().await;
+    let other = service_with(s.place.clone(), &[], limits()).await;
+    for game in &day().games {
+        for r in &game.records {
+            let path = format!("{}/head", name(r).path());
+            let (a, b) = (s.get(&path).await.body, other.get(&path).await.body);
+            assert_eq!(a, b, "game {}", game.fixture);
+        }
+    }
+    let event = s.collector.events().ids().next().unwrap();
+    for file in ["standings.json", "games.csv", "leaders.json"] {
+        let path = format!("/api/events/{event}/{file}");
+        assert_eq!(s.get(&path).await.body, other.get(&path).await.body);
+    }
+}
+
+#[tokio::test]
+async fn a_phone_that_changes_collectors_in_mid_game_finds_no_gap() {
+    let a = service().await;
+    let b = service_with(a.place.clone(), &[], limits()).await;
+    let r = record(0);
+    let n = name(r);
+    for at in 0..20 {
+        let to = if at % 2 == 0 { &a } else { &b };
+        let got = to.put(n, part(r, at..at + 1)).await;
+        assert_eq!(
+            got.status,
+            StatusCode::OK,
+            "entry {at}: {:?}",
+            got.receipt()
+        );
+    }
+    a.collector.refresh().await.unwrap();
+    let path = format!("{}/head", n.path());
+    assert_eq!(a.get(&path).await.receipt().next, 20);
+}
+
+#[tokio::test]
+async fn objects_damaged_or_put_there_by_others_are_not_shown() {
+    use futures_util::TryStreamExt as _;
+    use object_store::ObjectStoreExt as _;
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..4)).await;
+    s.put(name(r), part(r, 4..8)).await;
+    let objects: Vec<_> = s
+        .place
+        .list(Some(&Path::from("logs")))
+        .try_collect()
+        .await
+        .unwrap();
+    let second = objects
+        .iter()
+        .find(|o| o.location.filename().unwrap().starts_with("00004"))
+        .unwrap();
+    s.place
+        .put(
+            &second.location,
+            Bytes::from_static(b"something else").into(),
+        )
+        .await
+        .unwrap();
+    let stray = Path::from(format!("{}/../readme", second.location));
+    s.place
+        .put(&stray, Bytes::from_static(b"hello").into())
+        .await
+        .unwrap();
+    let other = service_with(s.place.clone(), &[], limits()).await;
+    let receipt = other
+        .get(&format!("{}/head", name(r).path()))
+        .await
+        .receipt();
+    assert_eq!(receipt.next, 4);
+    assert!(
+        other
+            .get("/api/metrics")
+            .await
+            .text()
+            .contains("objects_damaged_total 1")
+    );
+}
+
+/// A place that takes an object only when it is let.
+#[derive(Debug)]
+struct Slow {
+    place: InMemory,
+    asked: Semaphore,
+    let_go: Semaphore,
+}
+
+impl fmt::Display for Slow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a slow place")
+    }
+}
+
+#[async_trait::async_trait]
+impl ObjectStore for Slow {
+    async fn put_opts(
+        &self,
+        to: &Path,
+        content: PutPayload,
+        how: PutOptions,
+    ) -> object_store::Result<PutResult> {
+        if to.as_ref().starts_with("logs") {
+            self.asked.add_permits(1);
+            self.let_go.acquire().await.unwrap().forget();
+        }
+        self.place.put_opts(to, content, how).await
+    }
+    async fn put_multipart_opts(
+        &self,
+        to: &Path,
+        how: PutMultipartOptions,
+    ) -> object_store::Result<Box<dyn MultipartUpload>> {
+        self.place.put_multipart_opts(to, how).await
+    }
+    async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
+        self.place.get_opts(from, how).await
+    }
+    fn delete_stream(
+        &self,
+        names: BoxStream<'static, object_store::Result<Path>>,
+    ) -> BoxStream<'static, object_store::Result<Path>> {
+        self.place.delete_stream(names)
+    }
+    fn list(&self, under: Option<&Path>) -> BoxStream<'static, object_store::Result<ObjectMeta>> {
+        self.place.list(under)
+    }
+    async fn list_with_delimiter(&self, under: Option<&Path>) -> object_store::Result<ListResult> {
+        self.place.list_with_delimiter(under).await
+    }
+    async fn copy_opts(
+        &self,
+        from: &Path,
+        to: &Path,
+        how: CopyOptions,
+    ) -> object_store::Result<()> {
+        self.place.copy_opts(from, to, how).await
+    }
+}
+
+/// Lets every task that can do something do it.
+async fn until_all_wait() {
+    for _ in 0..200 {
+        tokio::task::yield_now().await;
+    }
+}
+
+#[tokio::test]
+async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait_for_each_other() {
+    let slow = Arc::new(Slow {
+        place: InMemory::new(),
+        asked: Semaphore::new(0),
+        let_go: Semaphore::new(0),
+    });
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let collector = Collector::open(Store::of(slow.clone()), &[charter], false, limits())
+        .await
+        .unwrap();
+    let routes = router(Gate::new(collector.clone(), &[], false).unwrap(), None).unwrap();
+    let s = Arc::new(Service {
+        place: Arc::default(),
+        collector,
+        router: routes,
+    });
+    // Two phones with a log each, and one of them sends its batch twice.
+    let mut sent = Vec::new();
+    for r in [record(0), record(1), record(0)] {
+        let s = s.clone();
+        sent.push(tokio::spawn(
+            async move { s.put(name(r), part(r, 0..5)).await },
+        ));
+    }
+    // Both logs are on their way at once; the doubled batch waits for the first.
+    slow.asked.acquire_many(2).await.unwrap().forget();
+    until_all_wait().await;
+    assert_eq!(slow.asked.available_permits(), 0);
+    assert!(sent.iter().all(|answer| !answer.is_finished()));
+    let head = |r| format!("{}/head", name(r).path());
+    assert_eq!(s.get(&head(record(0))).await.receipt().next, 0);
+    slow.let_go.add_permits(2);
+    for answer in sent {
+        let got = answer.await.unwrap();
+        assert_eq!((got.status, got.receipt().next), (StatusCode::OK, 5));
+    }
+    assert_eq!(slow.asked.available_permits(), 0, "nothing is put twice");
+    assert_eq!(s.get(&head(record(1))).await.receipt().next, 5);
+}
+
+#[tokio::test]
+async fn a_batch_whose_name_is_taken_by_something_else_is_not_acknowledged() {
+    use futures_util::TryStreamExt as _;
+    use object_store::ObjectStoreExt as _;
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..4)).await;
+    let objects: Vec<_> = s
+        .place
+        .list(Some(&Path::from("logs")))
+        .try_collect()
+        .await
+        .unwrap();
+    let object = &objects.first().unwrap().location;
+    let good = s.place.get(object).await.unwrap().bytes().await.unwrap();
+    s.place
+        .put(object, Bytes::from_static(b"half").into())
+        .await
+        .unwrap();
+    // Another collector has only what is there to go by.
+    let other = service_with(s.place.clone(), &[], limits()).await;
+    let got = other.put(name(r), part(r, 0..4)).await;
+    assert_eq!(got.status, StatusCode::SERVICE_UNAVAILABLE);
+    assert!(got.headers.contains_key("retry-after"));
+    s.place.put(object, good.into()).await.unwrap();
+    let got = other.put(name(r), part(r, 0..4)).await;
+    assert_eq!((got.status, got.receipt().next), (StatusCode::OK, 4));
+}
+
+/// A collector killed between naming an object and flushing leaves what this
+/// makes by hand: folders and a file that nobody flushed.
+#[tokio::test]
+async fn a_folder_with_what_others_left_is_taken_over() {
+    let place = tempfile::tempdir().unwrap();
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let r = record(0);
+    let open = async || {
+        let store = Store::folder(place.path()).unwrap();
+        Collector::open(store, std::slice::from_ref(&charter), false, limits())
+            .await
+            .unwrap()
+    };
+    let first = open().await;
+    first.take_in(name(r), &part(r, 0..4)).await.unwrap();
+    let second = open().await;
+    // Both take in the same at the same moment: one finds the name taken.
+    let (body, other) = (part(r, 4..9), part(record(1), 0..3));
+    let both = tokio::join!(
+        first.take_in(name(r), &body),
+        second.take_in(name(r), &body),
+        second.take_in(name(record(1)), &other),
+    );
+    for (taken, next) in [(both.0, 9), (both.1, 9), (both.2, 3)] {
+        assert_eq!(taken.unwrap().receipt.next, next);
+    }
+    let third = open().await;
+    assert_eq!(third.log(name(r)).unwrap().branches().next_seq(), 9);
+    assert!(place.path().join("logs").is_dir());
+}

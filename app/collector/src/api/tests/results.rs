@@ -1,0 +1,195 @@
+//! Results, live scoreboards and decisions.
+
+use super::*;
+
+#[tokio::test]
+async fn live_scoreboards_hear_of_a_play_and_end_with_the_service() {
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..1)).await;
+    let event = s.collector.events().ids().next().unwrap();
+    let request = Request::get(format!("/api/events/{event}/live"))
+        .body(Body::empty())
+        .unwrap();
+    let answer = s.router.clone().oneshot(request).await.unwrap();
+    assert_eq!(answer.headers()["content-type"], "text/event-stream");
+    let mut body = answer.into_body();
+    let mut heard = String::new();
+    while heard.matches("event: game").count() < 1 {
+        let frame = body.frame().await.unwrap().unwrap().into_data().unwrap();
+        heard.push_str(std::str::from_utf8(&frame).unwrap());
+    }
+    s.put(name(r), part(r, 1..9)).await;
+    while heard.matches("event: game").count() < 2 {
+        let frame = body.frame().await.unwrap().unwrap().into_data().unwrap();
+        heard.push_str(std::str::from_utf8(&frame).unwrap());
+    }
+    assert!(heard.contains(&name(r).game.to_string()));
+    s.collector.stop();
+    assert!(body.frame().await.is_none());
+    assert_eq!(
+        s.collector
+            .metrics
+            .live
+            .load(std::sync::atomic::Ordering::Relaxed),
+        0
+    );
+}
+
+#[tokio::test]
+async fn results_are_those_of_the_engine() {
+    let s = service().await;
+    s.fill().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let reports: Vec<_> = day()
+        .games
+        .iter()
+        .map(|g| demoday::report(g, day().charter.charter()).unwrap())
+        .collect();
+    let plain: Vec<_> = reports.iter().collect();
+    let expected = engine::competition::day::EventReport::of(day().charter.charter(), &plain);
+    let (schedule, results) = (expected.schedule().unwrap(), expected.results().unwrap());
+    for (n, table) in (1..).zip(results.tables()) {
+        let got = s
+            .get(&format!("/api/events/{event}/standings-{n}.csv"))
+            .await;
+        assert_eq!(
+            got.text(),
+            engine::competition::csv::standings(&table.table, schedule.entrants())
+        );
+    }
+    let got = s.get(&format!("/api/events/{event}/schedule.csv")).await;
+    assert_eq!(
+        got.text(),
+        engine::competition::csv::schedule(schedule, Some(results.progress()))
+    );
+    let calendar = s
+        .get(&format!("/api/events/{event}/schedule.ics"))
+        .await
+        .text();
+    assert_eq!(calendar.matches("BEGIN:VEVENT").count(), 16);
+    // The first game of the day begins at nine on a wall two hours ahead.
+    assert!(calendar.contains("DTSTART:20260613T070000Z"));
+    let page = s.get(&format!("/results/{event}")).await;
+    assert!(
+        page.headers["content-security-policy"]
+            .to_str()
+            .unwrap()
+            .starts_with("default-src 'none'")
+    );
+    let first = results.podium()[0].unwrap();
+    let text = page.text();
+    assert!(text.contains(&format!("<li>{}</li>", schedule.entrants().name(first))));
+    for word in [
+        "tampered",
+        "disputed",
+        "single record",
+        "agreed and co-signed",
+    ] {
+        assert!(text.contains(word), "{word}");
+    }
+}
+
+/// A log of one decision about a game: the umpire's record stands.
+fn decided(game: usize, key: &SecretKey, reason: &str) -> GameRecord {
+    let records = &day().games[game].records;
+    let opening = Opening {
+        setup: records[0].opening().setup.clone(),
+        author: Author {
+            key: key.public(),
+            name: "Harbour master".into(),
+            role: Role::Organiser,
+        },
+    };
+    let draft = GameRecord::draft_opening(opening, 1).unwrap();
+    let mut log = GameRecord::open(draft.sign(key).unwrap()).unwrap();
+    let seen = |r: &GameRecord| Considered {
+        author: name(r).author,
+        head: r.head(),
+    };
+    let decision = Says::Decision(Decision {
+        considered: records.iter().map(seen).collect(),
+        decided: Decided::Stands {
+            author: name(&records[0]).author,
+        },
+        reason: reason.into(),
+    });
+    let entry = log.draft(decision, 2).unwrap().sign(key).unwrap();
+    log.push(entry).unwrap();
+    log
+}
+
+#[tokio::test]
+async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect() {
+    let s = service().await;
+    s.fill().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let at = day()
+        .games
+        .iter()
+        .position(|g| g.story == demoday::Story::LeftOpen)
+        .unwrap();
+    let game = name(record(at)).game;
+    let shown = async || {
+        let games = s.get(&format!("/api/events/{event}/games.json")).await;
+        let all: serde_json::Value = serde_json::from_slice(&games.body).unwrap();
+        let list = all["games"].as_array().unwrap();
+        let id = game.to_string();
+        list.iter()
+            .find(|g| g["game"] == id.as_str())
+            .cloned()
+            .unwrap()
+    };
+    // The demo event is open: anyone may keep a log, nobody else may decide.
+    let stranger = SecretKey::from_random(&[77; 32]);
+    s.put_record(&decided(at, &stranger, "Because.")).await;
+    assert_eq!(shown().await["state"], "disputed");
+    s.put_record(&decided(at, &day().organiser, "Both were <heard>."))
+        .await;
+    let now = shown().await;
+    assert_eq!(now["state"], "decided by the organiser");
+    assert_eq!(
+        now["decided"],
+        "Decided by the organiser: the umpire's record stands."
+    );
+    assert_eq!(now["decided_because"], "Both were <heard>.");
+    let csv = s
+        .get(&format!("/api/events/{event}/games.csv"))
+        .await
+        .text();
+    assert!(
+        csv.lines()
+            .next()
+            .unwrap()
+            .ends_with(",counts,decided,decided_because")
+    );
+    let page = s
+        .get(&format!("/results/{event}/games/{game}"))
+        .await
+        .text();
+    assert!(page.contains("<p>Decided by the organiser: the umpire&#39;s record stands.</p>"));
+    assert!(page.contains("<blockquote>Both were &lt;heard&gt;.</blockquote>"));
+    assert!(page.contains("By itself the record is disputed."));
+    // The event is open; who kept a record with another key is said all the same.
+    assert!(!page.contains("Against the charter"));
+    let opening = record(at).opening();
+    let stranger = SecretKey::from_random(&[78; 32]);
+    let author = Author {
+        key: stranger.public(),
+        name: "Someone Named".into(),
+        role: Role::Other,
+    };
+    let opening = Opening {
+        setup: opening.setup.clone(),
+        author,
+    };
+    let draft = GameRecord::draft_opening(opening, 1).unwrap();
+    s.put_record(&GameRecord::open(draft.sign(&stranger).unwrap()).unwrap())
+        .await;
+    let page = s
+        .get(&format!("/results/{event}/games/{game}"))
+        .await
+        .text();
+    assert!(page.contains("<p>Against the charter:</p><ul><li>A record was kept with a key"));
+    assert!(!page.contains("Someone Named"));
+}

@@ -1,0 +1,218 @@
+//! Taking in: judged, then kept, then acknowledged.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use engine::log::sync::{Receipt, Refusal};
+use engine::log::{Body, Branches, ChainError, Entry, Hash, LogName, Staged, Unverified, split};
+
+use super::{Collector, Log, StoreDown, read, write};
+use crate::event::{EventId, Events};
+use crate::store::RunName;
+
+/// What became of a batch.
+#[derive(Debug)]
+pub struct Taken {
+    /// What to answer.
+    pub receipt: Receipt,
+    /// Why it stopped, if it did.
+    pub stopped: Option<Stop>,
+}
+
+/// Why a batch was not taken whole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stop {
+    /// The bytes, the signature or the place in the log.
+    Entry,
+    /// Earlier entries are missing here.
+    Gap,
+    /// Who signed it may not keep a log here.
+    NotAdmitted,
+    /// The event or the game has as many as it may.
+    Full,
+}
+
+impl Collector {
+    /// Takes in entries of a log: judged, then stored, then acknowledged.
+    ///
+    /// # Errors
+    /// When the store does not take them; then nothing is acknowledged.
+    pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<Taken, StoreDown> {
+        let log = match self.log(name) {
+            Some(log) => log,
+            None => match self.admit_new(name, body).await? {
+                Ok(log) => log,
+                Err((stop, refusal)) => return Ok(refused(Branches::new(name), stop, refusal)),
+            },
+        };
+        let events = self.events();
+        let key = {
+            let branches = log.branches();
+            branches.shown().map(|c| *c.author())
+        };
+        if let Some(key) = key
+            && !events.admits(log.event, &key)
+        {
+            let refusal = not_admitted(&events, log.event);
+            return Ok(refused(log.branches().clone(), Stop::NotAdmitted, refusal));
+        }
+        let mut known = log.known.lock().await;
+        let (mut staged, mut fault) = judge(&log, body).await;
+        if let Some((_, ChainError::Gap { .. } | ChainError::BrokenLink { .. })) = &fault {
+            // Another collector may have what is missing here.
+            self.catch_up(&log, name, &mut known).await?;
+            (staged, fault) = judge(&log, body).await;
+        }
+        let fresh = staged.fresh();
+        self.metrics.verified.add(fresh.len());
+        if let Some(first) = fresh.first() {
+            let content: Vec<u8> = fresh.iter().flat_map(|e| e.bytes()).copied().collect();
+            let run = RunName {
+                event: log.event,
+                log: name,
+                first: first.payload().seq,
+                hash: Hash::of(&content),
+            };
+            if let Err(error) = self.store.put_run(&run, content.into()).await {
+                self.metrics.store_failures.add(1);
+                tracing::error!(%error, "the storage did not take entries");
+                return Err(StoreDown);
+            }
+            self.metrics.stored.add(fresh.len());
+            known.insert(run);
+            write(&log.branches).add(staged);
+            self.changed(&log, name);
+        }
+        drop(known);
+        let mut receipt = Receipt::of(&log.branches());
+        let stopped = fault.as_ref().map(|(_, e)| match e {
+            ChainError::Gap { .. } | ChainError::BrokenLink { .. } => Stop::Gap,
+            ChainError::Full => Stop::Full,
+            _ => Stop::Entry,
+        });
+        receipt.refusal = fault.map(|(at, e)| Refusal {
+            at,
+            name: e.name().to_owned(),
+            sentence: e.to_string(),
+        });
+        Ok(Taken { receipt, stopped })
+    }
+
+    /// A log that is not known here yet: perhaps another collector has it, else
+    /// its opening says which event it belongs to.
+    async fn admit_new(
+        &self,
+        name: LogName,
+        body: &[u8],
+    ) -> Result<Result<Arc<Log>, (Stop, Refusal)>, StoreDown> {
+        self.find(name).await?;
+        if let Some(log) = self.log(name) {
+            return Ok(Ok(log));
+        }
+        let wrong = |stop, name: &str, sentence: String| {
+            let name = name.to_owned();
+            Ok(Err((
+                stop,
+                Refusal {
+                    at: 0,
+                    name,
+                    sentence,
+                },
+            )))
+        };
+        let chain = |e: ChainError| {
+            let stop = match e {
+                ChainError::Gap { .. } => Stop::Gap,
+                _ => Stop::Entry,
+            };
+            wrong(stop, e.name(), e.to_string())
+        };
+        let item = match split(body).next() {
+            None => return wrong(Stop::Entry, "empty", "There is no entry in it.".into()),
+            Some(Err(e)) => return chain(e.into()),
+            Some(Ok(item)) => item,
+        };
+        let entry = match Entry::<Unverified>::parse(item) {
+            Ok(entry) => entry,
+            Err(e) => return chain(e.into()),
+        };
+        let Body::Opening(opening) = entry.body() else {
+            let found = entry.payload().seq;
+            return chain(ChainError::Gap { expected: 0, found });
+        };
+        // The opening itself, before anything is looked up for it.
+        if let Err(e) = Branches::new(name).stage(&mut Staged::default(), item) {
+            return chain(e);
+        }
+        let events = self.events();
+        let Some(event) = events.of_setup(opening.setup.charter) else {
+            let sentence = match opening.setup.charter {
+                Some(_) => "The game is set up under a charter that is not served here.",
+                None => "The game is set up without a charter, and no open event is served here.",
+            };
+            return wrong(Stop::NotAdmitted, "other-event", sentence.into());
+        };
+        if !events.admits(event, &opening.author.key) {
+            return Ok(Err((Stop::NotAdmitted, not_admitted(&events, event))));
+        }
+        let (games, logs) = {
+            let games = read(&self.games);
+            let of_event = games.get(&event);
+            let logs = of_event.and_then(|g| g.get(&name.game)).map_or(0, Vec::len);
+            let new = usize::from(logs == 0);
+            (of_event.map_or(0, BTreeMap::len) + new, logs + 1)
+        };
+        if games > self.limits.games || logs > self.limits.logs_per_game {
+            let sentence = "The event has as many games, or the game as many logs, as are kept here: ask the organiser.";
+            return wrong(Stop::Full, "full", sentence.into());
+        }
+        Ok(Ok(self.enter(event, name)))
+    }
+}
+
+fn refused(branches: Branches, stop: Stop, refusal: Refusal) -> Taken {
+    let mut receipt = Receipt::of(&branches);
+    receipt.refusal = Some(refusal);
+    Taken {
+        receipt,
+        stopped: Some(stop),
+    }
+}
+
+fn not_admitted(events: &Events, event: EventId) -> Refusal {
+    Refusal {
+        at: 0,
+        name: "unlisted-key".into(),
+        sentence: format!(
+            "The charter of {} does not list the key of this log: ask the organiser to add it.",
+            events.name(event)
+        ),
+    }
+}
+
+/// Entries judged in one go, about a millisecond, before others get their turn.
+const AT_A_TIME: usize = 32;
+
+/// Judges a batch up to its first fault. Whoever calls it holds what is known of
+/// the log, so nothing is added to it meanwhile.
+pub(super) async fn judge(log: &Log, body: &[u8]) -> (Staged, Option<(u64, ChainError)>) {
+    let mut staged = Staged::default();
+    let mut items = (0..).zip(split(body)).peekable();
+    while items.peek().is_some() {
+        {
+            let branches = log.branches();
+            for (at, item) in items.by_ref().take(AT_A_TIME) {
+                let judged = item
+                    .map_err(ChainError::from)
+                    .and_then(|i| branches.stage(&mut staged, i));
+                if let Err(fault) = judged {
+                    return (staged, Some((at, fault)));
+                }
+            }
+        }
+        if items.peek().is_some() {
+            tokio::task::yield_now().await;
+        }
+    }
+    (staged, None)
+}

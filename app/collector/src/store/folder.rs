@@ -1,0 +1,151 @@
+//! What a folder on a disk needs besides: that a name, too, is on the disk
+//! before it counts.
+//!
+//! A file is flushed before it gets its name, and then the folder with the name.
+//! Flushes of several batches run at the same time, each in a thread of its own,
+//! so that the file system joins them. One flush of the whole file system for all
+//! of them would also wait for everything else that is written there.
+
+use std::collections::{BTreeSet, HashSet};
+use std::fs::File;
+use std::io::{Error, ErrorKind, Result};
+use std::path::{Path as FilePath, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use object_store::path::Path;
+
+/// A folder of objects.
+#[derive(Clone, Debug)]
+pub struct Folder(Arc<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    root: PathBuf,
+    /// Folders below it whose names this process has flushed, up to the root: that
+    /// one is there says nothing, its maker may have been killed before the flush.
+    lasting: Mutex<HashSet<PathBuf>>,
+}
+
+/// Folders flushed one by one; more are flushed with the whole file system.
+const FEW: usize = 256;
+
+impl Folder {
+    /// A folder that is there.
+    ///
+    /// # Errors
+    /// When it cannot be flushed.
+    pub fn new(root: &FilePath) -> Result<Self> {
+        if let Some(above) = root.parent() {
+            flush_folder(above)?;
+        }
+        Ok(Self(Arc::new(Inner {
+            root: root.to_path_buf(),
+            lasting: Mutex::default(),
+        })))
+    }
+
+    /// Makes the folders for an object, so that they last.
+    ///
+    /// # Errors
+    /// When one cannot be made or flushed.
+    pub async fn prepare(&self, object: &Path) -> Result<()> {
+        let folder = self.folder_of(object);
+        if self.lasts(&folder) {
+            return Ok(());
+        }
+        self.aside(move |inner| inner.prepare(&folder)).await
+    }
+
+    /// Flushes an object that someone else put, and its name.
+    ///
+    /// # Errors
+    /// When it cannot be flushed.
+    pub async fn flush(&self, object: &Path) -> Result<()> {
+        let file = self.0.root.join(object.as_ref());
+        self.aside(move |_| {
+            File::open(&file)?.sync_all()?;
+            file.parent().map_or(Ok(()), flush_folder)
+        })
+        .await
+    }
+
+    /// Flushes the names of objects that were found here: whoever put them may
+    /// have been killed before.
+    ///
+    /// # Errors
+    /// When they cannot be flushed.
+    pub async fn settle(&self, objects: impl Iterator<Item = Path>) -> Result<()> {
+        let mut folders = BTreeSet::new();
+        for object in objects {
+            let mut folder = self.folder_of(&object);
+            while folder.starts_with(&self.0.root) && folders.insert(folder.clone()) {
+                folder.pop();
+            }
+        }
+        if folders.is_empty() {
+            return Ok(());
+        }
+        self.aside(move |inner| {
+            #[cfg(target_os = "linux")]
+            if folders.len() > FEW {
+                return Ok(rustix::fs::syncfs(File::open(&inner.root)?)?);
+            }
+            #[cfg(not(target_os = "linux"))]
+            let _ = (inner, FEW);
+            folders.iter().try_for_each(|f| flush_folder(f))
+        })
+        .await
+    }
+
+    fn folder_of(&self, object: &Path) -> PathBuf {
+        let mut folder = self.0.root.join(object.as_ref());
+        folder.pop();
+        folder
+    }
+
+    fn lasts(&self, folder: &FilePath) -> bool {
+        self.0.lasting().contains(folder)
+    }
+
+    /// Off the threads that answer: the disk makes it wait.
+    async fn aside(&self, work: impl FnOnce(&Inner) -> Result<()> + Send + 'static) -> Result<()> {
+        let inner = self.0.clone();
+        tokio::task::spawn_blocking(move || work(&inner))
+            .await
+            .map_err(Error::other)?
+    }
+}
+
+impl Inner {
+    fn lasting(&self) -> std::sync::MutexGuard<'_, HashSet<PathBuf>> {
+        self.lasting.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn prepare(&self, folder: &FilePath) -> Result<()> {
+        let Some(above) = folder.parent() else {
+            return Ok(());
+        };
+        if folder == self.root || self.lasting().contains(folder) {
+            return Ok(());
+        }
+        self.prepare(above)?;
+        match std::fs::create_dir(folder) {
+            Err(error) if error.kind() != ErrorKind::AlreadyExists => return Err(error),
+            _ => flush_folder(above)?,
+        }
+        self.lasting().insert(folder.to_path_buf());
+        Ok(())
+    }
+}
+
+/// Flushes a folder: the names in it. Where a folder cannot be opened as a file
+/// the system keeps names by itself.
+fn flush_folder(folder: &FilePath) -> Result<()> {
+    #[cfg(unix)]
+    return File::open(folder)?.sync_all();
+    #[cfg(not(unix))]
+    {
+        let _ = folder;
+        Ok(())
+    }
+}
