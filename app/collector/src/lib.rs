@@ -2,13 +2,15 @@
 //! the results. `PROTOCOL.md` beside it describes what goes over the wire.
 //!
 //! [`collector`] takes in and finds again, [`store`] keeps, [`api`] and
-//! [`pages`] answer, [`files`] gives out the built app, [`serve`] runs it all.
+//! [`pages`] answer, [`files`] gives out the built app, [`door`] and [`tls`] let connections in,
+//! [`serve`] runs it all.
 //! The rules are the engine's; here is none.
 
 use engine::log::LogName;
 
 pub mod api;
 pub mod collector;
+pub mod door;
 pub mod event;
 pub mod files;
 pub mod metrics;
@@ -18,6 +20,7 @@ pub mod serve;
 pub mod settings;
 pub mod standings;
 pub mod store;
+pub mod tls;
 
 /// Bytes of a fixed number from hexadecimal.
 pub(crate) fn hex<const N: usize>(text: &str) -> Option<[u8; N]> {

@@ -13,12 +13,14 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header}
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse as _, Response};
 use axum_server::Handle;
-use axum_server::tls_rustls::RustlsConfig;
+use axum_server::accept::DefaultAcceptor;
 
 use crate::api::Refused;
 use crate::collector::Collector;
+use crate::door::Bounded;
 use crate::settings::{LogFormat, Settings};
 use crate::store::Store;
+use crate::tls::Certificate;
 use crate::{api, files, pages};
 
 /// What holds for every request.
@@ -181,7 +183,7 @@ async fn account(State(gate): State<Gate>, request: Request, next: Next) -> Resp
 /// When the listener fails.
 pub async fn serve(
     listener: std::net::TcpListener,
-    tls: Option<RustlsConfig>,
+    tls: Option<Certificate>,
     router: Router,
     collector: Arc<Collector>,
     end: impl Future<Output = ()> + Send + 'static,
@@ -189,6 +191,7 @@ pub async fn serve(
     const GRACE: Duration = Duration::from_secs(10);
     const HEADERS: Duration = Duration::from_secs(15);
     listener.set_nonblocking(true)?;
+    let most = connections(collector.limits.connections);
     let handle: Handle<SocketAddr> = Handle::new();
     let ending = handle.clone();
     tokio::spawn(async move {
@@ -199,17 +202,49 @@ pub async fn serve(
     let service = router.into_make_service_with_connect_info::<SocketAddr>();
     match tls {
         Some(tls) => {
-            let mut server = axum_server::from_tcp_rustls(listener, tls)?.handle(handle);
+            let mut server = axum_server::from_tcp(listener)?
+                .acceptor(Bounded::new(tls.door(), most, false))
+                // Else nothing ends a connection while it is not known which
+                // version of HTTP its first bytes are going to be.
+                .http1_only()
+                .handle(handle);
             server.http_builder().http1().header_read_timeout(HEADERS);
+            let renewed = tokio::spawn(tls.keep_fresh());
             server.serve(service).await?;
+            renewed.abort();
         }
         None => {
-            let mut server = axum_server::from_tcp(listener)?.handle(handle);
+            let mut server = axum_server::from_tcp(listener)?
+                .acceptor(Bounded::new(DefaultAcceptor::new(), most, true))
+                .http1_only()
+                .handle(handle);
             server.http_builder().http1().header_read_timeout(HEADERS);
             server.serve(service).await?;
         }
     }
     Ok(())
+}
+
+/// Connections that there can be: files must remain for the storage.
+fn connections(wanted: usize) -> usize {
+    const FOR_STORAGE: usize = 200;
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
+        // Everything that the system allows, instead of what it begins with.
+        let mut files = getrlimit(Resource::Nofile);
+        let all = Rlimit {
+            current: files.maximum,
+            ..files
+        };
+        if setrlimit(Resource::Nofile, all).is_ok() {
+            files = all;
+        }
+        if let Some(files) = files.current.and_then(|n| usize::try_from(n).ok()) {
+            return wanted.min(files.saturating_sub(FOR_STORAGE).max(1));
+        }
+    }
+    wanted
 }
 
 /// Runs the service as the settings say, until it is told to end.
@@ -238,11 +273,7 @@ pub async fn run(settings: Settings) -> Result<()> {
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
     let router = router(gate, settings.app.as_deref())?;
     let tls = match (&settings.tls_cert, &settings.tls_key) {
-        (Some(cert), Some(key)) => Some(
-            RustlsConfig::from_pem_file(cert, key)
-                .await
-                .context("the certificate or its key cannot be read")?,
-        ),
+        (Some(cert), Some(key)) => Some(Certificate::open(cert, key).await?),
         _ => None,
     };
     if tls.is_none() && !settings.address.ip().is_loopback() && !settings.behind_proxy {

@@ -12,6 +12,16 @@ use clap::{Args, Parser, ValueEnum};
 /// only then offer the camera: everywhere but on this machine itself give a
 /// certificate with --tls-cert and --tls-key, or put the collector behind a
 /// proxy that has one (and add --behind-proxy).
+///
+/// How to get a certificate: have a name in the DNS that points to this machine,
+/// as scores.example.org, then let a certificate authority that browsers trust
+/// issue one for that name. Several do so at no cost by the ACME protocol (RFC
+/// 8555); a program for it, run on this machine, proves that the name is yours and
+/// leaves two files, the chain for --tls-cert and the key for --tls-key, and
+/// renews them. Renewed files are taken up within a minute, without a new start.
+/// On a field without internet: get the certificate beforehand, and let the
+/// router there give this machine's address for the name. A certificate that you
+/// signed yourself works only on phones that were told to trust it.
 #[derive(Clone, Debug, Parser)]
 #[command(name = "collector", version)]
 pub struct Settings {
@@ -37,10 +47,11 @@ pub struct Settings {
     /// Also take games that are set up without a charter, from anyone.
     #[arg(long, env = "COLLECTOR_OPEN_EVENT")]
     pub open_event: bool,
-    /// Certificate chain in PEM form.
+    /// Certificate chain in PEM form, the certificate of this name first.
     #[arg(long, env = "COLLECTOR_TLS_CERT", requires = "tls_key")]
     pub tls_cert: Option<PathBuf>,
-    /// Private key in PEM form.
+    /// Private key of the certificate in PEM form, without a password; only the
+    /// collector should be able to read it.
     #[arg(long, env = "COLLECTOR_TLS_KEY", requires = "tls_cert")]
     pub tls_key: Option<PathBuf>,
     /// Another address whose pages may use this collector, as
@@ -110,6 +121,14 @@ pub struct Limits {
         default_value_t = 1000
     )]
     pub live: usize,
+    /// Most connections at a time, as far as the system lets the process have so
+    /// many open files; more are told to come later.
+    #[arg(
+        long = "connections-limit",
+        env = "COLLECTOR_CONNECTIONS_LIMIT",
+        default_value_t = 4000
+    )]
+    pub connections: usize,
     /// Seconds a request may take to arrive.
     #[arg(long = "patience", env = "COLLECTOR_PATIENCE", default_value_t = 30)]
     pub patience: u64,
@@ -123,6 +142,7 @@ impl Default for Limits {
             logs_per_game: 16,
             requests_per_minute: 1200,
             live: 1000,
+            connections: 4000,
             patience: 30,
         }
     }

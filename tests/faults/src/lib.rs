@@ -5,6 +5,7 @@
 //! Afterwards every acknowledged entry must be there, none twice, and the heads
 //! equal.
 
+pub mod azure;
 pub mod load;
 pub mod phone;
 pub mod proxy;

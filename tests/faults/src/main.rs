@@ -4,11 +4,12 @@ use anyhow::{Context as _, Result};
 use clap::Parser as _;
 use collector::settings::Settings;
 use faults::load::{self, Load};
-use faults::run::{Trial, trial};
+use faults::run::{Place, Trial, trial};
 
 const USAGE: &str = "\
 faults trial GAMES [SEED]     one collector on a folder, killed again and again
 faults trial-s3 GAMES [SEED]  three collectors on one S3 server
+faults trial-az GAMES [SEED]  the same on an emulator of Azure's blob storage, fetched by npm
 faults load [GAMES]           entries verified and stored a second, 1 to 64 phones at once
 faults growth                 results as the event grows
 faults collector ...          a collector";
@@ -21,12 +22,16 @@ fn main() -> Result<()> {
             let settings = Settings::parse_from(&words[1..]);
             tokio::runtime::Runtime::new()?.block_on(collector::serve::run(settings))
         }
-        Some(which @ ("trial" | "trial-s3")) => {
-            let s3 = which == "trial-s3";
+        Some(which @ ("trial" | "trial-s3" | "trial-az")) => {
+            let (place, collectors) = match which {
+                "trial" => (Place::Folder, 1),
+                "trial-s3" => (Place::S3, 3),
+                _ => (Place::Azure, 3),
+            };
             let plan = Trial {
                 games: number(2).context(USAGE)?,
-                collectors: if s3 { 3 } else { 1 },
-                s3,
+                collectors,
+                place,
                 seed: number(3).unwrap_or(1),
             };
             let seen = tokio::runtime::Runtime::new()?.block_on(trial(&words[0], plan))?;

@@ -11,6 +11,7 @@ use demoday::{Chance, Official};
 use engine::log::sync::Receipt;
 use engine::log::{Mark, Setup, split};
 
+use crate::azure::Azure;
 use crate::phone::{Phone, small_game};
 use crate::proxy::Proxy;
 use crate::service::{Plan, free_port, s3};
@@ -23,10 +24,21 @@ pub struct Trial {
     pub games: u64,
     /// Collectors on one storage.
     pub collectors: usize,
-    /// Whether the storage is an S3 server, else a folder.
-    pub s3: bool,
+    /// Where they keep it.
+    pub place: Place,
     /// Everything drawn follows from it.
     pub seed: u64,
+}
+
+/// A kind of storage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// A folder.
+    Folder,
+    /// An S3 server in this process.
+    S3,
+    /// An emulator of Azure's blob storage.
+    Azure,
 }
 
 /// What was seen.
@@ -58,10 +70,14 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
     let charter = place.path().join("charter");
     std::fs::write(&charter, day.charter.bytes())?;
     let kept = place.path().join("kept");
-    let (storage, environment) = if trial.s3 {
-        ("s3://event/day".to_owned(), s3(&kept).await?)
-    } else {
-        (format!("file://{}", kept.display()), Vec::new())
+    let mut azure = None;
+    let (storage, environment) = match trial.place {
+        Place::Folder => (format!("file://{}", kept.display()), Vec::new()),
+        Place::S3 => ("s3://event/day".to_owned(), s3(&kept).await?),
+        Place::Azure => {
+            let server = azure.insert(Azure::start(&kept).await?);
+            ("az://event/day".to_owned(), server.environment.clone())
+        }
     };
     let mut plans = Vec::new();
     let mut proxies = Vec::new();
@@ -163,7 +179,10 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
     for service in services {
         service.kill().await?;
     }
-    if !trial.s3 {
+    if let Some(server) = azure {
+        server.stop().await?;
+    }
+    if trial.place == Place::Folder {
         seen.stored_twice = stored_twice(&kept.join("logs"))?;
     }
     for proxy in &proxies {

@@ -36,11 +36,11 @@ pub struct Plan {
 pub struct Service(Child);
 
 impl Plan {
-    /// Starts it and waits until it answers.
+    /// Starts it.
     ///
     /// # Errors
-    /// When it does not come up.
-    pub async fn start(&self) -> Result<Service> {
+    /// When it cannot be started.
+    pub fn spawn(&self) -> Result<Service> {
         let address = format!("127.0.0.1:{}", self.port);
         let mut command = Command::new(&self.program);
         command
@@ -65,14 +65,23 @@ impl Plan {
             .stdin(Stdio::null())
             .stderr(Stdio::null())
             .kill_on_drop(true);
-        let mut child = command.spawn().with_context(|| self.program.clone())?;
+        let child = command.spawn().with_context(|| self.program.clone())?;
+        Ok(Service(child))
+    }
+
+    /// Starts it and waits until it answers, over plain HTTP.
+    ///
+    /// # Errors
+    /// When it does not come up.
+    pub async fn start(&self) -> Result<Service> {
+        let mut service = self.spawn()?;
         for _ in 0..1200 {
             if let Ok(answer) = wire::get(self.port, "/api/health").await
                 && answer.status == 200
             {
-                return Ok(Service(child));
+                return Ok(service);
             }
-            if let Some(status) = child.try_wait()? {
+            if let Some(status) = service.0.try_wait()? {
                 bail!("the collector ended with {status}");
             }
             tokio::time::sleep(Duration::from_millis(25)).await;

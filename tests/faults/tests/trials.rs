@@ -1,7 +1,7 @@
 //! A small number of games here; `faults trial 1000` for the whole.
 #![allow(clippy::unwrap_used)]
 
-use faults::run::{Trial, trial};
+use faults::run::{Place, Trial, trial};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_faults");
 
@@ -10,7 +10,7 @@ async fn one_collector_on_a_folder_killed_again_and_again() {
     let plan = Trial {
         games: 40,
         collectors: 1,
-        s3: false,
+        place: Place::Folder,
         seed: 5,
     };
     let seen = trial(PROGRAM, plan).await.unwrap();
@@ -23,7 +23,7 @@ async fn three_collectors_on_one_s3_server() {
     let plan = Trial {
         games: 30,
         collectors: 3,
-        s3: true,
+        place: Place::S3,
         seed: 6,
     };
     let seen = trial(PROGRAM, plan).await.unwrap();

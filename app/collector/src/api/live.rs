@@ -44,14 +44,22 @@ pub async fn live(
     let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
     let changes = app.changes();
     let stopping = app.stopping();
-    let view = app.view(event).await.ok_or(Refused::NotFound)?;
+    if !app.events().has(event) {
+        return Err(Refused::NotFound);
+    }
     let seat = Seat::take(&app).ok_or(Refused::TooMany(60))?;
-    let first: Vec<Event> = view.games.iter().map(|g| told(&game_json(g))).collect();
-    let state = (app, changes, stopping, seat, first.into_iter());
+    // How many games were told at first: nothing else is held for a reader who
+    // does not read. One that comes in between is heard of as a change.
+    let state = (app, changes, stopping, seat, Some(0));
     let stream = stream::unfold(state, move |mut state| async move {
         let (app, changes, stopping, _, first) = &mut state;
-        if let Some(next) = first.next() {
-            return Some((Ok(next), state));
+        if let Some(at) = *first {
+            let view = app.view(event).await?;
+            if let Some(game) = view.games.get(at) {
+                *first = Some(at + 1);
+                return Some((Ok(told(&game_json(game))), state));
+            }
+            *first = None;
         }
         let next = loop {
             if *stopping.borrow() {
