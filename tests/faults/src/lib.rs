@@ -6,6 +6,7 @@
 //! equal.
 
 pub mod azure;
+pub mod flushed;
 pub mod load;
 pub mod phone;
 pub mod proxy;

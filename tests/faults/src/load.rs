@@ -14,6 +14,7 @@ use collector::settings::Limits;
 use collector::store::Store;
 use demoday::Official;
 use engine::log::{GameRecord, LogName, Setup, split};
+use tempfile::TempDir;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use tokio::net::TcpStream;
 
@@ -43,6 +44,9 @@ pub struct Figures {
     /// Most memory of the collector's process (megabytes).
     pub memory: f64,
 }
+
+/// A request, and how many entries are in it.
+type Batch = (Vec<u8>, usize);
 
 fn games(count: u64, plays: usize) -> Result<Vec<GameRecord>> {
     let day = demoday::play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
@@ -76,6 +80,9 @@ fn name(game: &GameRecord) -> LogName {
 pub struct Load {
     games: Vec<GameRecord>,
     program: String,
+    /// Removed only at the end: some file systems look for a long time for a free
+    /// place among those that were freed a moment ago.
+    used: Vec<TempDir>,
 }
 
 impl Load {
@@ -87,6 +94,7 @@ impl Load {
         Ok(Self {
             games: games(count, 29)?,
             program: program.to_owned(),
+            used: Vec::new(),
         })
     }
 
@@ -115,29 +123,31 @@ impl Load {
     ///
     /// # Errors
     /// When something is refused.
-    pub fn measure(&self, phones: usize, batch: usize) -> Result<Figures> {
+    pub fn measure(&mut self, phones: usize, batch: usize) -> Result<Figures> {
         // One thread sends, so that the collector has the other cores.
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build()?;
-        runtime.block_on(self.send(phones, batch))
+        let place = tempfile::tempdir()?;
+        let figures = runtime.block_on(self.send(place.path(), phones, batch));
+        self.used.push(place);
+        figures
     }
 
-    async fn send(&self, phones: usize, batch: usize) -> Result<Figures> {
-        let place = tempfile::tempdir()?;
+    async fn send(&self, place: &Path, phones: usize, batch: usize) -> Result<Figures> {
         let day = demoday::play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
-        let charter = place.path().join("charter");
+        let charter = place.join("charter");
         std::fs::write(&charter, day.charter.bytes())?;
         let plan = Plan {
             program: self.program.clone(),
             port: free_port().await?,
-            storage: format!("file://{}", place.path().join("kept").display()),
+            storage: format!("file://{}", place.join("kept").display()),
             charter: charter.display().to_string(),
             environment: Vec::new(),
             more: Vec::new(),
         };
         let service = plan.start().await?;
-        let requests: Arc<Vec<Vec<(Vec<u8>, usize)>>> = Arc::new(
+        let requests: Arc<Vec<Vec<Batch>>> = Arc::new(
             self.games
                 .iter()
                 .map(|game| {
@@ -186,7 +196,7 @@ impl Load {
         let cpu = service.cpu_seconds().context("CPU time")? - before;
         let memory = service.most_memory().unwrap_or(0);
         service.kill().await?;
-        let kept = kept(&place.path().join("kept/logs"))?;
+        let kept = kept(&place.join("kept/logs"))?;
         ensure!(
             kept == entries,
             "{entries} entries acknowledged, {kept} kept"

@@ -11,6 +11,7 @@ faults trial GAMES [SEED]     one collector on a folder, killed again and again
 faults trial-s3 GAMES [SEED]  three collectors on one S3 server
 faults trial-az GAMES [SEED]  the same on an emulator of Azure's blob storage, fetched by npm
 faults load [GAMES]           entries verified and stored a second, 1 to 64 phones at once
+faults flushed                each batch on the disk before its answer, as strace sees it
 faults growth                 results as the event grows
 faults collector ...          a collector";
 
@@ -39,7 +40,7 @@ fn main() -> Result<()> {
             Ok(())
         }
         Some("load") => {
-            let load = Load::new(&words[0], number(2).unwrap_or(1000))?;
+            let mut load = Load::new(&words[0], number(2).unwrap_or(1000))?;
             println!(
                 "phones batch  entries/s  per CPU s  of bare | median    95 %    99 % ms |   MB"
             );
@@ -57,6 +58,12 @@ fn main() -> Result<()> {
                     );
                 }
             }
+            Ok(())
+        }
+        Some("flushed") => {
+            let runtime = tokio::runtime::Runtime::new()?;
+            let batches = runtime.block_on(faults::flushed::flushed(&words[0]))?;
+            println!("{batches} batches, each flushed before it was acknowledged");
             Ok(())
         }
         Some("growth") => {
