@@ -130,23 +130,23 @@ fn is_own(origin: &HeaderValue, headers: &HeaderMap) -> bool {
 }
 
 fn sender(gate: &Gate, request: &Request) -> Option<IpAddr> {
-    if gate.behind_proxy {
-        let forwarded = request
-            .headers()
-            .get_all("x-forwarded-for")
-            .iter()
-            .next_back()?;
-        return forwarded
-            .to_str()
-            .ok()?
-            .rsplit(',')
-            .next()?
-            .trim()
-            .parse()
-            .ok();
+    if gate.behind_proxy
+        && let Some(named) = forwarded_for(request.headers())
+    {
+        return Some(named);
     }
+    // A proxy that names nobody counts as one sender.
     let ConnectInfo(address) = request.extensions().get::<ConnectInfo<SocketAddr>>()?;
     Some(address.ip())
+}
+
+/// The last of whom a proxy says that it asks for, with or without a port.
+fn forwarded_for(headers: &HeaderMap) -> Option<IpAddr> {
+    let all = headers.get_all("x-forwarded-for").iter().next_back()?;
+    let last = all.to_str().ok()?.rsplit(',').next()?.trim();
+    let bare = last.trim_start_matches('[').trim_end_matches(']');
+    let with_port = || last.parse::<SocketAddr>().ok().map(|a| a.ip());
+    bare.parse().ok().or_else(with_port)
 }
 
 /// Counts and logs each answer: what kind of address, never which one or whose.
@@ -326,4 +326,29 @@ fn note_what_happens(format: LogFormat) {
         LogFormat::Text => plain.try_init(),
         LogFormat::Json => plain.json().try_init(),
     };
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_sender_is_named_with_or_without_a_port() {
+        for (given, expected) in [
+            ("192.0.2.7", Some("192.0.2.7")),
+            ("203.0.113.9, 192.0.2.7:5123", Some("192.0.2.7")),
+            ("2001:db8::7", Some("2001:db8::7")),
+            ("[2001:db8::7]", Some("2001:db8::7")),
+            ("[2001:db8::7]:443", Some("2001:db8::7")),
+            ("unknown", None),
+            ("", None),
+        ] {
+            let mut headers = HeaderMap::new();
+            headers.insert("x-forwarded-for", HeaderValue::from_static(given));
+            let expected = expected.map(|e| e.parse().unwrap());
+            assert_eq!(forwarded_for(&headers), expected, "{given}");
+        }
+        assert_eq!(forwarded_for(&HeaderMap::new()), None);
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail};
@@ -43,6 +44,11 @@ impl Certificate {
         let config = RustlsConfig::from_pem(read.0.clone(), read.1.clone())
             .await
             .map_err(|error| fault(&error, chain, key))?;
+        // Only what is spoken here is offered (RFC 7301): browsers take HTTP/2
+        // where they can have it.
+        let mut offered = rustls::ServerConfig::clone(&config.get_inner());
+        offered.alpn_protocols = vec![b"http/1.1".to_vec()];
+        config.reload_from_config(Arc::new(offered));
         Ok(Self {
             chain: chain.to_path_buf(),
             key: key.to_path_buf(),
@@ -64,14 +70,9 @@ impl Certificate {
         match Self::open(&self.chain, &self.key).await {
             Ok(new) if new.read == self.read => {}
             Ok(new) => {
-                let (chain, key) = new.read.clone();
-                match self.config.reload_from_pem(chain, key).await {
-                    Ok(()) => {
-                        self.read = new.read;
-                        tracing::info!("the renewed certificate is in use");
-                    }
-                    Err(error) => tracing::error!(%error, "the certificate is not renewed"),
-                }
+                self.config.reload_from_config(new.config.get_inner());
+                self.read = new.read;
+                tracing::info!("the renewed certificate is in use");
             }
             Err(error) => tracing::error!(error = format!("{error:#}"), "the certificate"),
         }
@@ -166,7 +167,6 @@ impl<S: Send + 'static> Accept<TcpStream, S> for Door {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use std::sync::Arc;
 
     fn made() -> (String, String) {
         let made = rcgen::generate_simple_self_signed(["localhost".to_owned()]).unwrap();

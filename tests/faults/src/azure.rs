@@ -41,7 +41,8 @@ impl Azure {
         let port = free_port().await?.to_string();
         let server = Command::new("node")
             .arg(tools.join("node_modules/azurite/dist/src/blob/main.js"))
-            .args(["--silent", "--skipApiVersionCheck", "--blobPort", &port])
+            .args(["--silent", "--disableTelemetry", "--skipApiVersionCheck"])
+            .args(["--blobPort", &port])
             .arg("--location")
             .arg(folder)
             .stdout(Stdio::null())

@@ -34,11 +34,13 @@ fn certificate(folder: &Path, name: &str, days: [i64; 2]) -> (PathBuf, PathBuf, 
     let mut trusted = RootCertStore::empty();
     trusted.add(signed.der().clone()).unwrap();
     let provider = Arc::new(rustls::crypto::ring::default_provider());
-    let client = ClientConfig::builder_with_provider(provider)
+    let mut client = ClientConfig::builder_with_provider(provider)
         .with_safe_default_protocol_versions()
         .unwrap()
         .with_root_certificates(trusted)
         .with_no_client_auth();
+    // As browsers offer it: what the server takes of it is spoken.
+    client.alpn_protocols = vec![b"h2".to_vec(), b"http/1.1".to_vec()];
     (chain, secret, client)
 }
 
@@ -49,6 +51,7 @@ async fn exchange(port: u16, client: &ClientConfig, bytes: &[u8]) -> std::io::Re
     let mut stream = TlsConnector::from(Arc::new(client.clone()))
         .connect(name, stream)
         .await?;
+    assert_eq!(stream.get_ref().1.alpn_protocol(), Some(&b"http/1.1"[..]));
     stream.write_all(bytes).await?;
     let mut answer = Vec::new();
     stream.read_to_end(&mut answer).await?;
@@ -105,7 +108,15 @@ async fn a_batch_arrives_over_https_for_who_trusts_the_certificate() {
         "application/cbor-seq",
         &record.chain().to_bytes(),
     );
-    let answer = wire::answer(&exchange(plan.port, &client, &put).await.unwrap()).unwrap();
+    // As a page sends it that was served from there: with its origin.
+    let host = format!(
+        "host: localhost:{0}\r\norigin: https://localhost:{0}\r\n",
+        plan.port
+    );
+    let split = b"host: 127.0.0.1\r\n";
+    let at = put.windows(split.len()).position(|w| w == split).unwrap();
+    let page = [&put[..at], host.as_bytes(), &put[at + split.len()..]].concat();
+    let answer = wire::answer(&exchange(plan.port, &client, &page).await.unwrap()).unwrap();
     assert_eq!(answer.status, 200);
     let receipt = Receipt::read(&answer.body).unwrap();
     assert_eq!(receipt.head, Some(record.head()));
