@@ -51,7 +51,7 @@ where
                 if plain {
                     let (status, words) = (
                         "503 Service Unavailable\r\nretry-after: 5",
-                        "Too many connections: try again in 5 s.\n",
+                        "The collector says: Too many connections, try again in 5 s.\n",
                     );
                     answer_and_close(&mut stream, status, words).await;
                 }

@@ -141,7 +141,7 @@ pub struct Door(RustlsAcceptor<DefaultAcceptor>);
 const FIRST_BYTE: Duration = Duration::from_secs(10);
 /// The first byte of a TLS connection: a handshake record (RFC 8446 section 5.1).
 const HANDSHAKE: u8 = 22;
-const PLAIN: &str = "This address speaks https: write https:// before it.\n";
+const PLAIN: &str = "The collector says: This address speaks https, write https:// before it.\n";
 
 impl<S: Send + 'static> Accept<TcpStream, S> for Door {
     type Stream = <RustlsAcceptor as Accept<TcpStream, S>>::Stream;

@@ -128,7 +128,7 @@ async fn a_batch_arrives_over_https_for_who_trusts_the_certificate() {
     assert_eq!(plain.status, 400);
     assert_eq!(
         String::from_utf8(plain.body).unwrap(),
-        "This address speaks https: write https:// before it.\n"
+        "The collector says: This address speaks https, write https:// before it.\n"
     );
     // What is neither is not answered, and harms nobody.
     let junk = wire::exchange(plan.port, b"\x16\x03\x01\x00\x05hello").await;
