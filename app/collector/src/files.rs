@@ -43,6 +43,10 @@ pub fn router(folder: &Path) -> Result<Router> {
         .layer(from_fn_with_state(policy, headers)))
 }
 
+/// Marks the page given for a screen: it is of this build, whatever its address.
+#[derive(Clone, Copy)]
+struct OfScreen;
+
 /// A screen's own address answers with the page, so that a link to it works on the first visit too.
 /// The page finds its files in its own folder: addresses further down are of no screen, and lead to it.
 async fn page_for_screens(
@@ -66,7 +70,10 @@ async fn page_for_screens(
         return Redirect::temporary(&"../".repeat(up)).into_response();
     }
     match tokio::fs::read(page).await {
-        Ok(text) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], text).into_response(),
+        Ok(text) => {
+            let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
+            (kind, axum::Extension(OfScreen), text).into_response()
+        }
         Err(_) => answer,
     }
 }
@@ -78,7 +85,8 @@ async fn headers(
 ) -> Response {
     let lasting = is_hashed(request.uri().path());
     let mut answer = next.run(request).await;
-    let good = answer.status().is_success() || answer.status() == StatusCode::NOT_MODIFIED;
+    let found = answer.status().is_success() || answer.status() == StatusCode::NOT_MODIFIED;
+    let good = found && answer.extensions().get::<OfScreen>().is_none();
     let headers = answer.headers_mut();
     let cache = if lasting && good {
         "public, max-age=31536000, immutable"
@@ -119,4 +127,34 @@ fn is_hashed(path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or_default();
     name.split(['-', '.', '_'])
         .any(|part| part.len() >= 15 && part.bytes().all(|b| b.is_ascii_hexdigit()))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use axum::body::Body;
+    use tower::ServiceExt as _;
+
+    #[tokio::test]
+    async fn only_files_named_after_their_content_are_kept_for_good() {
+        let app = tempfile::tempdir().unwrap();
+        let policy = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'self'\">";
+        std::fs::write(app.path().join("index.html"), policy).unwrap();
+        std::fs::write(app.path().join("app-0123456789abcdef.js"), "1").unwrap();
+        let router = router(app.path()).unwrap();
+        for (path, lasting) in [
+            ("/app-0123456789abcdef.js", true),
+            ("/index.html", false),
+            // A screen's own address, and no file.
+            ("/games/0123456789abcdef0123", false),
+            ("/0123456789abcdef", false),
+            ("/app-0123456789abcdee.js", false),
+        ] {
+            let request = Request::get(path).body(Body::empty()).unwrap();
+            let answer = router.clone().oneshot(request).await.unwrap();
+            let cache = answer.headers()[header::CACHE_CONTROL].to_str().unwrap();
+            assert_eq!(cache.contains("immutable"), lasting, "{path}");
+        }
+    }
 }
