@@ -17,10 +17,12 @@ use crate::metrics::Metrics;
 use crate::rate::Rates;
 use crate::settings::Limits;
 use crate::standings::Views;
-use crate::store::{RunName, Store};
+use crate::store::{RunName, Store, cause};
 
+mod charters;
 mod intake;
 mod recall;
+mod room;
 
 pub use intake::{Stop, Taken};
 
@@ -29,6 +31,8 @@ pub use intake::{Stop, Taken};
 pub struct Log {
     event: EventId,
     branches: RwLock<Branches>,
+    /// Bytes of its entries.
+    bytes: AtomicU64,
     /// One batch at a time is judged and stored; the objects known.
     known: Mutex<HashSet<RunName>>,
 }
@@ -53,8 +57,13 @@ pub struct Collector {
     events: RwLock<Arc<Events>>,
     logs: RwLock<HashMap<LogName, Arc<Log>>>,
     games: RwLock<BTreeMap<EventId, BTreeMap<GameId, Vec<LogName>>>>,
-    /// Objects that are not what their names say, not to be fetched again.
-    damaged: Mutex<HashSet<RunName>>,
+    /// Objects that are not shown.
+    aside: Mutex<HashMap<RunName, recall::Aside>>,
+    /// Logs looked for in vain since the last refresh.
+    missed: Mutex<HashSet<LogName>>,
+    /// Bytes of all entries of an event.
+    sizes: std::sync::Mutex<HashMap<EventId, u64>>,
+    charters: Mutex<charters::Looked>,
     changes: broadcast::Sender<Change>,
     generation: AtomicU64,
     stopping: watch::Sender<bool>,
@@ -114,7 +123,10 @@ impl Collector {
             events: RwLock::default(),
             logs: RwLock::default(),
             games: RwLock::default(),
-            damaged: Mutex::default(),
+            aside: Mutex::default(),
+            missed: Mutex::default(),
+            sizes: std::sync::Mutex::default(),
+            charters: Mutex::default(),
             changes: broadcast::channel(1024).0,
             generation: AtomicU64::new(0),
             stopping: watch::channel(false).0,
@@ -206,6 +218,7 @@ impl Collector {
                 Arc::new(Log {
                     event,
                     branches: RwLock::new(Branches::new(name)),
+                    bytes: AtomicU64::new(0),
                     known: Mutex::default(),
                 })
             })
@@ -235,36 +248,7 @@ impl Collector {
 
     fn down(&self, error: &object_store::Error) -> StoreDown {
         self.metrics.store_failures.add(1);
-        tracing::error!(%error, "the storage does not answer");
+        tracing::error!(why = cause(error), "the storage does not answer");
         StoreDown
-    }
-
-    /// Takes a new version of an event's charter.
-    ///
-    /// # Errors
-    /// When the store does not take it.
-    pub async fn take_charter(&self, bytes: Bytes) -> Result<Result<EventId, String>, StoreDown> {
-        let charter = match SignedCharter::parse(&bytes).and_then(SignedCharter::verify) {
-            Ok(charter) => charter,
-            Err(e) => return Ok(Err(e.to_string())),
-        };
-        let events = self.events();
-        if let Some((event, _)) = events.version(charter.hash()) {
-            return Ok(Ok(event));
-        }
-        let Some(event) = events.superseded_by(&charter) else {
-            return Ok(Err(
-                "It is not the next version of a charter served here.".into()
-            ));
-        };
-        if let Some(fault) = charter.charter().faults().first() {
-            return Ok(Err(fault.to_string()));
-        }
-        self.store
-            .put_charter(bytes)
-            .await
-            .map_err(|e| self.down(&e))?;
-        self.refresh().await?;
-        Ok(Ok(event))
     }
 }

@@ -43,6 +43,8 @@ pub struct Events {
     /// The versions of each event in order, the one in force last.
     lines: BTreeMap<EventId, Vec<SignedCharter<Verified>>>,
     open: bool,
+    /// A charter is kept that cannot be read: it may be the one in force.
+    unsure: bool,
 }
 
 impl Events {
@@ -63,7 +65,38 @@ impl Events {
             }
             lines.insert(EventId::Charter(first.hash()), line);
         }
-        Self { lines, open }
+        Self {
+            lines,
+            open,
+            unsure: false,
+        }
+    }
+
+    /// The same while a charter is kept that cannot be read: until it is mended
+    /// nothing more than numbers is shown of any event with a charter.
+    #[must_use]
+    pub fn unsure(self, unsure: bool) -> Self {
+        Self { unsure, ..self }
+    }
+
+    /// Every charter of every event.
+    pub fn charters(&self) -> impl Iterator<Item = &SignedCharter<Verified>> {
+        self.lines.values().flatten()
+    }
+
+    /// The charter in force with the privacy that holds.
+    #[must_use]
+    pub fn in_force(&self, event: EventId) -> Option<Charter> {
+        let mut charter = self.charter(event)?.charter().clone();
+        charter.privacy = self.privacy(event);
+        Some(charter)
+    }
+
+    /// Whether the charter in force lists a key.
+    #[must_use]
+    pub fn lists(&self, event: EventId, key: &PublicKey) -> bool {
+        self.charter(event)
+            .is_some_and(|c| c.charter().endorsement(key).is_some())
     }
 
     /// The events.
@@ -142,8 +175,10 @@ impl Events {
     /// How names may be shown to everyone.
     #[must_use]
     pub fn privacy(&self, event: EventId) -> Privacy {
-        self.charter(event)
-            .map_or(Privacy::Numbers, |c| c.charter().privacy)
+        match self.charter(event) {
+            Some(charter) if !self.unsure => charter.charter().privacy,
+            _ => Privacy::Numbers,
+        }
     }
 
     /// The event's name.

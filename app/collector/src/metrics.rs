@@ -32,6 +32,12 @@ pub struct Metrics {
     pub store_failures: Counter,
     /// Objects in the storage that are not shown.
     pub damaged: Counter,
+    /// Names and objects in the storage that cannot be read just now.
+    pub unreadable: AtomicI64,
+    /// Charters in the storage that are damaged now.
+    pub charters_damaged: AtomicI64,
+    /// Times the results of an event could not be computed.
+    pub views_failed: Counter,
     /// Answers by the first digit of their status, from 1.
     pub answers: [Counter; 5],
     /// Live scoreboards open now.
@@ -77,6 +83,25 @@ impl Metrics {
             "counter",
             "Objects in the storage that are not shown.",
             &plain(&self.damaged),
+        );
+        one(
+            "results_failed_total",
+            "counter",
+            "Times the results of an event could not be computed.",
+            &plain(&self.views_failed),
+        );
+        let now = |n: &AtomicI64| vec![(String::new(), i128::from(n.load(Ordering::Relaxed)))];
+        one(
+            "objects_unreadable",
+            "gauge",
+            "Names and objects in the storage that cannot be read just now.",
+            &now(&self.unreadable),
+        );
+        one(
+            "charters_damaged",
+            "gauge",
+            "Charters in the storage that are damaged: only numbers are shown until they are mended.",
+            &now(&self.charters_damaged),
         );
         let by_class: Vec<_> = (1..)
             .zip(&self.answers)

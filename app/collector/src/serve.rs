@@ -270,6 +270,13 @@ pub async fn run(settings: Settings) -> Result<()> {
     if collector.events().ids().next().is_none() {
         tracing::warn!("no event is served: give --charter, or --open-event");
     }
+    for at in collector.left_out(&charters) {
+        let file = settings.charters.get(at).map(|p| p.display().to_string());
+        tracing::warn!(
+            file,
+            "this charter is left out: it replaces a version that is neither given nor kept here"
+        );
+    }
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
     let router = router(gate, settings.app.as_deref())?;
     let tls = match (&settings.tls_cert, &settings.tls_key) {

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, ValueEnum};
 
+use crate::store::RUN_LIMIT;
+
 /// Receives the signed logs of an event, keeps them, and serves the app, the
 /// results and a live scoreboard.
 ///
@@ -40,8 +42,9 @@ pub struct Settings {
     /// Folder of the built app; without it only logs and results are served.
     #[arg(long, env = "COLLECTOR_APP")]
     pub app: Option<PathBuf>,
-    /// A signed event charter; may be given more than once. Later versions may
-    /// also be sent to the running service by the organiser.
+    /// A signed event charter; may be given more than once. A later version
+    /// counts only with those before it, given here or kept in the storage.
+    /// Later versions may also be sent to the running service by the organiser.
     #[arg(long = "charter", env = "COLLECTOR_CHARTERS", value_delimiter = ',')]
     pub charters: Vec<PathBuf>,
     /// Also take games that are set up without a charter, from anyone.
@@ -89,17 +92,39 @@ pub enum LogFormat {
 /// Bounds on what is taken.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct Limits {
-    /// Most bytes of one request.
-    #[arg(long = "body-limit", env = "COLLECTOR_BODY_LIMIT", default_value_t = 1 << 20)]
+    /// Most bytes of one request, at most 67108864.
+    #[arg(
+        long = "body-limit",
+        env = "COLLECTOR_BODY_LIMIT",
+        default_value_t = 1 << 20,
+        value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=RUN_LIMIT)
+    )]
     pub body: usize,
-    /// Most games of one event.
+    /// Most MiB of one log; that of a long game takes about a tenth of one.
+    #[arg(
+        long = "log-size-limit",
+        env = "COLLECTOR_LOG_SIZE_LIMIT",
+        default_value_t = 4
+    )]
+    pub log_mib: u64,
+    /// MiB of all logs of one event beyond which only keys that its charter
+    /// lists may add to it; some thousands of logs of whole games. In memory
+    /// they take about four times as much.
+    #[arg(
+        long = "event-size-limit",
+        env = "COLLECTOR_EVENT_SIZE_LIMIT",
+        default_value_t = 256
+    )]
+    pub event_mib: u64,
+    /// Most games of one event; keys that its charter lists may open more.
     #[arg(
         long = "games-limit",
         env = "COLLECTOR_GAMES_LIMIT",
         default_value_t = 10_000
     )]
     pub games: usize,
-    /// Most logs of one game.
+    /// Most logs of one game; keys that the charter lists may open more, up to 64
+    /// in all.
     #[arg(
         long = "logs-limit",
         env = "COLLECTOR_LOGS_LIMIT",
@@ -138,6 +163,8 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             body: 1 << 20,
+            log_mib: 4,
+            event_mib: 256,
             games: 10_000,
             logs_per_game: 16,
             requests_per_minute: 1200,

@@ -19,9 +19,32 @@ type Basis = (Option<Hash>, Vec<(Fingerprint, Hash, Option<u64>)>);
 /// Reports kept.
 #[derive(Debug, Default)]
 pub struct Views {
-    events: Mutex<HashMap<EventId, Arc<View>>>,
+    pub(crate) events: Mutex<HashMap<EventId, Arc<View>>>,
     games: std::sync::Mutex<HashMap<GameId, (Basis, Arc<GameReport>)>>,
+    /// Whether computing goes wrong.
+    #[cfg(test)]
+    pub breaks: std::sync::atomic::AtomicBool,
 }
+
+/// Why there are no results to show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoView {
+    /// The event is not served here.
+    NotServed,
+    /// They could not be computed: a fault of the collector.
+    Failed,
+}
+
+impl std::fmt::Display for NoView {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::NotServed => "The event is not served here.",
+            Self::Failed => "The results could not be computed.",
+        })
+    }
+}
+
+impl std::error::Error for NoView {}
 
 /// An event as it stands.
 #[derive(Debug)]
@@ -29,8 +52,8 @@ pub struct View {
     generation: u64,
     /// The event.
     pub event: EventId,
-    /// Its charter, but for the open event.
-    pub charter: Option<SignedCharter<engine::log::Verified>>,
+    /// Its charter with the privacy that holds, but for the open event.
+    charter: Option<Charter>,
     /// Its games, in order of the schedule, then by time.
     pub games: Vec<Arc<GameReport>>,
     /// Tables, knock-out and leaders.
@@ -40,8 +63,8 @@ pub struct View {
 impl View {
     /// The charter's content.
     #[must_use]
-    pub fn charter(&self) -> Option<&Charter> {
-        self.charter.as_ref().map(SignedCharter::charter)
+    pub const fn charter(&self) -> Option<&Charter> {
+        self.charter.as_ref()
     }
 
     /// A game of the event.
@@ -69,43 +92,55 @@ impl View {
 }
 
 impl Collector {
-    /// The results of an event as they stand now; `None` for an event that is
-    /// not served here.
-    pub async fn view(self: &Arc<Self>, event: EventId) -> Option<Arc<View>> {
-        let events = self.events();
-        if !events.has(event) {
-            return None;
+    /// The results of an event as they stand now.
+    ///
+    /// # Errors
+    /// When there are none.
+    pub async fn view(self: &Arc<Self>, event: EventId) -> Result<Arc<View>, NoView> {
+        if !self.events().has(event) {
+            return Err(NoView::NotServed);
         }
         // One computes, the others wait for it.
         let mut kept = self.views.events.lock().await;
+        // The count first: whatever changes from here on makes this view old.
         let generation = self.generation();
+        let events = self.events();
         if let Some(view) = kept.get(&event).filter(|v| v.generation == generation) {
-            return Some(view.clone());
+            return Ok(view.clone());
         }
         let collector = self.clone();
-        let charter = events.charter(event).cloned();
         let computed = tokio::task::spawn_blocking(move || {
+            #[cfg(test)]
+            assert!(
+                !collector
+                    .views
+                    .breaks
+                    .load(std::sync::atomic::Ordering::Relaxed)
+            );
+            let charter = events.charter(event);
             let mut games: Vec<Arc<GameReport>> = collector
                 .games(event)
                 .into_iter()
-                .filter_map(|game| collector.report(event, game, charter.as_ref()))
+                .filter_map(|game| collector.report(event, game, charter))
                 .collect();
             games.sort_by_key(|g| (g.fixture.is_none(), g.fixture, g.opened_ms, g.game));
             let plain: Vec<&GameReport> = games.iter().map(|g| &**g).collect();
-            let report = charter
-                .as_ref()
-                .map(|c| EventReport::of(c.charter(), &plain));
+            let report = charter.map(|c| EventReport::of(c.charter(), &plain));
             Arc::new(View {
                 generation,
                 event,
-                charter,
+                charter: events.in_force(event),
                 report,
                 games,
             })
         });
-        let view = computed.await.ok()?;
+        let Ok(view) = computed.await else {
+            self.metrics.views_failed.add(1);
+            tracing::error!("the results of an event could not be computed");
+            return Err(NoView::Failed);
+        };
         kept.insert(event, view.clone());
-        Some(view)
+        Ok(view)
     }
 
     /// How a game stands.

@@ -7,16 +7,18 @@
 //! HASH is the SHA-256 of the object, FIRST the sequence number of its first
 //! entry. An object is put only where none of its name is: the store does that
 //! in one step, so any number of collectors can share one place and a collector
-//! killed at any moment leaves an object whole or not there at all.
+//! killed at any moment leaves an object whole or not there at all. What is not
+//! what its name says was damaged since, and is put again when it comes again.
 
 mod folder;
+mod names;
 
 use std::path::Path as FilePath;
 use std::sync::Arc;
 
 use anyhow::{Context as _, Result, bail};
 use bytes::Bytes;
-use engine::log::{Fingerprint, GameId, Hash, LogName};
+use engine::log::{Fingerprint, GameId, Hash, LogName, SignedCharter, Unverified};
 use futures_util::TryStreamExt as _;
 use object_store::local::LocalFileSystem;
 use object_store::path::Path;
@@ -88,7 +90,31 @@ pub enum Fetched {
     Good(Bytes),
     /// Something else than its name says.
     Damaged,
+    /// It cannot be read, though the folder it is in can.
+    Unreadable,
 }
+
+/// Names that were found.
+#[derive(Debug)]
+pub struct Listed<T> {
+    /// Those that a collector gives.
+    pub names: Vec<T>,
+    /// How many could not be read.
+    pub unreadable: usize,
+}
+
+/// The charters kept.
+#[derive(Debug, Default)]
+pub struct Charters {
+    /// Those whose content is what its name says.
+    pub good: Vec<Bytes>,
+    /// The others, by their names.
+    pub damaged: Vec<Hash>,
+}
+
+/// Most bytes of an object with entries, as many as a request may have.
+pub const RUN_LIMIT: u64 = 64 << 20;
+const CHARTER_LIMIT: u64 = SignedCharter::<Unverified>::BYTES_LIMIT as u64;
 
 impl Store {
     /// Opens the place that a URL names; a local folder is made if it is not
@@ -169,23 +195,37 @@ impl Store {
     }
 
     /// Puts an object; when this returns it lasts.
-    async fn put(&self, path: &Path, hash: Hash, content: Bytes) -> object_store::Result<()> {
+    async fn put(
+        &self,
+        path: &Path,
+        hash: Hash,
+        content: Bytes,
+        most: u64,
+    ) -> object_store::Result<()> {
         if let Some(folder) = &self.folder {
             folder.prepare(path).await.map_err(disk)?;
         }
-        let options = PutOptions::from(PutMode::Create);
-        let payload = PutPayload::from_bytes(content);
-        match self.objects.put_opts(path, payload, options).await {
-            Ok(_) => Ok(()),
+        let put = async |mode| {
+            let payload = PutPayload::from_bytes(content.clone());
+            let options = PutOptions::from(mode);
+            self.objects.put_opts(path, payload, options).await
+        };
+        match put(PutMode::Create).await {
+            Ok(_) => return Ok(()),
             // Another put it, perhaps only just, or damage was done to it since.
-            Err(object_store::Error::AlreadyExists { .. }) => match self.get(path, hash).await? {
-                Fetched::Damaged => Err(damaged(path)),
-                Fetched::Good(_) => match &self.folder {
-                    Some(folder) => folder.flush(path).await.map_err(disk),
-                    None => Ok(()),
-                },
-            },
-            Err(error) => Err(error),
+            Err(object_store::Error::AlreadyExists { .. }) => {}
+            Err(error) => return Err(error),
+        }
+        match self.get(path, hash, most).await? {
+            Fetched::Good(_) => {}
+            Fetched::Damaged | Fetched::Unreadable => {
+                put(PutMode::Overwrite).await?;
+                tracing::warn!(object = %hash, "an object that was damaged is put again");
+            }
+        }
+        match &self.folder {
+            Some(folder) => folder.flush(path).await.map_err(disk),
+            None => Ok(()),
         }
     }
 
@@ -208,12 +248,22 @@ impl Store {
         self.settle(found.map(RunName::path)).await
     }
 
-    async fn get(&self, path: &Path, hash: Hash) -> object_store::Result<Fetched> {
-        let content = self.objects.get(path).await?.bytes().await?;
-        Ok(match Hash::of(&content) == hash {
-            true => Fetched::Good(content),
-            false => Fetched::Damaged,
-        })
+    async fn get(&self, path: &Path, hash: Hash, most: u64) -> object_store::Result<Fetched> {
+        let whole = async {
+            let found = self.objects.get(path).await?;
+            match found.meta.size > most {
+                true => Ok(None),
+                false => found.bytes().await.map(Some),
+            }
+        };
+        match whole.await {
+            Ok(Some(content)) if Hash::of(&content) == hash => Ok(Fetched::Good(content)),
+            Ok(_) => Ok(Fetched::Damaged),
+            Err(error @ object_store::Error::NotFound { .. }) => Err(error),
+            // A bucket that gives no object is out of reach; of a folder one file may be bad.
+            Err(_) if self.folder.is_some() => Ok(Fetched::Unreadable),
+            Err(error) => Err(error),
+        }
     }
 
     /// Keeps entries of a log.
@@ -221,7 +271,7 @@ impl Store {
     /// # Errors
     /// When the place does not take them: then they are not kept.
     pub async fn put_run(&self, name: &RunName, content: Bytes) -> object_store::Result<()> {
-        self.put(&name.path(), name.hash, content).await
+        self.put(&name.path(), name.hash, content, RUN_LIMIT).await
     }
 
     /// The entries under a name.
@@ -229,14 +279,14 @@ impl Store {
     /// # Errors
     /// When the place does not answer.
     pub async fn get_run(&self, name: &RunName) -> object_store::Result<Fetched> {
-        self.get(&name.path(), name.hash).await
+        self.get(&name.path(), name.hash, RUN_LIMIT).await
     }
 
     /// The names of all objects with entries.
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn runs(&self) -> object_store::Result<Vec<RunName>> {
+    pub async fn runs(&self) -> object_store::Result<Listed<RunName>> {
         self.runs_under("logs").await
     }
 
@@ -249,17 +299,27 @@ impl Store {
         event: EventId,
         log: LogName,
     ) -> object_store::Result<Vec<RunName>> {
-        self.runs_under(&format!("logs/{event}/{}/{}", log.game, log.author))
-            .await
+        let under = format!("logs/{event}/{}/{}", log.game, log.author);
+        Ok(self.runs_under(&under).await?.names)
     }
 
-    async fn runs_under(&self, prefix: &str) -> object_store::Result<Vec<RunName>> {
-        let prefix = Path::from(prefix);
-        let listed: Vec<_> = self.objects.list(Some(&prefix)).try_collect().await?;
-        Ok(listed
-            .iter()
-            .filter_map(|o| RunName::read(&o.location))
-            .collect())
+    async fn runs_under(&self, prefix: &str) -> object_store::Result<Listed<RunName>> {
+        let listed = self.list(prefix).await?;
+        Ok(Listed {
+            names: listed.names.iter().filter_map(RunName::read).collect(),
+            unreadable: listed.unreadable,
+        })
+    }
+
+    async fn list(&self, prefix: &str) -> object_store::Result<Listed<Path>> {
+        if let Some(folder) = &self.folder {
+            return folder.names(prefix.to_owned()).await.map_err(disk);
+        }
+        let listed = self.objects.list(Some(&Path::from(prefix)));
+        Ok(Listed {
+            names: listed.map_ok(|o| o.location).try_collect().await?,
+            unreadable: 0,
+        })
     }
 
     /// Keeps a signed charter.
@@ -269,41 +329,58 @@ impl Store {
     pub async fn put_charter(&self, content: Bytes) -> object_store::Result<()> {
         let hash = Hash::of(&content);
         let path = Path::from(format!("charters/{hash}"));
-        self.put(&path, hash, content).await
+        self.put(&path, hash, content, CHARTER_LIMIT).await
     }
 
-    /// Every charter kept whose content is what its name says; each lasts.
+    /// Every charter kept; each lasts.
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn charters(&self) -> object_store::Result<Vec<Bytes>> {
-        let prefix = Path::from("charters");
-        let listed: Vec<_> = self.objects.list(Some(&prefix)).try_collect().await?;
-        self.settle(listed.iter().map(|o| o.location.clone()))
+    pub async fn charters(&self) -> object_store::Result<Charters> {
+        let listed = self.list("charters").await?.names.into_iter();
+        let named = listed.filter_map(|path| Some((Hash(hex(path.filename()?)?), path)));
+        let named: Vec<(Hash, Path)> = named.collect();
+        self.settle(named.iter().map(|(_, path)| path.clone()))
             .await?;
-        let mut found = Vec::new();
-        for object in listed {
-            let named = object.location.filename().and_then(hex).map(Hash);
-            if let Some(hash) = named
-                && let Fetched::Good(content) = self.get(&object.location, hash).await?
-            {
-                found.push(content);
+        let mut found = Charters::default();
+        for (hash, path) in named {
+            match self.get(&path, hash, CHARTER_LIMIT).await {
+                Ok(Fetched::Good(content)) => found.good.push(content),
+                Ok(Fetched::Damaged | Fetched::Unreadable) => found.damaged.push(hash),
+                // Taken away while it was listed.
+                Err(object_store::Error::NotFound { .. }) => {}
+                Err(error) => return Err(error),
             }
         }
         Ok(found)
     }
 }
 
+/// What went wrong, without the name of the object: that would say which game,
+/// and whose.
+#[must_use]
+pub fn cause(error: &object_store::Error) -> String {
+    let mut at: Option<&(dyn std::error::Error + 'static)> = Some(error);
+    while let Some(e) = at {
+        if let Some(io) = e.downcast_ref::<std::io::Error>() {
+            return io.kind().to_string();
+        }
+        at = e.source();
+    }
+    use object_store::Error;
+    let kind = match error {
+        Error::NotFound { .. } => "there is no such object",
+        Error::PermissionDenied { .. } => "these credentials may not do that",
+        Error::Unauthenticated { .. } => "the credentials are not good",
+        Error::NotSupported { .. } | Error::NotImplemented { .. } => "it cannot do that",
+        _ => "no answer, or one that means nothing",
+    };
+    kind.to_owned()
+}
+
 fn disk(error: std::io::Error) -> object_store::Error {
     object_store::Error::Generic {
         store: "folder",
         source: Box::new(error),
-    }
-}
-
-fn damaged(path: &Path) -> object_store::Error {
-    object_store::Error::Generic {
-        store: "place",
-        source: format!("{path} holds something else than its name says: put the right object in its place, or take it away").into(),
     }
 }

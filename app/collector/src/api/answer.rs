@@ -5,6 +5,7 @@ use axum::response::{IntoResponse, Response};
 use engine::log::sync::SAYS;
 
 use crate::collector::StoreDown;
+use crate::standings::NoView;
 
 /// Why a request is not answered with what it asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +30,17 @@ pub enum Refused {
     TooMany(u64),
     /// The storage does not answer.
     StoreDown,
+    /// A fault of the collector.
+    Failed,
+}
+
+impl From<NoView> for Refused {
+    fn from(why: NoView) -> Self {
+        match why {
+            NoView::NotServed => Self::NotFound,
+            NoView::Failed => Self::Failed,
+        }
+    }
 }
 
 impl From<StoreDown> for Refused {
@@ -56,6 +68,10 @@ impl IntoResponse for Refused {
             ),
             Self::TooMany(seconds) => (StatusCode::TOO_MANY_REQUESTS, format!("Too many requests: wait {seconds} s.")),
             Self::StoreDown => (StatusCode::SERVICE_UNAVAILABLE, "The storage does not answer just now: try again.".to_owned()),
+            Self::Failed => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "The results could not be computed, a fault of the collector: tell whoever runs it.".to_owned(),
+            ),
         };
         let mut response = (
             status,

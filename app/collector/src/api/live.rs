@@ -44,9 +44,7 @@ pub async fn live(
     let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
     let changes = app.changes();
     let stopping = app.stopping();
-    if !app.events().has(event) {
-        return Err(Refused::NotFound);
-    }
+    app.view(event).await?;
     let seat = Seat::take(&app).ok_or(Refused::TooMany(60))?;
     // How many games were told at first: nothing else is held for a reader who
     // does not read. One that comes in between is heard of as a change.
@@ -54,7 +52,7 @@ pub async fn live(
     let stream = stream::unfold(state, move |mut state| async move {
         let (app, changes, stopping, _, first) = &mut state;
         if let Some(at) = *first {
-            let view = app.view(event).await?;
+            let view = app.view(event).await.ok()?;
             if let Some(game) = view.games.get(at) {
                 *first = Some(at + 1);
                 return Some((Ok(told(&game_json(game))), state));
@@ -71,7 +69,7 @@ pub async fn live(
             };
             match change {
                 Ok(change) if change.event == event => {
-                    let view = app.view(event).await?;
+                    let view = app.view(event).await.ok()?;
                     if let Some(game) = view.game(change.game) {
                         break told(&game_json(game));
                     }

@@ -34,7 +34,7 @@ pub async fn events(State(app): State<App>) -> Response {
 pub async fn game(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
     let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
     let event = app.event_of(game).ok_or(Refused::NotFound)?;
-    let view = app.view(event).await.ok_or(Refused::NotFound)?;
+    let view = app.view(event).await?;
     let report = view.game(game).ok_or(Refused::NotFound)?;
     Ok(as_json(&whole_game_json(view.charter(), report)))
 }
@@ -45,7 +45,7 @@ pub async fn file(
     Path((event, file)): Path<(String, String)>,
 ) -> Result<Response, Refused> {
     let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
-    let view = app.view(event).await.ok_or(Refused::NotFound)?;
+    let view = app.view(event).await?;
     if file == "event.json" {
         return Ok(as_json(&json::event(&app.events(), event)));
     }

@@ -2,9 +2,11 @@
 //! Every endpoint through the router, against a store in memory.
 
 mod admission;
+mod damage;
 mod keeping;
 mod logs;
 mod results;
+mod together;
 
 use std::sync::{Arc, OnceLock};
 
@@ -15,14 +17,15 @@ use bytes::Bytes;
 use demoday::{DemoDay, play_day};
 use engine::log::sync::{Heads, ReadPass, Receipt};
 use engine::log::{
-    Author, Body as Says, Branches, Charter, Considered, Decided, Decision, GameRecord, LogName,
-    Opening, Privacy, Role, SecretKey, Staged, split,
+    Author, Body as Says, Branches, Charter, Considered, Decided, Decision, GameRecord, Hash,
+    LogName, Opening, Privacy, Role, SecretKey, SignedCharter, Staged, Verified, split,
 };
 use http_body_util::BodyExt as _;
 use object_store::memory::InMemory;
 use tower::ServiceExt as _;
 
 use crate::collector::Collector;
+use crate::event::EventId;
 use crate::serve::{Gate, router};
 use crate::settings::Limits;
 use crate::store::Store;

@@ -1,14 +1,15 @@
 //! Taking in: judged, then kept, then acknowledged.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use engine::log::sync::{Receipt, Refusal};
-use engine::log::{Body, Branches, ChainError, Entry, Hash, LogName, Staged, Unverified, split};
+use engine::log::{
+    Body, Branches, ChainError, Entry, Hash, LogName, PublicKey, Staged, Unverified, split,
+};
 
-use super::{Collector, Log, StoreDown, read, write};
+use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};
-use crate::store::RunName;
+use crate::store::{RunName, cause};
 
 /// What became of a batch.
 #[derive(Debug)]
@@ -38,23 +39,21 @@ impl Collector {
     /// # Errors
     /// When the store does not take them; then nothing is acknowledged.
     pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<Taken, StoreDown> {
-        let log = match self.log(name) {
+        let (log, key) = match self.opened(name) {
             Some(log) => log,
             None => match self.admit_new(name, body).await? {
                 Ok(log) => log,
                 Err((stop, refusal)) => return Ok(refused(Branches::new(name), stop, refusal)),
             },
         };
-        let events = self.events();
-        let key = {
-            let branches = log.branches();
-            branches.shown().map(|c| *c.author())
-        };
-        if let Some(key) = key
-            && !events.admits(log.event, &key)
-        {
+        let events = self.events_for(log.event, &key).await?;
+        if !events.admits(log.event, &key) {
             let refusal = not_admitted(&events, log.event);
             return Ok(refused(log.branches().clone(), Stop::NotAdmitted, refusal));
+        }
+        let listed = events.lists(log.event, &key);
+        if let Some(refusal) = self.no_room(&events, &log, listed, body.len()) {
+            return Ok(refused(log.branches().clone(), Stop::Full, refusal));
         }
         let mut known = log.known.lock().await;
         let (mut staged, mut fault) = judge(&log, body).await;
@@ -75,12 +74,14 @@ impl Collector {
             };
             if let Err(error) = self.store.put_run(&run, content.into()).await {
                 self.metrics.store_failures.add(1);
-                tracing::error!(%error, "the storage did not take entries");
+                tracing::error!(why = cause(&error), "the storage did not take entries");
                 return Err(StoreDown);
             }
             self.metrics.stored.add(fresh.len());
+            // Had it been damaged, it is whole again.
+            self.aside.lock().await.remove(&run);
             known.insert(run);
-            write(&log.branches).add(staged);
+            self.add(&log, staged);
             self.changed(&log, name);
         }
         drop(known);
@@ -98,15 +99,22 @@ impl Collector {
         Ok(Taken { receipt, stopped })
     }
 
+    /// A log of which something is here, and the key that it was opened with.
+    fn opened(&self, name: LogName) -> Option<(Arc<Log>, PublicKey)> {
+        let log = self.log(name)?;
+        let key = *log.branches().shown()?.author();
+        Some((log, key))
+    }
+
     /// A log that is not known here yet: perhaps another collector has it, else
     /// its opening says which event it belongs to.
     async fn admit_new(
         &self,
         name: LogName,
         body: &[u8],
-    ) -> Result<Result<Arc<Log>, (Stop, Refusal)>, StoreDown> {
+    ) -> Result<Result<(Arc<Log>, PublicKey), (Stop, Refusal)>, StoreDown> {
         self.find(name).await?;
-        if let Some(log) = self.log(name) {
+        if let Some(log) = self.opened(name) {
             return Ok(Ok(log));
         }
         let wrong = |stop, name: &str, sentence: String| {
@@ -144,29 +152,24 @@ impl Collector {
         if let Err(e) = Branches::new(name).stage(&mut Staged::default(), item) {
             return chain(e);
         }
-        let events = self.events();
-        let Some(event) = events.of_setup(opening.setup.charter) else {
-            let sentence = match opening.setup.charter {
+        let (charter, key) = (opening.setup.charter, opening.author.key);
+        let served = |events: &Events| events.of_setup(charter).is_some();
+        let events = self.events_where(served).await?;
+        let Some(event) = events.of_setup(charter) else {
+            let sentence = match charter {
                 Some(_) => "The game is set up under a charter that is not served here.",
                 None => "The game is set up without a charter, and no open event is served here.",
             };
             return wrong(Stop::NotAdmitted, "other-event", sentence.into());
         };
-        if !events.admits(event, &opening.author.key) {
+        let events = self.events_for(event, &key).await?;
+        if !events.admits(event, &key) {
             return Ok(Err((Stop::NotAdmitted, not_admitted(&events, event))));
         }
-        let (games, logs) = {
-            let games = read(&self.games);
-            let of_event = games.get(&event);
-            let logs = of_event.and_then(|g| g.get(&name.game)).map_or(0, Vec::len);
-            let new = usize::from(logs == 0);
-            (of_event.map_or(0, BTreeMap::len) + new, logs + 1)
-        };
-        if games > self.limits.games || logs > self.limits.logs_per_game {
-            let sentence = "The event has as many games, or the game as many logs, as are kept here: ask the organiser.";
-            return wrong(Stop::Full, "full", sentence.into());
+        if let Some(refusal) = self.no_place(&events, event, name.game, &key) {
+            return Ok(Err((Stop::Full, refusal)));
         }
-        Ok(Ok(self.enter(event, name)))
+        Ok(Ok((self.enter(event, name), key)))
     }
 }
 

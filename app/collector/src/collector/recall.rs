@@ -6,20 +6,39 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
 
-use engine::log::{Body, ChainError, LogName, SignedCharter};
+use engine::log::{Body, ChainError, LogName};
 use futures_util::{StreamExt as _, stream};
 
 use super::intake::judge;
-use super::{Collector, Log, StoreDown, write};
+use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};
 use crate::store::{Fetched, RunName};
 
+/// Why an object in the store is not shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Aside {
+    /// It is not what its name says, or what is in it is not good.
+    Damaged(&'static str),
+    /// By someone whom no charter lists that is known here: another collector
+    /// may know a newer one.
+    Unlisted,
+    /// It cannot be read just now.
+    Unreadable,
+}
+
+/// Most logs looked for in vain that are remembered.
+const MISSED: usize = 50_000;
+
 impl Collector {
-    /// Looks for a log in the store, under every event.
+    /// Looks for a log in the store, under every event; one looked for in vain is
+    /// not looked for again before the next refresh.
     ///
     /// # Errors
     /// When the store does not answer.
     pub async fn find(&self, name: LogName) -> Result<(), StoreDown> {
+        if self.missed.lock().await.contains(&name) {
+            return Ok(());
+        }
         for event in self.events().ids().collect::<Vec<_>>() {
             let runs = self
                 .store
@@ -34,6 +53,10 @@ impl Collector {
                 self.load(&log, name, &mut known, runs).await?;
                 return Ok(());
             }
+        }
+        let mut missed = self.missed.lock().await;
+        if missed.len() < MISSED {
+            missed.insert(name);
         }
         Ok(())
     }
@@ -69,8 +92,9 @@ impl Collector {
         runs: Vec<RunName>,
     ) -> Result<(), StoreDown> {
         let fresh: Vec<RunName> = {
-            let damaged = self.damaged.lock().await;
-            let wanted = |r: &RunName| !known.contains(r) && !damaged.contains(r);
+            let aside = self.aside.lock().await;
+            let again = |r: &RunName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            let wanted = |r: &RunName| !known.contains(r) && again(r);
             runs.into_iter().filter(wanted).collect()
         };
         if fresh.is_empty() {
@@ -85,7 +109,8 @@ impl Collector {
         for (content, run) in fetched {
             match content {
                 Ok(Fetched::Good(content)) => contents.push((run, content)),
-                Ok(Fetched::Damaged) => self.set_aside(run, "content").await,
+                Ok(Fetched::Damaged) => self.set_aside(run, Aside::Damaged("content")).await,
+                Ok(Fetched::Unreadable) => self.set_aside(run, Aside::Unreadable).await,
                 // Taken away while it was listed: it is no longer kept.
                 Err(object_store::Error::NotFound { .. }) => {}
                 Err(error) => return Err(self.down(&error)),
@@ -93,7 +118,6 @@ impl Collector {
         }
         // Parents before children: by sequence number, then by object.
         contents.sort_by(|a, b| a.0.cmp(&b.0));
-        let events = self.events();
         let mut added = false;
         loop {
             let before = contents.len();
@@ -104,18 +128,24 @@ impl Collector {
                     Some((_, ChainError::Gap { .. } | ChainError::BrokenLink { .. })) => {
                         waiting.push((run, content));
                     }
-                    Some((_, fault)) => self.set_aside(run, fault.name()).await,
+                    Some((_, fault)) => {
+                        self.set_aside(run, Aside::Damaged(fault.name())).await;
+                    }
                     None => {
                         let opening = staged.fresh().iter().find_map(|e| match e.body() {
                             Body::Opening(o) => Some(o.author.key),
                             _ => None,
                         });
-                        if opening.is_some_and(|key| !events.admitted(log.event, &key)) {
-                            self.set_aside(run, "unlisted-key").await;
-                            continue;
+                        if let Some(key) = opening {
+                            let listed = |events: &Events| events.admitted(log.event, &key);
+                            if !listed(&*self.events_where(listed).await?) {
+                                self.set_aside(run, Aside::Unlisted).await;
+                                continue;
+                            }
                         }
                         added |= !staged.fresh().is_empty();
-                        write(&log.branches).add(staged);
+                        self.add(log, staged);
+                        self.aside.lock().await.remove(&run);
                         known.insert(run);
                     }
                 }
@@ -131,10 +161,12 @@ impl Collector {
         Ok(())
     }
 
-    async fn set_aside(&self, run: RunName, why: &str) {
-        self.metrics.damaged.add(1);
-        tracing::warn!(why, object = %run.hash, "an object in the storage is not shown");
-        self.damaged.lock().await.insert(run);
+    async fn set_aside(&self, run: RunName, why: Aside) {
+        let object = run.hash;
+        if self.aside.lock().await.insert(run, why) != Some(why) {
+            self.metrics.damaged.add(1);
+            tracing::warn!(?why, %object, "an object in the storage is not shown");
+        }
     }
 
     /// Learns what is new in the store.
@@ -143,24 +175,22 @@ impl Collector {
     /// When the store does not answer.
     pub async fn refresh(&self) -> Result<(), StoreDown> {
         let _one = self.refreshing.lock().await;
-        let charters = self.store.charters().await.map_err(|e| self.down(&e))?;
-        let good = charters
-            .iter()
-            .filter_map(|c| SignedCharter::parse(c).and_then(SignedCharter::verify).ok());
-        let events = Events::new(good.collect(), self.open);
-        if events != *self.events() {
-            *write(&self.events) = Arc::new(events);
-            self.generation.fetch_add(1, Ordering::AcqRel);
-        }
+        self.missed.lock().await.clear();
+        self.refresh_charters(Duration::ZERO).await?;
         let mut by_log: HashMap<(EventId, LogName), Vec<RunName>> = HashMap::new();
-        for run in self.store.runs().await.map_err(|e| self.down(&e))? {
+        let listed = self.store.runs().await.map_err(|e| self.down(&e))?;
+        for run in listed.names {
             by_log.entry((run.event, run.log)).or_default().push(run);
         }
-        let damaged = self.damaged.lock().await.clone();
+        {
+            let aside = self.aside.lock().await;
+            let again = |r: &RunName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            by_log.values_mut().for_each(|runs| runs.retain(again));
+        }
         for ((_, name), runs) in &mut by_log {
             if let Some(log) = self.log(*name) {
                 let known = log.known.lock().await;
-                runs.retain(|run| !known.contains(run) && !damaged.contains(run));
+                runs.retain(|run| !known.contains(run));
             }
         }
         by_log.retain(|_, runs| !runs.is_empty());
@@ -178,6 +208,16 @@ impl Collector {
             .buffer_unordered(16);
         while let Some(done) = loading.next().await {
             done?;
+        }
+        let aside = self.aside.lock().await;
+        let objects = aside.values().filter(|why| **why == Aside::Unreadable);
+        let unreadable = i64::try_from(listed.unreadable + objects.count()).unwrap_or(i64::MAX);
+        let before = self.metrics.unreadable.swap(unreadable, Ordering::Relaxed);
+        if unreadable > before {
+            tracing::warn!(
+                unreadable,
+                "names or objects in the storage cannot be read: they are left out"
+            );
         }
         Ok(())
     }

@@ -16,6 +16,7 @@ use engine::log::GameId;
 use crate::api::App;
 use crate::event::EventId;
 use crate::hex;
+use crate::standings::{NoView, View};
 use html::Page;
 
 /// Scripts and styles from here only, nothing else from anywhere.
@@ -101,12 +102,26 @@ fn missing(up: &'static str) -> Response {
     answered(StatusCode::NOT_FOUND, page)
 }
 
+/// The page for what cannot be shown.
+fn not_shown(why: NoView, up: &'static str) -> Response {
+    match why {
+        NoView::NotServed => missing(up),
+        NoView::Failed => {
+            let mut page = Page::new("Not now", None, up);
+            page.tag("h1", "The results could not be computed.");
+            page.tag("p", "It is a fault of the collector. Tell whoever runs it.");
+            answered(StatusCode::INTERNAL_SERVER_ERROR, page)
+        }
+    }
+}
+
 async fn one(State(app): State<App>, Path(event): Path<String>) -> Response {
     let Ok(event) = event.parse::<EventId>() else {
         return missing(FROM_EVENT);
     };
-    let Some(view) = app.view(event).await else {
-        return missing(FROM_EVENT);
+    let view = match app.view(event).await {
+        Ok(view) => view,
+        Err(why) => return not_shown(why, FROM_EVENT),
     };
     let events = app.events();
     answered(StatusCode::OK, event::page(&view, events.name(event)))
@@ -117,21 +132,21 @@ async fn game_page(
     Path((event, game)): Path<(String, String)>,
 ) -> Response {
     match found(&app, &event, &game).await {
-        Some((view, game)) => match view.game(game) {
+        Ok((view, game)) => match view.game(game) {
             Some(report) => answered(StatusCode::OK, game::page(&view, report)),
             None => missing(FROM_GAME),
         },
-        None => missing(FROM_GAME),
+        Err(why) => not_shown(why, FROM_GAME),
     }
 }
 
 async fn sheet(State(app): State<App>, Path((event, game)): Path<(String, String)>) -> Response {
     match found(&app, &event, &game).await {
-        Some((view, game)) => match view.game(game) {
+        Ok((view, game)) => match view.game(game) {
             Some(report) => answered(StatusCode::OK, score_sheet::page(&view, report)),
             None => missing(FROM_SHEET),
         },
-        None => missing(FROM_SHEET),
+        Err(why) => not_shown(why, FROM_SHEET),
     }
 }
 
@@ -139,8 +154,8 @@ async fn found(
     app: &App,
     event: &str,
     game: &str,
-) -> Option<(std::sync::Arc<crate::standings::View>, GameId)> {
-    let game = GameId(hex(game)?);
-    let view = app.view(event.parse().ok()?).await?;
-    Some((view, game))
+) -> Result<(std::sync::Arc<View>, GameId), NoView> {
+    let game = GameId(hex(game).ok_or(NoView::NotServed)?);
+    let event = event.parse().map_err(|()| NoView::NotServed)?;
+    Ok((app.view(event).await?, game))
 }

@@ -14,6 +14,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use object_store::path::Path;
 
+use super::{Listed, names};
+
 /// A folder of objects.
 #[derive(Clone, Debug)]
 pub struct Folder(Arc<Inner>);
@@ -95,6 +97,17 @@ impl Folder {
             folders.iter().try_for_each(|f| flush_folder(f))
         })
         .await
+    }
+
+    /// The names under a folder of it.
+    ///
+    /// # Errors
+    /// When that folder cannot be read.
+    pub async fn names(&self, prefix: String) -> Result<Listed<Path>> {
+        let inner = self.0.clone();
+        tokio::task::spawn_blocking(move || names::under(&inner.root, &prefix))
+            .await
+            .map_err(Error::other)?
     }
 
     fn folder_of(&self, object: &Path) -> PathBuf {

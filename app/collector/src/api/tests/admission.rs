@@ -3,14 +3,14 @@
 use super::*;
 
 /// The demo charter changed and signed again by its organiser.
-fn changed(change: impl FnOnce(&mut Charter)) -> Bytes {
+pub(super) fn changed(change: impl FnOnce(&mut Charter)) -> Bytes {
     let mut charter = day().charter.charter().clone();
     change(&mut charter);
     let signed = charter.draft().unwrap().sign(&day().organiser).unwrap();
     Bytes::copy_from_slice(signed.bytes())
 }
 
-fn next_version(change: impl FnOnce(&mut Charter)) -> Bytes {
+pub(super) fn next_version(change: impl FnOnce(&mut Charter)) -> Bytes {
     changed(|c| {
         c.version = 2;
         c.supersedes = Some(day().charter.hash());
@@ -18,7 +18,7 @@ fn next_version(change: impl FnOnce(&mut Charter)) -> Bytes {
     })
 }
 
-async fn put_charter(s: &Service, charter: Bytes) -> StatusCode {
+pub(super) async fn put_charter(s: &Service, charter: Bytes) -> StatusCode {
     let request = Request::put("/api/charters").header("content-type", "application/cbor");
     s.ask(request.body(charter.into()).unwrap()).await.status
 }
@@ -175,8 +175,8 @@ async fn bounds_hold_and_are_said() {
     assert_eq!(got.status, StatusCode::PAYLOAD_TOO_LARGE);
     let got = s.put(name(r), part(r, 0..1)).await;
     assert_eq!(got.status, StatusCode::OK);
-    let other = record(1);
-    let got = s.put(name(other), part(other, 0..1)).await;
+    let stranger = opened(1, &SecretKey::from_random(&[70; 32]), None);
+    let got = s.put(name(&stranger), stranger.chain().to_bytes()).await;
     assert_eq!(
         (got.status, got.refusal().as_str()),
         (StatusCode::UNPROCESSABLE_ENTITY, "full")
@@ -251,4 +251,111 @@ async fn too_many_requests_are_told_when_to_come_back() {
     assert_eq!(busy.status(), StatusCode::TOO_MANY_REQUESTS);
     assert!(busy.headers().contains_key("retry-after"));
     assert_eq!(ask("192.0.2.2").await.unwrap().status(), StatusCode::OK);
+}
+
+/// A log with nothing but its opening, of the game or, under another charter, of
+/// one like it.
+pub(super) fn opened(game: usize, key: &SecretKey, under: Option<Hash>) -> GameRecord {
+    let mut setup = record(game).opening().setup.clone();
+    setup.charter = under.or(setup.charter);
+    let author = Author {
+        key: key.public(),
+        name: "Someone".into(),
+        role: Role::Umpire,
+    };
+    let draft = GameRecord::draft_opening(Opening { setup, author }, 1).unwrap();
+    GameRecord::open(draft.sign(key).unwrap()).unwrap()
+}
+
+#[tokio::test]
+async fn strangers_of_an_open_event_keep_nobody_out_whom_the_charter_lists() {
+    let charter = || Bytes::copy_from_slice(day().charter.bytes());
+    let strangers = (80..84).map(|n| SecretKey::from_random(&[n; 32]));
+    let put = async |s: &Service, r: &GameRecord| {
+        let got = s.put(name(r), r.chain().to_bytes()).await;
+        let refusal = got.receipt().refusal;
+        (got.status, refusal.map_or(String::new(), |r| r.sentence))
+    };
+    // Games, and logs of one game.
+    let few = Limits {
+        games: 1,
+        logs_per_game: 2,
+        ..limits()
+    };
+    let s = service_with(Arc::default(), &[charter()], few).await;
+    let mut said = Vec::new();
+    for key in strangers {
+        said.push(put(&s, &opened(0, &key, None)).await.0);
+    }
+    assert_eq!(
+        said,
+        [
+            StatusCode::OK,
+            StatusCode::OK,
+            StatusCode::UNPROCESSABLE_ENTITY,
+            StatusCode::UNPROCESSABLE_ENTITY
+        ]
+    );
+    let stranger = SecretKey::from_random(&[90; 32]);
+    let (status, sentence) = put(&s, &opened(1, &stranger, None)).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(sentence.ends_with("ask the organiser to add your key to the charter."));
+    for at in [0, 1] {
+        assert_eq!(put(&s, record(at)).await.0, StatusCode::OK);
+    }
+    // Bytes.
+    let little = Limits {
+        event_mib: 0,
+        ..limits()
+    };
+    let s = service_with(Arc::default(), &[charter()], little).await;
+    let (status, sentence) = put(&s, &opened(0, &stranger, None)).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(sentence.contains("0 MiB of records are kept from everyone: ask the organiser"));
+    assert_eq!(put(&s, record(0)).await.0, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn one_log_has_a_bound_in_bytes_whoever_keeps_it_and_what_was_found_counts() {
+    let charter = || Bytes::copy_from_slice(day().charter.bytes());
+    let r = record(0);
+    let small = Limits {
+        log_mib: 1,
+        ..limits()
+    };
+    let s = service_with(Arc::default(), &[charter()], small).await;
+    let key = demoday::key(1, 2);
+    let mut log = opened(0, &key, None);
+    // As long an entry as there is: a lot of every team that an event may have.
+    let lot = Says::Draw(engine::log::Draw {
+        order: vec!["n".repeat(120); engine::log::Draw::ORDER_LIMIT],
+        note: String::new(),
+        replaces: Vec::new(),
+    });
+    s.put(name(&log), part(&log, 0..1)).await;
+    let mut refused = None;
+    while refused.is_none() && log.next_seq() < 50 {
+        let from = log.chain().entries().len();
+        for _ in 0..10 {
+            let entry = log.draft(lot.clone(), 2).unwrap().sign(&key).unwrap();
+            log.push(entry).unwrap();
+        }
+        let got = s.put(name(&log), part(&log, from..from + 10)).await;
+        refused = got.receipt().refusal;
+        assert_eq!(refused.is_some(), got.receipt().next == from as u64);
+    }
+    // About 31 kB each, a little over thirty in a MiB.
+    assert_eq!(log.chain().entries().len(), 41);
+    let refused = refused.unwrap();
+    assert_eq!(refused.name, "full");
+    assert!(
+        refused
+            .sentence
+            .starts_with("This record is full: at most 1 MiB")
+    );
+    assert_eq!(s.put(name(r), part(r, 0..2)).await.status, StatusCode::OK);
+    let other = service_with(s.place.clone(), &[], small).await;
+    let got = other.put(name(&log), part(&log, 31..41)).await;
+    assert_eq!(got.refusal(), "full", "found again, it counts the same");
+    assert_eq!(got.receipt().next, 31);
 }

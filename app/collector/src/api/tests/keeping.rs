@@ -205,35 +205,6 @@ async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait
     assert_eq!(s.get(&head(record(1))).await.receipt().next, 5);
 }
 
-#[tokio::test]
-async fn a_batch_whose_name_is_taken_by_something_else_is_not_acknowledged() {
-    use futures_util::TryStreamExt as _;
-    use object_store::ObjectStoreExt as _;
-    let s = service().await;
-    let r = record(0);
-    s.put(name(r), part(r, 0..4)).await;
-    let objects: Vec<_> = s
-        .place
-        .list(Some(&Path::from("logs")))
-        .try_collect()
-        .await
-        .unwrap();
-    let object = &objects.first().unwrap().location;
-    let good = s.place.get(object).await.unwrap().bytes().await.unwrap();
-    s.place
-        .put(object, Bytes::from_static(b"half").into())
-        .await
-        .unwrap();
-    // Another collector has only what is there to go by.
-    let other = service_with(s.place.clone(), &[], limits()).await;
-    let got = other.put(name(r), part(r, 0..4)).await;
-    assert_eq!(got.status, StatusCode::SERVICE_UNAVAILABLE);
-    assert!(got.headers.contains_key("retry-after"));
-    s.place.put(object, good.into()).await.unwrap();
-    let got = other.put(name(r), part(r, 0..4)).await;
-    assert_eq!((got.status, got.receipt().next), (StatusCode::OK, 4));
-}
-
 /// A collector killed between naming an object and flushing leaves what this
 /// makes by hand: folders and a file that nobody flushed.
 #[tokio::test]

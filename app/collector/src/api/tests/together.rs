@@ -1,0 +1,187 @@
+//! Several collectors on one place, and several things at once in one.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use futures_util::stream::BoxStream;
+use object_store::path::Path;
+use object_store::{
+    CopyOptions, GetOptions, GetResult, ListResult, MultipartUpload, ObjectMeta, ObjectStore,
+    PutMultipartOptions, PutOptions, PutPayload, PutResult,
+};
+
+use super::admission::{changed, next_version, opened, put_charter};
+use super::*;
+
+/// Its first charter lists nobody and is closed, its second lists the key.
+fn two_versions(key: &SecretKey) -> (SignedCharter<Verified>, Bytes) {
+    let read = |b: &Bytes| SignedCharter::parse(b).unwrap().verify().unwrap();
+    let first = read(&changed(|c| {
+        c.open = false;
+        c.officials.clear();
+    }));
+    let mut charter = first.charter().clone();
+    charter.version = 2;
+    charter.supersedes = Some(first.hash());
+    charter.officials.push(Author {
+        key: key.public(),
+        name: "New".into(),
+        role: Role::Umpire,
+    });
+    let second = charter.draft().unwrap().sign(&day().organiser).unwrap();
+    (first, Bytes::copy_from_slice(second.bytes()))
+}
+
+#[tokio::test]
+async fn a_log_of_someone_newly_listed_is_hidden_nowhere() {
+    let key = SecretKey::from_random(&[60; 32]);
+    let (first, second) = two_versions(&key);
+    let given = [Bytes::copy_from_slice(first.bytes())];
+    let a = service_with(Arc::default(), &given, limits()).await;
+    let log = opened(0, &key, Some(first.hash()));
+    // Before the new charter nobody takes it.
+    assert_eq!(
+        a.put(name(&log), log.chain().to_bytes()).await.status,
+        StatusCode::FORBIDDEN
+    );
+    let b = service_with(a.place.clone(), &[], limits()).await;
+    assert_eq!(put_charter(&a, second).await, StatusCode::OK);
+    a.put_record(&log).await;
+    // The other one has just looked and does not know of it.
+    let path = format!("{}/head", name(&log).path());
+    b.get(&path).await;
+    b.collector.refresh().await.unwrap();
+    assert_eq!(b.get(&path).await.receipt().next, 1);
+    assert_eq!(
+        b.get(&format!("/api/games/{}", name(&log).game))
+            .await
+            .status,
+        StatusCode::OK
+    );
+}
+
+#[tokio::test]
+async fn someone_newly_listed_is_not_sent_away_by_a_collector_that_lags() {
+    let key = SecretKey::from_random(&[61; 32]);
+    let (first, second) = two_versions(&key);
+    let given = [Bytes::copy_from_slice(first.bytes())];
+    let a = service_with(Arc::default(), &given, limits()).await;
+    let b = service_with(a.place.clone(), &[], limits()).await;
+    assert_eq!(put_charter(&a, second).await, StatusCode::OK);
+    tokio::time::sleep(std::time::Duration::from_millis(1100)).await;
+    b.put_record(&opened(0, &key, Some(first.hash()))).await;
+}
+
+#[tokio::test]
+async fn two_collectors_do_not_accept_rival_charters() {
+    let a = service().await;
+    let b = service_with(a.place.clone(), &[], limits()).await;
+    let one = next_version(|c| c.open = false);
+    let rival = next_version(|c| c.place = "Elsewhere".into());
+    assert_eq!(put_charter(&a, one).await, StatusCode::OK);
+    assert_eq!(
+        put_charter(&b, rival).await,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+}
+
+#[tokio::test]
+async fn results_begun_before_a_new_charter_do_not_stay_after_it() {
+    let s = service().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let others = s.collector.views.events.lock().await;
+    let collector = s.collector.clone();
+    let asked = tokio::spawn(async move { collector.view(event).await });
+    // It waits for the others now.
+    for _ in 0..50 {
+        tokio::task::yield_now().await;
+    }
+    let stricter = next_version(|c| c.privacy = Privacy::Numbers);
+    assert_eq!(put_charter(&s, stricter).await, StatusCode::OK);
+    drop(others);
+    asked.await.unwrap().unwrap();
+    let view = s.collector.view(event).await.unwrap();
+    assert_eq!(view.charter().unwrap().privacy, Privacy::Numbers);
+    assert_eq!(view.charter().unwrap().version, 2);
+}
+
+/// Counts how often names are listed.
+#[derive(Debug, Default)]
+struct Counting(InMemory, AtomicUsize);
+
+impl std::fmt::Display for Counting {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("a place that counts")
+    }
+}
+
+#[async_trait::async_trait]
+impl ObjectStore for Counting {
+    async fn put_opts(
+        &self,
+        to: &Path,
+        content: PutPayload,
+        how: PutOptions,
+    ) -> object_store::Result<PutResult> {
+        self.0.put_opts(to, content, how).await
+    }
+    async fn put_multipart_opts(
+        &self,
+        to: &Path,
+        how: PutMultipartOptions,
+    ) -> object_store::Result<Box<dyn MultipartUpload>> {
+        self.0.put_multipart_opts(to, how).await
+    }
+    async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
+        self.0.get_opts(from, how).await
+    }
+    fn delete_stream(
+        &self,
+        names: BoxStream<'static, object_store::Result<Path>>,
+    ) -> BoxStream<'static, object_store::Result<Path>> {
+        self.0.delete_stream(names)
+    }
+    fn list(&self, under: Option<&Path>) -> BoxStream<'static, object_store::Result<ObjectMeta>> {
+        self.1.fetch_add(1, Ordering::Relaxed);
+        self.0.list(under)
+    }
+    async fn list_with_delimiter(&self, under: Option<&Path>) -> object_store::Result<ListResult> {
+        self.0.list_with_delimiter(under).await
+    }
+    async fn copy_opts(
+        &self,
+        from: &Path,
+        to: &Path,
+        how: CopyOptions,
+    ) -> object_store::Result<()> {
+        self.0.copy_opts(from, to, how).await
+    }
+}
+
+#[tokio::test]
+async fn asking_for_what_is_not_there_costs_one_look_and_not_one_each_time() {
+    let place = Arc::new(Counting::default());
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let collector = Collector::open(Store::of(place.clone()), &[charter], false, limits())
+        .await
+        .unwrap();
+    let gate = Gate::new(collector.clone(), &[], false).unwrap();
+    let s = Service {
+        place: Arc::default(),
+        router: router(gate, None).unwrap(),
+        collector,
+    };
+    let before = place.1.load(Ordering::Relaxed);
+    let path = name(record(0)).path();
+    for _ in 0..20 {
+        assert_eq!(s.get(&path).await.status, StatusCode::NOT_FOUND);
+        let head = s.get(&format!("{path}/head")).await;
+        assert_eq!(head.receipt().next, 0);
+    }
+    assert_eq!(place.1.load(Ordering::Relaxed) - before, 1);
+    // It is looked for again after the next refresh, and a phone may begin it.
+    s.collector.refresh().await.unwrap();
+    let before = place.1.load(Ordering::Relaxed);
+    s.get(&path).await;
+    assert_eq!(place.1.load(Ordering::Relaxed) - before, 1);
+    s.put_record(record(0)).await;
+}
