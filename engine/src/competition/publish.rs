@@ -140,6 +140,35 @@ impl<'a> Published<'a> {
         })
     }
 
+    /// The games of fixtures that are decided: they name the sides of others.
+    fn decided(&self) -> impl Iterator<Item = &'a GameReport> {
+        let games = self.games.iter().copied();
+        games.filter(|g| g.fixture.is_some() && g.standing.is_some())
+    }
+
+    /// How often the schedule was revised (RFC 5545 3.8.7.4): by each version of
+    /// the charter, and by each game or decision that may name a side of another.
+    /// A version may have 65 535 of those.
+    fn revision(&self, charter: &Charter) -> u32 {
+        let rulings = |g: &&GameReport| usize::from(g.ruled.is_some()) + g.drawn.len();
+        let news = self.decided().count() + self.games.iter().map(rulings).sum::<usize>();
+        let news = u32::try_from(news).unwrap_or(u32::MAX).min(0xffff);
+        let versions = charter.version.saturating_sub(1).min(0x7fff);
+        (versions << 16) | news
+    }
+
+    /// When it was last revised (3.8.7.2; seconds since 1970): the beginning of
+    /// the last game decided, as the phone's clock had it, else of the first
+    /// fixture. A clock that is years wrong does not count. The same records
+    /// always give the same text.
+    fn revised(&self, charter: &Charter) -> Option<i64> {
+        const YEAR: u64 = 366 * 24 * 3600 * 1000;
+        let first = charter.fixtures.first()?.starts;
+        let of_time = |at: &u64| (first..first.saturating_add(YEAR)).contains(at);
+        let last = self.decided().map(|g| g.opened_ms).filter(of_time).max();
+        i64::try_from(last.unwrap_or(first) / 1000).ok()
+    }
+
     fn calendar(&self) -> Option<String> {
         let charter = self.charter?;
         let (schedule, results) = self.arranged()?;
@@ -152,9 +181,8 @@ impl<'a> Published<'a> {
             zone: Zone::Utc {
                 ahead: charter.arranged.as_ref()?.ahead,
             },
-            // The first day itself: the same version always gives the same text.
-            stamp: i64::try_from(charter.fixtures.first()?.starts / 1000).ok()?,
-            sequence: charter.version.saturating_sub(1),
+            stamp: self.revised(charter)?,
+            sequence: self.revision(charter),
         };
         calendar(schedule, Some(results.progress()), &head).ok()
     }

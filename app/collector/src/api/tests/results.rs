@@ -193,3 +193,32 @@ async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect
     assert!(page.contains("<p>Against the charter:</p><ul><li>A record was kept with a key"));
     assert!(!page.contains("Someone Named"));
 }
+
+/// A calendar keeps an event with a lower `SEQUENCE` or an earlier `DTSTAMP` for an
+/// old one (RFC 5546 2.1.5): when a result names a side, both must follow.
+#[tokio::test]
+async fn the_calendar_is_a_new_revision_when_results_name_a_side() {
+    let s = service().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let path = format!("/api/events/{event}/schedule.ics");
+    let head = |text: &str| {
+        let line = |name: &str| {
+            let found = text.lines().find_map(|l| l.strip_prefix(name));
+            found.unwrap().to_owned()
+        };
+        let sequence: u32 = line("SEQUENCE:").parse().unwrap();
+        (sequence, line("DTSTAMP:"))
+    };
+    let sides = |text: &str| -> Vec<String> {
+        let lines = text.lines().filter(|l| l.starts_with("SUMMARY:"));
+        lines.map(str::to_owned).collect()
+    };
+    let before = s.get(&path).await.text();
+    assert_eq!(head(&before).0, 0);
+    s.fill().await;
+    let after = s.get(&path).await.text();
+    assert_ne!(sides(&before), sides(&after), "the bracket fills");
+    let (old, new) = (head(&before), head(&after));
+    assert!(new.0 > old.0 && new.1 > old.1, "{old:?} {new:?}");
+    assert_eq!(s.get(&path).await.text(), after, "nothing new, no revision");
+}
