@@ -69,6 +69,8 @@ pub struct Collector {
     stopping: watch::Sender<bool>,
     refreshing: Mutex<()>,
     open: bool,
+    /// Its addresses as people reach it, as far as it was told.
+    pub called: std::sync::OnceLock<Vec<String>>,
     /// Bounds.
     pub limits: Limits,
     /// Counters.
@@ -132,6 +134,7 @@ impl Collector {
             stopping: watch::channel(false).0,
             refreshing: Mutex::default(),
             open,
+            called: std::sync::OnceLock::new(),
             rates: Rates::new(limits.requests_per_minute),
             limits,
             metrics: Metrics::default(),

@@ -277,6 +277,17 @@ pub async fn run(settings: Settings) -> Result<()> {
             "this charter is left out: it replaces a version that is neither given nor kept here"
         );
     }
+    let events = collector.events();
+    let short = |id| events.privacy(id) != engine::log::Privacy::Names;
+    if settings.own_addresses.is_empty()
+        && !settings.address.ip().is_loopback()
+        && events.ids().any(short)
+    {
+        tracing::warn!(
+            "officials cannot read names that are kept short before --own-address says at which address this collector is reached"
+        );
+    }
+    let _ = collector.called.set(settings.own_addresses.clone());
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
     let router = router(gate, settings.app.as_deref())?;
     let tls = match (&settings.tls_cert, &settings.tls_key) {

@@ -57,6 +57,16 @@ pub struct Settings {
     /// collector should be able to read it.
     #[arg(long, env = "COLLECTOR_TLS_KEY", requires = "tls_cert")]
     pub tls_key: Option<PathBuf>,
+    /// The address at which people reach this collector, as
+    /// https://scores.example; may be given more than once. Where a charter keeps
+    /// names short, officials' requests to read them are good for these addresses
+    /// only, and without one at http://localhost only.
+    #[arg(
+        long = "own-address",
+        env = "COLLECTOR_OWN_ADDRESSES",
+        value_delimiter = ','
+    )]
+    pub own_addresses: Vec<String>,
     /// Another address whose pages may use this collector, as
     /// https://app.example; may be given more than once. Without it only pages
     /// served from here may.

@@ -21,7 +21,7 @@ mod receipt;
 mod tests;
 
 pub use backoff::Backoff;
-pub use pass::ReadPass;
+pub use pass::{ReadPass, address};
 pub use receipt::{Heads, LogHead, Receipt, Refusal};
 
 /// What a collector answers under `/api/health`, so that a page from elsewhere

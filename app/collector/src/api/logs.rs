@@ -80,9 +80,7 @@ pub async fn get(
         app.find(name).await?;
     }
     let log = app.log(name).ok_or(Refused::NotFound)?;
-    if !may_read(&app, log.event(), Some(name.game), uri.path(), &headers) {
-        return Err(Refused::OfficialsOnly);
-    }
+    may_read(&app, log.event(), Some(name.game), uri.path(), &headers)?;
     let branches = log.branches();
     let mut out = Vec::new();
     let (mut next, mut last) = (None, None);

@@ -73,25 +73,43 @@ fn may_read(
     game: Option<GameId>,
     path: &str,
     headers: &HeaderMap,
-) -> bool {
+) -> Result<(), Refused> {
     let events = app.events();
     if events.privacy(event) == Privacy::Names {
-        return true;
+        return Ok(());
     }
     let given = headers
         .get(header::AUTHORIZATION)
         .and_then(|v| v.to_str().ok());
-    let Some(pass) = given.and_then(ReadPass::read) else {
-        return false;
-    };
+    let pass = given.and_then(ReadPass::read);
+    let pass = pass.ok_or(Refused::OfficialsOnly)?;
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-    if !pass.admits(path, now.map_or(0, |d| d.as_secs())) {
-        return false;
+    let now = now.map_or(0, |d| d.as_secs());
+    let here = addresses(app, headers);
+    if here.is_empty() {
+        return Err(Refused::Nameless);
+    }
+    if !here.iter().any(|at| pass.admits(at, path, now)) {
+        return Err(Refused::OfficialsOnly);
     }
     let listed = events
         .charter(event)
         .is_some_and(|c| c.charter().endorsement(&pass.key).is_some());
-    listed || game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key))
+    let may = listed || game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key));
+    may.then_some(()).ok_or(Refused::OfficialsOnly)
+}
+
+/// The addresses that a pass may be signed for. What the request says of it is
+/// believed only of this machine itself: whoever replays a pass says what he
+/// likes, but nobody else is reached at that address.
+fn addresses(app: &App, headers: &HeaderMap) -> Vec<String> {
+    let mut all = app.called.get().cloned().unwrap_or_default();
+    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok());
+    let bare = host.map(|h| h.rsplit_once(':').map_or(h, |(name, _)| name));
+    if let (Some(host), Some("localhost" | "127.0.0.1" | "[::1]")) = (host, bare) {
+        all.extend(["http", "https"].map(|scheme| format!("{scheme}://{host}")));
+    }
+    all
 }
 
 fn keeps_a_log(app: &App, event: EventId, game: GameId, key: &PublicKey) -> bool {

@@ -4,11 +4,12 @@
 //! Where a charter keeps players' names short, the logs and the charter itself,
 //! which hold them in full, are for the event's officials only. There are no
 //! accounts: whoever reads signs the request with the key that the charter
-//! lists, or with which a log of the game is kept.
+//! lists, or with which a log of the game is kept. The address is signed too, so
+//! that whoever is asked for something cannot ask another collector for it.
 //!
 //! ```text
 //! Authorization: Chalkbook KEY SECONDS SIGNATURE     ; in hexadecimal, decimal, hexadecimal
-//! signed bytes = "chalkbook:read\n" PATH "\n" SECONDS
+//! signed bytes = "chalkbook:read\n" ADDRESS "\n" PATH "\n" SECONDS
 //! ```
 
 use alloc::format;
@@ -18,6 +19,24 @@ use alloc::vec::Vec;
 use data_encoding::HEXLOWER;
 
 use crate::log::PublicKey;
+
+/// An address as it is signed: scheme, host and port in lower case, no port where
+/// it is the scheme's own, nothing after it.
+#[must_use]
+pub fn address(text: &str) -> String {
+    let text = text.trim().to_ascii_lowercase();
+    let Some((scheme, rest)) = text.split_once("://") else {
+        return text;
+    };
+    let host = rest.split(['/', '?', '#']).next().unwrap_or_default();
+    let host = match scheme {
+        "https" => host.strip_suffix(":443"),
+        "http" => host.strip_suffix(":80"),
+        _ => None,
+    }
+    .unwrap_or(host);
+    format!("{scheme}://{host}")
+}
 
 /// A request to read one path, by the holder of a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,10 +55,11 @@ impl ReadPass {
     /// than a day, because a pass only lets read what its key may read anyway.
     pub const TOLERANCE: u64 = 26 * 3600;
 
-    /// The bytes to sign with Ed25519 to read a path.
+    /// The bytes to sign with Ed25519 to read a path at an address.
     #[must_use]
-    pub fn to_be_signed(path: &str, seconds: u64) -> Vec<u8> {
-        format!("chalkbook:read\n{path}\n{seconds}").into_bytes()
+    pub fn to_be_signed(at: &str, path: &str, seconds: u64) -> Vec<u8> {
+        let at = address(at);
+        format!("chalkbook:read\n{at}\n{path}\n{seconds}").into_bytes()
     }
 
     /// Puts the pass together.
@@ -80,12 +100,13 @@ impl ReadPass {
         })
     }
 
-    /// Whether it was signed for this path at about this time (seconds).
+    /// Whether it was signed for this path at this address and at about this time
+    /// (seconds).
     #[must_use]
-    pub fn admits(&self, path: &str, now: u64) -> bool {
+    pub fn admits(&self, at: &str, path: &str, now: u64) -> bool {
         self.seconds.abs_diff(now) <= Self::TOLERANCE
             && self
                 .key
-                .accepts(&Self::to_be_signed(path, self.seconds), &self.signature)
+                .accepts(&Self::to_be_signed(at, path, self.seconds), &self.signature)
     }
 }

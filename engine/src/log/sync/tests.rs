@@ -492,21 +492,32 @@ fn heads_name_what_to_fetch() {
 }
 
 #[test]
-fn a_pass_is_good_for_its_path_and_day_only() {
+fn a_pass_is_good_for_its_address_path_and_day_only() {
     let key = secret(4);
-    let sign = |path: &str, at| key.sign(&ReadPass::to_be_signed(path, at));
+    let here = "https://fives.example";
+    let sign = |path: &str, at| key.sign(&ReadPass::to_be_signed(here, path, at));
     let now = 1_781_344_800;
     let pass = ReadPass::new(key.public(), now, sign("/api/logs/1/2", now));
     let read = ReadPass::read(&pass.header()).unwrap();
     assert_eq!(read, pass);
-    assert!(read.admits("/api/logs/1/2", now));
+    assert!(read.admits(here, "/api/logs/1/2", now));
+    assert!(read.admits("HTTPS://Fives.example:443/", "/api/logs/1/2", now));
     assert!(
-        read.admits("/api/logs/1/2", now + 3 * 3600),
+        read.admits(here, "/api/logs/1/2", now + 3 * 3600),
         "a clock hours wrong"
     );
-    assert!(!read.admits("/api/logs/1/3", now));
-    assert!(!read.admits("/api/logs/1/2", now + 30 * 3600));
-    assert!(!ReadPass::new(secret(5).public(), now, sign("/a", now)).admits("/a", now));
+    assert!(!read.admits(here, "/api/logs/1/3", now));
+    assert!(!read.admits(here, "/api/logs/1/2", now + 30 * 3600));
+    for elsewhere in [
+        "https://other.example",
+        "http://fives.example",
+        "https://fives.example:8505",
+        "https://fives.example.other",
+    ] {
+        assert!(!read.admits(elsewhere, "/api/logs/1/2", now), "{elsewhere}");
+    }
+    let other = ReadPass::new(secret(5).public(), now, sign("/a", now));
+    assert!(!other.admits(here, "/a", now));
     for bad in [
         "",
         "Chalkbook",

@@ -151,11 +151,24 @@ async fn where_names_are_kept_short_nothing_public_has_one() {
                     StatusCode::UNAUTHORIZED,
                 ),
             ] {
-                let signature = key.sign(&ReadPass::to_be_signed(&path, now));
-                let pass = ReadPass::new(key.public(), now, signature);
-                let request = Request::get(&path).header("authorization", pass.header());
-                let got = s.ask(request.body(Body::empty()).unwrap()).await;
-                assert_eq!(got.status, expected, "{path}");
+                let here = "https://scores.example";
+                let ask = async |signed_for: &str, host: &str| {
+                    let signed = ReadPass::to_be_signed(signed_for, &path, now);
+                    let pass = ReadPass::new(key.public(), now, key.sign(&signed));
+                    let request = Request::get(&path)
+                        .header("authorization", pass.header())
+                        .header("host", host);
+                    s.ask(request.body(Body::empty()).unwrap()).await.status
+                };
+                let _ = s.collector.called.set(vec![here.into()]);
+                assert_eq!(ask(here, "scores.example").await, expected, "{path}");
+                let local = "http://localhost:8505";
+                assert_eq!(ask(local, "localhost:8505").await, expected, "{path}");
+                // Asked for by someone else, and asked again here, whatever he says.
+                for host in ["scores.example", "hostile.example", "localhost:8505"] {
+                    let status = ask("https://hostile.example", host).await;
+                    assert_eq!(status, StatusCode::UNAUTHORIZED, "{path}");
+                }
             }
         }
     }

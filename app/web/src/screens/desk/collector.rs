@@ -81,7 +81,9 @@ async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result
     let bare = path.split('?').next().unwrap_or_default();
     let key = chalk.key().map_err(|e| e.says().0)?;
     let seconds = clock::now() / 1000;
-    let signature = key.signature(&ReadPass::to_be_signed(bare, seconds)).await;
+    let signature = key
+        .signature(&ReadPass::to_be_signed(base, bare, seconds))
+        .await;
     let signature = signature.map_err(|t| t.what())?;
     let pass = ReadPass::new(*key.public(), seconds, signature).header();
     let mut headers = vec![("authorization", JsValue::from(pass))];
@@ -112,7 +114,7 @@ async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result
 
 fn refused(status: u16) -> String {
     match status {
-        401 | 403 => "The collector gives these records to the event's officials only: this phone's key is not listed in the charter.".into(),
+        401 | 403 => "The collector gives these records to the event's officials only: this phone's key is not listed in the charter, or the collector was not told its own address.".into(),
         404 => "This collector does not have the event.".into(),
         429 | 503 => "The collector is busy. Wait a minute.".into(),
         other => format!("The collector has trouble of its own ({other})."),
