@@ -13,7 +13,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::{Choice, Difference, Exchange, Extent, Kind};
+use super::{Choice, ChoiceObjection, Difference, Exchange, Extent, Kind};
 use crate::log::{
     Amendment, Body, Event, GameId, GameRecord, Hash, History, LeftOpen, RecordObjection, Ruling,
 };
@@ -121,10 +121,9 @@ impl Difference {
             Kind::Swapped { mine, theirs } => (Some(mine[0].seq), Some(theirs[0].seq)),
             Kind::OnlyMine { mine, .. } => (Some(mine.seq), None),
             Kind::OnlyTheirs { theirs, .. } => (None, Some(theirs.seq)),
-            Kind::Notice { mine, theirs, .. } => (
-                mine.as_ref().map(|(seq, _)| *seq),
-                theirs.as_ref().map(|(seq, _)| *seq),
-            ),
+            Kind::Notices { mine, theirs } => (Some(mine.seq), Some(theirs.seq)),
+            Kind::NoticeOnlyMine { mine, .. } => (Some(mine.seq), None),
+            Kind::NoticeOnlyTheirs { theirs, .. } => (None, Some(theirs.seq)),
             Kind::Moved { mine, theirs, .. } => (Some(mine.0), Some(theirs.0)),
         };
         let hash = |record: &GameRecord, seq: Option<u64>| {
@@ -135,20 +134,22 @@ impl Difference {
 
     /// The agreed ruling on this difference for both logs. `note` is the
     /// ruling in plain words.
-    #[must_use]
+    ///
+    /// # Errors
+    /// When the choice is no answer to this difference.
     pub fn rule(
         &self,
         choice: &Choice,
         mine: &GameRecord,
         theirs: &Counterpart,
         note: &str,
-    ) -> Settled {
-        let settled = self.settle(choice, mine.history(), theirs.history());
+    ) -> Result<Settled, ChoiceObjection> {
+        let settled = self.settle(choice, mine.history(), theirs.history())?;
         let (own, other) = self.entries(mine, theirs.record());
-        Settled {
+        Ok(Settled {
             mine: bodies(settled.mine, own, other, note),
             theirs: bodies(settled.theirs, other, own, note),
-        }
+        })
     }
 
     /// This difference left standing, for both logs.
@@ -181,6 +182,7 @@ impl Difference {
     #[must_use]
     pub fn versions(&self, names: &BySide<&str>) -> (String, String) {
         const NOTHING: &str = "no such play";
+        const UNTOLD: &str = "not recorded";
         let two =
             |plays: &[super::PlayRef; 2]| format!("{}, then {}", plays[0].words, plays[1].words);
         match &self.kind {
@@ -188,13 +190,11 @@ impl Difference {
             Kind::Swapped { mine, theirs } => (two(mine), two(theirs)),
             Kind::OnlyMine { mine, .. } => (mine.words.clone(), NOTHING.into()),
             Kind::OnlyTheirs { theirs, .. } => (NOTHING.into(), theirs.words.clone()),
-            Kind::Notice { mine, theirs, .. } => {
-                let say = |told: &Option<(u64, crate::game::Notice)>| {
-                    told.as_ref()
-                        .map_or_else(|| "not recorded".into(), |(_, n)| n.sentence(names))
-                };
-                (say(mine), say(theirs))
+            Kind::Notices { mine, theirs } => {
+                (mine.notice.sentence(names), theirs.notice.sentence(names))
             }
+            Kind::NoticeOnlyMine { mine, .. } => (mine.notice.sentence(names), UNTOLD.into()),
+            Kind::NoticeOnlyTheirs { theirs, .. } => (UNTOLD.into(), theirs.notice.sentence(names)),
             Kind::Moved { notice, .. } => {
                 let sentence = notice.sentence(names);
                 (sentence.clone(), format!("{sentence} At another time."))

@@ -10,7 +10,7 @@ use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
 use crate::play::{Call, Turn, ordinal};
-use crate::team::Side;
+use crate::team::{Shirt, Side};
 
 /// One play of a record, as a difference shows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,6 +25,18 @@ pub struct PlayRef {
     pub call: Call,
     /// What it did, in a few words.
     pub words: String,
+    /// Whether it fits its own record; one that a correction made impossible
+    /// tells nothing that could be agreed on.
+    pub fits: bool,
+}
+
+/// One notice of a record, as a difference shows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoticeRef {
+    /// Sequence number of the event.
+    pub seq: u64,
+    /// The notice.
+    pub notice: Notice,
 }
 
 /// What differs.
@@ -58,15 +70,28 @@ pub enum Kind {
         /// My next play.
         before: Option<u64>,
     },
-    /// A change of players, a runner for the batter due or a forfeit that only
-    /// one record has.
-    Notice {
-        /// Mine, with its sequence number.
-        mine: Option<(u64, Notice)>,
+    /// A change of players, a runner for the batter due or a forfeit, told
+    /// differently at the same time.
+    Notices {
+        /// Mine.
+        mine: NoticeRef,
         /// Theirs.
-        theirs: Option<(u64, Notice)>,
-        /// Where it belongs in the record that lacks it: before this step, or
-        /// at the end.
+        theirs: NoticeRef,
+    },
+    /// Such a notice that only I have; it belongs before their step `before`,
+    /// or at the end.
+    NoticeOnlyMine {
+        /// Mine.
+        mine: NoticeRef,
+        /// Their next step.
+        before: Option<u64>,
+    },
+    /// Such a notice that only they have; it belongs before my step `before`,
+    /// or at the end.
+    NoticeOnlyTheirs {
+        /// Theirs.
+        theirs: NoticeRef,
+        /// My next step.
         before: Option<u64>,
     },
     /// Both records have the notice, but at another time, and that changed who
@@ -215,6 +240,7 @@ fn seen(history: &History) -> Vec<Seen<'_>> {
         .map(|(game, play)| {
             let outcome = play.result.as_ref().ok();
             let own = PlayRef {
+                fits: outcome.is_some(),
                 seq: play.seq,
                 number: play.number,
                 turn: outcome.map(|o| o.turn).or(play.turn).unwrap_or(game.turn()),
@@ -313,6 +339,15 @@ struct Told {
     after: usize,
 }
 
+impl Told {
+    fn own(&self) -> NoticeRef {
+        NoticeRef {
+            seq: self.seq,
+            notice: self.notice.clone(),
+        }
+    }
+}
+
 fn told(history: &History) -> Vec<Told> {
     let mut after = 0;
     let mut list = Vec::new();
@@ -336,34 +371,59 @@ fn place_for(history: &History, after: usize) -> Option<u64> {
     history.plays().nth(after).map(|p| p.seq)
 }
 
+/// The player who leaves by a notice.
+fn leaves(notice: &Notice) -> Option<(Side, Shirt)> {
+    match notice {
+        Notice::Substitution { side, out: who, .. }
+        | Notice::Ejection { side, who, .. }
+        | Notice::Injury { side, who, .. } => Some((*side, *who)),
+        _ => None,
+    }
+}
+
+/// Whether two notices at the same time are one that was told differently.
+fn one_matter(a: &Notice, b: &Notice) -> bool {
+    use Notice::{Forfeit, StandIn};
+    match (a, b) {
+        (StandIn { .. }, StandIn { .. }) | (Forfeit { .. }, Forfeit { .. }) => true,
+        _ => leaves(a).is_some_and(|who| Some(who) == leaves(b)),
+    }
+}
+
 fn notices(mine: &History, theirs: &History, found: &mut Comparison) {
-    let (ours, mut others) = (told(mine), told(theirs));
+    let (mut ours, mut others) = (told(mine), told(theirs));
+    ours.retain(|a| {
+        let twin = |b: &Told| bare(&b.notice) == bare(&a.notice);
+        let at = others.iter().position(twin);
+        at.map(|at| others.remove(at)).is_none()
+    });
+    let mut list = Vec::new();
     for a in ours {
-        let bare_a = bare(&a.notice);
-        if let Some(at) = others.iter().position(|b| bare(&b.notice) == bare_a) {
-            others.remove(at);
-        } else {
-            let before = place_for(theirs, a.after);
-            found.push(
-                a.turn,
-                Kind::Notice {
-                    mine: Some((a.seq, a.notice)),
-                    theirs: None,
-                    before,
-                },
-            );
-        }
+        let twin = |b: &Told| b.after == a.after && one_matter(&a.notice, &b.notice);
+        let own = a.own();
+        let kind = match others.iter().position(twin) {
+            Some(at) => Kind::Notices {
+                mine: own,
+                theirs: others.remove(at).own(),
+            },
+            None => Kind::NoticeOnlyMine {
+                mine: own,
+                before: place_for(theirs, a.after),
+            },
+        };
+        list.push((a.after, a.turn, kind));
     }
     for b in others {
-        let before = place_for(mine, b.after);
-        found.push(
-            b.turn,
-            Kind::Notice {
-                mine: None,
-                theirs: Some((b.seq, b.notice)),
-                before,
-            },
-        );
+        let kind = Kind::NoticeOnlyTheirs {
+            theirs: b.own(),
+            before: place_for(mine, b.after),
+        };
+        list.push((b.after, b.turn, kind));
+    }
+    // In the order of the game: a later one may follow from an earlier one.
+    list.sort_by_key(|(after, ..)| *after);
+    for (_, turn, kind) in list {
+        found.push(turn, kind);
     }
 }
 
@@ -435,21 +495,19 @@ impl Difference {
                 "{place}: {theirs_is} has {}; {mine_is} has no such play.",
                 theirs.words
             ),
-            Kind::Notice {
-                mine: Some((_, notice)),
-                ..
-            } => format!(
+            Kind::Notices { mine, theirs } => format!(
+                "{place}: {mine_is} has this: {} {theirs_is} has this: {}",
+                mine.notice.sentence(names),
+                theirs.notice.sentence(names)
+            ),
+            Kind::NoticeOnlyMine { mine, .. } => format!(
                 "{place}: only {mine_is} has this: {}",
-                notice.sentence(names)
+                mine.notice.sentence(names)
             ),
-            Kind::Notice {
-                theirs: Some((_, notice)),
-                ..
-            } => format!(
+            Kind::NoticeOnlyTheirs { theirs, .. } => format!(
                 "{place}: only {theirs_is} has this: {}",
-                notice.sentence(names)
+                theirs.notice.sentence(names)
             ),
-            Kind::Notice { .. } => place.to_string(),
             Kind::Moved { notice, .. } => format!(
                 "{place}: both have this, but {mine_is} here and {theirs_is} at another time: {}",
                 notice.sentence(names)
@@ -481,19 +539,19 @@ impl Difference {
                     theirs.words
                 )
             }
-            Kind::Notice {
-                mine: Some((_, notice)),
-                ..
-            } => {
-                format!("{place}: only you have this: {}", notice.sentence(names))
-            }
-            Kind::Notice {
-                theirs: Some((_, notice)),
-                ..
-            } => {
-                format!("{place}: only they have this: {}", notice.sentence(names))
-            }
-            Kind::Notice { .. } => place.to_string(),
+            Kind::Notices { mine, theirs } => format!(
+                "{place}: you have this: {} They have this: {}",
+                mine.notice.sentence(names),
+                theirs.notice.sentence(names)
+            ),
+            Kind::NoticeOnlyMine { mine, .. } => format!(
+                "{place}: only you have this: {}",
+                mine.notice.sentence(names)
+            ),
+            Kind::NoticeOnlyTheirs { theirs, .. } => format!(
+                "{place}: only they have this: {}",
+                theirs.notice.sentence(names)
+            ),
             Kind::Moved { notice, .. } => format!(
                 "{place}: both have this, but you here and they at another time: {}",
                 notice.sentence(names)

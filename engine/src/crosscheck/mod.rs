@@ -18,8 +18,8 @@ mod tests;
 
 pub use agreement::{Agreement, AgreementObjection, Counterpart, Settled};
 pub use code::{CheckCode, Half, code_after, codes};
-pub use difference::{Comparison, Detail, Difference, Kind, PlayRef, compare};
+pub use difference::{Comparison, Detail, Difference, Kind, NoticeRef, PlayRef, compare};
 pub use exchange::{Exchange, ExchangeObjection, Extent, Held};
 pub use facts::{Ended, PlayFacts};
-pub use settle::{Choice, Settlement};
+pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use status::{Reason, Standing, Status, status};

@@ -112,7 +112,7 @@ fn settle_all(mine: &mut History, theirs: &mut History) -> usize {
         let Some(first) = found.differences.first() else {
             return round;
         };
-        let settled = first.settle(&Choice::Mine, mine, theirs);
+        let settled = first.settle(&Choice::Mine, mine, theirs).unwrap();
         assert!(settled.mine.is_empty());
         for event in settled.theirs {
             force(theirs, event);
@@ -192,6 +192,115 @@ fn swapped_neighbours_are_one_difference() {
     assert!(matches!(found.differences[0].kind, Kind::Swapped { .. }));
     settle_all(&mut a, &mut b);
     assert_eq!(code_after(&a, b"f"), code_after(&b, b"f"));
+}
+
+/// Neither order is right: the first of the two plays was a third one. What is
+/// left of the difference is then asked about by itself.
+#[test]
+fn of_two_swapped_plays_a_third_version_takes_the_first() {
+    let (mut a, mut b) = (history(), history());
+    for call in [OUT, safe(Goal::Home), safe(Goal::First)] {
+        play(&mut a, call);
+    }
+    for call in [safe(Goal::Home), OUT, safe(Goal::First)] {
+        play(&mut b, call);
+    }
+    let found = compare(&a, &b);
+    let choice = Choice::Third(safe(Goal::Third));
+    let settled = found.differences[0].settle(&choice, &a, &b).unwrap();
+    (a, b) = (
+        with(&a, &settled.mine).unwrap(),
+        with(&b, &settled.theirs).unwrap(),
+    );
+    let left = compare(&a, &b);
+    assert_eq!(
+        left.differences
+            .iter()
+            .map(|d| d.sentence(&NAMES))
+            .collect::<Vec<_>>(),
+        ["Top of 1, 2nd batter: you have 22 scores, 21 scores; they have 22 out."]
+    );
+    settle_all(&mut a, &mut b);
+    for h in [&a, &b] {
+        let first = h.plays().next().unwrap();
+        assert_eq!(first.call.batter, BatterFate::safe(Goal::Third));
+    }
+    assert_eq!(code_after(&a, b"f"), code_after(&b, b"f"));
+}
+
+/// One change of players told differently is one difference, and a third
+/// version takes the place of both.
+#[test]
+fn notices_that_differ_are_one_difference_and_may_both_be_wrong() {
+    let sub = |by| Notice::Substitution {
+        side: Side::Home,
+        out: shirt(11),
+        by: shirt(by),
+    };
+    let (mut a, mut b) = (history(), history());
+    for (h, by) in [(&mut a, 16), (&mut b, 17)] {
+        add(h, Event::Notice(sub(by)));
+        for _ in 0..4 {
+            play(h, OUT);
+        }
+    }
+    let found = compare(&a, &b);
+    let said: Vec<_> = found
+        .differences
+        .iter()
+        .map(|d| d.sentence(&NAMES))
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "Top of 1, 1st batter: you have this: Tram Yard: 16 comes in for 11. They have this: Tram Yard: 17 comes in for 11."
+        ]
+    );
+    let first = &found.differences[0];
+    let versions = [Choice::Mine, Choice::Theirs, Choice::ThirdNotice(sub(18))];
+    for (choice, came_in) in versions.iter().zip([16, 17, 18]) {
+        let settled = first.settle(choice, &a, &b).unwrap();
+        let both = [with(&a, &settled.mine), with(&b, &settled.theirs)].map(Option::unwrap);
+        assert!(compare(&both[0], &both[1]).differences.is_empty());
+        for h in both {
+            let at_first = crate::team::Place::ALL[0];
+            assert_eq!(h.game().squads()[Side::Home].at(at_first).get(), came_in);
+            assert_eq!(h.conflicts().count(), 0);
+        }
+    }
+    // A play is no answer to it, nor a notice to a play.
+    assert_eq!(
+        first.settle(&Choice::Third(OUT), &a, &b),
+        Err(ChoiceObjection::WantsNotice)
+    );
+}
+
+/// One record has a change of players that the other lacks, and it was another.
+#[test]
+fn a_notice_that_one_record_lacks_may_have_been_another() {
+    let sub = |by| Notice::Substitution {
+        side: Side::Home,
+        out: shirt(11),
+        by: shirt(by),
+    };
+    let (mut a, mut b) = (history(), history());
+    add(&mut a, Event::Notice(sub(16)));
+    for _ in 0..4 {
+        play(&mut a, OUT);
+        play(&mut b, OUT);
+    }
+    for (x, y) in [(&a, &b), (&b, &a)] {
+        let found = compare(x, y);
+        let choice = Choice::ThirdNotice(sub(18));
+        let settled = found.differences[0].settle(&choice, x, y).unwrap();
+        let (x, y) = (
+            with(x, &settled.mine).unwrap(),
+            with(y, &settled.theirs).unwrap(),
+        );
+        assert_eq!(codes(&x, b"f"), codes(&y, b"f"));
+        let at_first = crate::team::Place::ALL[0];
+        assert_eq!(x.game().squads()[Side::Home].at(at_first).get(), 18);
+    }
 }
 
 #[test]
@@ -274,6 +383,53 @@ fn different_records_do_not_share_codes() {
 fn cases() -> u32 {
     let asked = option_env!("PROPTEST_CASES").and_then(|n| n.parse().ok());
     asked.unwrap_or(300)
+}
+
+/// One of the three reserves of a side.
+fn reserve(side: Side, pick: u16) -> Shirt {
+    let base = if side == Side::Guest { 26 } else { 16 };
+    shirt(base + u8::try_from(pick % 3).unwrap())
+}
+
+/// A third version of what differs, as two officials might agree on it.
+fn third(difference: &Difference, mine: &History, pick: u16) -> Choice {
+    let before = match &difference.kind {
+        Kind::Fates { mine: own, .. } | Kind::OnlyMine { mine: own, .. } => mine.before(own.seq),
+        Kind::Swapped { mine: own, .. } => mine.before(own[0].seq),
+        Kind::OnlyTheirs {
+            before: Some(seq), ..
+        } => mine.before(*seq),
+        Kind::OnlyTheirs { before: None, .. } => Some(mine.game().clone()),
+        Kind::Notices { mine: told, .. }
+        | Kind::NoticeOnlyMine { mine: told, .. }
+        | Kind::NoticeOnlyTheirs { theirs: told, .. } => {
+            let notice = match told.notice.clone() {
+                Notice::Substitution { side, out, .. } => Notice::Substitution {
+                    side,
+                    out,
+                    by: reserve(side, pick),
+                },
+                other => other,
+            };
+            return Choice::ThirdNotice(notice);
+        }
+        Kind::Moved { .. } => None,
+    };
+    let calls = before.map(|g| g.legal_calls()).unwrap_or_default();
+    match calls.get(usize::from(pick) % calls.len().max(1)) {
+        Some(call) => Choice::Third(call.clone()),
+        None => Choice::Mine,
+    }
+}
+
+/// The record with these events, if it can take them all.
+fn with(history: &History, events: &[Event]) -> Option<History> {
+    let mut next = history.clone();
+    for event in events {
+        next.check(event).ok()?;
+        force(&mut next, event.clone());
+    }
+    Some(next)
 }
 
 /// Plants one slip: a play or a change of players missed, told twice, in the
@@ -462,5 +618,55 @@ proptest! {
         let told: Vec<Event> = b.events().iter().map(|(_, e)| e.clone()).collect();
         let found = compare(&a, &b).differences.len();
         prop_assert!(found <= fewest(&told, &truth, found), "{found} differences named");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(cases() / 3))]
+
+    /// Whatever two officials agree on, one after the other - mine, theirs or a
+    /// third version - both records take it or neither does, and when nothing
+    /// is left to settle both tell the same game.
+    #[test]
+    fn whatever_is_agreed_both_records_come_to_tell_the_same(
+        picks in prop::collection::vec(any::<(u16, u8)>(), 4..40),
+        slips in prop::collection::vec(any::<(u16, u8, u16)>(), 1..=4),
+        agreed in prop::collection::vec(any::<(u8, u16)>(), 1..=6),
+    ) {
+        let truth = random_game(&picks);
+        let mut told = truth.clone();
+        for (at, kind, other) in &slips {
+            plant(&mut told, *at, *kind, *other);
+        }
+        let (mut a, mut b) = (record(&truth), record(&told));
+        for (kind, pick) in agreed {
+            let found = compare(&a, &b);
+            let Some(first) = found.differences.first() else { break };
+            let choice = match kind % 4 {
+                0 => Choice::Mine,
+                1 => Choice::Theirs,
+                _ => third(first, &a, pick),
+            };
+            let Ok(settled) = first.settle(&choice, &a, &b) else { continue };
+            if let (Some(mine), Some(theirs)) = (with(&a, &settled.mine), with(&b, &settled.theirs)) {
+                (a, b) = (mine, theirs);
+            }
+        }
+        let mut rounds = 0;
+        while let Some(first) = compare(&a, &b).differences.first() {
+            rounds += 1;
+            prop_assert!(rounds < 200, "settling does not end: {}", first.sentence(&NAMES));
+            // The first version that tells something.
+            let all = [Choice::Mine, Choice::Theirs, third(first, &a, 0)];
+            // Neither play fits, nothing can be called there: it is left standing.
+            let Some(settled) = all.iter().find_map(|c| first.settle(c, &a, &b).ok()) else {
+                return Ok(());
+            };
+            settled.mine.into_iter().for_each(|e| force(&mut a, e));
+            settled.theirs.into_iter().for_each(|e| force(&mut b, e));
+        }
+        prop_assert_eq!(code_after(&a, b"f"), code_after(&b, b"f"));
+        let facts = |h: &History| h.outcomes().map(PlayFacts::of).collect::<Vec<_>>();
+        prop_assert_eq!(facts(&a), facts(&b));
     }
 }

@@ -273,8 +273,8 @@ fn settle(records: &mut [GameRecord], officials: &[&Official], at: &mut u64) -> 
             home: "Home side",
         };
         let note = first.sentence(&names);
-        let Settlement { theirs, .. } =
-            first.settle(&Choice::Mine, umpire.history(), scorer.history());
+        let settled = first.settle(&Choice::Mine, umpire.history(), scorer.history());
+        let Settlement { theirs, .. } = settled.map_err(fault)?;
         for event in theirs {
             let body = match event {
                 Event::Settle(correction) => Body::Ruling(Ruling {

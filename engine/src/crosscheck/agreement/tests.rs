@@ -46,7 +46,9 @@ fn settle(a: &mut GameRecord, b: &mut GameRecord, choices: &[Choice]) -> Agreeme
         let Some(first) = found.differences.first() else {
             break;
         };
-        let settled = first.rule(choice, a, &theirs, "Agreed on the court.");
+        let settled = first
+            .rule(choice, a, &theirs, "Agreed on the court.")
+            .unwrap();
         theirs.agree(settled.theirs).unwrap();
         add_all(a, 1, settled.mine);
     }
@@ -114,7 +116,9 @@ fn what_is_left_standing_is_named_in_both_and_disputed() {
     }
     // A ruling later on settles it.
     let theirs = Counterpart::new(b.clone());
-    let settled = first.rule(&Choice::Mine, &a, &theirs, "Asked the captains.");
+    let settled = first
+        .rule(&Choice::Mine, &a, &theirs, "Asked the captains.")
+        .unwrap();
     add_all(&mut a, 1, settled.mine);
     assert_eq!(a.disputes().count(), 0);
 }
@@ -124,7 +128,9 @@ fn an_agreement_that_does_not_fit_is_refused_with_the_reason() {
     let (mut a, b) = two();
     let mut theirs = Counterpart::new(b.clone());
     let found = compare(a.history(), b.history());
-    let settled = found.differences[0].rule(&Choice::Mine, &a, &theirs, "");
+    let settled = found.differences[0]
+        .rule(&Choice::Mine, &a, &theirs, "")
+        .unwrap();
     theirs.agree(settled.theirs).unwrap();
     add_all(&mut a, 1, settled.mine);
     let sent = theirs.agreement(&a, None);

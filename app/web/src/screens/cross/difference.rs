@@ -1,8 +1,9 @@
 //! One difference: both versions side by side, and what is agreed about it.
 
-use engine::crosscheck::{Choice, Counterpart, Difference, Kind, Settled};
-use engine::game::Game;
+use engine::crosscheck::{Choice, ChoiceObjection, Counterpart, Difference, Kind, Settled};
+use engine::game::{Game, Notice};
 use engine::play::Call;
+use engine::team::BySide;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -10,7 +11,7 @@ use super::settle;
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::parts::{HomeFirst, Lanes, Message, Tone, Verdict, effective, verdict};
-use crate::screens::calling::fresh;
+use crate::screens::calling::{Form, NoticeForm, fresh};
 
 /// A difference that is only listed; `is_left` if both officials left it standing.
 pub fn listed(difference: &Difference, book: &Book, is_left: bool) -> impl IntoView + use<> {
@@ -37,8 +38,18 @@ fn before(difference: &Difference, book: &Book) -> Option<Game> {
         Kind::OnlyTheirs {
             before: Some(seq), ..
         } => book.history().before(*seq),
-        Kind::OnlyTheirs { before: None, .. } => Some(book.game().clone()),
-        Kind::Swapped { .. } | Kind::Notice { .. } | Kind::Moved { .. } => None,
+        // The first of the two; the second is then asked about by itself.
+        Kind::Swapped { mine, .. } => book.history().before(mine[0].seq),
+        Kind::Notices { mine, .. } | Kind::NoticeOnlyMine { mine, .. } => {
+            book.history().before(mine.seq)
+        }
+        Kind::NoticeOnlyTheirs {
+            before: Some(seq), ..
+        } => book.history().before(*seq),
+        Kind::OnlyTheirs { before: None, .. } | Kind::NoticeOnlyTheirs { before: None, .. } => {
+            Some(book.game().clone())
+        }
+        Kind::Moved { .. } => None,
     }
 }
 
@@ -47,7 +58,37 @@ fn first_call(difference: &Difference) -> Call {
     match &difference.kind {
         Kind::Fates { mine, .. } | Kind::OnlyMine { mine, .. } => mine.call.clone(),
         Kind::OnlyTheirs { theirs, .. } => theirs.call.clone(),
+        Kind::Swapped { mine, .. } => mine[0].call.clone(),
         _ => fresh(),
+    }
+}
+
+/// The form of the notice that the records tell differently, where a third
+/// version of it can be said.
+fn form(difference: &Difference) -> Option<Form> {
+    let told = match &difference.kind {
+        Kind::Notices { mine: told, .. }
+        | Kind::NoticeOnlyMine { mine: told, .. }
+        | Kind::NoticeOnlyTheirs { theirs: told, .. } => told,
+        _ => return None,
+    };
+    match &told.notice {
+        Notice::Substitution { .. } => Some(Form::Substitution),
+        Notice::Ejection { .. } => Some(Form::Ejection),
+        Notice::Injury { .. } => Some(Form::Injury),
+        Notice::Forfeit { .. } => Some(Form::Forfeit),
+        _ => None,
+    }
+}
+
+/// What is said of a third version on the button.
+const fn neither(difference: &Difference) -> &'static str {
+    match &difference.kind {
+        Kind::Notices { .. } | Kind::NoticeOnlyMine { .. } | Kind::NoticeOnlyTheirs { .. } => {
+            "neither: it was another"
+        }
+        Kind::Swapped { .. } => "neither: call the first anew",
+        _ => "neither: call it anew",
     }
 }
 
@@ -65,17 +106,29 @@ pub fn to_settle(
     let doing = RwSignal::new(Doing::Choosing);
     let failed = RwSignal::new(None::<(String, String)>);
     let game = before(&difference, book);
-    let can_call = game.is_some();
+    let form = form(&difference);
+    let is_play = matches!(
+        difference.kind,
+        Kind::Fates { .. } | Kind::Swapped { .. } | Kind::OnlyMine { .. } | Kind::OnlyTheirs { .. }
+    );
+    let can_call = game.is_some() && (is_play || form.is_some());
+    let neither = neither(&difference);
+    let team_names = book.names().map(ToString::to_string);
     let first = first_call(&difference);
     let held = StoredValue::new_local((difference, theirs.clone()));
     // Both halves are made from what is open now, so that nothing old is signed.
     let agree =
-        move |make: &dyn Fn(&Difference, &Book, &Counterpart) -> Settled| {
+        move |make: &dyn Fn(
+            &Difference,
+            &Book,
+            &Counterpart,
+        ) -> Result<Settled, ChoiceObjection>| {
             let made =
                 chalk.open.with_untracked(|open| {
                     match open {
             Some(Shown { book: Ok(book), .. }) => held.with_value(|(difference, theirs)| {
-                let settled = make(difference, book, theirs);
+                let settled = make(difference, book, theirs)
+                    .map_err(|why| (why.to_string(), String::new()))?;
                 let mut theirs = theirs.clone();
                 theirs.agree(settled.theirs).map(|()| (settled.mine, theirs)).map_err(|why| {
                     let next = "Settle it the other way, or leave it standing with a note.";
@@ -103,7 +156,7 @@ pub fn to_settle(
     ));
     let leave = move |_| {
         let note = note.get_untracked();
-        agree(&move |d, book, theirs| d.leave_open(&book.record, theirs.record(), &note));
+        agree(&move |d, book, theirs| Ok(d.leave_open(&book.record, theirs.record(), &note)));
     };
     let version = move |whose: &'static str, words: String, choice: Choice| {
         let said = words.clone();
@@ -129,10 +182,21 @@ pub fn to_settle(
                     </div>
                     <div class="pair">
                         <button type="button" class="btn" disabled=!writable || !can_call
-                            on:click=move |_| doing.set(Doing::Anew)>"neither: call it anew"</button>
+                            on:click=move |_| doing.set(Doing::Anew)>{neither}</button>
                         <button type="button" class="btn" disabled=!writable
                             on:click=move |_| doing.set(Doing::Leaving)>"leave it standing"</button>
                     </div>
+                }.into_any(),
+                Doing::Anew if form.is_some() => view! {
+                    <NoticeAnew game=game.clone() form=form back=doing
+                        agreed=Callback::new({
+                            let names = team_names.clone();
+                            move |notice: Notice| {
+                                let names = BySide::from_fn(|side| names[side].as_str());
+                                let said = notice.sentence(&names);
+                                choose(Choice::ThirdNotice(notice), said.trim_end_matches('.').to_string());
+                            }
+                        })/>
                 }.into_any(),
                 Doing::Anew => view! {
                     <CallAnew game=game.clone() call=call back=doing
@@ -157,6 +221,24 @@ pub fn to_settle(
 
 fn place_of(held: StoredValue<(Difference, Counterpart), LocalStorage>) -> String {
     held.with_value(|(difference, _)| difference.place())
+}
+
+/// A third version of a notice, in the form that it is recorded with.
+#[component]
+fn NoticeAnew(
+    game: Option<Game>,
+    form: Option<Form>,
+    back: RwSignal<Doing>,
+    agreed: Callback<Notice>,
+) -> impl IntoView {
+    game.zip(form).map(|(game, form)| {
+        let game = RwSignal::new(game);
+        view! {
+            <h3>{form.title()}</h3>
+            <NoticeForm form=form game=game.into() act="Agreed: this" send=agreed/>
+            <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
+        }
+    })
 }
 
 /// A third version, on the same lanes as any call.
