@@ -16,24 +16,22 @@ pub enum Kind {
     Charter,
     /// Agreed rulings on differences between two records.
     Rulings,
-    /// A final statement to be co-signed.
-    Statement,
     /// An official's name, role and public key, for a charter to list.
     Official,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 5] = [
         Self::Fixture,
         Self::Entries,
         Self::Charter,
         Self::Rulings,
-        Self::Statement,
         Self::Official,
     ];
 
-    /// The kind's byte in a packet; never reused for another meaning.
+    /// The kind's byte in a packet; never reused for another meaning. 5 was a
+    /// final statement alone, which the entries that a phone lacks hold anyway.
     #[must_use]
     pub const fn code(self) -> u8 {
         match self {
@@ -41,7 +39,6 @@ impl Kind {
             Self::Entries => 2,
             Self::Charter => 3,
             Self::Rulings => 4,
-            Self::Statement => 5,
             Self::Official => 6,
         }
     }
@@ -60,7 +57,6 @@ impl fmt::Display for Kind {
             Self::Entries => "a game's record",
             Self::Charter => "an event charter",
             Self::Rulings => "agreed rulings",
-            Self::Statement => "a final statement",
             Self::Official => "an official's card",
         })
     }

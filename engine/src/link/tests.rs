@@ -209,6 +209,7 @@ fn kinds_keep_their_bytes() {
         assert_eq!(Kind::from_code(kind.code()), Some(kind));
     }
     assert_eq!(Kind::from_code(0), None);
+    assert_eq!(Kind::from_code(5), None, "no longer sent, never reused");
 }
 
 #[test]

@@ -273,7 +273,7 @@ async fn take(
             let setup = Setup::from_bytes(bytes).map_err(|why| (why.to_string(), String::new()))?;
             Ok(Next::Join(Box::new(setup)))
         }
-        Kind::Entries | Kind::Statement => {
+        Kind::Entries => {
             let taken = chalk
                 .take_log(bytes, wanted)
                 .await
