@@ -1,11 +1,14 @@
 //! The box score: every player's batting and fielding.
 
 use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
 
 use super::Average;
 use crate::game::{Change, End, Fate, Outcome, out_of_a_force};
 use crate::play::{Advance, Base, BatterFate, ByBase, Goal, Reach, RunnerFate};
-use crate::team::{BySide, Position, Shirt};
+use crate::team::{BySide, Position, Shirt, Side};
 
 /// One player's totals.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -96,6 +99,8 @@ pub struct BoxScore {
     earned: BySide<u16>,
     /// Putouts that the scorer gave to nobody.
     unassigned: BySide<u16>,
+    /// Errors that the scorer charged to nobody.
+    uncharged: BySide<u16>,
 }
 
 /// What the score sheet remembers of this turn at bat.
@@ -144,6 +149,28 @@ impl BoxScore {
         &self.unassigned
     }
 
+    /// Each side's errors that no fielder was named for: a call said that an
+    /// error helped, and not whose.
+    #[must_use]
+    pub fn unassigned_errors(&self) -> &BySide<u16> {
+        &self.uncharged
+    }
+
+    /// What a side's sheet leaves unsaid, in a sentence; `None` when every
+    /// putout and error has its fielder.
+    #[must_use]
+    pub fn unsaid(&self, side: Side) -> Option<String> {
+        let count = |n: u16, one: &str, many: &str| match n {
+            0 => None,
+            1 => Some(format!("1 {one}")),
+            n => Some(format!("{n} {many}")),
+        };
+        let putouts = count(self.unassigned[side], "putout", "putouts");
+        let errors = count(self.uncharged[side], "error", "errors");
+        let what: Vec<String> = [putouts, errors].into_iter().flatten().collect();
+        (!what.is_empty()).then(|| format!("{}: fielder not named.", what.join(" and ")))
+    }
+
     fn bat(&mut self, outcome: &Outcome) {
         let side = outcome.turn.side;
         let (who, fate) = outcome.batter();
@@ -180,11 +207,14 @@ impl BoxScore {
         let by = &outcome.scoring.by;
         let outs = usize::from(outcome.outs);
         let fielder = |p: Position| outcome.fielders[p.index()];
+        let mut charged = 0;
         for p in &outcome.scoring.errors {
             if let Some(who) = fielder(*p) {
                 self.players[side].entry(who).or_default().errors += 1;
+                charged += 1;
             }
         }
+        self.uncharged[side] += u16::from(outcome.errors()) - charged;
         let credited = outs.min(by.len());
         // One fielder alone made all the outs of the play.
         let alone = if by.len() == 1 { outs } else { credited };

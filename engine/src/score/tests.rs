@@ -216,6 +216,36 @@ fn no_run_is_batted_in_by_a_double_play_of_forces_in_either_order() {
     }
 }
 
+/// The team's errors are the players' and those that nobody was named for.
+#[test]
+fn an_error_without_a_name_is_said_on_the_sheet() {
+    let mut h = history(Edition::federation());
+    let on_error = || {
+        Call::new(BatterFate::Safe {
+            at: Goal::First,
+            on: Reach::Error,
+            then: None,
+        })
+    };
+    play(&mut h, by(on_error(), &[], &[Midfielder]));
+    let sheet = BoxScore::new(h.outcomes());
+    assert_eq!(sheet.unsaid(Side::Home), None);
+    play(&mut h, on_error());
+    let sheet = BoxScore::new(h.outcomes());
+    let said = sheet.unsaid(Side::Home);
+    assert_eq!(said.as_deref(), Some("1 error: fielder not named."));
+    play(&mut h, on_error());
+    play(&mut h, Call::new(BatterFate::OutBeforeFirst));
+    let sheet = BoxScore::new(h.outcomes());
+    let said = sheet.unsaid(Side::Home);
+    assert_eq!(
+        said.as_deref(),
+        Some("1 putout and 2 errors: fielder not named.")
+    );
+    assert_eq!(LineScore::new(h.outcomes()).totals().home.errors, 3);
+    assert_eq!(sheet.unsaid(Side::Guest), None);
+}
+
 /// Source: Official Baseball Rules 9.21; half up is common practice, no source.
 #[test]
 fn averages_are_rounded_half_up_to_three_places() {
@@ -280,6 +310,11 @@ fn agrees(game: &Game, h: &History) {
             .map(|p| p.putouts)
             .sum();
         assert_eq!(made + sheet.unassigned_putouts()[side.other()], tally.outs);
+        let charged: u16 = players.clone().map(|p| p.errors).sum();
+        assert_eq!(
+            charged + sheet.unassigned_errors()[side],
+            line.totals()[side].errors
+        );
         assert!(sheet.earned()[side] <= tally.runs);
         assert_eq!(game.balance(side), 0);
     }
@@ -295,10 +330,18 @@ proptest! {
         for (pick, touch) in picks {
             let calls = h.game().legal_calls();
             if calls.is_empty() { break; }
-            let call = calls[usize::from(pick) % calls.len()].clone();
+            let mut call = calls[usize::from(pick) % calls.len()].clone();
             let n = usize::from(touch % 4);
             let list = &Position::ALL[..n];
-            play(&mut h, by(call, list, &[]));
+            // Some reach on an error, charged to a fielder, two, or nobody.
+            let errors = match &mut call.batter {
+                BatterFate::Safe { on, .. } if touch >= 128 => {
+                    *on = Reach::Error;
+                    &Position::ALL[..usize::from(touch / 4 % 3)]
+                }
+                _ => &[],
+            };
+            play(&mut h, by(call, list, errors));
         }
         agrees(h.game(), &h);
     }

@@ -139,4 +139,7 @@ pub(super) fn players(page: &mut Page, view: &View, report: &GameReport, side: S
         page.row(&cells);
     }
     page.foot();
+    if let Some(unsaid) = report.sheet.unsaid(side) {
+        page.tag("p", &unsaid);
+    }
 }

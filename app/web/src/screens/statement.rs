@@ -210,7 +210,7 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
     let batting = named.clone().into_iter().map(bats).collect_view();
     let fielding = named.into_iter().map(fields).collect_view();
     let all = || ("All".to_string(), sum);
-    let nobody = sheet.unassigned_putouts()[side];
+    let unsaid = sheet.unsaid(side);
     let team = book.team(side).to_string();
     let title = team.clone();
     view! {
@@ -236,9 +236,7 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
                 <tbody>{fielding}</tbody>
                 <tfoot>{fields(all())}</tfoot>
             </table>
-            {(nobody > 0).then(|| view! {
-                <p class="small soft">{format!("Of the outs made, {nobody} have no fielder named.")}</p>
-            })}
+            {unsaid.map(|unsaid| view! { <p class="small soft">{unsaid}</p> })}
         </section>
     }
 }
