@@ -121,16 +121,18 @@ fn edition() -> Edition {
 fn teams(chance: &mut Chance) -> Vec<Team> {
     let team = |(at, name): (usize, &&str)| {
         let first = u8::try_from(at).unwrap_or(0) * 10 + 1;
-        let player = |n| {
-            Some(Player {
-                shirt: Shirt::new(n)?,
-                name: names::player(chance),
+        let mut roster: Vec<Player> = Vec::new();
+        for shirt in (first..first + 8).filter_map(Shirt::new) {
+            let name = names::player(chance, &roster);
+            roster.push(Player {
+                shirt,
+                name,
                 gender: None,
-            })
-        };
+            });
+        }
         Team {
             name: (*name).to_owned(),
-            roster: (first..first + 8).filter_map(player).collect(),
+            roster,
         }
     };
     let mut team = team;

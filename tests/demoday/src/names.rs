@@ -1,5 +1,7 @@
 //! Names of a harbour town that does not exist.
 
+use engine::team::Player;
+
 use crate::Chance;
 
 /// The teams, in seeding order.
@@ -24,9 +26,14 @@ const LAST: [&str; 16] = [
     "Keel", "Luff", "Mooring", "Oar", "Pennant", "Rigger", "Tiller",
 ];
 
-/// An invented player.
-pub fn player(chance: &mut Chance) -> String {
+/// An invented player, called like nobody of the team so far.
+pub fn player(chance: &mut Chance, team: &[Player]) -> String {
     let first = chance.one_of(&FIRST).unwrap_or(&FIRST[0]);
     let last = chance.one_of(&LAST).unwrap_or(&LAST[0]);
-    format!("{first} {last}")
+    let at = LAST.iter().position(|l| l == last).unwrap_or(0);
+    // Of two with one name the second takes the next family's.
+    let families = LAST[at..].iter().chain(&LAST[..at]);
+    let mut names = families.map(|last| format!("{first} {last}"));
+    let is_new = |name: &String| team.iter().all(|p| p.name != *name);
+    names.find(is_new).unwrap_or_default()
 }

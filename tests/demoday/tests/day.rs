@@ -212,3 +212,16 @@ fn a_lot_signed_by_the_organiser_separates_what_nothing_else_does() {
         ["A lot names a team that is not in this event."]
     );
 }
+
+/// Two of one team with one name could not be told apart on a sheet.
+#[test]
+fn nobody_is_called_like_a_team_mate() {
+    for seed in 0..200 {
+        for team in demoday::charter(seed).teams {
+            let mut names: Vec<_> = team.roster.iter().map(|p| &p.name).collect();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), team.roster.len(), "{}, seed {seed}", team.name);
+        }
+    }
+}
