@@ -2,7 +2,9 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{Author, Body, Chain, Event, GameRecord, LogFile, Opening, Pushed, Role, Setup};
+use engine::log::{
+    Author, Body, Chain, Event, GameRecord, Hash, LogFile, Opening, Pushed, Role, Setup,
+};
 use leptos::prelude::*;
 
 use super::{Access, Chalk, NotRecorded, Shown};
@@ -24,6 +26,13 @@ pub enum NotTaken {
     },
     /// It is of another game than the one asked for.
     OtherGame {
+        /// The teams of that game.
+        teams: String,
+    },
+    /// It is of a game of another event than the one asked for.
+    OtherEvent {
+        /// That event, as its charter names it.
+        event: String,
         /// The teams of that game.
         teams: String,
     },
@@ -54,6 +63,10 @@ impl NotTaken {
             Self::OtherGame { teams } => (
                 format!("This is another game: {teams}."),
                 "Open the same game on both phones.",
+            ),
+            Self::OtherEvent { event, teams } => (
+                format!("This is a game of another event, {event}: {teams}."),
+                "Open the same game of the same event on both phones.",
             ),
             Self::Lacks(why) => (
                 why.to_string(),
@@ -207,6 +220,21 @@ impl Chalk {
         self.read(&store, listed).await.ok()?.book.ok()
     }
 
+    /// Why a record of another game than the one wanted is refused. That it is
+    /// of another event is said where this phone has the charters of both.
+    fn not_the_one(self, ours: Option<Hash>, theirs: Option<Hash>, teams: String) -> NotTaken {
+        let event = |hash: Option<Hash>| self.charter_named(&hash?);
+        match event(theirs) {
+            Some((named, charter)) if event(ours).is_none_or(|(own, _)| own != named) => {
+                NotTaken::OtherEvent {
+                    event: charter.charter().event.clone(),
+                    teams,
+                }
+            }
+            _ => NotTaken::OtherGame { teams },
+        }
+    }
+
     async fn take_whole(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
         let file = LogFile::read(bytes);
         let damage = file.damage.as_ref().map(ToString::to_string);
@@ -216,11 +244,13 @@ impl Chalk {
         let game = first.game().to_string();
         let cards = &first.opening().setup.cards;
         let teams = format!("{} at {}", cards.guest.team, cards.home.team);
-        if wanted.is_some_and(|w| w != game) {
-            return Err(NotTaken::OtherGame { teams });
-        }
         let store = self.store().map_err(NotTaken::Trouble)?;
         let games = store.games().await.map_err(NotTaken::Trouble)?;
+        if let Some(wanted) = wanted.filter(|w| *w != game) {
+            let open = self.kept_book(wanted).await;
+            let ours = open.and_then(|book| book.setup().charter);
+            return Err(self.not_the_one(ours, first.opening().setup.charter, teams));
+        }
         let listed = games.into_iter().find(|g| g.game == game);
         let missing = NotTaken::GameNotHere {
             teams,

@@ -3,6 +3,7 @@
 
 mod camera;
 mod official;
+mod third;
 mod three;
 mod trouble;
 mod whole_day;

@@ -234,7 +234,7 @@ fn NoticeAnew(
     game.zip(form).map(|(game, form)| {
         let game = RwSignal::new(game);
         view! {
-            <h3>{form.title()}</h3>
+            <h2>{form.title()}</h2>
             <NoticeForm form=form game=game.into() act="Agreed: this" send=agreed/>
             <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
         }
