@@ -17,6 +17,8 @@ pub struct Other {
     pub record: GameRecord,
     /// Entries that cannot be used; the record ends before them.
     pub damaged: Vec<Damaged>,
+    /// How many entries contradict it.
+    pub beside: usize,
 }
 
 /// A game read from its entries.
@@ -28,6 +30,8 @@ pub struct Book {
     pub record: GameRecord,
     /// Entries that cannot be used; the record ends before them.
     pub damaged: Vec<Damaged>,
+    /// How many entries contradict them.
+    pub beside: usize,
     /// The other officials' records of this game.
     pub others: Vec<Other>,
 }
@@ -42,22 +46,28 @@ impl Book {
         let own = found.remove(&listed.author).unwrap_or_default();
         let one = |of: FoundOf| {
             let (mut record, damaged) = read(&listed.game, of.entries)?;
+            let beside = of.against.len();
             for bytes in of.against {
                 // Refused as a fork, which the record keeps as proof.
                 let _ = record.push_bytes(&bytes);
             }
-            Ok((record, damaged))
+            Ok((record, damaged, beside))
         };
-        let (record, damaged) = one(own)?;
+        let (record, damaged, beside) = one(own)?;
         // An organiser's decisions are no further record of the game.
         let others = found.into_values().filter_map(|of| one(of).ok());
-        let others = others.filter(|(record, _)| !record.is_of_desk());
+        let others = others.filter(|(record, ..)| !record.is_of_desk());
         Ok(Self {
             listed: listed.clone(),
             record,
             damaged,
+            beside,
             others: others
-                .map(|(record, damaged)| Other { record, damaged })
+                .map(|(record, damaged, beside)| Other {
+                    record,
+                    damaged,
+                    beside,
+                })
                 .collect(),
         })
     }

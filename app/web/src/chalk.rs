@@ -463,6 +463,7 @@ impl Chalk {
         let game = listed.game.clone();
         self.tell(&game);
         let book = Ok(Book {
+            beside: 0,
             listed: listed.clone(),
             record,
             damaged: Vec::new(),

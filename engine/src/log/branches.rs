@@ -88,6 +88,18 @@ impl Branches {
         }
     }
 
+    /// A log with one line.
+    pub(super) fn of(chain: Chain) -> Self {
+        let name = LogName {
+            game: chain.game(),
+            author: chain.author().fingerprint(),
+        };
+        Self {
+            shown: Some(chain),
+            ..Self::new(name)
+        }
+    }
+
     /// What names it.
     #[must_use]
     pub const fn name(&self) -> LogName {

@@ -259,6 +259,29 @@ impl Entry<Unverified> {
     }
 }
 
+impl Entry<Unverified> {
+    /// Takes an entry as signed without checking it: its hash is in a later
+    /// entry whose signature the caller checks, and all of it was checked
+    /// before it was kept. [`super::Chain::reopen`] says why that is enough.
+    ///
+    /// # Errors
+    /// When the entry names another key.
+    pub(super) fn covered_by_a_later_one(
+        self,
+        key: &PublicKey,
+    ) -> Result<Entry<Verified>, EntryError> {
+        let (named, expected) = (self.kid(), key.fingerprint());
+        if named != expected {
+            return Err(EnvelopeError::OtherKey { named, expected }.into());
+        }
+        Ok(Entry {
+            envelope: self.envelope,
+            payload: self.payload,
+            state: Verified::by(*key),
+        })
+    }
+}
+
 impl Entry<Verified> {
     /// The key that signed it.
     #[must_use]

@@ -92,6 +92,11 @@ impl Gathering {
         self.logs.range(at(first)..=at(last)).map(|(_, log)| log)
     }
 
+    /// Puts in a log of which nothing is here.
+    pub(super) fn put(&mut self, log: Branches) {
+        self.logs.insert(log.name(), log);
+    }
+
     /// Takes every entry of a file that is good and has its place, each with
     /// its signature checked. One that is damaged costs itself and what follows
     /// from it, never another log.

@@ -72,6 +72,7 @@ mod gather;
 mod hand_over;
 mod key;
 mod record;
+mod reopen;
 #[cfg(test)]
 pub(crate) mod sample;
 mod setup;

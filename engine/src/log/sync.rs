@@ -38,6 +38,12 @@ pub trait Shelf {
     fn length(&self, log: LogName, seq: u64) -> Option<usize>;
     /// Hash of an entry.
     fn hash(&self, log: LogName, seq: u64) -> Option<Hash>;
+    /// Bytes of an entry beside the line, counted from 0; `None` when the
+    /// phone does not have it.
+    fn length_beside(&self, log: LogName, at: u64) -> Option<usize> {
+        let _ = (log, at);
+        None
+    }
 }
 
 /// What to ask a collector now.
@@ -59,6 +65,15 @@ pub enum Ask {
     /// `PUT` of these entries, one after another as a CBOR sequence.
     Send {
         /// The first sequence number.
+        from: u64,
+        /// How many, 1 or more.
+        count: u64,
+    },
+    /// `PUT` of entries beside the line: other entries that the author signed
+    /// with numbers of the line, and what follows from them. They go when all
+    /// of the line is there, because they branch off from it.
+    SendBeside {
+        /// The first of them, counted from 0.
         from: u64,
         /// How many, 1 or more.
         count: u64,
@@ -137,13 +152,19 @@ pub struct Progress {
     pub forked: bool,
     /// The collector has more of this log than the phone.
     pub ahead: bool,
+    /// Entries beside the line on the phone: proof that the author signed two
+    /// different entries with one number.
+    pub beside: u64,
+    /// How many of these the collector has acknowledged.
+    pub beside_delivered: u64,
 }
 
 impl Progress {
     /// Entries that wait.
     #[must_use]
     pub const fn waiting(&self) -> u64 {
-        self.stored.saturating_sub(self.delivered)
+        let line = self.stored.saturating_sub(self.delivered);
+        line + self.beside.saturating_sub(self.beside_delivered)
     }
 }
 
@@ -161,6 +182,10 @@ struct Delivery {
     refused: Option<(u64, Refusal)>,
     forked: bool,
     ahead: bool,
+    /// Entries beside the line on the phone.
+    beside: u64,
+    /// How many of them are known to be there.
+    beside_known: u64,
     /// When a refused log may be tried again.
     rest_until: Option<u64>,
 }
@@ -176,13 +201,19 @@ impl Delivery {
             refused: None,
             forked: false,
             ahead: false,
+            beside: 0,
+            beside_known: 0,
             rest_until: None,
         }
     }
 
+    fn wants(&self) -> bool {
+        let more = |known: u64| known < self.stored || self.beside_known < self.beside;
+        self.known.is_none_or(more)
+    }
+
     fn due(&self, now: u64) -> bool {
-        let wants = self.known.is_none_or(|known| known < self.stored);
-        wants && self.rest_until.is_none_or(|until| passed(now, until))
+        self.wants() && self.rest_until.is_none_or(|until| passed(now, until))
     }
 }
 
@@ -243,6 +274,19 @@ impl Courier {
         delivery.stored = entries;
     }
 
+    /// Says how many entries the phone holds beside the line of a log that it
+    /// has said before, in an order in which each follows from the line or one
+    /// before it.
+    pub fn stored_beside(&mut self, log: LogName, entries: u64) {
+        if let Some(delivery) = self.logs.get_mut(&log)
+            && delivery.beside != entries
+        {
+            // Among those sent there may be a new one.
+            delivery.beside = entries;
+            delivery.beside_known = 0;
+        }
+    }
+
     /// No longer delivers a log.
     pub fn forget(&mut self, log: LogName) {
         self.logs.remove(&log);
@@ -285,6 +329,8 @@ impl Courier {
             refused: d.refused.clone(),
             forked: d.forked,
             ahead: d.ahead,
+            beside: d.beside,
+            beside_delivered: d.beside_known,
         })
     }
 
@@ -304,8 +350,7 @@ impl Courier {
             .wait_until
             .filter(|u| !passed(now_ms, *u))
             .unwrap_or(now_ms);
-        let wants = |d: &&Delivery| d.known.is_none_or(|known| known < d.stored);
-        let waiting = self.logs.values().filter(wants);
+        let waiting = self.logs.values().filter(|d| d.wants());
         let at = waiting.map(|d| {
             let rest = d.rest_until.filter(|u| !passed(now_ms, *u));
             rest.unwrap_or(now_ms).max(from)
@@ -330,10 +375,17 @@ impl Courier {
         let (log, delivery) = log?;
         let what = match delivery.known {
             None => Ask::Head,
-            Some(from) => Ask::Send {
+            Some(from) if from < delivery.stored => Ask::Send {
                 from,
-                count: self.count(*log, from, delivery.stored, shelf),
+                count: self.count(from, delivery.stored, |seq| shelf.length(*log, seq)),
             },
+            Some(_) => {
+                let (from, length) = (delivery.beside_known, |at| shelf.length_beside(*log, at));
+                Ask::SendBeside {
+                    from,
+                    count: self.count(from, delivery.beside, length),
+                }
+            }
         };
         self.number += 1;
         let request = Request {
@@ -346,10 +398,10 @@ impl Courier {
         Some(request)
     }
 
-    fn count(&self, log: LogName, from: u64, stored: u64, shelf: &dyn Shelf) -> u64 {
+    fn count(&self, from: u64, stored: u64, length: impl Fn(u64) -> Option<usize>) -> u64 {
         let (mut count, mut bytes) = (0, 0);
         while from + count < stored && count < Self::COUNT {
-            bytes += shelf.length(log, from + count).unwrap_or(0);
+            bytes += length(from + count).unwrap_or(0);
             if count > 0 && bytes > self.batch {
                 break;
             }
@@ -432,12 +484,20 @@ impl Courier {
     }
 
     fn too_large(&mut self, request: Request, now_ms: u64, jitter: u32, shelf: &dyn Shelf) {
-        let Ask::Send { from, count } = request.what else {
-            return self.fail(now_ms, jitter, None, Trouble::NotACollector);
+        let log = request.log;
+        let (from, count, bytes) = match request.what {
+            Ask::Head => return self.fail(now_ms, jitter, None, Trouble::NotACollector),
+            Ask::Send { from, count } => {
+                let lengths = (from..from + count).filter_map(|seq| shelf.length(log, seq));
+                (from, count, lengths.sum::<usize>())
+            }
+            Ask::SendBeside { from, count } => {
+                let lengths = (from..from + count).filter_map(|at| shelf.length_beside(log, at));
+                (from, count, lengths.sum())
+            }
         };
         if count > 1 {
-            let lengths = (from..from + count).filter_map(|seq| shelf.length(request.log, seq));
-            self.batch = (lengths.sum::<usize>() / 2).max(1);
+            self.batch = (bytes / 2).max(1);
             return;
         }
         let refusal = Refusal {
@@ -445,7 +505,7 @@ impl Courier {
             name: "too-large".to_string(),
             sentence: "The collector does not take an entry of this size.".to_string(),
         };
-        self.refuse(request.log, from, now_ms, refusal);
+        self.refuse(log, from, now_ms, refusal);
     }
 
     fn refuse(&mut self, log: LogName, seq: u64, now_ms: u64, refusal: Refusal) {
@@ -491,14 +551,30 @@ impl Courier {
                     self.refuse(log, seq, now_ms, refusal);
                 }
             }
+            (Ask::SendBeside { from, count }, None) => {
+                delivery.beside_known = (from + count).min(delivery.beside);
+                delivery.refused = None;
+                delivery.gaps = 0;
+            }
+            (Ask::SendBeside { .. }, Some(refusal)) => {
+                let missing = matches!(refusal.name.as_str(), "gap" | "broken-link");
+                delivery.beside_known = 0;
+                if missing && delivery.gaps < Self::GAPS {
+                    // What they branch off from is no longer there.
+                    delivery.gaps += 1;
+                    delivery.known = None;
+                } else {
+                    self.refuse(log, 0, now_ms, refusal);
+                }
+            }
             (Ask::Head, Some(refusal)) => self.refuse(log, 0, now_ms, refusal),
             (Ask::Head, None) => match ours {
                 Some(next) => delivery.known = Some(next),
                 None if delivery.again => delivery.known = Some(0),
                 None => {
-                    // Another line: send this one whole, so that both are kept.
+                    // Another line, or more of this one: send this one whole, so that
+                    // all is kept. The answer says which it was.
                     delivery.again = true;
-                    delivery.forked = true;
                     delivery.known = Some(0);
                 }
             },

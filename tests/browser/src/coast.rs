@@ -126,6 +126,16 @@ impl Coast {
         .await
     }
 
+    /// Gives the collector entries of a log, as another phone does.
+    ///
+    /// # Errors
+    /// When it does not answer.
+    pub async fn put_log(&self, log: LogName, entries: &[u8]) -> Result<wire::Answer> {
+        let kind = "application/cbor-seq";
+        self.send(&wire::request("PUT", &log.path(), kind, entries))
+            .await
+    }
+
     async fn send(&self, request: &[u8]) -> Result<wire::Answer> {
         let bytes = wire::exchange(self.plan.port, request).await?;
         wire::answer(&bytes)

@@ -152,6 +152,7 @@ async fn exchange(port: u16, request: Request, entries: &[Vec<u8>]) -> Result<wi
                 &entries[range].concat(),
             )
         }
+        Ask::SendBeside { .. } => anyhow::bail!("this phone holds nothing beside its log"),
     };
     wire::answer(&wire::exchange(port, &bytes).await?)
 }

@@ -96,6 +96,14 @@ impl Delivery {
                 self.records.update_value(|records| records.renew(newer));
             }
         }
+        let from_desk = self.records.with_value(Records::from_desk);
+        if self
+            .posts
+            .from_desk
+            .with_untracked(|known| *known != from_desk)
+        {
+            self.posts.from_desk.set(from_desk);
+        }
     }
 
     /// Someone looks at the phone again: what a bad network held up is tried
@@ -310,8 +318,9 @@ impl Delivery {
             let request = {
                 let mut courier = round.courier.borrow_mut();
                 self.records.with_value(|records| {
-                    for (log, entries) in records.all() {
+                    for (log, entries, beside) in records.all() {
                         courier.stored(log, entries);
+                        courier.stored_beside(log, beside);
                     }
                     courier.next(clock::now(), records)
                 })
@@ -353,16 +362,17 @@ impl Delivery {
         let stop = Stop::new();
         *round.stop.borrow_mut() = Some(stop.clone());
         let url = format!("{}{path}", round.address);
-        let reply = match request.what {
-            Ask::Head => wire::exchange(&format!("{url}/head"), None, &stop).await,
-            Ask::Send { from, count } => {
-                let read = |records: &Records| records.bytes(request.log, from..from + count);
-                match self.records.with_value(read) {
-                    Some(entries) => wire::exchange(&url, Some(&entries), &stop).await,
-                    // Gone from the phone since it was asked for.
-                    None => Reply::Lost,
-                }
-            }
+        let log = request.log;
+        let entries = self.records.with_value(|records| match request.what {
+            Ask::Head => None,
+            Ask::Send { from, count } => records.bytes(log, from..from + count),
+            Ask::SendBeside { from, count } => records.bytes_beside(log, from..from + count),
+        });
+        let reply = match (request.what, entries) {
+            (Ask::Head, _) => wire::exchange(&format!("{url}/head"), None, &stop).await,
+            (_, Some(entries)) => wire::exchange(&url, Some(&entries), &stop).await,
+            // Gone from the phone since it was asked for.
+            (_, None) => Reply::Lost,
         };
         *round.stop.borrow_mut() = None;
         reply

@@ -14,9 +14,9 @@ mod records;
 mod round;
 mod wire;
 
-pub use address::{Named, NotAnAddress, Own, own};
+pub use address::{Named, NotAnAddress, Own, own, own as own_address};
 pub use at_work::Delivery;
-pub use place::{Held, Key, Place, Post, Standing};
+pub use place::{FromDesk, Held, Key, Place, Post, Standing, key};
 pub use posts::{Posts, held};
 
 use leptos::prelude::expect_context;

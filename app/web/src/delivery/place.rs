@@ -18,6 +18,8 @@ pub fn key(log: LogName) -> Key {
 pub struct Place {
     /// Entries from the first on that it acknowledged.
     pub delivered: u64,
+    /// Entries beside the record that it acknowledged.
+    pub beside: u64,
     /// The first entry that it does not take, and why.
     pub refused: Option<(u64, Refusal)>,
     /// It holds a second line of this record.
@@ -33,6 +35,7 @@ impl Place {
     pub fn of(progress: &Progress, at: u64) -> Option<Self> {
         (progress.heard || progress.refused.is_some()).then(|| Self {
             delivered: progress.delivered,
+            beside: progress.beside_delivered,
             refused: progress.refused.clone(),
             forked: progress.forked,
             ahead: progress.ahead,
@@ -40,9 +43,10 @@ impl Place {
         })
     }
 
-    /// Entries that wait, of so many on the phone.
-    pub fn waiting(&self, stored: u64) -> u64 {
-        stored.saturating_sub(self.delivered)
+    /// Entries of a record that wait.
+    pub fn waiting(&self, record: &Held) -> u64 {
+        let line = record.stored.saturating_sub(self.delivered);
+        line + record.beside.saturating_sub(self.beside)
     }
 }
 
@@ -73,7 +77,7 @@ impl Post {
     pub fn standing(&self, record: &Held) -> Standing {
         let nothing = Place::default();
         let place = self.places.get(&record.key).unwrap_or(&nothing);
-        match (place.waiting(record.stored), &place.refused) {
+        match (place.waiting(record), &place.refused) {
             (0, _) => Standing::Delivered,
             (_, Some(_)) => Standing::Refused,
             (waiting, None) => Standing::Waiting(waiting),
@@ -88,10 +92,24 @@ pub struct Held {
     pub key: Key,
     /// Entries.
     pub stored: u64,
+    /// Entries that its author signed beside it: proof.
+    pub beside: u64,
+    /// An organiser's decisions, no record of the game.
+    pub decides: bool,
     /// Of this phone, not taken from another.
     pub own: bool,
     /// Who keeps it, as "scorer, Sam".
     pub by: String,
+}
+
+/// What goes to collectors of a game that this phone does not keep: decisions
+/// about it, and logs that were signed twice.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FromDesk {
+    /// The game, as "Quay Street at Tram Yard".
+    pub teams: String,
+    /// The log.
+    pub record: Held,
 }
 
 /// How something stands, from best to worst.
@@ -153,6 +171,8 @@ mod tests {
         Held {
             key: (name.into(), "a".into()),
             stored,
+            beside: 0,
+            decides: false,
             own: true,
             by: String::new(),
         }
@@ -207,6 +227,16 @@ mod tests {
         let one = post(&[("g", 9, false), ("h", 0, true)]);
         assert_eq!(Standing::all(&games, &[one]), Standing::Refused);
         assert_eq!(Standing::all(&[], &[post(&[])]), Standing::Delivered);
+    }
+
+    #[test]
+    fn proof_beside_a_record_waits_too() {
+        let done = post(&[("g", 9, false)]);
+        let proof = Held {
+            beside: 2,
+            ..record("g", 9)
+        };
+        assert_eq!(done.standing(&proof), Standing::Waiting(2));
     }
 
     #[test]

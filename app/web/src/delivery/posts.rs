@@ -1,10 +1,10 @@
 //! How deliveries stand, as every screen shows it: read from what was kept.
 
-use engine::log::{Chain, LogName};
+use engine::log::{Author, Chain, LogName};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use super::place::{self, Held, Place, Post};
+use super::place::{self, FromDesk, Held, Place, Post};
 use super::{LINE, Named, address};
 use crate::chalk::{Chalk, Reach, Shown};
 use crate::store::Store;
@@ -17,6 +17,9 @@ pub struct Posts {
     pub named: RwSignal<Named>,
     /// How things stand at each.
     pub at: RwSignal<Vec<Post>>,
+    /// What goes of games that this phone does not keep; known to whoever
+    /// delivers.
+    pub from_desk: RwSignal<Vec<FromDesk>>,
 }
 
 impl Posts {
@@ -25,6 +28,7 @@ impl Posts {
         Self {
             named: RwSignal::new(Named::default()),
             at: RwSignal::new(Vec::new()),
+            from_desk: RwSignal::new(Vec::new()),
         }
     }
 
@@ -109,27 +113,30 @@ fn named(chain: &Chain) -> LogName {
 }
 
 /// The records of a game; `None` for one that is made up or cannot be read.
-fn chains(shown: &Shown) -> Option<impl Iterator<Item = &Chain>> {
+fn chains(shown: &Shown) -> Option<impl Iterator<Item = (&Chain, usize)>> {
     let book = shown.book.as_ref().ok().filter(|_| !shown.listed.demo)?;
-    let others = book.others.iter().map(|o| o.record.chain());
-    Some(core::iter::once(book.record.chain()).chain(others))
+    let others = book.others.iter().map(|o| (o.record.chain(), o.beside));
+    Some(core::iter::once((book.record.chain(), book.beside)).chain(others))
+}
+
+/// Who keeps a record, as "scorer, Sam".
+pub fn by(author: &Author) -> String {
+    match author.name.trim() {
+        // The words of the key tell two without a name apart.
+        "" => format!("{} with the key {}", author.role, author.key.phrase()),
+        name => format!("{}, {name}", author.role),
+    }
 }
 
 /// The records of a game, as screens show them; none for one that is made up.
 pub fn held(shown: &Shown) -> Vec<Held> {
-    let one = |(at, chain): (usize, &Chain)| {
-        let author = &chain.opening().author;
-        let by = match author.name.trim() {
-            // The words of the key tell two without a name apart.
-            "" => format!("{} with the key {}", author.role, author.key.phrase()),
-            name => format!("{}, {name}", author.role),
-        };
-        Held {
-            key: place::key(named(chain)),
-            stored: chain.next_seq(),
-            own: at == 0,
-            by,
-        }
+    let one = |(at, (chain, beside)): (usize, (&Chain, usize))| Held {
+        key: place::key(named(chain)),
+        stored: chain.next_seq(),
+        beside: beside as u64,
+        decides: false,
+        own: at == 0,
+        by: by(&chain.opening().author),
     };
     chains(shown).map_or_else(Vec::new, |all| all.enumerate().map(one).collect())
 }

@@ -2,44 +2,97 @@
 //! are not checked here: they were when they were kept, and whoever receives
 //! them checks each again.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use engine::log::sync::Shelf;
 use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role};
 
-use crate::store::{FoundOf, Listed, Store, Trouble};
+use super::place::{self, FromDesk, Held};
+use super::posts::by;
+use crate::store::{FoundGame, Row, Store, Trouble};
 
-/// The entries of every record that is delivered, in order.
+/// A record as it is delivered.
 #[derive(Default)]
-pub struct Records(BTreeMap<LogName, Vec<Vec<u8>>>);
+struct Record {
+    /// Its entries in order.
+    line: Vec<Vec<u8>>,
+    /// Entries that its author signed beside the line, by number: proof.
+    beside: Vec<Vec<u8>>,
+    /// What it is, where it is of the desk alone.
+    desk: Option<OfDesk>,
+}
+
+/// A log of which only the desk tells.
+struct OfDesk {
+    teams: String,
+    by: String,
+    decides: bool,
+}
+
+/// Every record that is delivered.
+#[derive(Default)]
+pub struct Records(BTreeMap<LogName, Record>);
 
 impl Records {
-    /// Reads the records of every game, or of one.
+    /// Reads the records of every game, or of one: those of the games that this
+    /// phone keeps, what organisers decided, and logs that were signed twice.
     ///
     /// # Errors
     /// When the browser cannot read; what was known stays.
     pub async fn of(store: &Store, game: Option<&str>) -> Result<Self, Trouble> {
         let mut all = Self::default();
-        let games = store.games().await?.into_iter();
+        let listed = store.games().await?;
+        let wanted = |name: &str| game.is_none_or(|wanted| wanted == name);
         // Made-up games stay on the phone.
-        for listed in games.filter(|g| !g.demo && game.is_none_or(|wanted| wanted == g.game)) {
-            all.add(&listed, store.all_of(&listed.game).await?);
+        for listed in listed.iter().filter(|g| !g.demo && wanted(&g.game)) {
+            let found = store.all_of(&listed.game).await?;
+            // Decisions of an organiser beside this phone's own record.
+            let desk = |author: &str, line: &[Vec<u8>]| {
+                let other = author != listed.author;
+                of_desk(line).filter(|of| other && of.decides)
+            };
+            all.add(&listed.game, found, |_| true, desk);
+        }
+        let mut desk: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for row in store.logs(game).await? {
+            let here = listed.iter().any(|l| l.game == row.game);
+            if !here && (row.contradicts() || is_of_organiser(store, &row).await?) {
+                let authors = desk.entry(row.game.clone()).or_default();
+                authors.insert(row.author().to_string());
+            }
+        }
+        for (game, authors) in desk {
+            let found = store.all_of(&game).await?;
+            let wanted = |author: &str| authors.contains(author);
+            all.add(&game, found, wanted, |_, line| of_desk(line));
         }
         Ok(all)
     }
 
-    fn add(&mut self, listed: &Listed, found: BTreeMap<String, FoundOf>) {
-        for (author, of) in found {
-            let Some(name) = name(&listed.game, &author) else {
+    fn add(
+        &mut self,
+        game: &str,
+        found: FoundGame,
+        wanted: impl Fn(&str) -> bool,
+        desk: impl Fn(&str, &[Vec<u8>]) -> Option<OfDesk>,
+    ) {
+        for (author, of) in found.into_iter().filter(|(author, _)| wanted(author)) {
+            let Some(name) = name(game, &author) else {
                 continue;
             };
             // What comes after a gap cannot be joined on.
             let whole = (0..).zip(of.entries).take_while(|(at, (seq, _))| at == seq);
-            let entries: Vec<_> = whole.map(|(_, (_, bytes))| bytes).collect();
-            if author == listed.author || !is_of_desk(&entries) {
-                self.0.insert(name, entries);
-            }
+            let line: Vec<_> = whole.map(|(_, (_, bytes))| bytes).collect();
+            let mut beside: Vec<(u64, Vec<u8>)> = of
+                .against
+                .into_iter()
+                .filter_map(|bytes| Some((Entry::parse(&bytes).ok()?.payload().seq, bytes)))
+                .collect();
+            beside.sort();
+            let beside = beside.into_iter().map(|(_, bytes)| bytes).collect();
+            let desk = desk(&author, &line);
+            self.0.insert(name, Record { line, beside, desk });
         }
     }
 
@@ -48,14 +101,35 @@ impl Records {
         self.0.extend(newer.0);
     }
 
+    /// What the desk alone tells of.
+    pub fn from_desk(&self) -> Vec<FromDesk> {
+        let one = |(name, record): (&LogName, &Record)| {
+            let of = record.desk.as_ref()?;
+            Some(FromDesk {
+                teams: of.teams.clone(),
+                record: Held {
+                    decides: of.decides,
+                    key: place::key(*name),
+                    stored: record.line.len() as u64,
+                    beside: record.beside.len() as u64,
+                    own: false,
+                    by: of.by.clone(),
+                },
+            })
+        };
+        self.0.iter().filter_map(one).collect()
+    }
+
     /// Whether there is nothing to deliver.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
-    /// Each record with the number of its entries.
-    pub fn all(&self) -> Vec<(LogName, u64)> {
-        let count = |(name, entries): (&LogName, &Vec<_>)| (*name, entries.len() as u64);
+    /// Each record with the number of its entries, and of those beside it.
+    pub fn all(&self) -> Vec<(LogName, u64, u64)> {
+        let count = |(name, record): (&LogName, &Record)| {
+            (*name, record.line.len() as u64, record.beside.len() as u64)
+        };
         self.0.iter().map(count).collect()
     }
 
@@ -65,9 +139,20 @@ impl Records {
         Some(each.collect::<Option<Vec<_>>>()?.concat())
     }
 
+    /// Some entries beside a record, one after another.
+    pub fn bytes_beside(&self, log: LogName, entries: Range<u64>) -> Option<Vec<u8>> {
+        let each = entries.map(|at| self.beside(log, at));
+        Some(each.collect::<Option<Vec<_>>>()?.concat())
+    }
+
     fn at(&self, log: LogName, seq: u64) -> Option<&[u8]> {
-        let entries = self.0.get(&log)?;
-        entries.get(usize::try_from(seq).ok()?).map(Vec::as_slice)
+        let line = &self.0.get(&log)?.line;
+        line.get(usize::try_from(seq).ok()?).map(Vec::as_slice)
+    }
+
+    fn beside(&self, log: LogName, at: u64) -> Option<&[u8]> {
+        let beside = &self.0.get(&log)?.beside;
+        beside.get(usize::try_from(at).ok()?).map(Vec::as_slice)
     }
 }
 
@@ -78,16 +163,35 @@ impl Shelf for Records {
     fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
         self.at(log, seq).map(Hash::of)
     }
+    fn length_beside(&self, log: LogName, at: u64) -> Option<usize> {
+        self.beside(log, at).map(<[u8]>::len)
+    }
 }
 
-/// An organiser's decisions are no further record of the game; the desk sends
-/// them itself.
-fn is_of_desk(entries: &[Vec<u8>]) -> bool {
-    let mut entries = entries.iter().filter_map(|bytes| Entry::parse(bytes).ok());
-    let by_organiser = entries.next().is_some_and(
+/// Whether an organiser keeps a log: decisions about the game.
+async fn is_of_organiser(store: &Store, row: &Row) -> Result<bool, Trouble> {
+    let first = store.opening_of(row).await?;
+    let first = first.and_then(|bytes| Entry::parse(&bytes).ok());
+    Ok(first.is_some_and(
         |first| matches!(first.body(), Body::Opening(o) if o.author.role == Role::Organiser),
-    );
-    by_organiser && !entries.any(|entry| matches!(entry.body(), Body::Event(_)))
+    ))
+}
+
+/// What a log is to the desk: by its opening, and whether it is one of
+/// decisions alone.
+fn of_desk(line: &[Vec<u8>]) -> Option<OfDesk> {
+    let mut entries = line.iter().filter_map(|bytes| Entry::parse(bytes).ok());
+    let first = entries.next()?;
+    let Body::Opening(opening) = first.body() else {
+        return None;
+    };
+    let cards = &opening.setup.cards;
+    let organiser = opening.author.role == Role::Organiser;
+    Some(OfDesk {
+        teams: format!("{} at {}", cards.guest.team, cards.home.team),
+        by: by(&opening.author),
+        decides: organiser && !entries.any(|entry| matches!(entry.body(), Body::Event(_))),
+    })
 }
 
 fn name(game: &str, author: &str) -> Option<LogName> {
@@ -113,6 +217,7 @@ fn bytes<const N: usize>(hex: &str) -> Option<[u8; N]> {
 mod tests {
     use super::*;
     use crate::demo;
+    use crate::store::{FoundOf, Listed};
 
     /// A game as it lies in storage: this phone's record and another one.
     fn kept() -> (Listed, BTreeMap<String, FoundOf>, Vec<Vec<u8>>) {
@@ -138,15 +243,18 @@ mod tests {
     fn lengths_and_hashes_are_those_of_the_entries() {
         let (listed, found, entries) = kept();
         let mut records = Records::default();
-        records.add(&listed, found);
-        let [(log, count)] = records.all()[..] else {
+        records.add(&listed.game, found, |_| true, |_, _| None);
+        let [(log, count, beside)] = records.all()[..] else {
             unreachable!("one record")
         };
         assert_eq!(
             log.path(),
             format!("/api/logs/{}/{}", listed.game, listed.author)
         );
-        assert_eq!(count, entries.len() as u64);
+        assert_eq!((count, beside), (entries.len() as u64, 1));
+        assert_eq!(records.length_beside(log, 0), Some(entries[1].len()));
+        assert_eq!(records.bytes_beside(log, 0..1).as_ref(), Some(&entries[1]));
+        assert_eq!(records.bytes_beside(log, 0..2), None);
         for (seq, bytes) in (0..).zip(&entries) {
             assert_eq!(records.length(log, seq), Some(bytes.len()));
             let hash = Entry::parse(bytes).unwrap();
@@ -174,7 +282,7 @@ mod tests {
             of.entries.remove(&5);
         }
         let mut records = Records::default();
-        records.add(&listed, found);
+        records.add(&listed.game, found, |_| true, |_, _| None);
         assert_eq!(records.all()[0].1, 5);
     }
 
@@ -184,7 +292,7 @@ mod tests {
         for game in ["", "zz", "é", &"+1".repeat(32)] {
             listed.game = game.into();
             let mut records = Records::default();
-            records.add(&listed, found.clone());
+            records.add(&listed.game, found.clone(), |_| true, |_, _| None);
             assert!(records.is_empty(), "{game}");
         }
     }

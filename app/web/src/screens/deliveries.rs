@@ -5,7 +5,7 @@ use leptos::prelude::*;
 
 use crate::chalk::{Shown, chalk};
 use crate::clock;
-use crate::delivery::{Delivery, Held, Place, Post, Standing, delivery, held, posts};
+use crate::delivery::{Delivery, FromDesk, Held, Place, Post, Standing, delivery, held, posts};
 use crate::parts::{Message, Page, Tone};
 
 /// A game with records that are to be delivered.
@@ -15,7 +15,7 @@ struct Game {
     records: Vec<Held>,
 }
 
-fn games(all: &[Shown]) -> Vec<Game> {
+fn games(all: &[Shown], from_desk: &[FromDesk]) -> Vec<Game> {
     let game = |shown: &Shown| {
         let records = held(shown);
         let book = shown.book.as_ref().ok().filter(|_| !records.is_empty())?;
@@ -25,7 +25,18 @@ fn games(all: &[Shown]) -> Vec<Game> {
             records,
         })
     };
-    all.iter().filter_map(game).collect()
+    let mut games: Vec<Game> = all.iter().filter_map(game).collect();
+    for from in from_desk {
+        let of_game = |g: &&mut Game| g.records.iter().any(|r| r.key.0 == from.record.key.0);
+        match games.iter_mut().find(of_game) {
+            Some(game) => game.records.push(from.record.clone()),
+            None => games.push(Game {
+                teams: from.teams.clone(),
+                records: vec![from.record.clone()],
+            }),
+        }
+    }
+    games
 }
 
 /// How the records of a game stand, as a small shape and a word.
@@ -58,9 +69,9 @@ const fn class(standing: Standing) -> &'static str {
 /// The way to the screen of deliveries, with where all of it stands.
 #[component]
 pub fn DeliveryLink() -> impl IntoView {
-    let (chalk, posts) = (chalk(), posts().at);
+    let (chalk, from_desk, posts) = (chalk(), posts().from_desk, posts().at);
     let under = move || {
-        let all = chalk.games.with(|g| games(g));
+        let all = chalk.games.with(|g| from_desk.with(|d| games(g, d)));
         posts.with(|posts| match sum(&all, posts) {
             Sum::Nothing => "Gets the records to the organiser when there is a signal.".to_string(),
             sum => sum.to_string(),
@@ -163,7 +174,8 @@ impl core::fmt::Display for Sum {
 pub fn Deliveries() -> impl IntoView {
     let (chalk, delivery) = (chalk(), delivery());
     chalk.leave();
-    let games = Memo::new(move |_| chalk.games.with(|g| games(g)));
+    let from_desk = delivery.posts.from_desk;
+    let games = Memo::new(move |_| chalk.games.with(|g| from_desk.with(|d| games(g, d))));
     let posts = delivery.posts.at;
     let addresses =
         Memo::new(move |_| posts.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>()));
@@ -280,10 +292,14 @@ fn GameState(game: Game) -> impl IntoView {
 #[component]
 fn Record(record: Held) -> impl IntoView {
     let posts = posts().at;
-    let whose = if record.own {
-        "Your record".to_string()
-    } else {
-        format!("Record of {}", record.by)
+    let whose = match (record.own, record.decides) {
+        (true, _) => "Your record".to_string(),
+        (_, true) => format!("Decisions of {}", record.by),
+        _ => format!("Record of {}", record.by),
+    };
+    let beside = match record.beside {
+        0 => String::new(),
+        n => format!("{} beside it, signed with the same numbers. ", entries(n)),
     };
     let one = record.clone();
     let lines = move || {
@@ -296,7 +312,7 @@ fn Record(record: Held) -> impl IntoView {
     view! {
         <p>
             <span class="strong">{whose}</span>
-            {format!(": {} stored here. ", entries(record.stored))}
+            {format!(": {} stored here. {beside}", entries(record.stored))}
             <DeliveryWord records=vec![record]/>
         </p>
         {lines}
@@ -306,23 +322,23 @@ fn Record(record: Held) -> impl IntoView {
 fn line(record: &Held, post: &Post, several: bool) -> impl IntoView + use<> {
     let place = post.places.get(&record.key).cloned().unwrap_or_default();
     let at = several.then(|| format!("{}: ", post.address));
-    let counts = match place.waiting(record.stored) {
+    let counts = match place.waiting(record) {
         0 => "all delivered.".to_string(),
         _ if place.refused.is_some() => format!("{} delivered.", place.delivered),
         waiting => format!("{} delivered, {waiting} waiting.", place.delivered),
     };
     view! {
         {several.then(|| view! { <p class="small">{at}{counts}</p> })}
-        {troubles(&place, record.stored).into_iter().map(|(what, next)| view! {
+        {troubles(&place, record).into_iter().map(|(what, next)| view! {
             <Message what=what next=next/>
         }).collect_view()}
     }
 }
 
 /// What is wrong with a record at a collector, and what to do.
-fn troubles(place: &Place, stored: u64) -> Vec<(String, String)> {
+pub fn troubles(place: &Place, record: &Held) -> Vec<(String, String)> {
     let mut all = Vec::new();
-    if let Some((seq, refusal)) = place.refused.as_ref().filter(|_| place.waiting(stored) > 0) {
+    if let Some((seq, refusal)) = place.refused.as_ref().filter(|_| place.waiting(record) > 0) {
         let what = format!("Refused from entry {} on: {}", seq + 1, refusal.sentence);
         let next = match refusal.name.as_str() {
             "unlisted-key" => {
@@ -336,10 +352,16 @@ fn troubles(place: &Place, stored: u64) -> Vec<(String, String)> {
         };
         all.push((what, next.to_string()));
     }
-    if place.forked {
+    if place.forked && record.own {
         all.push((
             "The collector holds a second line of this record: this phone was set back, or another phone writes with its key.".into(),
             "Both lines are kept there, and the game counts as tampered until the organiser has settled it.".into(),
+        ));
+    } else if place.forked {
+        all.push((
+            "Its author signed two different entries with one number: the collector holds both."
+                .into(),
+            "The game counts as tampered until the organiser has settled it.".into(),
         ));
     }
     if place.ahead {

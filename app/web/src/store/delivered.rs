@@ -29,6 +29,7 @@ impl Acknowledged {
             ("game", game.as_str().into()),
             ("author", author.as_str().into()),
             ("delivered", (self.place.delivered as f64).into()),
+            ("beside", (self.place.beside as f64).into()),
             ("forked", self.place.forked.into()),
             ("ahead", self.place.ahead.into()),
             ("at", (self.place.at as f64).into()),
@@ -57,6 +58,7 @@ impl Acknowledged {
             key: (js::text(row, "game")?, js::text(row, "author")?),
             place: Place {
                 delivered: number("delivered")?,
+                beside: number("beside").unwrap_or(0),
                 refused: refusal(),
                 forked: truth("forked"),
                 ahead: truth("ahead"),

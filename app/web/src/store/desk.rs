@@ -1,15 +1,12 @@
 //! What came to the organiser's desk: entries of every game, and each file as
 //! it came.
 
-use std::collections::BTreeMap;
-
 use engine::log::{Entry, Hash, Verified};
 use idb::TransactionMode;
 use js_sys::{Array, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 
-use super::foreign::{AGAINST, FoundOf};
-use super::{ARRIVALS, ENTRIES, Store, Trouble, committed, kept};
+use super::{ARRIVALS, ENTRIES, Store, Trouble, committed};
 use crate::js;
 
 /// Something wrong with a file.
@@ -98,38 +95,7 @@ impl Filed {
     }
 }
 
-/// What is kept of one game, by author.
-pub type FoundGame = BTreeMap<String, FoundOf>;
-
 impl Store {
-    /// Everything kept of every game, one's own included.
-    ///
-    /// # Errors
-    /// When the browser cannot read.
-    pub async fn everything(&self) -> Result<BTreeMap<String, FoundGame>, Trouble> {
-        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
-        let rows = tx.object_store(ENTRIES)?.get_all(None, None)?.await?;
-        let mut found: BTreeMap<String, FoundGame> = BTreeMap::new();
-        for row in &rows {
-            let (Some(game), Some(author)) = (js::text(row, "game"), js::text(row, "author"))
-            else {
-                continue;
-            };
-            let Some((seq, bytes)) = kept(row) else {
-                continue;
-            };
-            let game = found.entry(game).or_default();
-            match author.split_once(AGAINST) {
-                Some((author, _)) => game.entry(author.into()).or_default().against.push(bytes),
-                None => {
-                    let of = game.entry(author).or_default();
-                    of.entries.insert(seq, bytes);
-                }
-            }
-        }
-        Ok(found)
-    }
-
     /// Appends entries of this phone's own log of a game that this phone does
     /// not call: an organiser's decisions. Never over one that is there.
     ///

@@ -54,16 +54,85 @@ pub struct FoundOf {
     pub against: Vec<Vec<u8>>,
 }
 
+/// What is kept of one game, by author.
+pub type FoundGame = BTreeMap<String, FoundOf>;
+
+/// A log as its rows name it: the game, and the author with what stands in the
+/// name of one for an entry that contradicts another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Row {
+    /// The game id in hexadecimal.
+    pub game: String,
+    author: String,
+}
+
+impl Row {
+    /// The author's fingerprint in hexadecimal.
+    pub fn author(&self) -> &str {
+        let parts = self.author.split_once(AGAINST);
+        parts.map_or(self.author.as_str(), |(author, _)| author)
+    }
+
+    /// It is kept apart because it contradicts the author's record.
+    pub fn contradicts(&self) -> bool {
+        self.author.contains(AGAINST)
+    }
+}
+
 impl Store {
+    /// The logs of which something is kept, of every game or of one. Their
+    /// entries are leapt over, so that a long day costs little.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn logs(&self, game: Option<&str>) -> Result<Vec<Row>, Trouble> {
+        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
+        let store = tx.object_store(ENTRIES)?;
+        // A list sorts after every text, an empty one before every other.
+        let last: JsValue = Array::new().into();
+        let (mut from, to) = match game {
+            Some(game) => (key(&[game.into()]), key(&[game.into(), last.clone()])),
+            None => (key(&[]), key(core::slice::from_ref(&last))),
+        };
+        let mut rows = Vec::new();
+        loop {
+            let next = Query::from(KeyRange::bound(&from, &to, Some(true), None)?);
+            let Some(found) = store.get_key(next)?.await? else {
+                return Ok(rows);
+            };
+            let parts: Array = Array::from(&found);
+            let (game, author) = (parts.get(0), parts.get(1));
+            from = key(&[game.clone(), author.clone(), last.clone()]);
+            if let (Some(game), Some(author)) = (game.as_string(), author.as_string()) {
+                rows.push(Row { game, author });
+            }
+        }
+    }
+
+    /// The bytes of a log's opening.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn opening_of(&self, row: &Row) -> Result<Option<Vec<u8>>, Trouble> {
+        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
+        let first = key(&[
+            row.game.as_str().into(),
+            row.author.as_str().into(),
+            0.into(),
+        ]);
+        let found = tx.object_store(ENTRIES)?.get(Query::from(first))?.await?;
+        Ok(found.as_ref().and_then(kept).map(|(_, bytes)| bytes))
+    }
+
     /// Everything kept of a game, by author.
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn all_of(&self, game: &str) -> Result<BTreeMap<String, FoundOf>, Trouble> {
+    pub async fn all_of(&self, game: &str) -> Result<FoundGame, Trouble> {
         let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
         let all = Query::from(of_game(game)?);
         let rows = tx.object_store(ENTRIES)?.get_all(Some(all), None)?.await?;
-        let mut found: BTreeMap<String, FoundOf> = BTreeMap::new();
+        let mut found = FoundGame::new();
         for row in &rows {
             let (Some(author), Some((seq, bytes))) = (js::text(row, "author"), kept(row)) else {
                 continue;

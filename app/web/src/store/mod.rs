@@ -20,8 +20,8 @@ mod writer;
 
 pub use charters::KeptCharter;
 pub use delivered::Acknowledged;
-pub use desk::{Filed, FoundGame, Wrong};
-pub use foreign::{Foreign, FoundOf};
+pub use desk::{Filed, Wrong};
+pub use foreign::{Foreign, FoundGame, FoundOf, Row};
 pub use shelf::{Damaged, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, lasting, room};
 pub use trouble::Trouble;

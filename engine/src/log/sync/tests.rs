@@ -57,11 +57,14 @@ impl Collector {
     }
 
     fn hear(&mut self, phone: &Phone, request: Request) -> (u16, Vec<u8>) {
-        let mut receipt = Receipt::of(&self.log);
+        let receipt = Receipt::of(&self.log);
         let Ask::Send { from, count } = request.what else {
             return (200, receipt.to_bytes());
         };
-        let batch = &phone.1[from as usize..(from + count) as usize];
+        self.take(&phone.1[from as usize..(from + count) as usize])
+    }
+
+    fn take(&mut self, batch: &[Vec<u8>]) -> (u16, Vec<u8>) {
         if batch.iter().map(Vec::len).sum::<usize>() > self.limit {
             return (413, Vec::new());
         }
@@ -75,7 +78,7 @@ impl Collector {
             }
         }
         self.log.add(staged);
-        receipt = Receipt::of(&self.log);
+        let mut receipt = Receipt::of(&self.log);
         receipt.refusal = wrong;
         (
             if receipt.refusal.is_some() { 409 } else { 200 },
@@ -390,6 +393,106 @@ fn a_phone_set_back_delivers_its_own_line_beside_the_other() {
     );
     assert_eq!(to.log.entries().len(), 7);
     assert_eq!(to.log.forked_at(), Some(1));
+}
+
+/// A phone that holds proof of a fork: the line, and entries beside it.
+struct Proof(Phone, Vec<Vec<u8>>);
+
+impl Shelf for Proof {
+    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+        self.0.length(log, seq)
+    }
+    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+        self.0.hash(log, seq)
+    }
+    fn length_beside(&self, _: LogName, at: u64) -> Option<usize> {
+        self.1.get(at as usize).map(Vec::len)
+    }
+}
+
+impl Proof {
+    /// The line is `line` entries long; beside it stand `beside` of another
+    /// line that leaves it after the first entry.
+    fn new(line: usize, beside: usize) -> Self {
+        let mut one = phone(line - 1);
+        one.1.truncate(line);
+        let key = secret(1);
+        let mut other = sample::record(7, &key);
+        for n in 0..beside {
+            let text = alloc::format!("Other line, {n}.");
+            let remark = crate::game::Notice::Remark { text };
+            sample::add(&mut other, &key, Body::Event(Event::Notice(remark)));
+        }
+        let mut other = held(&other).1;
+        Self(one, other.split_off(1))
+    }
+
+    fn deliver(&self, courier: &mut Courier, to: &mut Collector) -> Vec<Ask> {
+        courier.stored(self.0.0, self.0.1.len() as u64);
+        courier.stored_beside(self.0.0, self.1.len() as u64);
+        let mut asked = Vec::new();
+        while let Some(request) = courier.next(0, self) {
+            let (status, body) = match request.what {
+                Ask::SendBeside { from, count } => {
+                    to.take(&self.1[from as usize..(from + count) as usize])
+                }
+                _ => to.hear(&self.0, request),
+            };
+            courier.answered(request.number, 0, 0, self, came(status, &body));
+            asked.push(request.what);
+            assert!(asked.len() < 100, "it never ends");
+        }
+        assert_eq!(courier.wake_at(0), None);
+        asked
+    }
+}
+
+#[test]
+fn proof_that_only_the_phone_holds_is_delivered_too() {
+    // Beside a longer line and a shorter one, which the collector then shows.
+    for (line, beside) in [(6, 1), (6, 3), (3, 7)] {
+        let mut proof = Proof::new(line, beside);
+        let mut to = Collector::new(proof.0.0);
+        let mut courier = Courier::default();
+        proof.deliver(&mut courier, &mut to);
+        assert_eq!(to.log.forked_at(), Some(1), "{line} {beside}");
+        assert_eq!(to.log.entries().len(), line + beside);
+        let p = courier.progress(proof.0.0).unwrap();
+        assert_eq!((p.forked, p.waiting(), p.refused), (true, 0, None));
+        assert_eq!(p.beside_delivered, beside as u64);
+        // The record goes on, and one more entry beside it comes to light.
+        let more = phone(line);
+        proof.0.1.extend(more.1.into_iter().skip(line));
+        let longer = Proof::new(line, beside + 1);
+        proof.1 = longer.1;
+        proof.deliver(&mut courier, &mut to);
+        assert_eq!(to.log.entries().len(), line + beside + 2);
+        // A collector that lost everything gets everything again.
+        let mut to = Collector::new(proof.0.0);
+        proof.deliver(&mut Courier::default(), &mut to);
+        assert_eq!(to.log.entries().len(), line + beside + 2);
+    }
+    // One that takes little at a time gets little at a time.
+    let proof = Proof::new(4, 7);
+    let mut to = Collector::new(proof.0.0);
+    to.limit = 1_200;
+    let asked = proof.deliver(&mut Courier::default(), &mut to);
+    let beside = |a: &&Ask| matches!(a, Ask::SendBeside { .. });
+    assert!(asked.iter().filter(beside).count() > 1, "{asked:?}");
+    assert_eq!(to.log.entries().len(), 11);
+}
+
+#[test]
+fn a_collector_that_is_ahead_on_the_same_line_is_no_fork() {
+    let all = phone(9);
+    let mut to = Collector::new(all.0);
+    deliver(&mut starting(&all), &all, &mut to, 0);
+    let behind = Phone(all.0, all.1[..4].to_vec());
+    let mut courier = starting(&behind);
+    deliver(&mut courier, &behind, &mut to, 0);
+    let p = courier.progress(all.0).unwrap();
+    assert_eq!((p.ahead, p.forked, p.waiting()), (true, false, 0));
+    assert_eq!(to.log.forked_at(), None);
 }
 
 #[test]

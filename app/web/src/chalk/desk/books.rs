@@ -1,17 +1,18 @@
-//! Every log that is here, verified once, and the rows that keep them.
+//! Every log that is here, verified, and the rows that keep them.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use engine::competition::day::{Authority, GameReport, Kept};
 use engine::log::{
-    Entry, GameId, GameRecord, Gathering, Hash, LogName, PublicKey, SignedCharter, Verified,
+    Branches, Chain, Entry, Fault, GameId, GameRecord, Gathering, Hash, LogName, PublicKey,
+    SignedCharter, Verified,
 };
 
 use super::{DeskGame, DeskLog};
 use crate::store::{Foreign, FoundGame};
 
-/// Everything that the desk holds in memory: verified once.
+/// Everything that the desk holds in memory: verified.
 #[derive(Default)]
 pub struct Books {
     pub logs: Gathering,
@@ -37,20 +38,40 @@ pub fn authority<'a>(
 }
 
 impl Books {
-    /// Puts in what is kept of a game.
-    pub fn put(&mut self, found: &FoundGame) {
+    /// Puts in what is kept of a game. Every signature of it was checked
+    /// before it was kept; what is not as it was is judged anew, entry by
+    /// entry, and what is wrong with it comes back.
+    pub fn put(&mut self, found: &FoundGame) -> Vec<Fault> {
+        let mut faults = Vec::new();
         for of in found.values() {
-            let mut bytes: Vec<u8> = of.entries.values().flatten().copied().collect();
-            bytes.extend(of.against.iter().flatten());
-            for (name, entry) in self.logs.take(&bytes).fresh {
-                let seq = entry.payload().seq;
-                let kept = of.entries.get(&seq);
-                if kept.is_some_and(|kept| kept == entry.bytes()) {
-                    let line = self.first.entry(name).or_default();
-                    line.insert(seq, entry.hash());
+            let line = of.entries.values().map(Vec::as_slice);
+            let mut fresh = Vec::new();
+            match self.logs.take_back(line.clone()) {
+                Some(name) => {
+                    let shown = self.logs.log(name).and_then(Branches::shown);
+                    let entries = shown.map(Chain::entries).unwrap_or_default();
+                    fresh.extend(entries.iter().map(|e| (name, e.payload().seq, e.hash())));
                 }
+                None if !of.entries.is_empty() => {
+                    let gathered = self.logs.take(&line.collect::<Vec<_>>().concat());
+                    let kept = |e: &Entry<_>| {
+                        let kept = of.entries.get(&e.payload().seq);
+                        kept.is_some_and(|kept| kept == e.bytes())
+                    };
+                    let good = gathered.fresh.iter().filter(|(_, e)| kept(e));
+                    fresh.extend(good.map(|(name, e)| (*name, e.payload().seq, e.hash())));
+                    faults.extend(gathered.faults);
+                }
+                None => {}
+            }
+            for (name, seq, hash) in fresh {
+                self.first.entry(name).or_default().insert(seq, hash);
+            }
+            if !of.against.is_empty() {
+                faults.extend(self.logs.take(&of.against.concat()).faults);
             }
         }
+        faults
     }
 
     /// The rows that keep new entries; none takes another's place.

@@ -15,8 +15,8 @@ use engine::log::{Charter, Entry, GameId, GameRecord, Hash, LogName, SignedChart
 use leptos::prelude::*;
 
 use super::Chalk;
-use crate::js;
-use crate::store::{Filed, KeptCharter, Store, Trouble};
+use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
+use crate::{clock, js};
 use books::{Books, authority};
 
 /// Which games are looked at together.
@@ -133,10 +133,16 @@ pub struct Desk {
     opened: StoredValue<bool>,
     /// Games read and games to read, while they are being read.
     pub reading: RwSignal<Option<(usize, usize)>>,
+    /// Everything that is kept has been read.
+    pub read: RwSignal<bool>,
     /// Counts up with every change.
     pub turn: RwSignal<u32>,
     /// Files that came, newest first, with what is wrong with each.
     pub files: RwSignal<Vec<Filed>>,
+    /// What came just now, or why it could not be kept.
+    pub just: RwSignal<Option<Result<Vec<Filed>, Trouble>>>,
+    /// What is kept on this phone and no longer as it was.
+    pub damaged: RwSignal<Vec<Wrong>>,
 }
 
 impl Default for Desk {
@@ -146,8 +152,11 @@ impl Default for Desk {
             books: StoredValue::new(Books::default()),
             opened: StoredValue::new(false),
             reading: RwSignal::new(None),
+            read: RwSignal::new(false),
             turn: RwSignal::new(0),
             files: RwSignal::new(Vec::new()),
+            just: RwSignal::new(None),
+            damaged: RwSignal::new(Vec::new()),
         }
     }
 }
@@ -157,6 +166,9 @@ impl Desk {
         self.turn.update(|n| *n += 1);
     }
 }
+
+/// Between two pictures of the desk while it is being read (ms).
+const SHOWN_AGAIN: u64 = 400;
 
 /// Lets the browser paint and hear touches.
 async fn breathe() {
@@ -169,7 +181,7 @@ async fn breathe() {
 }
 
 impl Chalk {
-    /// Reads what is kept, once; each game is shown as soon as it is verified.
+    /// Reads what is kept, once; each game is shown soon after it is read.
     ///
     /// # Errors
     /// When the browser cannot read.
@@ -183,6 +195,7 @@ impl Chalk {
         desk.opened.set_value(true);
         desk.reading.set(Some((0, 0)));
         let read = self.read_desk(&store).await;
+        desk.read.set(read.is_ok());
         desk.reading.set(None);
         desk.changed();
         if read.is_err() {
@@ -191,20 +204,55 @@ impl Chalk {
         read
     }
 
+    /// One game after another, so that nothing waits for long, with a pause
+    /// after each.
     async fn read_desk(self, store: &Store) -> Result<(), Trouble> {
         let desk = self.desk;
-        let found = store.everything().await?;
-        let all = found.len();
-        for (at, game) in found.values().enumerate() {
+        let mut names: Vec<String> = store
+            .logs(None)
+            .await?
+            .into_iter()
+            .map(|r| r.game)
+            .collect();
+        // Their rows come in order.
+        names.dedup();
+        let all = names.len();
+        let mut damaged = Vec::new();
+        let mut shown = clock::now();
+        for (at, name) in names.iter().enumerate() {
             desk.reading.set(Some((at, all)));
-            desk.books.update_value(|books| books.put(game));
-            if at % 8 == 7 {
+            let found = store.all_of(name).await?;
+            desk.books
+                .update_value(|books| damaged.extend(books.put(&found)));
+            self.desk_prepare(name);
+            if clock::now().abs_diff(shown) > SHOWN_AGAIN {
                 desk.changed();
+                shown = clock::now();
             }
             breathe().await;
         }
+        desk.damaged
+            .set(damaged.iter().map(take::kept_wrong).collect());
         desk.files.set(store.arrivals().await?);
         Ok(())
+    }
+
+    /// Folds a game just read, so that showing all of them costs little.
+    fn desk_prepare(self, name: &str) {
+        let own = self.key().ok().map(|key| *key.public());
+        let charters = self.charters.get_untracked();
+        self.desk.books.update_value(|books| {
+            let found = {
+                let mut logs = books.logs.logs().filter_map(|l| l.shown());
+                let found = logs.find(|c| c.game().to_string() == name);
+                found.map(|c| (c.game(), c.opening().setup.charter))
+            };
+            let Some((game, hash)) = found else {
+                return;
+            };
+            let charter = hash.and_then(|h| charters.iter().find(|c| c.version(&h).is_some()));
+            books.game(game, charter.and_then(KeptCharter::in_force), own);
+        });
     }
 
     /// What other screens recorded or took since the desk was read.
@@ -244,6 +292,7 @@ impl Chalk {
     /// Forgets what was read, so that it is read again from the storage.
     fn desk_forget(self) {
         self.desk.opened.set_value(false);
+        self.desk.read.set(false);
         self.desk.books.set_value(Books::default());
     }
 

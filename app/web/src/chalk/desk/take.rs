@@ -102,6 +102,9 @@ impl Chalk {
             let game = game.to_string();
             store.keep_foreign(&game, rows).await?;
             self.tell(&game);
+            // What was damaged and came again is good again.
+            let of_game = |w: &Wrong| w.game.as_deref() == Some(game.as_str());
+            desk.damaged.update(|all| all.retain(|w| !of_game(w)));
             // One's own game has more beside it now.
             self.show_again(&game).await?;
         }
@@ -156,6 +159,18 @@ fn said(fault: &Fault) -> Wrong {
         game: fault.game.map(|g| g.to_string()),
         sentence,
         waits: fault.waits(),
+    }
+}
+
+/// What is wrong with an entry that this phone kept.
+pub fn kept_wrong(fault: &Fault) -> Wrong {
+    let which = fault
+        .seq
+        .map_or_else(String::new, |seq| format!(" {}", seq + 1));
+    Wrong {
+        game: fault.game.map(|g| g.to_string()),
+        sentence: format!("What this phone kept, entry{which}: {}", fault.error),
+        waits: false,
     }
 }
 

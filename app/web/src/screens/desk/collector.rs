@@ -6,10 +6,12 @@ use engine::log::{GameId, LogName};
 use js_sys::{JSON, Uint8Array};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use leptos_router::components::A;
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::chalk::{Chalk, chalk};
 use crate::clock;
+use crate::delivery::{own_address, posts};
 use crate::js;
 use crate::parts::{Message, Tone};
 
@@ -48,9 +50,20 @@ pub fn Collector(event: String) -> impl IntoView {
             busy.set(false);
         });
     };
+    let named = posts().named;
+    let by_itself = move || match named.with(|n| n.addresses(&own_address()).is_empty()) {
+        true => {
+            "No collector is named yet: name the event's under Delivery, and decisions go there by themselves."
+        }
+        false => {
+            "Decisions go to the collectors under Delivery by themselves, as soon as there is a signal."
+        }
+    };
     view! {
         <section class="section" aria-label="A collector">
             <h2>"A collector"</h2>
+            <p>{by_itself}</p>
+            <A href="/delivery" attr:class="btn wide">"Delivery"</A>
             <label class="field">
                 <span class="label">"Its address"</span>
                 <input class="input" type="url" autocomplete="off" autocapitalize="off" spellcheck="false"
@@ -187,15 +200,15 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
     }
     let logs = files.len();
     chalk.desk_take(files).await.map_err(|t| t.what())?;
+    let there = match games.len() {
+        0 => return Ok("The collector has no game of this event yet.".into()),
+        1 => "1 game there".to_string(),
+        n => format!("{n} games there"),
+    };
     Ok(match logs {
-        0 => format!(
-            "{} games there; everything of them is here already.",
-            games.len()
-        ),
-        n => format!(
-            "{} games there; more came of {n} logs, each signature checked.",
-            games.len()
-        ),
+        0 => format!("{there}; everything is here already."),
+        1 => format!("{there}; more came of 1 log, each signature checked."),
+        n => format!("{there}; more came of {n} logs, each signature checked."),
     })
 }
 

@@ -3,16 +3,19 @@
 
 use std::sync::Arc;
 
-use engine::log::{Body, Charter};
+use engine::log::{Body, Charter, LogName};
 use engine::play::{BatterFate, act_sentence};
 use engine::team::Side;
 use leptos::prelude::*;
+use leptos_router::components::A;
 
 use super::settle::Settle;
 use super::{NotHere, Reading, Seen, address};
 use crate::chalk::{DeskGame, DeskLog, DeskView, chalk};
 use crate::clock;
+use crate::delivery::{Held, Standing, posts};
 use crate::parts::{Message, Page, Tone};
+use crate::screens::deliveries::DeliveryWord;
 use crate::words::capital;
 
 /// The screen.
@@ -183,8 +186,40 @@ fn kept(log: &DeskLog, charter: Option<&Charter>) -> impl IntoView + use<> {
             <p>{format!("{entries} entries. {state} {known}")}</p>
             {(!forks.is_empty()).then(|| list(&forks))}
             {(!decisions.is_empty()).then(|| list(&decisions))}
+            <Delivered log=log.name/>
             <p class="soft small">{key}</p>
         </div>
+    }
+}
+
+/// How far a log has come that goes to collectors from here.
+#[component]
+fn Delivered(log: LogName) -> impl IntoView {
+    let (from_desk, at) = (posts().from_desk, posts().at);
+    let key = crate::delivery::key(log);
+    let held = Memo::new(move |_| {
+        from_desk.with(|all| {
+            let found = all.iter().find(|f| f.record.key == key);
+            found.map(|f| f.record.clone())
+        })
+    });
+    let wrong = move |held: &Held| {
+        at.with(|posts| {
+            let places = posts.iter().filter_map(|p| p.places.get(&held.key));
+            let refused = places.filter_map(|place| place.refused.as_ref());
+            let waits = Standing::of(held, posts) == Standing::Refused;
+            let mut said = refused.map(|(_, r)| r.sentence.clone());
+            said.next().filter(|_| waits)
+        })
+    };
+    move || {
+        held.get().map(|held| {
+            let wrong = wrong(&held);
+            view! {
+                <p><DeliveryWord records=vec![held]/>" "<A href="/delivery">"delivery"</A></p>
+                {wrong.map(|why| view! { <Message tone=Tone::Bad what=why/> })}
+            }
+        })
     }
 }
 
@@ -232,10 +267,18 @@ fn says(body: &Body, at: u64) -> String {
     format!("{what}, at {}", clock::time_of_day(at))
 }
 
-/// Files that hold something of this game that is not good.
+/// Files that hold something of this game that is not good, and what this phone
+/// kept of it that is not good any more.
 #[component]
 fn Files(game: String) -> impl IntoView {
-    let files = chalk().desk.files;
+    let (files, damaged) = (chalk().desk.files, chalk().desk.damaged);
+    let of = game.clone();
+    let kept = move || {
+        damaged.with(|all| {
+            let of_game = all.iter().filter(|w| w.game.as_deref() == Some(&of));
+            of_game.map(|w| w.sentence.clone()).collect::<Vec<_>>()
+        })
+    };
     let lines = move || {
         files.with(|files| {
             let mut lines = Vec::new();
@@ -250,8 +293,18 @@ fn Files(game: String) -> impl IntoView {
         })
     };
     move || {
+        let kept = kept();
+        let kept = (!kept.is_empty()).then(|| {
+            view! {
+                <section class="section" aria-label="Damaged on this phone">
+                    <h2>"Damaged on this phone"</h2>
+                    <p>"What was kept here has changed since, and does not count. Take the record in again."</p>
+                    {list(&kept)}
+                </section>
+            }
+        });
         let lines = lines();
-        (!lines.is_empty()).then(|| {
+        let files = (!lines.is_empty()).then(|| {
             view! {
                 <section class="section" aria-label="Damaged files">
                     <h2>"Damaged files"</h2>
@@ -259,6 +312,7 @@ fn Files(game: String) -> impl IntoView {
                     {list(&lines)}
                 </section>
             }
-        })
+        });
+        view! { {kept}{files} }
     }
 }

@@ -11,9 +11,9 @@ use engine::team::Side;
 use leptos::prelude::*;
 
 use super::{NotHere, Parts, Reading, Seen, address};
-use crate::chalk::{DeskGame, DeskView};
+use crate::chalk::{DeskGame, DeskView, chalk};
 use crate::clock;
-use crate::parts::Page;
+use crate::parts::{Message, Page, Tone};
 use crate::words::capital;
 
 /// A line of the list: a fixture with what is here of it, or a game outside
@@ -39,25 +39,37 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
         })
     });
     let word = event.clone();
+    let chalk = chalk();
+    let unread = Memo::new(move |_| !chalk.desk.read.get());
     let lists = move || {
         let word = word.clone();
         view.with(|v| match v {
             None => view! { <NotHere/> }.into_any(),
-            Some(v) => lists(v, &word).into_any(),
+            Some(v) => lists(v, &word, unread.get()).into_any(),
         })
     };
     view! {
         <Page title=title back="/desk">
             <Parts event=event here="games"/>
             {lists}
-            <Reading/>
+            <Show when=move || view.with(Option::is_none)><Reading/></Show>
         </Page>
     }
 }
 
-fn lists(view: &DeskView, word: &str) -> impl IntoView + use<> {
-    let lines = lines(view, word);
-    let summary = summary(view, &lines);
+fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
+    let lines = lines(view, word, unread);
+    let counted = summary(view, &lines);
+    let chalk = chalk();
+    // One line either way: nothing moves under a finger while the desk reads.
+    let summary = move || match chalk.desk.reading.get() {
+        Some((done, all)) if unread && all > 0 => {
+            format!("Reading what is kept: {done} of {all} games.")
+        }
+        Some(_) if unread => "Reading what is kept.".into(),
+        _ => counted.clone(),
+    };
+    let damaged = chalk.desk.damaged.with(Vec::len);
     let mut courts: BTreeMap<String, Vec<Line>> = BTreeMap::new();
     for line in lines {
         courts.entry(line.court.clone()).or_default().push(line);
@@ -81,6 +93,10 @@ fn lists(view: &DeskView, word: &str) -> impl IntoView + use<> {
         .collect();
     view! {
         <p class="strong" role="status">{summary}</p>
+        {(damaged > 0).then(|| view! {
+            <Message tone=Tone::Bad what="Something kept on this phone is damaged and does not count."
+                next="The games below say which. Take their records in again: from the officials, a file or the collector.".to_string()/>
+        })}
         {(!problems.is_empty()).then(|| view! {
             <section class="section" aria-label="To be looked at">
                 <h2>"To be looked at"</h2>
@@ -148,7 +164,7 @@ fn summary(view: &DeskView, lines: &[Line]) -> String {
     format!("{}.", parts.join(", "))
 }
 
-fn lines(view: &DeskView, word: &str) -> Vec<Line> {
+fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
     let mut lines = Vec::new();
     if let Some(charter) = view.charter() {
         let mut fixtures: Vec<&Scheduled> = charter.fixtures.iter().collect();
@@ -156,7 +172,7 @@ fn lines(view: &DeskView, word: &str) -> Vec<Line> {
         lines.extend(
             fixtures
                 .into_iter()
-                .map(|f| fixture(view, charter, f, word)),
+                .map(|f| fixture(view, charter, f, word, unread)),
         );
     }
     let counts = |g: &Arc<DeskGame>| {
@@ -187,7 +203,13 @@ fn lines(view: &DeskView, word: &str) -> Vec<Line> {
     lines
 }
 
-fn fixture(view: &DeskView, charter: &Charter, fixture: &Scheduled, word: &str) -> Line {
+fn fixture(
+    view: &DeskView,
+    charter: &Charter,
+    fixture: &Scheduled,
+    word: &str,
+    unread: bool,
+) -> Line {
     let arranged = view
         .report
         .as_ref()
@@ -239,6 +261,7 @@ fn fixture(view: &DeskView, charter: &Charter, fixture: &Scheduled, word: &str) 
                 };
             }
             let (state, tag) = match found.map(|(_, s)| s) {
+                _ if unread => ("Not read yet.", None),
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),
                 _ => ("No record has come in.", Some("missing")),

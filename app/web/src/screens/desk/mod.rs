@@ -126,7 +126,7 @@ pub fn Reading() -> impl IntoView {
         reading.get().map(|(done, all)| {
             let words = match all {
                 0 => "Reading what is kept.".to_string(),
-                all => format!("Checking every signature: {done} of {all} done."),
+                all => format!("Reading and checking: {done} of {all} done."),
             };
             view! {
                 <label class="field reading" role="status">

@@ -11,7 +11,7 @@ use super::{Parts, Reading, address};
 use crate::chalk::chalk;
 use crate::hand;
 use crate::parts::{Message, Page, Tone};
-use crate::store::{Filed, Trouble};
+use crate::store::Filed;
 
 /// The screen.
 #[component]
@@ -20,7 +20,9 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
     let back = event
         .as_ref()
         .map_or_else(|| "/desk".to_string(), |e| address(e, ""));
-    let said = RwSignal::new(None::<Result<Vec<Filed>, Trouble>>);
+    // What the camera read is said here too.
+    let said = chalk.desk.just;
+    on_cleanup(move || said.set(None));
     let field = NodeRef::<leptos::html::Input>::new();
     let chosen = move |_| {
         let Some(input) = field.get_untracked() else {
@@ -112,7 +114,9 @@ fn Taken(files: Vec<Filed>) -> impl IntoView {
         n => format!("{n} files are kept."),
     };
     let (tone, next) = match wrong {
+        0 if files.len() == 1 => (Tone::Good, "Every signature in it is good.".to_string()),
         0 => (Tone::Good, "Every signature in them is good.".to_string()),
+        1 if files.len() == 1 => (Tone::Bad, "Something is wrong with it: see below.".into()),
         1 => (
             Tone::Bad,
             "Something is wrong with one of them: see below.".into(),

@@ -150,16 +150,21 @@ pub fn Take() -> impl IntoView {
         spawn_local(async move {
             if let Some(event) = desk {
                 let name = format!("{} from a screen", received.kind);
-                return match chalk.desk_take(vec![(name, received.payload)]).await {
-                    Ok(_) if event == "any" => {
-                        navigate("/desk?part=in", NavigateOptions::default())
-                    }
-                    Ok(_) => navigate(
-                        &format!("/desk?event={event}&part=in"),
-                        NavigateOptions::default(),
-                    ),
-                    Err(t) => taking.fail((t.what(), t.next().into())),
+                let taken = chalk.desk_take(vec![(name, received.payload)]).await;
+                let wrong = taken
+                    .as_ref()
+                    .err()
+                    .map(|t| (t.what(), t.next().to_string()));
+                if let Some(wrong) = wrong {
+                    return taking.fail(wrong);
+                }
+                chalk.desk.just.set(Some(taken));
+                // Back leads to the desk, not to a camera.
+                let replace = NavigateOptions {
+                    replace: true,
+                    ..Default::default()
                 };
+                return navigate(&back_to_desk(&event), replace);
             }
             let taken = take(chalk, received, wanted.as_deref()).await;
             if done.is_disposed() {
@@ -206,10 +211,7 @@ pub fn Take() -> impl IntoView {
             None => "/charter".to_string(),
         })
     });
-    let for_the_desk = desk.map(|event| match event.as_str() {
-        "any" => "/desk?part=in".to_string(),
-        event => format!("/desk?event={event}&part=in"),
-    });
+    let for_the_desk = desk.map(|event| back_to_desk(&event));
     let back = for_charter
         .or(for_the_desk)
         .or_else(|| wanted.map(|g| format!("/cross?game={g}")))
@@ -243,6 +245,14 @@ pub fn Take() -> impl IntoView {
                 }.into_any(),
             }}
         </Page>
+    }
+}
+
+/// Where the desk takes things in: for an event, or for any.
+fn back_to_desk(event: &str) -> String {
+    match event {
+        "any" => "/desk?part=in".to_string(),
+        event => format!("/desk?event={event}&part=in"),
     }
 }
 

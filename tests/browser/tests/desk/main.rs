@@ -4,77 +4,22 @@
 //! a reload.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::{Duration, Instant};
+
+mod collector;
+mod hands;
+mod kept;
+mod lot;
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, SMALL, Site, TALL, is, starts, with};
 use demoday::{DemoDay, Story, play_day, report};
 use engine::competition::day::{EventReport, GameReport};
 use engine::competition::publish::Published;
-use engine::log::{Author, LogFile, PublicKey, Role, SecretKey, SignedCharter, Verified};
+use engine::log::{LogFile, SignedCharter, Verified};
+use hands::{charter_for, choose, files, key_of, look};
 use serde_json::{Value, json};
-
-/// Files as officials hand them over: one a record, one with both lines of the log signed twice, one
-/// damaged, and one of which the end came before the beginning.
-fn files(day: &DemoDay, charter: &SignedCharter<Verified>, folder: &Path) -> Result<Vec<PathBuf>> {
-    let mut all = Vec::new();
-    let mut put = |name: String, bytes: &[u8]| -> Result<()> {
-        let path = folder.join(name);
-        fs::write(&path, bytes)?;
-        all.push(path);
-        Ok(())
-    };
-    put("harbour-day.charter".into(), charter.bytes())?;
-    for game in &day.games {
-        for (n, record) in game.records.iter().enumerate() {
-            let bytes = LogFile::write([record.chain()]);
-            let name = format!("game-{:02}-{}.log", game.fixture, n + 1);
-            match (game.fixture, n) {
-                // Its end first: it waits for its beginning.
-                (12, 0) => {
-                    let entries = record.chain().entries();
-                    let half = entries.len() / 2;
-                    let part = |part: &[engine::log::Entry<Verified>]| -> Vec<u8> {
-                        part.iter().flat_map(|e| e.bytes()).copied().collect()
-                    };
-                    put("game-12-a-end.log".into(), &part(&entries[half..]))?;
-                    put("game-12-b-beginning.log".into(), &part(&entries[..half]))?;
-                }
-                _ => put(name, &bytes)?,
-            }
-        }
-        if let Some(line) = &game.second_line {
-            let bytes = LogFile::write([line.chain()]);
-            put(format!("game-{:02}-other-line.log", game.fixture), &bytes)?;
-        }
-    }
-    put("damaged.log".into(), &day.tampered)?;
-    Ok(all)
-}
-
-/// Puts files into a field as a person chooses them.
-async fn choose(phone: &Phone, field: &str, files: &[PathBuf]) -> Result<()> {
-    let found = phone.see("button", &starts(field)).await?;
-    let files: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
-    let params = json!({ "files": files, "backendNodeId": found.node });
-    phone.protocol("DOM.setFileInputFiles", params).await?;
-    Ok(())
-}
-
-/// The screen as it is: a picture, and judged in both themes.
-async fn look(phone: &Phone, screen: &str) -> Result<()> {
-    for (dark, theme) in [(true, "night"), (false, "noon")] {
-        phone.prefer(dark).await?;
-        phone.settled().await?;
-        phone.picture(&format!("{screen}-{theme}")).await?;
-        phone.audit(&format!("{screen}, {theme}")).await?;
-    }
-    if let Some(why) = phone.too_small().await? {
-        anyhow::bail!("{screen}: {why}");
-    }
-    Ok(())
-}
 
 /// Taps a button that saves a file, and gives what was saved.
 async fn saved(phone: &Phone, folder: &Path, button: &str, name: &str) -> Result<String> {
@@ -90,38 +35,6 @@ async fn saved(phone: &Phone, folder: &Path, button: &str, name: &str) -> Result
         tokio::time::sleep(Duration::from_millis(50)).await;
     }
     Ok(fs::read_to_string(&file)?)
-}
-
-/// The phone's key, as the charter must list it.
-async fn key_of(phone: &Phone) -> Result<PublicKey> {
-    // Opened before the app has made it, it would be another one.
-    let read = "indexedDB.databases().then(all => all.some(one => one.name === 'chalkbook-keys') && \
-        new Promise(done => { const open = indexedDB.open('chalkbook-keys'); \
-        open.onsuccess = () => { const all = open.result.transaction('keys').objectStore('keys').getAll(); \
-        all.onsuccess = () => { open.result.close(); \
-        done(all.result.length > 0 && Array.from(all.result[0].public)); }; }; }))";
-    phone
-        .until(&format!("({read}).then(key => key !== false)"))
-        .await?;
-    let bytes: Vec<u8> = serde_json::from_value(phone.evaluate(read).await?)?;
-    PublicKey::from_bytes(&bytes).map_err(|e| anyhow::anyhow!("{e}"))
-}
-
-/// The demo charter with this phone as an official organiser: the next version of it.
-fn charter_for(day: &DemoDay, key: PublicKey) -> Result<SignedCharter<Verified>> {
-    let mut charter = day.charter.charter().clone();
-    charter.officials.push(Author {
-        key,
-        name: "Harbour office".into(),
-        role: Role::Organiser,
-    });
-    charter.version += 1;
-    charter.supersedes = Some(day.charter.hash());
-    let secret: &SecretKey = &day.organiser;
-    let unsigned = charter
-        .draft()
-        .map_err(|wrong| anyhow::anyhow!("{wrong:?}"))?;
-    unsigned.sign(secret).map_err(|e| anyhow::anyhow!("{e}"))
 }
 
 /// What a collector gives out of the same logs: it writes with the same engine.
