@@ -518,3 +518,76 @@ async fn several_collectors_and_what_may_be_named() -> Result<()> {
     ensure!(coast.asked().len() == before, "it is still sent to");
     Ok(())
 }
+
+/// Takes the last entries of the one log on the phone away, as an older backup of it would.
+async fn set_back(phone: &Phone, from: usize) -> Result<()> {
+    let remove = format!(
+        "new Promise((done, fail) => {{ const o = indexedDB.open('chalkbook'); o.onerror = fail; \
+         o.onsuccess = () => {{ const t = o.result.transaction('entries', 'readwrite'); \
+         const s = t.objectStore('entries'); const q = s.getAllKeys(); \
+         q.onsuccess = () => q.result.filter(k => k[2] >= {from}).forEach(k => s.delete(k)); \
+         t.oncomplete = () => {{ o.result.close(); done(true) }}; t.onabort = fail; }} }})"
+    );
+    phone.until(&remove).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_phone_set_back_hears_that_the_collector_has_more_and_then_of_the_second_line()
+-> Result<()> {
+    let coast = Coast::start(PROGRAM).await?;
+    let phone = phone_at(&coast, "delivery-set-back", SMALL).await?;
+    let mut umpire = Umpire::begin(phone, 55).await?;
+    umpire.play(3).await?;
+    let (game, early) = (umpire.game.clone(), umpire.entries().await?);
+    umpire.play(3).await?;
+    all_there(&coast, &umpire).await?;
+    let (name, first_line) = umpire.log().await?;
+
+    // An older copy of the phone: the collector has more, and it is one line.
+    umpire
+        .phone
+        .open(&format!("{}settings", coast.url()))
+        .await?;
+    set_back(&umpire.phone, early).await?;
+    umpire.game = game;
+    umpire
+        .phone
+        .open(&format!("{}delivery", coast.url()))
+        .await?;
+    umpire
+        .phone
+        .read("The collector has more of this record than this phone.")
+        .await?;
+    umpire
+        .phone
+        .read("Do not go on with this game here: ask the organiser.")
+        .await?;
+    umpire.phone.picture("ahead").await?;
+    umpire.phone.audit("a collector that is ahead").await?;
+    let said = umpire.phone.text().await?;
+    ensure!(!said.contains("second line"), "{said}");
+
+    // Gone on with all the same: two lines, both kept, and said.
+    umpire.dice = Dice::new(1);
+    umpire.back_to_the_game().await?;
+    umpire.play(1).await?;
+    umpire.deliveries().await?;
+    umpire
+        .phone
+        .read("The collector holds a second line of this record")
+        .await?;
+    umpire.phone.picture("second-line").await?;
+    umpire.phone.audit("a second line").await?;
+    let (_, second_line) = umpire.log().await?;
+    let kept = coast.kept(name)?;
+    for line in [&first_line, &second_line] {
+        for entry in engine::log::split(line) {
+            let entry = entry.unwrap();
+            ensure!(kept.windows(entry.len()).any(|w| w == entry), "one is lost");
+        }
+    }
+    let head = coast.get(&format!("{}/head", name.path())).await?;
+    let receipt = Receipt::read(&head.body).context("a receipt")?;
+    ensure!(receipt.forked_at == Some(early as u64), "{receipt:?}");
+    Ok(())
+}

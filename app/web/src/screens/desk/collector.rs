@@ -194,7 +194,8 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
                 from = came.next.filter(|next| *next > at);
             }
             if !bytes.is_empty() {
-                files.push((format!("{base}, log of {author}"), bytes));
+                let host = base.split_once("://").map_or(base, |(_, host)| host);
+                files.push((format!("A record fetched from {host}"), bytes));
             }
         }
     }

@@ -92,6 +92,9 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         <div class="game-row"><span class="sides">{sides.collect_view()}</span></div>
         <Message tone=tone what=stands next=place/>
         {beside}
+        {(r.needs_attention() && view.may_decide).then(|| view! {
+            <button type="button" class="btn lit wide" on:click=|_| to_settle()>"Settle it"</button>
+        })}
         {by_records.map(|(reason, itself)| view! { <p class="strong">{reason}</p><p>{itself}</p> })}
         <section class="section" aria-label="Why">
             <h2>"Why"</h2>
@@ -112,6 +115,14 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         })}
         <Files game=r.game.to_string()/>
         <Settle game=game.clone() may=view.may_decide chartered=view.charter.is_some()/>
+    }
+}
+
+/// Brings the form for a decision into view: it comes after the evidence.
+fn to_settle() {
+    let document = crate::js::window().and_then(|w| w.document());
+    if let Some(form) = document.and_then(|d| d.get_element_by_id("settle")) {
+        form.scroll_into_view();
     }
 }
 

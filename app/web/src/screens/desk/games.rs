@@ -10,14 +10,19 @@ use engine::log::{Charter, Scheduled};
 use engine::team::Side;
 use leptos::prelude::*;
 
+use super::tables::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::chalk::{DeskGame, DeskView, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
 use crate::words::capital;
 
+/// The mark of a game of which nothing is here.
+const MISSING: &str = "missing";
+
 /// A line of the list: a fixture with what is here of it, or a game outside
 /// the schedule.
+#[derive(Clone)]
 struct Line {
     court: String,
     to: String,
@@ -70,6 +75,26 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
         _ => counted.clone(),
     };
     let damaged = chalk.desk.damaged.with(Vec::len);
+    // What waits for the organiser comes before the whole list.
+    let waits = |l: &&Line| l.tag.is_some_and(|tag| tag != MISSING);
+    let waits: Vec<_> = lines.iter().filter(waits).cloned().collect();
+    let lots = arranged(view).map_or(0, |(_, results)| results.lots().len());
+    let lots = if view.may_decide { lots } else { 0 };
+    let to_tables = address(word, "&part=tables");
+    let next = (!waits.is_empty() || lots > 0).then(|| {
+        let rows = waits.into_iter().map(|l| view! { <li>{row(l)}</li> });
+        view! {
+            <section class="section" aria-label="To be settled">
+                <h2>"To be settled"</h2>
+                <ul class="games">
+                    {rows.collect_view()}
+                    {(lots > 0).then(|| view! {
+                        <li><A href=to_tables attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
+                    })}
+                </ul>
+            </section>
+        }
+    });
     let mut courts: BTreeMap<String, Vec<Line>> = BTreeMap::new();
     for line in lines {
         courts.entry(line.court.clone()).or_default().push(line);
@@ -97,6 +122,7 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
             <Message tone=Tone::Bad what="Something kept on this phone is damaged and does not count."
                 next="The games below say which. Take their records in again: from the officials, a file or the collector.".to_string()/>
         })}
+        {next}
         {(!problems.is_empty()).then(|| view! {
             <section class="section" aria-label="To be looked at">
                 <h2>"To be looked at"</h2>
@@ -150,7 +176,7 @@ fn summary(view: &DeskView, lines: &[Line]) -> String {
         lines.len()
     )];
     for tag in [
-        "missing",
+        MISSING,
         "undecided",
         "disputed",
         "tampered",
@@ -264,7 +290,7 @@ fn fixture(
                 _ if unread => ("Not read yet.", None),
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),
-                _ => ("No record has come in.", Some("missing")),
+                _ => ("No record has come in.", Some(MISSING)),
             };
             Line {
                 court: fixture.court.clone(),

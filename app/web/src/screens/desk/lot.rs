@@ -18,8 +18,7 @@ fn home_of(view: &DeskView) -> Option<GameId> {
 
 /// The section; there is none while no lot is asked for or was drawn.
 #[component]
-pub fn Lot(event: String, view: Seen) -> impl IntoView {
-    let _ = event;
+pub fn Lot(view: Seen) -> impl IntoView {
     move || {
         view.with(|v| {
             let v = v.as_ref()?;
@@ -114,9 +113,9 @@ fn One(
                 note: how,
                 replaces: replaces.get_value(),
             };
-            let done = chalk.desk_sign(game, Body::Draw(draw)).await;
-            if let Err(why) = done {
-                said.set(Some(why.says()));
+            match chalk.desk_sign(game, Body::Draw(draw)).await {
+                Ok(()) => super::done(chalk, "The lot is signed and kept."),
+                Err(why) => said.set(Some(why.says())),
             }
         });
     };

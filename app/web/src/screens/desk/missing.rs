@@ -131,8 +131,9 @@ fn Absent(setup: Setup) -> impl IntoView {
             let done = chalk
                 .desk_sign_in(setup.get_value(), Body::Decision(decision))
                 .await;
-            if let Err(why) = done {
-                said.set(Some(why.says()));
+            match done {
+                Ok(()) => super::done(chalk, "The decision is signed and kept."),
+                Err(why) => said.set(Some(why.says())),
             }
         });
     };

@@ -19,7 +19,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
 
-use crate::chalk::{DeskEvent, DeskView, Reach, chalk};
+use crate::chalk::{Chalk, DeskEvent, DeskView, Reach, chalk};
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::store::Trouble;
 
@@ -135,6 +135,14 @@ pub fn Reading() -> impl IntoView {
                 </label>
             }
         })
+    }
+}
+
+/// Says that something is signed, and shows what stands now, which is on top.
+fn done(chalk: Chalk, words: &str) {
+    chalk.aloud.set(words.into());
+    if let Some(window) = crate::js::window() {
+        window.scroll_to_with_x_and_y(0.0, 0.0);
     }
 }
 

@@ -89,11 +89,7 @@ pub fn Settle(
             };
             match chalk.desk_sign(id, Body::Decision(decision)).await {
                 Ok(()) => {
-                    chalk.aloud.set("The decision is signed and kept.".into());
-                    // What now stands is at the top.
-                    if let Some(window) = crate::js::window() {
-                        window.scroll_to_with_x_and_y(0.0, 0.0);
-                    }
+                    super::done(chalk, "The decision is signed and kept.");
                 }
                 Err(why) => {
                     let (what, next) = why.says();
@@ -136,7 +132,7 @@ pub fn Settle(
         })
     };
     view! {
-        <section class="section" aria-label="Settle it">
+        <section class="section" id="settle" aria-label="Settle it">
             <h2>"Settle it"</h2>
             <p>{scope}</p>
             <fieldset class="choices"><legend>"What stands"</legend>{choices}</fieldset>

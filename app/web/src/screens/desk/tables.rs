@@ -15,7 +15,6 @@ use crate::parts::{Message, Page};
 #[component]
 pub fn Tables(event: String, view: Seen) -> impl IntoView {
     let back = super::address(&event, "");
-    let word = event.clone();
     let inside = move || {
         view.with(|v| match v {
             None => view! { <NotHere/> }.into_any(),
@@ -25,9 +24,10 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
                         next="Take in the event's charter.".to_string()/>
                 }
                 .into_any(),
+                // What waits for the organiser comes first.
                 Some((schedule, results)) => view! {
+                    <Lot view=view/>
                     {all(v, schedule, results)}
-                    <Lot event=word.clone() view=view/>
                 }
                 .into_any(),
             },
