@@ -14,7 +14,7 @@ mod records;
 mod round;
 mod wire;
 
-pub use address::{Named, NotAnAddress, Own, own, own as own_address};
+pub use address::{Named, NotAnAddress, Own, own, read as read_address};
 pub use at_work::Delivery;
 pub use place::{FromDesk, Held, Key, Place, Post, Standing, key};
 pub use posts::{Posts, held};

@@ -2,6 +2,7 @@
 
 mod code;
 mod court;
+mod fields;
 mod lanes;
 mod length;
 mod link;
@@ -16,6 +17,7 @@ mod ways;
 
 pub use code::Code;
 pub use court::Court;
+pub use fields::{CollectorAddress, PastedLines};
 pub use lanes::{HomeFirst, Lanes, Verdict, effective, verdict, with_batter};
 pub use length::{LengthField, read_length, write_length};
 pub use link::A;

@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use crate::chalk::{Shown, chalk};
 use crate::clock;
 use crate::delivery::{Delivery, FromDesk, Held, Place, Post, Standing, delivery, held, posts};
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{CollectorAddress, Message, Page, Tone};
 
 /// A game with records that are to be delivered.
 #[derive(Clone, PartialEq)]
@@ -389,14 +389,7 @@ fn Another() -> impl IntoView {
     view! {
         <section class="section" aria-label="Another collector">
             <h2>"Another collector"</h2>
-            <div class="field">
-                <label for="collector-address">"Its address, from the organiser"</label>
-                <input id="collector-address" class="input" type="url" inputmode="url" autocomplete="off"
-                    autocapitalize="none" spellcheck="false" placeholder="https://"
-                    aria-invalid=move || wrong.with(Option::is_some).to_string()
-                    prop:value=text on:input=move |e| text.set(event_target_value(&e))/>
-                {move || wrong.get().map(|w| view! { <p class="objection" role="alert">{w}</p> })}
-            </div>
+            <CollectorAddress label="Its address, from the organiser" text=text wrong=wrong/>
             <button type="button" class="btn wide" on:click=add>"Deliver there too"</button>
         </section>
     }

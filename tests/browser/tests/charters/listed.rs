@@ -5,10 +5,9 @@ use anyhow::{Context as _, Result, ensure};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use browser::{Coast, Phone, QUAY_STREET, SMALL, TRAM_YARD, is, starts};
-use engine::link::Kind;
 use engine::log::{Author, Entry, Role};
 
-use super::paper::{charter, paste, sign, text_of};
+use super::paper::{charter, sign, take_charter};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
@@ -18,13 +17,7 @@ async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()>
     let coast = Coast::of(PROGRAM, first.bytes(), &[]).await?;
     let phone = Phone::new("charter-unlisted", SMALL).await?;
     phone.open(&coast.url()).await?;
-    phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
-    paste(&phone, &text_of(Kind::Charter, first.bytes())?).await?;
-    phone
-        .tap("button", &starts("The words are the same"))
-        .await?;
+    take_charter(&phone, first.bytes()).await?;
     phone.read("This phone's key is not listed.").await?;
     phone.tap("link", &starts("Game 1,")).await?;
     phone.tap("button", &is("Line-up cards")).await?;

@@ -12,7 +12,7 @@ use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, 
 use engine::link::Kind;
 use engine::log::{Author, Role, SecretKey};
 use engine::play::{BatterFate, Call, Goal};
-use paper::{charter, next, paste, shown_text, sign, text_of};
+use paper::{charter, next, paste, shown_text, sign, take_charter, text_of};
 
 const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
 const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
@@ -253,13 +253,7 @@ async fn what_the_charter_says_against_a_game_is_said_before_its_first_play() ->
     phone.see("link", &with("Without a charter.")).await?;
 
     let first = sign(9, charter(9, &[]))?;
-    phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
-    paste(&phone, &text_of(Kind::Charter, first.bytes())?).await?;
-    phone
-        .tap("button", &starts("The words are the same"))
-        .await?;
+    take_charter(&phone, first.bytes()).await?;
     phone.read("This phone's key is not listed.").await?;
     look(&phone, "not-listed").await?;
     phone.tap("link", &starts("Game 1,")).await?;

@@ -90,3 +90,13 @@ pub async fn paste(to: &Phone, text: &str) -> Result<()> {
     to.fill("textbox", &starts("Paste the lines"), text).await?;
     to.tap("button", &is("Read the lines")).await
 }
+
+/// Takes a charter that is new on the phone from its lines, as its holder does who has heard the words
+/// of the organiser's key.
+pub async fn take_charter(phone: &Phone, charter: &[u8]) -> Result<()> {
+    phone
+        .tap("link", &starts("Take from another phone"))
+        .await?;
+    paste(phone, &text_of(Kind::Charter, charter)?).await?;
+    phone.tap("button", &starts("The words are the same")).await
+}

@@ -53,12 +53,12 @@ async fn a_slow_phone_shows_the_day_at_once() -> Result<()> {
         "36 files at a quarter of the speed: the list after {first:.0} ms, all of it after {whole:.0} ms, \
          the longest task {longest:.0} ms"
     );
-    // The quick build is several times slower than the one that phones get.
+    // On an idle machine with the build that phones get the budget is 200 ms a task. The quick build is
+    // several times slower, and a machine at other work up to twice: this catches a stop, not a figure.
     let module = std::fs::metadata(site.folder().join("around_bg.wasm"))?.len();
-    let quick = module > 10_000_000;
-    let most = if quick { 1_000.0 } else { 200.0 };
+    let most = if module > 10_000_000 { 3_000.0 } else { 400.0 };
     ensure!(longest <= most, "one task took {longest:.0} ms");
-    ensure!(first <= 5.0 * most, "the list took {first:.0} ms");
+    ensure!(first <= 2.0 * most, "the list took {first:.0} ms");
     phone.slow_down(1.0).await?;
     phone.quiet().await
 }

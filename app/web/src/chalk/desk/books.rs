@@ -40,9 +40,9 @@ pub fn authority<'a>(
 impl Books {
     /// Puts in what is kept of a game. Every signature of it was checked
     /// before it was kept; what is not as it was is judged anew, entry by
-    /// entry, and what is wrong with it comes back.
-    pub fn put(&mut self, found: &FoundGame) -> Vec<Fault> {
-        let mut faults = Vec::new();
+    /// entry, and what is wrong with it comes back. Gives the game too.
+    pub fn put(&mut self, found: &FoundGame) -> (Option<GameId>, Vec<Fault>) {
+        let (mut game, mut faults) = (None, Vec::new());
         for of in found.values() {
             let line = of.entries.values().map(Vec::as_slice);
             let mut fresh = Vec::new();
@@ -65,13 +65,14 @@ impl Books {
                 None => {}
             }
             for (name, seq, hash) in fresh {
+                game = Some(name.game);
                 self.first.entry(name).or_default().insert(seq, hash);
             }
             if !of.against.is_empty() {
                 faults.extend(self.logs.take(&of.against.concat()).faults);
             }
         }
-        faults
+        (game, faults)
     }
 
     /// The rows that keep new entries; none takes another's place.

@@ -222,9 +222,14 @@ impl Chalk {
         for (at, name) in names.iter().enumerate() {
             desk.reading.set(Some((at, all)));
             let found = store.all_of(name).await?;
-            desk.books
-                .update_value(|books| damaged.extend(books.put(&found)));
-            self.desk_prepare(name);
+            let put = desk
+                .books
+                .try_update_value(|books| books.put(&found))
+                .unwrap_or_default();
+            damaged.extend(put.1);
+            if let Some(game) = put.0 {
+                self.desk_prepare(game);
+            }
             if clock::now().abs_diff(shown) > SHOWN_AGAIN {
                 desk.changed();
                 shown = clock::now();
@@ -238,18 +243,12 @@ impl Chalk {
     }
 
     /// Folds a game just read, so that showing all of them costs little.
-    fn desk_prepare(self, name: &str) {
+    fn desk_prepare(self, game: GameId) {
         let own = self.key().ok().map(|key| *key.public());
         let charters = self.charters.get_untracked();
         self.desk.books.update_value(|books| {
-            let found = {
-                let mut logs = books.logs.logs().filter_map(|l| l.shown());
-                let found = logs.find(|c| c.game().to_string() == name);
-                found.map(|c| (c.game(), c.opening().setup.charter))
-            };
-            let Some((game, hash)) = found else {
-                return;
-            };
+            let chain = books.logs.of_game(game).find_map(|l| l.shown());
+            let hash = chain.and_then(|c| c.opening().setup.charter);
             let charter = hash.and_then(|h| charters.iter().find(|c| c.version(&h).is_some()));
             books.game(game, charter.and_then(KeptCharter::in_force), own);
         });

@@ -11,9 +11,9 @@ use wasm_bindgen::{JsCast, JsValue};
 
 use crate::chalk::{Chalk, chalk};
 use crate::clock;
-use crate::delivery::{own_address, posts};
+use crate::delivery::{own, posts, read_address};
 use crate::js;
-use crate::parts::{Message, Tone};
+use crate::parts::{CollectorAddress, Message, Tone};
 
 /// What was fetched or sent, or why not.
 type Said = Result<String, String>;
@@ -29,7 +29,8 @@ struct Came {
 #[component]
 pub fn Collector(event: String) -> impl IntoView {
     let chalk = chalk();
-    let at = RwSignal::new(crate::delivery::own());
+    let at = RwSignal::new(own());
+    let wrong = RwSignal::new(None::<String>);
     let busy = RwSignal::new(false);
     let said = RwSignal::new(None::<Said>);
     let word = StoredValue::new(event);
@@ -37,9 +38,17 @@ pub fn Collector(event: String) -> impl IntoView {
         if busy.get_untracked() {
             return;
         }
-        busy.set(true);
         said.set(None);
-        let base = at.get_untracked().trim().trim_end_matches('/').to_string();
+        // Where the app came from needs no further proof of who it is.
+        let read = at.with_untracked(|text| match text.trim() {
+            text if text == own() => Ok(own()),
+            text => read_address(text),
+        });
+        wrong.set(read.as_ref().err().map(ToString::to_string));
+        let Ok(base) = read else {
+            return;
+        };
+        busy.set(true);
         spawn_local(async move {
             let event = word.get_value();
             let done = match sends {
@@ -51,7 +60,7 @@ pub fn Collector(event: String) -> impl IntoView {
         });
     };
     let named = posts().named;
-    let by_itself = move || match named.with(|n| n.addresses(&own_address()).is_empty()) {
+    let by_itself = move || match named.with(|n| n.addresses(&own()).is_empty()) {
         true => {
             "No collector is named yet: name the event's under Delivery, and decisions go there by themselves."
         }
@@ -64,12 +73,7 @@ pub fn Collector(event: String) -> impl IntoView {
             <h2>"A collector"</h2>
             <p>{by_itself}</p>
             <A href="/delivery" attr:class="btn wide">"Delivery"</A>
-            <label class="field">
-                <span class="label">"Its address"</span>
-                <input class="input" type="url" autocomplete="off" autocapitalize="off" spellcheck="false"
-                    prop:value=move || at.get()
-                    on:input:target=move |ev| at.set(ev.target().value())/>
-            </label>
+            <CollectorAddress label="Its address" text=at wrong=wrong/>
             <div class="pair">
                 <button type="button" class="btn" aria-disabled=move || busy.get().to_string()
                     on:click=move |_| start(false)>"Fetch records"</button>

@@ -60,7 +60,12 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     .into_iter()
     .flatten()
     .collect();
-    let stands = format!("{}.", capital(&r.verdict.to_string()));
+    // A decision says what stands; the place of the game is the records' word.
+    let applies = r.ruled.as_ref().filter(|ruled| ruled.applies);
+    let stands = match applies {
+        Some(ruled) => ruled.sentence.clone(),
+        None => format!("{}.", capital(&r.verdict.to_string())),
+    };
     let by_records = r.ruled.as_ref().map(|ruled| {
         (
             ruled.reason.clone(),
@@ -77,7 +82,10 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     } else {
         Tone::Plain
     };
-    let place = format!("{} {}", r.place(), r.basis);
+    let place = match applies {
+        Some(_) => r.basis.to_string(),
+        None => format!("{} {}", r.place(), r.basis),
+    };
     let beside = view.report.as_ref();
     let beside = beside.and_then(|e| e.not_for_its_fixture(r.game));
     let beside = beside.map(|why| view! { <Message tone=Tone::Bad what=why.to_string()/> });
@@ -166,7 +174,11 @@ fn kept(log: &DeskLog, charter: Option<&Charter>) -> impl IntoView + use<> {
         (None, Some(_)) => "Not listed in the charter.".into(),
         (None, None) => String::new(),
     };
-    let who = format!("{}: {}", capital(&author.role.to_string()), author.name);
+    let role = capital(&author.role.to_string());
+    let who = match author.name.trim() {
+        "" => format!("{role}, no name"),
+        name => format!("{role}: {name}"),
+    };
     let entries = record.chain().entries().len();
     let score = record.history().game().score();
     let state = match record.signed_off() {

@@ -10,7 +10,7 @@ use super::collector::Collector;
 use super::{Parts, Reading, address};
 use crate::chalk::chalk;
 use crate::hand;
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::store::Filed;
 
 /// The screen.
@@ -37,7 +37,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         });
     };
     let typed = RwSignal::new(String::new());
-    let read = move |_| {
+    let read = move || {
         let bytes = typed.with_untracked(|t| t.clone().into_bytes());
         spawn_local(async move {
             let files = unpacked("pasted text".into(), bytes);
@@ -68,13 +68,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
             </section>
             <section class="section" aria-label="Text">
                 <h2>"Text"</h2>
-                <label class="field">
-                    <span class="label">"Lines from another phone"</span>
-                    <textarea class="input lines" rows="4" autocomplete="off" autocapitalize="off" spellcheck="false"
-                        prop:value=move || typed.get()
-                        on:input:target=move |ev| typed.set(ev.target().value())></textarea>
-                </label>
-                <button type="button" class="btn wide" on:click=read>"Read the lines"</button>
+                <PastedLines typed=typed read=read/>
             </section>
             <section class="section" aria-label="Another phone's screen">
                 <h2>"Another phone's screen"</h2>

@@ -16,7 +16,7 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 use super::cross::game_mark;
 use super::events::{CharterSays, opening_here};
 use crate::chalk::{Arrival, Chalk, NotRecorded, NotTaken, Reach, Taken, chalk};
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::store::Trouble;
 use crate::{dropped, hand};
 
@@ -422,7 +422,7 @@ fn Join(setup: Setup) -> impl IntoView {
 #[component]
 fn FromText(taking: Taking) -> impl IntoView {
     let typed = RwSignal::new(String::new());
-    let read = move |_| {
+    let read = move || {
         let found = typed.with_untracked(|t| text::read(t));
         if found.packets.is_empty() && found.refused.is_empty() {
             taking.said.set(Some((
@@ -442,15 +442,7 @@ fn FromText(taking: Taking) -> impl IntoView {
             )));
         }
     };
-    view! {
-        <label class="field">
-            <span class="label">"Paste the lines from the other phone"</span>
-            <textarea class="input lines" rows="6" autocomplete="off" autocapitalize="off" spellcheck="false"
-                prop:value=move || typed.get()
-                on:input:target=move |ev| typed.set(ev.target().value())></textarea>
-        </label>
-        <button type="button" class="btn lit big wide" on:click=read>"Read the lines"</button>
-    }
+    view! { <PastedLines typed=typed read=read first=true/> }
 }
 
 /// A file chosen or dropped: lines of text, a log as it is, or a charter as it
