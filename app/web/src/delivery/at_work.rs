@@ -96,7 +96,7 @@ impl Delivery {
                 self.records.update_value(|records| records.renew(newer));
             }
         }
-        let from_desk = self.records.with_value(Records::from_desk);
+        let from_desk = self.records.with_value(Records::of_desk);
         if self
             .posts
             .from_desk

@@ -102,7 +102,7 @@ impl Records {
     }
 
     /// What the desk alone tells of.
-    pub fn from_desk(&self) -> Vec<FromDesk> {
+    pub fn of_desk(&self) -> Vec<FromDesk> {
         let one = |(name, record): (&LogName, &Record)| {
             let of = record.desk.as_ref()?;
             Some(FromDesk {
