@@ -27,7 +27,8 @@ async fn saved(phone: &Phone, folder: &Path, button: &str, name: &str) -> Result
     let _ = fs::remove_file(&file);
     phone.tap("button", &starts(button)).await?;
     let from = Instant::now();
-    while !file.exists() {
+    // The browser makes the file before it fills it.
+    while fs::metadata(&file).map_or(0, |m| m.len()) == 0 {
         ensure!(
             from.elapsed() < Duration::from_secs(20),
             "{name} was not saved"
