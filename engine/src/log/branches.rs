@@ -40,6 +40,14 @@ fn parent(entry: &Entry<Verified>) -> Option<Place> {
     seq.checked_sub(1).zip(previous)
 }
 
+/// The key that signs what follows an entry.
+fn signs_on(entry: &Entry<Verified>) -> Fingerprint {
+    match entry.body() {
+        Body::KeyChange(change) => change.key.fingerprint(),
+        _ => entry.kid(),
+    }
+}
+
 /// One log with all its branches.
 #[derive(Clone, Debug)]
 pub struct Branches {
@@ -95,6 +103,7 @@ impl Branches {
             author: chain.author().fingerprint(),
         };
         Self {
+            keys: chain.entries().iter().map(signs_on).collect(),
             shown: Some(chain),
             ..Self::new(name)
         }
@@ -272,10 +281,7 @@ impl Branches {
         if self.has(&Staged::default(), place(&entry)) {
             return;
         }
-        self.keys.insert(match entry.body() {
-            Body::KeyChange(change) => change.key.fingerprint(),
-            _ => entry.kid(),
-        });
+        self.keys.insert(signs_on(&entry));
         let Some(chain) = &mut self.shown else {
             // An opening: it was judged as one.
             self.shown = Chain::open(entry).ok();
