@@ -221,18 +221,19 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     let call = RwSignal::new(fresh());
     let more = RwSignal::new(false);
     let more_at = RwSignal::new(more::At::List);
-    let game = Memo::new(move |before: Option<&Option<Game>>| {
+    // Kept as it is, not copied for each of the many that look at it with every play.
+    let game = Memo::new(move |before: Option<&Game>| {
         let now = book.with(|b| match b {
             Some(Shown { book: Ok(book), .. }) => Some(book.game().clone()),
             _ => None,
         });
         // While the game is being left, the last one stays.
-        now.or_else(|| before.cloned().flatten())
+        match now.or_else(|| before.cloned()) {
+            Some(game) => game,
+            None => unreachable!("the screen is shown only with a game"),
+        }
     });
-    let game = Signal::derive(move || match game.get() {
-        Some(game) => game,
-        None => unreachable!("the screen is shown only with a game"),
-    });
+    let game: Signal<Game> = game.into();
     let whole = Memo::new(move |_| {
         book.with(|b| matches!(b, Some(Shown { book: Ok(book), .. }) if book.is_whole()))
     });
