@@ -92,6 +92,8 @@ pub enum GameState {
     Won(Entrant),
     /// The series was decided without it.
     NotNeeded,
+    /// The organiser closed its place without a result.
+    NotPlayed,
 }
 
 /// A meeting as far as it is known.
@@ -157,6 +159,16 @@ impl Progress {
             games: alloc::vec![GameState::Waiting; schedule.games().len()],
             places: pools.to_vec(),
             podium: [None; 3],
+        }
+    }
+
+    /// Closes the place of a game that has no result and will get none.
+    pub(super) fn close(&mut self, number: u16) {
+        let at = usize::from(number).checked_sub(1);
+        if let Some(state @ (GameState::Waiting | GameState::Ready)) =
+            at.and_then(|at| self.games.get_mut(at))
+        {
+            *state = GameState::NotPlayed;
         }
     }
 

@@ -42,7 +42,7 @@ pub const STANDINGS_COLUMNS: [&str; 11] = [
 /// if_needed (yes or no: only if the series is not decided); day (from 1);
 /// start and end (24-hour clock at the place); court; guest; home; toss (yes or
 /// no: a toss decides who is home); state (`waiting`, `ready`, `won`, `not
-/// needed`, empty without results); winner.
+/// needed`, `not played`, empty without results); winner.
 pub const SCHEDULE_COLUMNS: [&str; 15] = [
     "game",
     "stage",
@@ -181,6 +181,7 @@ pub fn schedule(schedule: &Schedule, progress: Option<&Progress>) -> String {
             Some(GameState::Waiting) => ("waiting", String::new()),
             Some(GameState::Ready) => ("ready", String::new()),
             Some(GameState::NotNeeded) => ("not needed", String::new()),
+            Some(GameState::NotPlayed) => ("not played", String::new()),
             Some(GameState::Won(team)) => ("won", guarded(schedule.entrants().name(team))),
         };
         let court = schedule.courts().get(usize::from(game.court));

@@ -235,7 +235,8 @@ impl<'a> Published<'a> {
     }
 
     /// The schedule: `games` with `number`, `title`, `court`, `starts`, `guest`,
-    /// `home`, `state` (`waiting`, `ready`, `won`, `not needed`), `winner`.
+    /// `home`, `state` (`waiting`, `ready`, `won`,
+    /// `not needed`, `not played`), `winner`.
     #[must_use]
     pub fn schedule_json(&self) -> Value {
         let arranged = self.arranged().map(|(s, r)| (s, r.progress()));
@@ -261,6 +262,7 @@ impl<'a> Published<'a> {
                     Some((.., GameState::Waiting)) => (Some("waiting"), None),
                     Some((.., GameState::Ready)) => (Some("ready"), None),
                     Some((.., GameState::NotNeeded)) => (Some("not needed"), None),
+                    Some((.., GameState::NotPlayed)) => (Some("not played"), None),
                     Some((schedule, .., GameState::Won(team))) => {
                         (Some("won"), Some(schedule.entrants().name(*team)))
                     }

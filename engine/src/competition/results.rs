@@ -315,6 +315,11 @@ fn knock_out(
                 misfits.push(Misfit::NotNeeded(u32::from(number)));
             }
         }
+        for game in &games {
+            if closed.contains(&u32::from(game.number)) {
+                progress.close(game.number);
+            }
+        }
         let known = !progress.sides(meeting).contains(&None);
         let undecided = progress
             .meetings()

@@ -183,6 +183,7 @@ fn schedule(page: &mut Page, view: &View, event: &str) {
             (Some(report), _) => report.verdict.to_string(),
             (None, _) if kept > 1 => format!("kept as {kept} games, to be decided"),
             (None, Some(GameState::NotNeeded)) => "not needed".into(),
+            (None, Some(GameState::NotPlayed)) => "not played".into(),
             (None, Some(GameState::Waiting)) => "waits for earlier games".into(),
             (None, _) => "to come".into(),
         };

@@ -296,6 +296,7 @@ fn a_game_that_will_not_be_played_closes_its_place_without_a_result() {
         goes_on.progress().games()[usize::from(semi.number) - 1],
         GameState::Ready
     );
+    assert_eq!(goes_on.progress().games()[0], GameState::NotPlayed);
     assert!(goes_on.misfits().is_empty());
     // Nobody goes through by a game that was not played, and it is said.
     let stuck = Results::of(&s, &pool_only, &[1, 13], &[]).unwrap();

@@ -50,7 +50,8 @@ pub fn Game(event: String, game: String, view: Seen) -> impl IntoView {
 fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     let r = &game.report;
     let sides = Side::BOTH.map(|side| {
-        view! { <span class="side"><span>{r.teams[side].clone()}</span><span class="runs">{r.score[side]}</span></span> }
+        let runs = (!r.will_not_be_played()).then(|| r.score[side]);
+        view! { <span class="side"><span>{r.teams[side].clone()}</span><span class="runs">{runs}</span></span> }
     });
     let about: Vec<String> = [
         r.fixture.map(|n| format!("Game {n}")),

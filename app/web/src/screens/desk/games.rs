@@ -290,6 +290,7 @@ fn fixture(
                 _ if unread => ("Not read yet.", None),
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),
+                Some(GameState::NotPlayed) => ("Will not be played.", None),
                 _ => ("No record has come in.", Some(MISSING)),
             };
             Line {
