@@ -68,6 +68,13 @@ pub fn Home() -> impl IntoView {
             aside=|| view! { <A href="/settings" attr:class="btn">"settings"</A> }>
             <UpdateOffer/>
             {move || trouble.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
+            // As high as what may follow it, so that nothing moves under the thumb.
+            <Show when=move || chalk.reach.get() == Reach::Opening>
+                <Message
+                    what="Opening the games of this phone."
+                    next="They are read from the phone itself, with or without a signal. It takes a moment."
+                />
+            </Show>
             <Show when=empty>
                 <Message
                     what="No game is kept on this phone yet."
