@@ -24,8 +24,7 @@ async fn change(phone: &Phone, by: &str) -> Result<()> {
 }
 
 #[tokio::test(flavor = "multi_thread")]
-async fn a_third_version_of_swapped_plays_reaches_both_and_one_of_a_notice_is_asked_for()
--> Result<()> {
+async fn a_third_version_of_swapped_plays_and_of_a_notice_reaches_both() -> Result<()> {
     let (_site, mut a, mut b) = joined("third", None).await?;
 
     // The two disagree on the order; it was an illegal hit, and then the run.
@@ -65,8 +64,11 @@ async fn a_third_version_of_swapped_plays_reaches_both_and_one_of_a_notice_is_as
         .await?;
     change(&a.phone, "18").await?;
     a.phone.picture("third-notice").await?;
-    a.phone.see("button", &is("Agreed: this")).await?;
+    a.phone.audit("third version of a notice").await?;
+    a.phone.tap("button", &is("Agreed: this")).await?;
+    carry_back(&a, &mut b).await?;
     for official in [&a, &b] {
+        official.phone.read("18").await?;
         official.phone.quiet().await?;
     }
     Ok(())
