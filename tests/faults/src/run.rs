@@ -226,7 +226,7 @@ async fn live_and_die(
         let service = plan.start().await?;
         // Dies after a number of requests, at once or a little later, so that
         // it is hit in the middle of what it does.
-        let until = proxy.done.passed.load(Ordering::Relaxed) + 5 + chance.draw() % 60;
+        let until = proxy.done.passed.load(Ordering::Relaxed) + 3 + chance.draw() % 20;
         let later = Duration::from_micros(chance.draw() % 20_000);
         let due = async {
             while proxy.done.passed.load(Ordering::Relaxed) < until {
