@@ -428,6 +428,10 @@ async fn a_play_by_keyboard_alone() -> Result<()> {
     phone.press("r").await?;
     let one = apply(&game, &Call::new(BatterFate::safe(Goal::Second)))?;
     phone.shows(&one).await?;
+    // A key that comes while "Kept" is said is a slip, like a second touch.
+    phone
+        .see_in(&is("Record"), "button", &starts("Record"))
+        .await?;
     phone.press("c").await?;
     phone.press("r").await?;
     phone
@@ -436,6 +440,9 @@ async fn a_play_by_keyboard_alone() -> Result<()> {
     // What changed is said to those who do not see it.
     phone.see("status", &starts("")).await?;
     phone.read("caught").await?;
+    phone
+        .see_in(&is("Record"), "button", &starts("Record"))
+        .await?;
     phone.press("u").await?;
     phone.shows(&one).await?;
     ensure!(phone.taps() == touches, "no touch was needed");
