@@ -105,6 +105,17 @@ impl Phone {
             .await
     }
 
+    /// Looks for a new version of the app and waits until it is complete on the phone.
+    ///
+    /// # Errors
+    /// When none comes.
+    pub async fn new_version_waits(&self) -> Result<()> {
+        self.evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
+            .await?;
+        self.until("document.documentElement.dataset.update === 'waiting'")
+            .await
+    }
+
     /// Waits until an expression holds in the page.
     ///
     /// # Errors

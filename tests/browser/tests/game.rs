@@ -380,12 +380,7 @@ async fn a_new_version_waits_for_the_end_of_the_game_and_keeps_it() -> Result<()
 
     site.start_again()?;
     site.renew("second")?;
-    phone
-        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
-        .await?;
-    phone
-        .until("document.documentElement.dataset.update === 'waiting'")
-        .await?;
+    phone.new_version_waits().await?;
     // Even asked, it does not come while a game is open.
     phone
         .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")

@@ -18,6 +18,22 @@ async fn mark(phone: &Phone) -> Result<String> {
         .to_owned())
 }
 
+/// Looks for a new version and waits until the phone has refused it.
+const UNTIL_REFUSED: &str = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
+    const w = r.installing; if (!w) return done('none'); \
+    w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
+
+async fn the_version_at_work_starts_without_a_network(
+    site: &mut Site,
+    phone: &Phone,
+) -> Result<()> {
+    site.stop();
+    phone.reload().await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    assert_eq!(mark(phone).await?, "");
+    Ok(())
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn after_one_visit_it_starts_without_a_network() -> Result<()> {
     let mut site = Site::start()?;
@@ -78,12 +94,7 @@ async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
         .await?;
 
     site.renew("second")?;
-    phone
-        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
-        .await?;
-    phone
-        .until("document.documentElement.dataset.update === 'waiting'")
-        .await?;
+    phone.new_version_waits().await?;
     phone
         .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
         .await?;
@@ -129,10 +140,7 @@ async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
     // One file differs from what the new build's list says, as after a torn upload.
     site.renew("torn")?;
     fs::write(site.folder().join("boot.js"), "half a fi")?;
-    let update = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
-        const w = r.installing; if (!w) return done('none'); \
-        w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
-    assert_eq!(phone.evaluate(update).await?, "redundant");
+    assert_eq!(phone.evaluate(UNTIL_REFUSED).await?, "redundant");
     assert_eq!(
         phone
             .evaluate("caches.keys().then(names => names.join())")
@@ -140,11 +148,7 @@ async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
         before
     );
 
-    site.stop();
-    phone.reload().await?;
-    phone.until("document.querySelector('h1') !== null").await?;
-    assert_eq!(mark(&phone).await?, "");
-    Ok(())
+    the_version_at_work_starts_without_a_network(&mut site, &phone).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -174,11 +178,7 @@ async fn a_full_phone_keeps_the_version_it_has() -> Result<()> {
         before
     );
 
-    site.stop();
-    phone.reload().await?;
-    phone.until("document.querySelector('h1') !== null").await?;
-    assert_eq!(mark(&phone).await?, "");
-    Ok(())
+    the_version_at_work_starts_without_a_network(&mut site, &phone).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -191,26 +191,14 @@ async fn a_server_that_goes_back_to_the_build_at_work_takes_nothing_from_the_pho
     let before = at_work.each_ref().map(|file| fs::read(file).unwrap());
 
     site.renew("second")?;
-    phone
-        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
-        .await?;
-    phone
-        .until("document.documentElement.dataset.update === 'waiting'")
-        .await?;
+    phone.new_version_waits().await?;
     for (file, bytes) in at_work.iter().zip(before) {
         fs::write(file, bytes)?;
     }
     fs::write(site.folder().join("boot.js"), "half a fi")?;
-    let update = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
-        const w = r.installing; if (!w) return done('none'); \
-        w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
-    assert_eq!(phone.evaluate(update).await?, "redundant");
+    assert_eq!(phone.evaluate(UNTIL_REFUSED).await?, "redundant");
 
-    site.stop();
-    phone.reload().await?;
-    phone.until("document.querySelector('h1') !== null").await?;
-    assert_eq!(mark(&phone).await?, "");
-    Ok(())
+    the_version_at_work_starts_without_a_network(&mut site, &phone).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -228,12 +216,7 @@ async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_fo
         .await?;
     phone.turn_to(first.clone()).await?;
     site.renew("second")?;
-    phone
-        .evaluate("navigator.serviceWorker.ready.then(r => r.update()).then(() => true)")
-        .await?;
-    phone
-        .until("document.documentElement.dataset.update === 'waiting'")
-        .await?;
+    phone.new_version_waits().await?;
     phone.tap("button", &is("change to it now")).await?;
     phone
         .read("Not changed: a game is open in another tab")

@@ -136,16 +136,8 @@ impl Load {
 
     async fn send(&self, place: &Path, phones: usize, batch: usize) -> Result<Figures> {
         let day = demoday::play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
-        let charter = place.join("charter");
-        std::fs::write(&charter, day.charter.bytes())?;
-        let plan = Plan {
-            program: self.program.clone(),
-            port: free_port().await?,
-            storage: format!("file://{}", place.join("kept").display()),
-            charter: charter.display().to_string(),
-            environment: Vec::new(),
-            more: Vec::new(),
-        };
+        let port = free_port().await?;
+        let plan = Plan::on_folder(&self.program, place, day.charter.bytes(), port)?;
         let service = plan.start().await?;
         let requests: Arc<Vec<Vec<Batch>>> = Arc::new(
             self.games

@@ -36,6 +36,23 @@ pub struct Plan {
 pub struct Service(Child);
 
 impl Plan {
+    /// A collector on a folder below `place`, with this charter.
+    ///
+    /// # Errors
+    /// When the charter's file cannot be written.
+    pub fn on_folder(program: &str, place: &Path, charter: &[u8], port: u16) -> Result<Self> {
+        let file = place.join("charter");
+        std::fs::write(&file, charter)?;
+        Ok(Self {
+            program: program.to_owned(),
+            port,
+            storage: format!("file://{}", place.join("kept").display()),
+            charter: file.display().to_string(),
+            environment: Vec::new(),
+            more: Vec::new(),
+        })
+    }
+
     /// Starts it.
     ///
     /// # Errors

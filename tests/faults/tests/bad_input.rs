@@ -11,16 +11,9 @@ use faults::wire;
 async fn nothing_sent_brings_it_down() {
     let place = tempfile::tempdir().unwrap();
     let day = demoday::play_day(1).unwrap();
-    let charter = place.path().join("charter");
-    std::fs::write(&charter, day.charter.bytes()).unwrap();
-    let plan = Plan {
-        program: env!("CARGO_BIN_EXE_faults").to_owned(),
-        port: free_port().await.unwrap(),
-        storage: format!("file://{}", place.path().join("kept").display()),
-        charter: charter.display().to_string(),
-        environment: Vec::new(),
-        more: Vec::new(),
-    };
+    let program = env!("CARGO_BIN_EXE_faults");
+    let port = free_port().await.unwrap();
+    let plan = Plan::on_folder(program, place.path(), day.charter.bytes(), port).unwrap();
     let service = plan.start().await.unwrap();
     let record = &day.games[0].records[0];
     let good = record.chain().to_bytes();

@@ -23,16 +23,10 @@ struct Ground {
 async fn ground(more: &[&str]) -> Ground {
     let place = tempfile::tempdir().unwrap();
     let day = demoday::play_day(1).unwrap();
-    let charter = place.path().join("charter");
-    std::fs::write(&charter, day.charter.bytes()).unwrap();
-    let plan = Plan {
-        program: env!("CARGO_BIN_EXE_faults").to_owned(),
-        port: free_port().await.unwrap(),
-        storage: format!("file://{}", place.path().join("kept").display()),
-        charter: charter.display().to_string(),
-        environment: Vec::new(),
-        more: more.iter().map(|&w| w.to_owned()).collect(),
-    };
+    let program = env!("CARGO_BIN_EXE_faults");
+    let port = free_port().await.unwrap();
+    let mut plan = Plan::on_folder(program, place.path(), day.charter.bytes(), port).unwrap();
+    plan.more = more.iter().map(|&w| w.to_owned()).collect();
     let service = plan.start().await.unwrap();
     Ground {
         _place: place,

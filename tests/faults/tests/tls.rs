@@ -59,16 +59,7 @@ async fn exchange(port: u16, client: &ClientConfig, bytes: &[u8]) -> std::io::Re
 }
 
 fn plan(folder: &Path, charter: &[u8], port: u16) -> Plan {
-    let file = folder.join("charter");
-    std::fs::write(&file, charter).unwrap();
-    Plan {
-        program: env!("CARGO_BIN_EXE_faults").to_owned(),
-        port,
-        storage: format!("file://{}", folder.join("kept").display()),
-        charter: file.display().to_string(),
-        environment: Vec::new(),
-        more: Vec::new(),
-    }
+    Plan::on_folder(env!("CARGO_BIN_EXE_faults"), folder, charter, port).unwrap()
 }
 
 #[tokio::test(flavor = "multi_thread")]

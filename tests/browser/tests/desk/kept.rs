@@ -1,12 +1,14 @@
 //! What the desk keeps, read again: at once and without a stop on a slow phone, and never shown as good
 //! when it was changed where it lies.
 
+use std::path::PathBuf;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, SMALL, Site, is, starts, with};
-use demoday::{Story, play_day};
+use demoday::{DemoDay, Story, play_day};
 use serde_json::json;
+use tempfile::TempDir;
 
 use crate::hands::{choose, files, look};
 
@@ -14,18 +16,24 @@ use crate::hands::{choose, files, look};
 const NOTE: &str = "window.long = []; new PerformanceObserver(l => l.getEntries().forEach(e => \
     long.push([e.startTime, e.duration]))).observe({ type: 'longtask', buffered: true });";
 
-#[tokio::test(flavor = "multi_thread")]
-async fn a_slow_phone_shows_the_day_at_once() -> Result<()> {
+/// A day whose files a phone has taken in at the desk, with the folder that they lie in.
+async fn kept(name: &str) -> Result<(DemoDay, TempDir, Site, Phone, Vec<PathBuf>)> {
     let day = play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
     let folder = tempfile::tempdir()?;
     let site = Site::start()?;
-    let phone = Phone::new("desk-slow", SMALL).await?;
+    let phone = Phone::new(name, SMALL).await?;
     phone.open(&format!("{}desk?part=in", site.url())).await?;
     let all = files(&day, &day.charter, folder.path())?;
     choose(&phone, "Records and charters", &all).await?;
     phone
         .read(&format!("{} files are kept.", all.len()))
         .await?;
+    Ok((day, folder, site, phone, all))
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_slow_phone_shows_the_day_at_once() -> Result<()> {
+    let (day, _folder, site, phone, _) = kept("desk-slow").await?;
 
     // From another screen of the same module: what loads the app is not the desk's.
     let params = json!({ "source": NOTE });
@@ -77,16 +85,7 @@ async fn spoil(phone: &Phone, game: &str, author: &str, seq: u64, from_end: u64)
 
 #[tokio::test(flavor = "multi_thread")]
 async fn what_was_changed_where_it_lies_is_never_shown_as_good() -> Result<()> {
-    let day = play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
-    let folder = tempfile::tempdir()?;
-    let site = Site::start()?;
-    let phone = Phone::new("desk-spoilt", SMALL).await?;
-    phone.open(&format!("{}desk?part=in", site.url())).await?;
-    let all = files(&day, &day.charter, folder.path())?;
-    choose(&phone, "Records and charters", &all).await?;
-    phone
-        .read(&format!("{} files are kept.", all.len()))
-        .await?;
+    let (day, _folder, site, phone, all) = kept("desk-spoilt").await?;
 
     // Of four games: a signature in the middle, a byte of a play, the last signature, and the opening.
     let plain: Vec<_> = day
