@@ -4,6 +4,7 @@ extern crate alloc;
 #[cfg(test)]
 extern crate std;
 
+pub mod charter;
 pub mod competition;
 pub mod court;
 pub mod crosscheck;
@@ -11,6 +12,8 @@ pub mod game;
 pub mod link;
 pub mod log;
 pub mod play;
+pub mod report;
 pub mod rules;
 pub mod score;
+pub mod sync;
 pub mod team;

@@ -9,7 +9,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 
 use bytes::Bytes;
-use engine::log::{Branches, GameId, LogName, SignedCharter};
+use engine::charter::SignedCharter;
+use engine::log::{Branches, GameId, LogName};
 use tokio::sync::{Mutex, broadcast, watch};
 
 use crate::event::{EventId, Events};

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
-use engine::log::{Charter, Hash, Privacy, PublicKey, SignedCharter, Verified};
+use engine::charter::{Charter, Privacy, SignedCharter};
+use engine::log::{Hash, PublicKey, Verified};
 
 use crate::hex;
 

@@ -278,7 +278,7 @@ pub async fn run(settings: Settings) -> Result<()> {
         );
     }
     let events = collector.events();
-    let short = |id| events.privacy(id) != engine::log::Privacy::Names;
+    let short = |id| events.privacy(id) != engine::charter::Privacy::Names;
     if settings.own_addresses.is_empty()
         && !settings.address.ip().is_loopback()
         && events.ids().any(short)

@@ -4,9 +4,10 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use engine::competition::day::{Authority, EventReport, GameReport, Kept};
-use engine::competition::publish::Published;
-use engine::log::{Charter, Fingerprint, GameId, GameRecord, Hash, SignedCharter};
+use engine::charter::{Charter, SignedCharter};
+use engine::log::{Fingerprint, GameId, GameRecord, Hash};
+use engine::report::publish::Published;
+use engine::report::{Authority, EventReport, GameReport, Kept};
 use tokio::sync::Mutex;
 
 use crate::collector::Collector;

@@ -18,7 +18,8 @@ use std::sync::Arc;
 
 use anyhow::{Context as _, Result, bail};
 use bytes::Bytes;
-use engine::log::{Fingerprint, GameId, Hash, LogName, SignedCharter, Unverified};
+use engine::charter::SignedCharter;
+use engine::log::{Fingerprint, GameId, Hash, LogName, Unverified};
 use futures_util::TryStreamExt as _;
 use object_store::local::LocalFileSystem;
 use object_store::path::Path;

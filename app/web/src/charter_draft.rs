@@ -9,10 +9,8 @@ mod tests;
 pub use read::{Place, Wrong, read_roster, write_roster};
 pub use schedule::{FORMATS, Moved, Plan};
 
-use engine::log::{
-    Author, Charter, EditionText, Hash, Privacy, PublicKey, Role, Scheduled, SignedCharter, Team,
-    UnsignedCharter, Verified,
-};
+use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team, UnsignedCharter};
+use engine::log::{Author, EditionText, Hash, PublicKey, Role, Verified};
 use engine::rules::{BuiltIn, Edition};
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};

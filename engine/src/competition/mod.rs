@@ -7,9 +7,11 @@
 //! - [`standings`]: a table with every tie-break step.
 //! - [`bracket`]: who is still in.
 //! - [`results`]: all of it from a schedule and its games; start here.
-//! - [`day`]: an event from its charter and its signed logs.
 //! - [`leaders`]: the leading players.
-//! - [`calendar`], [`csv`]: texts for other programs; [`publish`]: all of them.
+//! - [`calendar`]: its games for other programs.
+//!
+//! What the signed logs of an event come to, and every file made of it, is in
+//! [`report`](crate::report).
 //!
 //! ```
 //! use engine::competition::schedule::{Clock, Format, Request, Schedule, Window};
@@ -45,12 +47,9 @@
 
 pub mod bracket;
 pub mod calendar;
-pub mod csv;
-pub mod day;
 mod entrants;
 mod fraction;
 pub mod leaders;
-pub mod publish;
 pub mod results;
 pub mod schedule;
 pub mod standings;

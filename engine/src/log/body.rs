@@ -371,7 +371,7 @@ impl Body {
     }
 }
 
-pub(super) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
+pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
     if given <= most {
         Ok(())
     } else {
@@ -409,7 +409,7 @@ pub(super) fn setup_fits(setup: &Setup) -> Result<(), TooLarge> {
     card_fits(&setup.cards.home)
 }
 
-pub(super) fn edition_fits(edition: &super::EditionText) -> Result<(), TooLarge> {
+pub(crate) fn edition_fits(edition: &super::EditionText) -> Result<(), TooLarge> {
     at_most("edition's name", edition.base.len(), Setup::NAME_LIMIT)?;
     at_most("list of changed rules", edition.changes.len(), 64)?;
     edition.changes.iter().try_for_each(|(name, value)| {

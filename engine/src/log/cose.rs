@@ -129,7 +129,7 @@ impl core::error::Error for EnvelopeError {}
 
 /// A COSE_Sign1 in our one accepted form, with the exact bytes it came in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Envelope {
+pub(crate) struct Envelope {
     bytes: Arc<[u8]>,
     hash: Hash,
     kid: Fingerprint,
@@ -163,7 +163,7 @@ fn protected(kid: &Fingerprint) -> Vec<u8> {
 }
 
 /// The bytes that a signature covers: the only place that makes them.
-pub(super) fn to_be_signed(domain: Domain, kid: &Fingerprint, payload: &[u8]) -> Vec<u8> {
+pub(crate) fn to_be_signed(domain: Domain, kid: &Fingerprint, payload: &[u8]) -> Vec<u8> {
     sig_structure(domain.tag(), &protected(kid), payload)
 }
 
@@ -289,7 +289,7 @@ pub(super) fn item_end(bytes: &[u8]) -> Result<usize, EnvelopeError> {
 
 impl Envelope {
     /// Reads one envelope and nothing else.
-    pub(super) fn parse(bytes: &[u8], most: usize) -> Result<Self, EnvelopeError> {
+    pub(crate) fn parse(bytes: &[u8], most: usize) -> Result<Self, EnvelopeError> {
         let given = bytes.len();
         if given > most {
             return Err(EnvelopeError::TooLong { given, most });
@@ -323,7 +323,7 @@ impl Envelope {
     }
 
     /// Puts an envelope together.
-    pub(super) fn assemble(kid: Fingerprint, payload: Vec<u8>, signature: [u8; 64]) -> Self {
+    pub(crate) fn assemble(kid: Fingerprint, payload: Vec<u8>, signature: [u8; 64]) -> Self {
         let protected = protected(&kid);
         let made = || {
             let mut e = Encoder::new(Vec::new());
@@ -345,7 +345,7 @@ impl Envelope {
 
     /// Checks the signature, strictly (RFC 8032 5.1.7; no keys or points of
     /// small order, no second encoding of a signature).
-    pub(super) fn verify(&self, domain: Domain, key: &PublicKey) -> Result<(), EnvelopeError> {
+    pub(crate) fn verify(&self, domain: Domain, key: &PublicKey) -> Result<(), EnvelopeError> {
         let expected = key.fingerprint();
         if self.kid != expected {
             return Err(EnvelopeError::OtherKey {
@@ -361,19 +361,19 @@ impl Envelope {
         }
     }
 
-    pub(super) fn bytes(&self) -> &[u8] {
+    pub(crate) fn bytes(&self) -> &[u8] {
         &self.bytes
     }
 
-    pub(super) fn hash(&self) -> Hash {
+    pub(crate) fn hash(&self) -> Hash {
         self.hash
     }
 
-    pub(super) fn kid(&self) -> Fingerprint {
+    pub(crate) fn kid(&self) -> Fingerprint {
         self.kid
     }
 
-    pub(super) fn payload(&self) -> &[u8] {
+    pub(crate) fn payload(&self) -> &[u8] {
         &self.payload
     }
 }

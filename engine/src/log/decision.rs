@@ -9,7 +9,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::body::at_most;
-use super::{Body, Charter, Fingerprint, Hash, Setup, TooLarge};
+use super::{Body, Fingerprint, Hash, Setup, TooLarge};
 use crate::game::Ending;
 use crate::team::{BySide, Side};
 
@@ -156,7 +156,7 @@ pub struct Draw {
 
 impl Draw {
     /// Most teams of a lot.
-    pub const ORDER_LIMIT: usize = Charter::TEAMS_LIMIT;
+    pub const ORDER_LIMIT: usize = 256;
     /// Most lots that one takes the place of.
     pub const REPLACES_LIMIT: usize = 64;
 }

@@ -162,16 +162,16 @@ pub struct Verified {
 }
 
 impl Verified {
-    pub(super) const fn by(key: PublicKey) -> Self {
+    pub(crate) const fn by(key: PublicKey) -> Self {
         Self { key }
     }
-    pub(super) const fn key(&self) -> &PublicKey {
+    pub(crate) const fn key(&self) -> &PublicKey {
         &self.key
     }
 }
 
 impl Unverified {
-    pub(super) const fn new() -> Self {
+    pub(crate) const fn new() -> Self {
         Self(())
     }
 }

@@ -57,14 +57,13 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod body;
+pub(crate) mod body;
 mod branches;
 mod chain;
-mod charter;
-mod cose;
+pub(crate) mod cose;
 mod decision;
 mod digest;
-mod entry;
+pub(crate) mod entry;
 mod event;
 mod file;
 mod fold;
@@ -76,7 +75,6 @@ mod reopen;
 #[cfg(test)]
 pub(crate) mod sample;
 mod setup;
-pub mod sync;
 #[cfg(test)]
 mod tests;
 mod wordlist;
@@ -87,10 +85,6 @@ pub use body::{
 };
 pub use branches::{Branches, LogName, Staged};
 pub use chain::{Chain, ChainError, Fork, Pushed};
-pub use charter::{
-    Arranged, Charter, CharterFault, CharterObjection, Privacy, Scheduled, SignedCharter,
-    SupersedeError, Team, UnsignedCharter,
-};
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
 pub use digest::{Fingerprint, GameId, Hash, Mark};

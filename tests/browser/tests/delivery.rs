@@ -13,8 +13,8 @@ use browser::{
     with,
 };
 use engine::game::Game;
-use engine::log::sync::{Receipt, Refusal};
 use engine::log::{Branches, Fingerprint, GameId, LogName};
+use engine::sync::{Receipt, Refusal};
 use faults::proxy::{Fault, Weather};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");

@@ -13,12 +13,12 @@ mod play;
 
 use std::collections::BTreeMap;
 
-use engine::competition::day::{Authority, EventReport, GameReport, Kept};
+use engine::charter::{Arranged, Charter, Privacy, SignedCharter, Team};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Arranged, Author, Body, Charter, CoSign, GameRecord, LogFile, Mark, Privacy, Role, SecretKey,
-    Setup, SignedCharter, Team, Verified,
+    Author, Body, CoSign, GameRecord, LogFile, Mark, Role, SecretKey, Setup, Verified,
 };
+use engine::report::{Authority, EventReport, GameReport, Kept};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
 

@@ -2,9 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 use demoday::{DemoDay, DemoGame, Official, Story, play_day, report};
-use engine::competition::day::{Authority, EventReport, GameReport, Kept, Verdict};
-use engine::competition::publish::Published;
 use engine::log::{Body, Considered, Decided, Decision, Draw, FileError, GameRecord, LogFile};
+use engine::report::publish::Published;
+use engine::report::{Authority, EventReport, GameReport, Kept, Verdict};
 use engine::team::Side;
 
 #[test]

@@ -2,9 +2,9 @@
 
 use anyhow::Result;
 use demoday::{Chance, Official};
-use engine::log::sync::{Answer, Ask, Courier, Request, Shelf};
 use engine::log::{Body, GameRecord, Hash, LogName, Mark, Setup};
 use engine::play::{BatterFate, Call};
+use engine::sync::{Answer, Ask, Courier, Request, Shelf};
 
 use crate::wire;
 

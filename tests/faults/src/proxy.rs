@@ -176,7 +176,7 @@ impl Proxy {
             Some(Fault::Status(status, wait)) => {
                 let wait = wait.map_or(String::new(), |s| format!("retry-after: {s}\r\n"));
                 let status = format!("{status} So");
-                let said = format!("{}Later.", engine::log::sync::SAYS);
+                let said = format!("{}Later.", engine::sync::SAYS);
                 return Ok(stream.write_all(&answer(&status, &wait, &said)).await?);
             }
             Some(Fault::TooLarge(limit)) => {

@@ -8,8 +8,8 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, ensure};
 use demoday::{Chance, Official};
-use engine::log::sync::Receipt;
 use engine::log::{Mark, Setup, split};
+use engine::sync::Receipt;
 
 use crate::azure::Azure;
 use crate::phone::{Phone, small_game};

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use engine::log::LogName;
-use engine::log::sync::Receipt;
+use engine::sync::Receipt;
 use faults::service::{Plan, free_port};
 use faults::wire;
 use rcgen::{CertificateParams, KeyPair};

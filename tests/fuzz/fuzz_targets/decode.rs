@@ -1,7 +1,8 @@
 //! No bytes make a reader panic.
 #![no_main]
 
-use engine::log::{Chain, LogFile, Payload, SignedCharter};
+use engine::charter::SignedCharter;
+use engine::log::{Chain, LogFile, Payload};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {

@@ -4,7 +4,8 @@
 use std::fmt;
 use std::process::ExitCode;
 
-use engine::log::{Chain, Entry, GameRecord, LogFile, SignedCharter, Unverified};
+use engine::charter::SignedCharter;
+use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified};
 use serde::Serialize;
 
 /// One log of a file.

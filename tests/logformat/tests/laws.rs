@@ -1,7 +1,8 @@
 //! Laws that hold for any bytes and any game.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use engine::log::{Body, Chain, Entry, GameRecord, LogFile, Payload, SignedCharter, Unverified};
+use engine::charter::SignedCharter;
+use engine::log::{Body, Chain, Entry, GameRecord, LogFile, Payload, Unverified};
 use logformat::sample::{self, Writer};
 use logformat::verify::Verdict;
 use proptest::prelude::*;

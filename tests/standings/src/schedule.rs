@@ -1,8 +1,8 @@
 //! A wish for a schedule in, its games, calendar and CSV out.
 
 use engine::competition::calendar::{CalendarHead, Zone, calendar};
-use engine::competition::csv;
 use engine::competition::schedule::{Clock, Format, PoolDraw, Request, Schedule, Window};
+use engine::report::csv;
 use engine::rules::Edition;
 use serde::Deserialize;
 use serde_json::{Value, json};

@@ -3,7 +3,8 @@
 use engine::competition::standings::{
     Batting, Criterion, GameResult, SideLine, Standing, Step, Table, TableRules,
 };
-use engine::competition::{Entrant, Entrants, csv};
+use engine::competition::{Entrant, Entrants};
+use engine::report::csv;
 use engine::rules::Edition;
 use engine::team::{BySide, Side};
 use serde::Deserialize;

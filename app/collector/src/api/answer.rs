@@ -2,7 +2,7 @@
 
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use engine::log::sync::SAYS;
+use engine::sync::SAYS;
 
 use crate::collector::StoreDown;
 use crate::standings::NoView;

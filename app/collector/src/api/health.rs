@@ -3,7 +3,7 @@
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
-use engine::log::sync::AT_WORK;
+use engine::sync::AT_WORK;
 
 use super::App;
 

@@ -1,5 +1,5 @@
 //! What there is to say of an event itself; its results are written by
-//! [`engine::competition::publish`].
+//! [`engine::report::publish`].
 
 use serde_json::{Value, json};
 
@@ -19,9 +19,9 @@ pub fn event(events: &Events, id: EventId) -> Value {
         "version": charter.map(|c| c.version),
         "charter": signed.map(|c| c.hash().to_string()),
         "privacy": match events.privacy(id) {
-            engine::log::Privacy::Names => "names",
-            engine::log::Privacy::Initials => "initials",
-            engine::log::Privacy::Numbers => "numbers",
+            engine::charter::Privacy::Names => "names",
+            engine::charter::Privacy::Initials => "initials",
+            engine::charter::Privacy::Numbers => "numbers",
         },
         "open": charter.is_none_or(|c| c.open),
     })

@@ -8,7 +8,7 @@ use std::time::Duration;
 use axum::extract::{Path, State};
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
-use engine::competition::publish::game_json;
+use engine::report::publish::game_json;
 use futures_util::{Stream, stream};
 use tokio::sync::broadcast::error::RecvError;
 

@@ -4,8 +4,8 @@ use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
-use engine::log::sync::{Heads, LogHead, Receipt};
 use engine::log::{Branches, GameId};
+use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
 use super::{App, Refused, body, has_type, may_read};

@@ -17,8 +17,9 @@ use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, header};
 use axum::routing::{get, put};
-use engine::log::sync::ReadPass;
-use engine::log::{GameId, Privacy, PublicKey};
+use engine::charter::Privacy;
+use engine::log::{GameId, PublicKey};
+use engine::sync::ReadPass;
 use http_body_util::{BodyExt as _, LengthLimitError, Limited};
 
 pub use answer::Refused;

@@ -3,8 +3,8 @@
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
-use engine::competition::publish::whole_game_json;
 use engine::log::GameId;
+use engine::report::publish::whole_game_json;
 use serde_json::Value;
 
 use super::{App, Refused, json};

@@ -15,11 +15,12 @@ use axum::body::Body;
 use axum::http::{Request, StatusCode};
 use bytes::Bytes;
 use demoday::{DemoDay, play_day};
-use engine::log::sync::{Heads, ReadPass, Receipt};
+use engine::charter::{Charter, Privacy, SignedCharter};
 use engine::log::{
-    Author, Body as Says, Branches, Charter, Considered, Decided, Decision, GameRecord, Hash,
-    LogName, Opening, Privacy, Role, SecretKey, SignedCharter, Staged, Verified, split,
+    Author, Body as Says, Branches, Considered, Decided, Decision, GameRecord, Hash, LogName,
+    Opening, Role, SecretKey, Staged, Verified, split,
 };
+use engine::sync::{Heads, ReadPass, Receipt};
 use http_body_util::BodyExt as _;
 use object_store::memory::InMemory;
 use tower::ServiceExt as _;

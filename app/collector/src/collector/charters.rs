@@ -7,7 +7,8 @@ use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use bytes::Bytes;
-use engine::log::{Hash, PublicKey, SignedCharter, Verified};
+use engine::charter::SignedCharter;
+use engine::log::{Hash, PublicKey, Verified};
 
 use super::recall::Aside;
 use super::{Collector, StoreDown, write};

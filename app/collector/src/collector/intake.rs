@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use engine::log::sync::{Receipt, Refusal};
 use engine::log::{
     Body, Branches, ChainError, Entry, Hash, LogName, PublicKey, Staged, Unverified, split,
 };
+use engine::sync::{Receipt, Refusal};
 
 use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
-use engine::log::sync::{Heads, Refusal};
 use engine::log::{GameId, PublicKey, Staged};
+use engine::sync::{Heads, Refusal};
 
 use super::{Collector, Log, read, write};
 use crate::event::{EventId, Events};

@@ -1,10 +1,10 @@
 //! An event: games going on, tables with their steps, schedule, leaders.
 
+use engine::charter::{Charter, Scheduled};
 use engine::competition::bracket::GameState;
-use engine::competition::day::GameReport;
-use engine::competition::publish::shown;
 use engine::competition::schedule::Clock;
-use engine::log::{Charter, Scheduled};
+use engine::report::GameReport;
+use engine::report::publish::shown;
 
 use super::html::Page;
 use crate::standings::View;

@@ -1,7 +1,7 @@
 //! One game: line score, how it stands, box score.
 
-use engine::competition::day::GameReport;
-use engine::competition::publish::shown;
+use engine::report::GameReport;
+use engine::report::publish::shown;
 use engine::team::Side;
 
 use super::html::Page;

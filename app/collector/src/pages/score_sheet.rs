@@ -1,6 +1,6 @@
 //! A game on paper: everything on one or two pages, with lines for signatures.
 
-use engine::competition::day::GameReport;
+use engine::report::GameReport;
 use engine::team::Side;
 
 use super::game;

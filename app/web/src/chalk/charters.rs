@@ -2,10 +2,8 @@
 
 use std::pin::Pin;
 
-use engine::log::{
-    Author, Body, CharterObjection, EntryError, Hash, Opening, SignedCharter, SupersedeError,
-    UnsignedCharter, Verified,
-};
+use engine::charter::{CharterObjection, SignedCharter, SupersedeError, UnsignedCharter};
+use engine::log::{Author, Body, EntryError, Hash, Opening, Verified};
 use leptos::prelude::*;
 
 use super::{Chalk, NotRecorded};
@@ -370,7 +368,8 @@ fn judged(
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
-    use engine::log::{Charter, Privacy, Role, SecretKey};
+    use engine::charter::{Charter, Privacy};
+    use engine::log::{Role, SecretKey};
     use engine::rules::Edition;
 
     use super::*;

@@ -2,8 +2,8 @@
 
 use core::fmt::Write as _;
 
+use engine::charter::CharterFault;
 use engine::competition::schedule::ScheduleProblem;
-use engine::log::CharterFault;
 use engine::team::{Gender, Player};
 
 use super::CharterDraft;

@@ -2,8 +2,8 @@
 //! were changed by hand afterwards.
 
 use chrono::{Local, NaiveDate, NaiveTime, Offset, TimeZone};
+use engine::charter::{Arranged, Charter};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
-use engine::log::{Arranged, Charter};
 use serde::{Deserialize, Serialize};
 
 /// A schedule as typed.

@@ -7,7 +7,7 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use engine::log::LogName;
-use engine::log::sync::{AT_WORK, Answer, Ask, Request, Trouble};
+use engine::sync::{AT_WORK, Answer, Ask, Request, Trouble};
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 

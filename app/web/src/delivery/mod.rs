@@ -1,6 +1,6 @@
 //! Getting the records of this phone to collectors.
 //!
-//! [`Courier`](engine::log::sync::Courier) decides everything: which request
+//! [`Courier`](engine::sync::Courier) decides everything: which request
 //! is due, when, and what an answer means. [`Delivery`] makes the requests,
 //! hears the triggers and keeps what was acknowledged; on the screens of a game
 //! it runs in a module of its own, which is loaded after the first screen

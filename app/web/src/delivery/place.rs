@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use engine::log::LogName;
-use engine::log::sync::{Progress, Refusal, Trouble};
+use engine::sync::{Progress, Refusal, Trouble};
 
 /// A record's name in texts: game and author in hexadecimal.
 pub type Key = (String, String);

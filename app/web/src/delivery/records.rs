@@ -5,8 +5,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use engine::log::sync::Shelf;
 use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role};
+use engine::sync::Shelf;
 
 use super::place::{self, FromDesk, Held};
 use super::posts::by;

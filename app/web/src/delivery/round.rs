@@ -3,7 +3,7 @@
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
-use engine::log::sync::Courier;
+use engine::sync::Courier;
 use leptos::prelude::TimeoutHandle;
 
 use super::wire::Stop;

@@ -1,6 +1,7 @@
 //! Event charters kept on the phone: every version as signed, by event.
 
-use engine::log::{Hash, SignedCharter, Verified};
+use engine::charter::SignedCharter;
+use engine::log::{Hash, Verified};
 use idb::TransactionMode;
 use js_sys::{Array, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};

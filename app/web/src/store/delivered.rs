@@ -1,7 +1,7 @@
 //! What collectors acknowledged, kept so that it is known without a signal.
 //! Losing it loses nothing: a collector is asked again.
 
-use engine::log::sync::Refusal;
+use engine::sync::Refusal;
 use idb::{ObjectStore, TransactionMode};
 use js_sys::Array;
 use wasm_bindgen::{JsCast, JsValue};

@@ -2,10 +2,9 @@
 
 use anyhow::{Context as _, Result, bail};
 use browser::{CardInHand, Phone, QUAY_STREET, TRAM_YARD, is, starts};
+use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team};
 use engine::link::{Kind, Sender, SymbolSize, text};
-use engine::log::{
-    Author, Charter, Privacy, Role, Scheduled, SecretKey, SignedCharter, Team, Verified,
-};
+use engine::log::{Author, Role, SecretKey, Verified};
 use engine::rules::Edition;
 use engine::team::{Player, Shirt};
 

@@ -8,8 +8,8 @@ use anyhow::{Context as _, Result, ensure};
 use browser::{Coast, Phone, SMALL, TALL, is, starts, with};
 use demoday::{DemoDay, DemoGame, Story, play_day};
 use engine::link::{Kind, Sender, SymbolSize, text};
-use engine::log::sync::Receipt;
 use engine::log::{GameRecord, LogFile, LogName};
+use engine::sync::Receipt;
 use faults::proxy::Weather;
 
 use crate::hands::{charter_for, choose, key_of, look};

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 use anyhow::Result;
 use browser::{Phone, starts};
 use demoday::DemoDay;
-use engine::log::{Author, LogFile, PublicKey, Role, SecretKey, SignedCharter, Verified};
+use engine::charter::SignedCharter;
+use engine::log::{Author, LogFile, PublicKey, Role, SecretKey, Verified};
 use serde_json::json;
 
 /// Files as officials hand them over: one a record, one with both lines of the log signed twice, one

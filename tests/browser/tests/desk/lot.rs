@@ -4,8 +4,9 @@ use std::fs;
 
 use anyhow::{Result, ensure};
 use browser::{Phone, SMALL, Site, is, starts, with};
+use engine::charter::Charter;
 use engine::competition::schedule::Format;
-use engine::log::{Author, Charter, Role};
+use engine::log::{Author, Role};
 
 use crate::hands::{choose, key_of, look};
 

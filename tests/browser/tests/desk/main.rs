@@ -15,9 +15,10 @@ mod lot;
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, SMALL, Site, TALL, is, starts, with};
 use demoday::{DemoDay, Story, play_day, report};
-use engine::competition::day::{EventReport, GameReport};
-use engine::competition::publish::Published;
-use engine::log::{LogFile, SignedCharter, Verified};
+use engine::charter::SignedCharter;
+use engine::log::{LogFile, Verified};
+use engine::report::publish::Published;
+use engine::report::{EventReport, GameReport};
 use hands::{charter_for, choose, files, key_of, look};
 use serde_json::{Value, json};
 

@@ -9,7 +9,8 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 
-use engine::log::{Author, Charter, EditionText, Privacy, Role, Scheduled, Team};
+use engine::charter::{Charter, Privacy, Scheduled, Team};
+use engine::log::{Author, EditionText, Role};
 use engine::rules::Edition;
 use logformat::defects;
 use logformat::sample::{self, key};

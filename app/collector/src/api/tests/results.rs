@@ -47,7 +47,7 @@ async fn results_are_those_of_the_engine() {
         .map(|g| demoday::report(g, day().charter.charter()).unwrap())
         .collect();
     let plain: Vec<_> = reports.iter().collect();
-    let expected = engine::competition::day::EventReport::of(day().charter.charter(), &plain);
+    let expected = engine::report::EventReport::of(day().charter.charter(), &plain);
     let (schedule, results) = (expected.schedule().unwrap(), expected.results().unwrap());
     for (n, table) in (1..).zip(results.tables()) {
         let got = s
@@ -55,13 +55,13 @@ async fn results_are_those_of_the_engine() {
             .await;
         assert_eq!(
             got.text(),
-            engine::competition::csv::standings(&table.table, schedule.entrants())
+            engine::report::csv::standings(&table.table, schedule.entrants())
         );
     }
     let got = s.get(&format!("/api/events/{event}/schedule.csv")).await;
     assert_eq!(
         got.text(),
-        engine::competition::csv::schedule(schedule, Some(results.progress()))
+        engine::report::csv::schedule(schedule, Some(results.progress()))
     );
     let calendar = s
         .get(&format!("/api/events/{event}/schedule.ics"))

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use engine::competition::day::{Authority, GameReport, Kept};
+use engine::charter::SignedCharter;
 use engine::log::{
     Branches, Chain, Entry, Fault, GameId, GameRecord, Gathering, Hash, LogName, PublicKey,
-    SignedCharter, Verified,
+    Verified,
 };
+use engine::report::{Authority, GameReport, Kept};
 
 use super::{DeskGame, DeskLog};
 use crate::store::{Foreign, FoundGame};

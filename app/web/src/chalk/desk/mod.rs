@@ -9,9 +9,10 @@ mod take;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use engine::competition::day::{EventReport, GameReport};
-use engine::competition::publish::Published;
-use engine::log::{Charter, Entry, GameId, GameRecord, Hash, LogName, SignedCharter, Verified};
+use engine::charter::{Charter, SignedCharter};
+use engine::log::{Entry, GameId, GameRecord, Hash, LogName, Verified};
+use engine::report::publish::Published;
+use engine::report::{EventReport, GameReport};
 use leptos::prelude::*;
 
 use super::Chalk;

@@ -3,8 +3,9 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use engine::charter::SignedCharter;
 use engine::crosscheck::Exchange;
-use engine::log::{Fault, SignedCharter, Verified};
+use engine::log::{Fault, Verified};
 use leptos::prelude::*;
 
 use super::breathe;

@@ -1,6 +1,7 @@
 //! From the draft to the game: its setup, and what was looked at before it.
 
-use engine::log::{Body, HomeBy, Mark, Setup, SignedCharter, Verified};
+use engine::charter::SignedCharter;
+use engine::log::{Body, HomeBy, Mark, Setup, Verified};
 use engine::team::Side;
 use leptos::prelude::*;
 

@@ -1,8 +1,8 @@
 //! Records fetched from a collector, and decisions sent to it. Everything that
 //! comes is verified here like a file from anyone.
 
-use engine::log::sync::{Heads, ReadPass, Receipt};
 use engine::log::{GameId, LogName};
+use engine::sync::{Heads, ReadPass, Receipt};
 use js_sys::{JSON, Uint8Array};
 use leptos::prelude::*;
 use leptos::task::spawn_local;

@@ -3,7 +3,8 @@
 
 use std::sync::Arc;
 
-use engine::log::{Body, Charter, LogName};
+use engine::charter::Charter;
+use engine::log::{Body, LogName};
 use engine::play::{BatterFate, act_sentence};
 use engine::team::Side;
 use leptos::prelude::*;

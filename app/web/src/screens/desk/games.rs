@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::parts::A;
+use engine::charter::{Charter, Scheduled};
 use engine::competition::bracket::GameState;
-use engine::competition::day::{GameReport, Verdict};
-use engine::log::{Charter, Scheduled};
+use engine::report::{GameReport, Verdict};
 use engine::team::Side;
 use leptos::prelude::*;
 

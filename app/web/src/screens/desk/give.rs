@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use engine::competition::publish::File;
+use engine::report::publish::File;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -106,11 +106,11 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
     let privacy = view.charter().map_or(
         "Players by number only: there is no charter that says otherwise.",
         |c| match c.privacy {
-            engine::log::Privacy::Names => "Players by their names, as the charter says.",
-            engine::log::Privacy::Initials => {
+            engine::charter::Privacy::Names => "Players by their names, as the charter says.",
+            engine::charter::Privacy::Initials => {
                 "Players by initials and number, as the charter says."
             }
-            engine::log::Privacy::Numbers => "Players by number only, as the charter says.",
+            engine::charter::Privacy::Numbers => "Players by number only, as the charter says.",
         },
     );
     view! {

@@ -1,7 +1,8 @@
 //! A fixture of which no record is here: whom to ask, and what to do when a
 //! team did not come.
 
-use engine::log::{Body, Charter, Decided, Decision, HomeBy, Mark, Setup};
+use engine::charter::Charter;
+use engine::log::{Body, Decided, Decision, HomeBy, Mark, Setup};
 use engine::team::{BySide, Card, Hitter, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;

@@ -1,9 +1,9 @@
 //! The tables with every step that made them, the knock-out, the leaders.
 
-use engine::competition::day::EventReport;
-use engine::competition::publish::shown;
 use engine::competition::results::{Results, StageTable};
 use engine::competition::schedule::{Schedule, Stage};
+use engine::report::EventReport;
+use engine::report::publish::shown;
 use leptos::prelude::*;
 
 use super::lot::Lot;

@@ -1,7 +1,8 @@
 //! One event: the charter in force, what this phone may do, and its games.
 
 use crate::parts::A;
-use engine::log::{Author, Charter, Privacy, Role, SignedCharter, Verified};
+use engine::charter::{Charter, Privacy, SignedCharter};
+use engine::log::{Author, Role, Verified};
 use leptos::prelude::*;
 use leptos_router::hooks::use_query_map;
 

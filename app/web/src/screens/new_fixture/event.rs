@@ -2,7 +2,8 @@
 //! who is home.
 
 use crate::parts::A;
-use engine::log::{Charter, Scheduled, SignedCharter, Verified};
+use engine::charter::{Charter, Scheduled, SignedCharter};
+use engine::log::Verified;
 use leptos::prelude::*;
 
 use crate::chalk::{Chalk, chalk};

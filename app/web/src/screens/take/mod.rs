@@ -4,9 +4,10 @@ mod arrived;
 mod camera;
 mod reader;
 
+use engine::charter::SignedCharter;
 use engine::crosscheck::Agreement;
 use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
-use engine::log::{Author, LogFile, Role, Setup, SignedCharter};
+use engine::log::{Author, LogFile, Role, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos::task::spawn_local;

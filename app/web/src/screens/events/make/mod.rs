@@ -5,7 +5,8 @@ mod officials;
 mod plan;
 mod teams;
 
-use engine::log::{Author, Charter, Role, SignedCharter, Verified};
+use engine::charter::{Charter, SignedCharter};
+use engine::log::{Author, Role, Verified};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
@@ -258,7 +259,7 @@ fn EventRules(draft: RwSignal<CharterDraft>) -> impl IntoView {
 /// How names may be shown, and who may keep logs.
 #[component]
 fn Names(draft: RwSignal<CharterDraft>) -> impl IntoView {
-    use engine::log::Privacy;
+    use engine::charter::Privacy;
     let all = [
         (
             Privacy::Numbers,

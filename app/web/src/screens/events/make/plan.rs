@@ -1,7 +1,7 @@
 //! The schedule: what it is arranged from, what comes out, and games changed
 //! by hand.
 
-use engine::log::{Charter, Scheduled};
+use engine::charter::{Charter, Scheduled};
 use leptos::prelude::*;
 
 use super::fields::{Field, Lines, Slips};

@@ -1,10 +1,10 @@
 #![allow(clippy::unwrap_used, missing_docs)]
-use super::super::Entrant;
-use super::super::bracket::GameOutcome;
-use super::super::leaders::{Leader, LeaderValue};
-use super::super::schedule::{Clock, Format, Request, Window};
-use super::super::standings::{GameResult, Standing, TableRules};
 use super::*;
+use crate::competition::Entrant;
+use crate::competition::bracket::GameOutcome;
+use crate::competition::leaders::{Leader, LeaderValue};
+use crate::competition::schedule::{Clock, Format, Request, Window};
+use crate::competition::standings::{GameResult, Standing, TableRules};
 use crate::rules::Edition;
 use crate::team::{Shirt, Side};
 use alloc::vec;
@@ -56,7 +56,7 @@ fn standings_and_leaders_read_as_documented() {
         shared: true,
         team: Entrant::at(0),
         shirt: Shirt::new(12).unwrap(),
-        value: LeaderValue::Average(super::super::Fraction::of(1, 3).unwrap()),
+        value: LeaderValue::Average(crate::competition::Fraction::of(1, 3).unwrap()),
     };
     assert_eq!(
         leaders(&[(Category::BattingAverage, vec![leader])], &e),

@@ -2,8 +2,9 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::competition::csv;
-use crate::log::{Charter, Close, Considered, Decided, Decision, Draw, Privacy};
+use crate::charter::{Charter, Privacy};
+use crate::log::{Close, Considered, Decided, Decision, Draw};
+use crate::report::csv;
 
 /// The umpire has the guests ahead 1-0, the scorer the first batter out.
 fn disputed() -> [GameRecord; 2] {
@@ -344,7 +345,7 @@ fn draw(
 fn a_lot_drawn_again_holds_whatever_the_clocks_say_and_of_two_drawn_apart_none() {
     let charter = Charter {
         teams: ["Quay Street", "Tram Yard"]
-            .map(|name| crate::log::Team {
+            .map(|name| crate::charter::Team {
                 name: name.into(),
                 roster: Vec::new(),
             })

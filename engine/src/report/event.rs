@@ -1,33 +1,20 @@
-//! An event from its charter and its signed logs: how each game stands, and
-//! the tables, the knock-out and the leaders that follow.
+//! An event from its charter and the reports of its games: the tables, the
+//! knock-out and the leaders that follow.
 
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::leaders::PlayerLine;
-use super::results::Results;
-use super::schedule::Schedule;
-use super::standings::{GameResult, Standing};
-use super::{Entrant, Entrants};
-use crate::log::{Charter, GameId};
-use fixture::{Choice, Choices};
-use lots::Lots;
-
-mod authority;
-mod basis;
-mod fixture;
-mod lots;
-mod outcome;
-mod report;
-mod ruled;
-#[cfg(test)]
-mod tests;
-
-pub use authority::{Authority, Backing};
-pub use report::{GameReport, Kept, Verdict};
-pub use ruled::{Drawn, Ruled};
-
+use super::fixture::{self, Choice, Choices};
+use super::lots::Lots;
+use super::{Drawn, GameReport};
+use crate::charter::Charter;
+use crate::competition::leaders::PlayerLine;
+use crate::competition::results::Results;
+use crate::competition::schedule::Schedule;
+use crate::competition::standings::{GameResult, Standing};
+use crate::competition::{Entrant, Entrants};
+use crate::log::GameId;
 /// An event as its charter and its games give it.
 #[derive(Clone, Debug)]
 pub struct EventReport {
@@ -140,7 +127,7 @@ impl EventReport {
     }
 
     /// Every player's totals over the games that are final, for
-    /// [`leaders`](super::leaders::leaders).
+    /// [`leaders`](crate::competition::leaders::leaders).
     #[must_use]
     pub fn players(&self) -> &[PlayerLine] {
         &self.players

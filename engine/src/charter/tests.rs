@@ -3,9 +3,9 @@ use alloc::string::ToString;
 use alloc::vec;
 use alloc::vec::Vec;
 
-use super::super::sample::{opening, secret};
-use super::super::*;
 use super::*;
+use crate::log::sample::{opening, secret};
+use crate::log::*;
 use crate::rules::Edition;
 use crate::team::{CardObjection, Shirt, Side};
 

@@ -11,12 +11,12 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::Entrants;
-use super::bracket::{GameState, Progress};
-use super::day::GameReport;
-use super::leaders::{Category, Leader};
-use super::schedule::Schedule;
-use super::standings::Table;
+use super::GameReport;
+use crate::competition::Entrants;
+use crate::competition::bracket::{GameState, Progress};
+use crate::competition::leaders::{Category, Leader};
+use crate::competition::schedule::Schedule;
+use crate::competition::standings::Table;
 use crate::rules::Series;
 
 /// Columns of [`standings`]: place (from 1); shared (yes or no: another team
@@ -174,7 +174,8 @@ pub fn schedule(schedule: &Schedule, progress: Option<&Progress>) -> String {
             };
             guarded(&name)
         };
-        let clock = |c: super::schedule::Clock| format!("{:02}:{:02}", c.hour(), c.minute());
+        let clock =
+            |c: crate::competition::schedule::Clock| format!("{:02}:{:02}", c.hour(), c.minute());
         let state = progress.and_then(|p| p.games().get(at).copied());
         let (state, winner) = match state {
             None => ("", String::new()),

@@ -5,8 +5,7 @@ use core::fmt;
 
 use super::Charter;
 use crate::log::cose::{self, Domain, Envelope};
-use crate::log::entry::{EntryError, Unverified, Verified};
-use crate::log::{Fingerprint, Hash, PublicKey, Role, SecretKey};
+use crate::log::{EntryError, Fingerprint, Hash, PublicKey, Role, SecretKey, Unverified, Verified};
 
 /// Why a charter does not take another's place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -5,14 +5,15 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::super::standings::{Standing, TableRules};
 use super::authority::{Authority, Backing};
 use super::basis;
 use super::outcome::{Outcome, side_line};
 use super::ruled::{self, Drawn, Ruled};
+use crate::charter::SignedCharter;
+use crate::competition::standings::{Standing, TableRules};
 use crate::crosscheck;
 use crate::game::Ending;
-use crate::log::{Decided, GameId, GameRecord, Role, SignedCharter, Verified};
+use crate::log::{Decided, GameId, GameRecord, Role, Verified};
 use crate::score::{BoxScore, LineScore};
 use crate::team::BySide;
 

@@ -3,9 +3,9 @@ use alloc::vec;
 use alloc::vec::Vec;
 use proptest::prelude::*;
 
-use super::super::sample::{self, safe, secret};
-use super::super::*;
 use super::*;
+use crate::log::sample::{self, safe, secret};
+use crate::log::*;
 use crate::play::Goal;
 
 /// A phone's shelf: the entries of one log.

@@ -8,9 +8,8 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::body::at_most;
-use super::entry::{EntryError, FORMAT, Unverified};
-use super::{Author, EditionText, Hash, PublicKey};
+use crate::log::body::at_most;
+use crate::log::{Author, Draw, EditionText, EntryError, FORMAT, Hash, PublicKey, Unverified};
 use crate::team::Player;
 
 mod arranged;
@@ -149,7 +148,7 @@ pub struct Charter {
 
 impl Charter {
     /// Most teams.
-    pub const TEAMS_LIMIT: usize = 256;
+    pub const TEAMS_LIMIT: usize = Draw::ORDER_LIMIT;
     /// Most officials.
     pub const OFFICIALS_LIMIT: usize = 256;
     /// Most fixtures.

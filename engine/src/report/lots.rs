@@ -4,8 +4,8 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::super::{Entrant, Entrants};
 use super::{Drawn, GameReport};
+use crate::competition::{Entrant, Entrants};
 
 /// What the lots come to.
 pub(super) struct Lots {

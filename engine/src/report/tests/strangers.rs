@@ -1,7 +1,8 @@
 //! What somebody whom the charter does not list can do to a game: nothing.
 use super::decisions::charter_of;
 use super::*;
-use crate::log::{Charter, Decided, Decision, Team};
+use crate::charter::{Charter, Team};
+use crate::log::{Decided, Decision};
 
 /// The umpire (1) and the scorer (2) are listed, anyone may keep a record.
 fn open_charter() -> Charter {

@@ -12,7 +12,7 @@
 use alloc::collections::BTreeMap;
 use alloc::string::{String, ToString};
 
-use super::{Hash, LogName};
+use crate::log::{Hash, LogName};
 
 mod backoff;
 mod pass;

@@ -1,5 +1,11 @@
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
 use super::*;
+use crate::competition::Entrants;
+use crate::competition::standings::Standing;
 use crate::game::Notice;
 use crate::log::{
     Author, Body, Captain, CoSign, Event, GameRecord, Mark, Opening, Role, SecretKey, Setup,
@@ -185,9 +191,10 @@ fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
 /// others three.
 #[test]
 fn the_charters_minimum_decides_who_leads_by_an_average() {
+    use crate::charter::{Charter, Privacy};
     use crate::competition::leaders::Category;
-    use crate::competition::publish::Published;
-    use crate::log::{Charter, EditionText, Privacy};
+    use crate::log::EditionText;
+    use crate::report::publish::Published;
 
     let game = report(&[&signed(whole(1, Role::Umpire), 1)]);
     let author = Author {
@@ -203,7 +210,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
             place: String::new(),
             editions: alloc::vec![EditionText::from(&edition)],
             teams: ["Quay Street", "Tram Yard"]
-                .map(|name| crate::log::Team {
+                .map(|name| crate::charter::Team {
                     name: name.into(),
                     roster: Vec::new(),
                 })

@@ -1,8 +1,8 @@
 //! How a game counts, ended and was scored, from the record that is shown and
 //! what the organiser decided.
 
-use super::super::standings::{Batting, SideLine, Standing, TableRules};
 use super::Verdict;
+use crate::competition::standings::{Batting, SideLine, Standing, TableRules};
 use crate::game::Ending;
 use crate::log::{Decided, GameRecord};
 use crate::score::BoxScore;

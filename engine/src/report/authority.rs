@@ -1,6 +1,7 @@
 //! Whose records and whose decisions count.
 
-use crate::log::{Author, Charter, PublicKey, Role};
+use crate::charter::Charter;
+use crate::log::{Author, PublicKey, Role};
 
 /// Whose word counts about a game.
 #[derive(Clone, Copy, Debug)]

@@ -11,14 +11,13 @@ use alloc::vec::Vec;
 
 use serde_json::{Value, json};
 
-use super::bracket::GameState;
-use super::calendar::{CalendarHead, Zone, calendar};
-use super::csv;
-use super::day::{EventReport, GameReport};
-use super::leaders::{Category, Leader, Minimums, leaders};
-use super::results::Results;
-use super::schedule::Schedule;
-use crate::log::{Charter, Privacy};
+use super::{EventReport, GameReport, csv};
+use crate::charter::{Charter, Privacy};
+use crate::competition::bracket::GameState;
+use crate::competition::calendar::{CalendarHead, Zone, calendar};
+use crate::competition::leaders::{Category, Leader, Minimums, leaders};
+use crate::competition::results::Results;
+use crate::competition::schedule::Schedule;
 use crate::rules::Edition;
 use crate::team::{Player, Shirt, Side};
 
