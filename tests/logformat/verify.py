@@ -248,6 +248,21 @@ def keys_usable(parts):
     return kind != KEY_CHANGE or usable(content[0][0])
 
 
+def proven(entry, old):
+    """Whether the new key signed for this change (KEY-CHANGE of the page)."""
+    key, proof = entry.body[0], entry.body[2]
+    header = deterministic({1: -8, 4: fingerprint(key)})
+    content = deterministic([entry.game, old, entry.seq])
+    signed = cbor2.dumps(["Signature1", header, b"chalkbook:key", content])
+    if not usable(proof[:32]):
+        return False
+    try:
+        Ed25519PublicKey.from_public_bytes(key).verify(proof, signed)
+    except InvalidSignature:
+        return False
+    return True
+
+
 def too_many_players(parts):
     if len(parts) != 6 or parts[5][0] != 0:
         return False
@@ -287,21 +302,29 @@ class Log:
     def key_at(self, seq):
         return next(k for since, k in reversed(self.keys) if since <= seq)
 
+    def holds_before(self, entry):
+        """Whether the entry that this one names is here, with its number."""
+        if entry.seq == 0:
+            return entry.previous is None
+        before = entry.seq - 1
+        return before < len(self.entries) and self.entries[before].hash == entry.previous
+
     def take(self, entry, reordered):
-        key = self.key_named(entry.kid)
-        entry.verify(key, entry.external)
-        if self.key_at(entry.seq) != key:
-            raise Fault("wrong-author")
         following = len(self.entries)
+        if not self.holds_before(entry):
+            entry.verify(self.key_named(entry.kid), entry.external)
+            if entry.seq > following:
+                raise Fault("reordered" if reordered(following) else "gap")
+            raise Fault("broken-link")
+        key = self.key_at(entry.seq)
+        if fingerprint(key) != entry.kid:
+            raise Fault("wrong-author")
+        entry.verify(key, entry.external)
         if entry.seq < following:
             if self.entries[entry.seq].data != entry.data:
                 raise Fault("fork")
             return
-        if entry.seq > following:
-            raise Fault("reordered" if reordered(following) else "gap")
         head = self.entries[-1].hash
-        if entry.previous != head:
-            raise Fault("broken-link")
         if following >= ENTRIES_LIMIT:
             raise Fault("full")
         if entry.kind == 0:
@@ -309,6 +332,10 @@ class Log:
         if entry.kind == STATEMENT and (entry.body[2] != head or entry.body[3] != entry.seq):
             raise Fault("statement-of-another-record")
         if entry.kind == KEY_CHANGE:
+            if not proven(entry, entry.kid):
+                raise Fault("unproven-key")
+            if entry.body[0] in [k for _, k in self.keys]:
+                raise Fault("key-used-before")
             self.keys.append((entry.seq + 1, entry.body[0]))
         self.entries.append(entry)
 
@@ -328,12 +355,28 @@ def later_entries(data):
         at = end
 
 
+def log_of(of_game, entry):
+    """An opening belongs to the log of its own author, any other entry to the
+    log that holds the one before it; else it is only said what is missing."""
+
+    def first(fits):
+        return next((log for log in of_game if fits(log)), None)
+
+    if entry.kind == 0:
+        return first(lambda log: log.author[0] == entry.body[1][0])
+    return (
+        (first(lambda log: log.holds_before(entry)) if entry.previous is not None else None)
+        or first(lambda log: fingerprint(log.author[0]) == entry.kid)
+        or first(lambda log: log.key_named(entry.kid))
+    )
+
+
 def take(data, at, logs):
     """Judges the item at `at` and gives its end."""
     end = item_end(data, at)
     entry = Entry(data[at:end])
     of_game = [log for log in logs if log.game == entry.game]
-    known = next((log for log in of_game if log.key_named(entry.kid)), None)
+    known = log_of(of_game, entry)
     if known:
 
         def reordered(seq):

@@ -6,7 +6,7 @@ use core::fmt;
 
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
-use super::{Amendment, Correction, Event, Hash, Opening, PublicKey, Setup};
+use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Setup};
 use crate::game::{Ending, Notice};
 use crate::play::{Call, Scoring, Turn};
 use crate::team::{BySide, Card, Side};
@@ -204,18 +204,6 @@ pub struct Captain {
     /// Name as given.
     #[n(1)]
     pub name: String,
-}
-
-/// The author goes on with another key. Signed with the old one.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-#[cbor(map)]
-pub struct KeyChange {
-    /// The key of all later entries.
-    #[n(0)]
-    pub key: PublicKey,
-    /// Why.
-    #[n(1)]
-    pub reason: String,
 }
 
 /// Marks a log taken over from the earlier unsigned form: what follows up to

@@ -181,13 +181,7 @@ impl Branches {
         }
         let key = match previous {
             None => opening_key(&entry, self.name)?,
-            Some(previous) => {
-                let key = self.key_after(staged, seq, previous)?;
-                if let Body::Opening(_) = entry.body() {
-                    return Err(ChainError::SecondOpening { seq });
-                }
-                key
-            }
+            Some(previous) => self.key_after(staged, seq, previous)?,
         };
         if entry.kid() != key.fingerprint() {
             return Err(ChainError::WrongAuthor {
@@ -195,16 +189,29 @@ impl Branches {
                 expected: key.fingerprint(),
             });
         }
-        if let Body::Statement(s) = entry.body()
-            && (Some(s.head) != previous || s.entries != seq)
-        {
-            return Err(ChainError::StatementOfAnotherRecord { seq });
-        }
+        let entry = entry.verify(&key)?;
         let limit = u64::try_from(Chain::ENTRIES_LIMIT).unwrap_or(u64::MAX);
         if seq >= limit || (seq < self.next_with(staged) && self.beside(staged) >= limit) {
             return Err(ChainError::Full);
         }
-        let entry = entry.verify(&key)?;
+        match entry.body() {
+            Body::Opening(_) if previous.is_some() => {
+                return Err(ChainError::SecondOpening { seq });
+            }
+            Body::Statement(s) if Some(s.head) != previous || s.entries != seq => {
+                return Err(ChainError::StatementOfAnotherRecord { seq });
+            }
+            Body::KeyChange(change) => {
+                let new = change.key.fingerprint();
+                if !change.is_proven(game, entry.kid(), seq) {
+                    return Err(ChainError::UnprovenKey { seq });
+                }
+                if new == entry.kid() || self.used_before(staged, new, parent(&entry)) {
+                    return Err(ChainError::KeyUsedBefore { seq });
+                }
+            }
+            _ => {}
+        }
         staged.places.insert(place(&entry), staged.fresh.len());
         staged.fresh.push(entry);
         Ok(Pushed::Added)
@@ -222,6 +229,22 @@ impl Branches {
     fn beside(&self, staged: &Staged) -> u64 {
         let all = u64::try_from(self.aside.len() + staged.fresh.len()).unwrap_or(u64::MAX);
         (self.next_seq() + all).saturating_sub(self.next_with(staged))
+    }
+
+    /// Whether the entry with this number and hash is here, on any line.
+    pub(super) fn holds(&self, seq: u64, hash: Hash) -> bool {
+        self.has(&Staged::default(), (seq, hash))
+    }
+
+    /// Whether a key signs before what follows the entry at this place.
+    fn used_before(&self, staged: &Staged, key: Fingerprint, mut at: Option<Place>) -> bool {
+        while let Some(entry) = at.and_then(|at| self.find(staged, at)) {
+            if entry.kid() == key {
+                return true;
+            }
+            at = parent(entry);
+        }
+        false
     }
 
     fn has(&self, staged: &Staged, place: Place) -> bool {

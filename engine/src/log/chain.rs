@@ -1,11 +1,12 @@
 //! One author's entries of one game, each bound to the one before.
 
+use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
 use super::body::Body;
 use super::entry::{Entry, EntryError, Payload, Unsigned, Unverified, Verified};
-use super::{Fingerprint, GameId, Hash, Opening, PublicKey, TooLarge};
+use super::{Fingerprint, GameId, Hash, KeyChange, Opening, PublicKey, SecretKey, TooLarge};
 
 /// Why an entry does not continue a chain.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,6 +63,16 @@ pub enum ChainError {
         /// Its sequence number.
         seq: u64,
     },
+    /// A change to a key whose holder did not agree to it.
+    UnprovenKey {
+        /// Its sequence number.
+        seq: u64,
+    },
+    /// A change to a key that signed in this log before.
+    KeyUsedBefore {
+        /// Its sequence number.
+        seq: u64,
+    },
     /// More entries than a log keeps.
     Full,
 }
@@ -82,6 +93,8 @@ impl ChainError {
             Self::Fork { .. } => "fork",
             Self::BrokenLink { .. } => "broken-link",
             Self::StatementOfAnotherRecord { .. } => "statement-of-another-record",
+            Self::UnprovenKey { .. } => "unproven-key",
+            Self::KeyUsedBefore { .. } => "key-used-before",
             Self::Full => "full",
         }
     }
@@ -126,6 +139,14 @@ impl fmt::Display for ChainError {
             Self::StatementOfAnotherRecord { seq } => write!(
                 f,
                 "The final statement, entry {seq}, signs off another record than the one before it."
+            ),
+            Self::UnprovenKey { seq } => write!(
+                f,
+                "Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's."
+            ),
+            Self::KeyUsedBefore { seq } => write!(
+                f,
+                "Entry {seq} goes on with a key that this log used before: a new key is needed."
             ),
             Self::Full => write!(
                 f,
@@ -276,8 +297,21 @@ impl Chain {
         Unsigned::new(payload, *self.key())
     }
 
+    /// The change to a key held here, as the next entry of this chain.
+    #[must_use]
+    pub fn key_change(&self, new: &SecretKey, reason: String) -> KeyChange {
+        KeyChange::signed(
+            self.game,
+            self.key().fingerprint(),
+            self.next_seq(),
+            new,
+            reason,
+        )
+    }
+
     /// Adds the next entry. The same entry again changes nothing; another with
-    /// a sequence number already there is kept as a [`Fork`].
+    /// a sequence number already there, after the same entry, is kept as a
+    /// [`Fork`].
     ///
     /// # Errors
     /// When the entry does not continue this chain.
@@ -291,6 +325,16 @@ impl Chain {
         let (game, seq, previous) = (*game, *seq, *previous);
         if game != self.game {
             return Err(ChainError::WrongGame { found: game });
+        }
+        let next = self.next_seq();
+        if !self.follows(seq, previous) {
+            return Err(match seq > next {
+                true => ChainError::Gap {
+                    expected: next,
+                    found: seq,
+                },
+                false => ChainError::BrokenLink { seq },
+            });
         }
         let expected = self.key_at(seq);
         if entry.key() != expected {
@@ -306,21 +350,17 @@ impl Chain {
             self.note_fork(&entry);
             return Err(ChainError::Fork { seq });
         }
-        let next = self.next_seq();
-        if seq > next {
-            return Err(ChainError::Gap {
-                expected: next,
-                found: seq,
-            });
-        }
-        if previous != Some(self.head()) {
-            return Err(ChainError::BrokenLink { seq });
-        }
         if self.entries.len() >= Self::ENTRIES_LIMIT {
             return Err(ChainError::Full);
         }
         match entry.body() {
             Body::Opening(_) => return Err(ChainError::SecondOpening { seq }),
+            Body::KeyChange(change) if !change.is_proven(game, entry.kid(), seq) => {
+                return Err(ChainError::UnprovenKey { seq });
+            }
+            Body::KeyChange(change) if self.keys.iter().any(|(_, k)| *k == change.key) => {
+                return Err(ChainError::KeyUsedBefore { seq });
+            }
             Body::Statement(s) if s.head != self.head() || s.entries != seq => {
                 return Err(ChainError::StatementOfAnotherRecord { seq });
             }
@@ -369,18 +409,37 @@ impl Chain {
         &mut self,
         entry: Entry<Unverified>,
     ) -> Result<Pushed, ChainError> {
-        let game = entry.payload().game;
+        let Payload {
+            game,
+            seq,
+            previous,
+            ..
+        } = *entry.payload();
         if game != self.game {
             return Err(ChainError::WrongGame { found: game });
         }
-        let Some(key) = self.key_named(entry.kid()) else {
-            return Err(ChainError::WrongAuthor {
-                found: entry.kid(),
-                expected: self.key_at(entry.payload().seq).fingerprint(),
-            });
+        // Where it follows from an entry that is here, that entry says whose
+        // signature it needs. Elsewhere its own word does, and nothing is added.
+        let in_force = *self.key_at(seq);
+        let key = match self.follows(seq, previous) {
+            true => (entry.kid() == in_force.fingerprint()).then_some(in_force),
+            false => self.key_named(entry.kid()).copied(),
         };
-        let key = *key;
+        let key = key.ok_or(ChainError::WrongAuthor {
+            found: entry.kid(),
+            expected: in_force.fingerprint(),
+        })?;
         self.push(entry.verify(&key)?)
+    }
+
+    /// Whether an entry with this number names the entry of this chain before
+    /// that number; an opening has none.
+    pub(super) fn follows(&self, seq: u64, previous: Option<Hash>) -> bool {
+        match (seq.checked_sub(1), previous) {
+            (None, None) => true,
+            (Some(before), Some(previous)) => self.at(before).is_some_and(|e| e.hash() == previous),
+            _ => false,
+        }
     }
 
     /// The opening.

@@ -26,6 +26,8 @@ pub enum Domain {
     Statement,
     /// An event charter.
     Charter,
+    /// A key that goes on with a log, by that key itself.
+    NewKey,
 }
 
 impl Domain {
@@ -36,6 +38,7 @@ impl Domain {
             Self::Log => b"chalkbook:log",
             Self::Statement => b"chalkbook:statement",
             Self::Charter => b"chalkbook:charter",
+            Self::NewKey => b"chalkbook:key",
         }
     }
 }

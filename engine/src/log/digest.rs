@@ -77,6 +77,10 @@ fixed_bytes!(
     /// The first sixteen bytes of the SHA-256 of a public key.
     Fingerprint, 16);
 
+fixed_bytes!(
+    /// A bare Ed25519 signature (RFC 8032).
+    Signature, 64);
+
 impl Hash {
     /// The hash of some bytes.
     #[must_use]

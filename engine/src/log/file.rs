@@ -11,7 +11,7 @@ use core::fmt;
 
 use super::chain::{Chain, ChainError, Pushed};
 use super::cose::{self, EnvelopeError};
-use super::entry::{Entry, EntryError, Unverified};
+use super::entry::{Entry, EntryError, Payload, Unverified};
 
 /// What is wrong with one entry of a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -140,8 +140,7 @@ impl LogFile {
         let (item, later) = rest.split_at(length);
         let entry = Entry::parse(item)?;
         let game = entry.payload().game;
-        let mut of_game = self.chains.iter_mut().filter(|c| c.game() == game);
-        let known = of_game.find(|c| c.key_named(entry.kid()).is_some());
+        let known = self.log_of(&entry).map(|at| &mut self.chains[at]);
         match (known, entry.opening_key().copied()) {
             (Some(chain), _) => match chain.push_unverified(entry) {
                 Ok(Pushed::Added | Pushed::AlreadyThere) => {}
@@ -167,6 +166,30 @@ impl LogFile {
             }
         }
         Ok(length)
+    }
+
+    /// The log that an entry belongs to: an opening to the one that its own
+    /// author opened, any other to the one that holds the entry before it. One
+    /// whose predecessor is nowhere belongs to none; the log that its key signs
+    /// in then only says what is missing.
+    fn log_of(&self, entry: &Entry<Unverified>) -> Option<usize> {
+        let Payload {
+            game,
+            seq,
+            previous,
+            ..
+        } = *entry.payload();
+        let find = |is: &dyn Fn(&Chain) -> bool| {
+            let mut chains = self.chains.iter();
+            chains.position(|c| c.game() == game && is(c))
+        };
+        if let Some(key) = entry.opening_key() {
+            return find(&|c| c.author() == key);
+        }
+        let holds = previous.and_then(|_| find(&|c| c.follows(seq, previous)));
+        let opened = || find(&|c| c.author().fingerprint() == entry.kid());
+        let signs = || find(&|c| c.key_named(entry.kid()).is_some());
+        holds.or_else(opened).or_else(signs)
     }
 
     /// Writes logs one after another, byte for byte as they were signed.

@@ -8,7 +8,7 @@ use core::fmt;
 
 use super::chain::{ChainError, Pushed};
 use super::cose;
-use super::entry::{Entry, Unverified, Verified};
+use super::entry::{Entry, Payload, Unverified, Verified};
 use super::file::FileError;
 use super::{Branches, Fingerprint, GameId, LogName, Staged};
 
@@ -187,20 +187,38 @@ impl Gathering {
         gathered
     }
 
-    /// The log that an entry belongs to.
+    /// The log that an entry belongs to: an opening to the one of its own
+    /// author, any other to the one that holds the entry before it. No key that
+    /// somebody names leads an entry elsewhere.
     fn name_of(&self, entry: &Entry<Unverified>) -> Result<LogName, FileError> {
-        let (game, kid) = (entry.payload().game, entry.kid());
-        if let Some(log) = self.of_game(game).find(|log| log.has_key(kid)) {
+        let Payload {
+            game,
+            seq,
+            previous,
+            ..
+        } = *entry.payload();
+        if let Some(key) = entry.opening_key() {
+            let author = key.fingerprint();
+            let name = LogName { game, author };
+            let full = self.logs.len() >= Self::LOGS_LIMIT && self.log(name).is_none();
+            return if full {
+                Err(FileError::TooManyLogs)
+            } else {
+                Ok(name)
+            };
+        }
+        let before = seq.checked_sub(1).zip(previous);
+        let holds = |log: &&Branches| before.is_some_and(|(seq, hash)| log.holds(seq, hash));
+        let mut of_game = self.of_game(game);
+        if let Some(log) = of_game.find(holds) {
             return Ok(log.name());
         }
-        match (entry.opening_key(), self.of_game(game).next()) {
-            (Some(_), _) if self.logs.len() >= Self::LOGS_LIMIT => Err(FileError::TooManyLogs),
-            (Some(key), _) => Ok(LogName {
-                game,
-                author: key.fingerprint(),
-            }),
-            (None, _) => Err(FileError::NoOpening),
-        }
+        // Only so that it is said what is missing: it has no place in any log.
+        let author = entry.kid();
+        let opened = self.log(LogName { game, author });
+        let signs = || self.of_game(game).find(|log| log.has_key(author));
+        let log = opened.or_else(signs);
+        log.map(Branches::name).ok_or(FileError::NoOpening)
     }
 }
 
@@ -209,7 +227,7 @@ mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
     use alloc::string::ToString;
 
-    use super::super::{Body, Event, GameRecord, LogFile, sample};
+    use super::super::{Body, Chain, Event, GameRecord, LogFile, sample};
     use super::*;
     use crate::game::Notice;
     use proptest::prelude::*;
@@ -316,6 +334,56 @@ mod tests {
         [line("one", 3), line("other", 2)]
     }
 
+    /// Logs of one game, some of which go on with a key that opened another:
+    /// their holder signed for it, as whoever holds both keys can.
+    fn claims() -> Vec<GameRecord> {
+        let key = sample::secret;
+        let short = |n| sample::short_game(1, &key(n));
+        let change = |n: u8, to: u8| {
+            let mut r = sample::record(1, &key(n));
+            sample::play(&mut r, &key(n), sample::safe(crate::play::Goal::First));
+            let next = r.chain().key_change(&key(to), "Another phone.".into());
+            sample::add(&mut r, &key(n), Body::KeyChange(next));
+            sample::play(&mut r, &key(to), sample::safe(crate::play::Goal::Second));
+            r
+        };
+        Vec::from([
+            short(1),
+            short(2),
+            change(3, 1),
+            change(4, 2),
+            change(5, 1),
+            change(6, 4),
+        ])
+    }
+
+    #[test]
+    fn a_key_claimed_without_its_holder_costs_its_holder_nothing() {
+        let (umpire, stranger) = (sample::secret(1), sample::secret(9));
+        let honest = sample::short_game(1, &umpire);
+        let opened = sample::record(1, &stranger);
+        let claim = super::super::KeyChange {
+            key: umpire.public(),
+            reason: "Mine now.".into(),
+            proof: super::super::Signature([7; 64]),
+        };
+        let claim = opened.draft(Body::KeyChange(claim), 5).unwrap();
+        let claim = claim.sign(&stranger).unwrap();
+        let claimed = [items(&opened).concat(), claim.bytes().to_vec()].concat();
+        let honest_bytes = honest.chain().to_bytes();
+        let mut all = Gathering::new();
+        assert_eq!(all.take(&claimed).faults[0].error.name(), "unproven-key");
+        assert!(all.take(&honest_bytes).faults.is_empty());
+        assert_eq!(
+            all.logs()
+                .filter(|l| l.head() == Some(honest.head()))
+                .count(),
+            1
+        );
+        let read = LogFile::read(&[items(&opened).concat(), honest_bytes].concat());
+        assert_eq!((read.damage, read.chains.len()), (None, 2));
+    }
+
     proptest! {
         #[test]
         fn the_order_of_files_is_no_reason(order in Just((0..5usize).collect::<Vec<_>>()).prop_shuffle()) {
@@ -332,6 +400,37 @@ mod tests {
             prop_assert_eq!(&now, &put(&[0, 1, 2, 3, 4]));
             let fork = now.iter().find(|(_, head, _)| *head == Some(lines[0].head()));
             prop_assert_eq!(fork.and_then(|f| f.2), Some(2), "signed twice from entry 2 on");
+        }
+
+        /// Nobody's claim on a key, nor which of any set of logs comes first,
+        /// changes what is made of them.
+        #[test]
+        fn the_order_of_logs_is_no_reason(order in Just((0..6usize).collect::<Vec<_>>()).prop_shuffle()) {
+            let logs = claims();
+            let whole: usize = logs.iter().map(|r| r.chain().entries().len()).sum();
+            let file = LogFile::write(order.iter().map(|at| logs[*at].chain()));
+            let read = LogFile::read(&file);
+            prop_assert_eq!(&read.damage, &None);
+            prop_assert_eq!((read.entries, read.chains.len()), (whole, logs.len()));
+            let mut heads: Vec<_> = read.chains.iter().map(Chain::head).collect();
+            let mut wanted: Vec<_> = logs.iter().map(GameRecord::head).collect();
+            heads.sort_unstable();
+            wanted.sort_unstable();
+            prop_assert_eq!(&heads, &wanted);
+            // Entry by entry, the logs in turns.
+            let parts: Vec<_> = order.iter().map(|at| items(&logs[*at])).collect();
+            let longest = parts.iter().map(Vec::len).max().unwrap();
+            let turns = (0..longest).flat_map(|n| parts.iter().filter_map(move |p| p.get(n)));
+            let mixed: Vec<u8> = turns.flatten().copied().collect();
+            prop_assert_eq!(&LogFile::read(&mixed).damage, &None);
+            for bytes in [&file, &mixed] {
+                let mut all = Gathering::new();
+                let taken = all.take(bytes);
+                prop_assert_eq!((taken.fresh.len(), taken.refused), (whole, 0));
+                let mut heads: Vec<_> = all.logs().filter_map(Branches::head).collect();
+                heads.sort_unstable();
+                prop_assert_eq!(&heads, &wanted);
+            }
         }
 
         #[test]

@@ -70,6 +70,7 @@ mod fold;
 mod gather;
 mod hand_over;
 mod key;
+mod key_change;
 mod record;
 mod reopen;
 #[cfg(test)]
@@ -80,14 +81,14 @@ mod tests;
 mod wordlist;
 
 pub use body::{
-    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HalfInning, KeyChange, LeftOpen,
-    Migrated, Ruling, Statement, TooLarge,
+    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HalfInning, LeftOpen, Migrated,
+    Ruling, Statement, TooLarge,
 };
 pub use branches::{Branches, LogName, Staged};
 pub use chain::{Chain, ChainError, Fork, Pushed};
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
-pub use digest::{Fingerprint, GameId, Hash, Mark};
+pub use digest::{Fingerprint, GameId, Hash, Mark, Signature};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};
@@ -95,6 +96,7 @@ pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
 pub use gather::{Fault, Gathered, Gathering};
 pub use hand_over::{CardError, HandOverError};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
+pub use key_change::KeyChange;
 pub use record::{GameRecord, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Role, Setup, SetupObjection,

@@ -97,10 +97,7 @@ mod tests {
             Body::Event(Event::Notice(crate::game::Notice::Remark { text }))
         };
         sample::add(&mut r, &a, remark("one"));
-        let change = KeyChange {
-            key: b.public(),
-            reason: "Another phone.".into(),
-        };
+        let change = r.chain().key_change(&b, "Another phone.".into());
         sample::add(&mut r, &a, Body::KeyChange(change));
         sample::add(&mut r, &b, remark("two"));
         sample::add(&mut r, &b, remark("three"));
@@ -133,10 +130,7 @@ mod tests {
         let mut chain = reopen(&kept).unwrap();
         // A change to the thief's key that the author never signed, and a last
         // entry that the thief signs well.
-        let change = Body::KeyChange(KeyChange {
-            key: thief.public(),
-            reason: "Mine.".into(),
-        });
+        let change = Body::KeyChange(chain.key_change(&thief, "Mine.".into()));
         let good = chain.draft(change, 1).unwrap().sign(&a).unwrap();
         let mut forged = good.bytes().to_vec();
         let end = forged.len() - 1;

@@ -4,7 +4,8 @@
 //! defect is wrong.
 
 use engine::log::{
-    Body, Care, GameId, Hash, Payload, RecordError, SecretKey, Setup, Unsigned, Verified,
+    Body, Care, GameId, Hash, KeyChange, Payload, RecordError, SecretKey, Setup, Signature,
+    Unsigned, Verified,
 };
 use engine::play::{BatterFate, Call, Goal};
 
@@ -430,6 +431,18 @@ fn of_order() -> Result<Vec<Defect>, RecordError> {
     let mut retired = changed.items();
     let last = retired.len() - 1;
     retired[last] = resigned(&changed, last, &one, |_| {});
+    let claimed = |proof: Signature| {
+        let change = KeyChange {
+            key: two.public(),
+            reason: "Mine now.".to_owned(),
+            proof,
+        };
+        resigned(&log, 2, &one, |p| p.body = Body::KeyChange(change))
+    };
+    let (game, old) = (log.chain().game(), one.public().fingerprint());
+    let for_later = KeyChange::signed(game, old, 3, &two, String::new()).proof;
+    let to_itself = KeyChange::signed(game, old, 2, &one, String::new());
+    let to_itself = resigned(&log, 2, &one, |p| p.body = Body::KeyChange(to_itself));
     let new_key_early = [&changed.items()[..before], &[too_early]].concat();
     let foreign_opening = resigned(&log, 0, &two, |p| {
         if let Body::Opening(o) = &mut p.body {
@@ -501,6 +514,17 @@ fn of_order() -> Result<Vec<Defect>, RecordError> {
             0,
             "opening-of-another-game",
         ),
+        third(
+            "key-of-another-claimed",
+            claimed(Signature([0; 64])),
+            "unproven-key",
+        )?,
+        third(
+            "key-claimed-with-the-proof-of-another-entry",
+            claimed(for_later),
+            "unproven-key",
+        )?,
+        third("key-changed-to-itself", to_itself, "key-used-before")?,
         file("old-key-after-its-change", &retired, last, "wrong-author"),
         file(
             "new-key-before-its-change",

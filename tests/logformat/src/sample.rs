@@ -4,8 +4,8 @@ use engine::game::{Hold, Notice};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
     Considered, Correction, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning, Hash,
-    HomeBy, KeyChange, LeftOpen, Mark, Migrated, Opening, RecordError, Role, Ruling, SecretKey,
-    Setup, Verified,
+    HomeBy, LeftOpen, Mark, Migrated, Opening, RecordError, Role, Ruling, SecretKey, Setup,
+    Verified,
 };
 use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
 use engine::rules::Edition;
@@ -138,8 +138,8 @@ impl Writer {
     pub fn change_key(&mut self, official: u8) -> Result<(), RecordError> {
         let next = key(official);
         let reason = "The first phone's battery is empty.".to_owned();
-        let key = next.public();
-        self.add(Body::KeyChange(KeyChange { key, reason }))?;
+        let change = self.record.chain().key_change(&next, reason);
+        self.add(Body::KeyChange(change))?;
         self.key = next;
         Ok(())
     }

@@ -146,10 +146,7 @@ fn a_changed_key_signs_what_follows_on_its_own_branch() {
     let (old, new) = (secret(1), secret(3));
     let mut a = sample::record(7, &old);
     let mut b = a.clone();
-    let change = KeyChange {
-        key: new.public(),
-        reason: "New phone.".to_string(),
-    };
+    let change = a.chain().key_change(&new, "New phone.".to_string());
     sample::add(&mut a, &old, Body::KeyChange(change));
     sample::play(&mut a, &new, safe(Goal::First));
     sample::play(&mut b, &old, safe(Goal::First));

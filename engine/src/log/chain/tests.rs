@@ -175,10 +175,8 @@ fn after_a_change_of_key_the_old_one_signs_nothing_more() {
     let (old, new) = (secret(1), secret(2));
     let mut r = record(7, &old);
     play(&mut r, &old, safe(Goal::First));
-    let change = KeyChange {
-        key: new.public(),
-        reason: "The first phone's battery is empty.".to_string(),
-    };
+    let reason = "The first phone's battery is empty.".to_string();
+    let change = r.chain().key_change(&new, reason);
     add(&mut r, &old, Body::KeyChange(change));
     assert_eq!(*r.key(), new.public());
     let event = r.history().next_play(safe(Goal::First));
@@ -204,6 +202,58 @@ fn after_a_change_of_key_the_old_one_signs_nothing_more() {
     for entry in r.chain().entries() {
         assert_eq!(again.push_bytes(entry.bytes()), Ok(Pushed::AlreadyThere));
     }
+}
+
+#[test]
+fn nobody_names_a_key_that_somebody_else_holds() {
+    let (stranger, umpire) = (secret(9), secret(1));
+    let taken = |proof: &dyn Fn(&GameRecord) -> KeyChange| {
+        let mut r = record(7, &stranger);
+        let body = Body::KeyChange(proof(&r));
+        let entry = r.draft(body, 9).unwrap().sign(&stranger).unwrap();
+        let bytes = entry.bytes().to_vec();
+        let pushed = r.push(entry).map_err(|e| match e {
+            RecordError::Chain(e) => e.name().to_string(),
+            e => e.to_string(),
+        });
+        // Who puts logs together says the same.
+        let author = stranger.public().fingerprint();
+        let game = r.chain().game();
+        let mut log = Branches::new(LogName { game, author });
+        let mut staged = Staged::default();
+        let opening = r.chain().entries()[0].bytes();
+        log.stage(&mut staged, opening).unwrap();
+        let staged = log.stage(&mut staged, &bytes);
+        let staged = staged.map_err(|e| e.name().to_string());
+        assert_eq!(pushed, staged);
+        pushed
+    };
+    let unproven = Err("unproven-key".to_string());
+    let mine = |r: &GameRecord| r.chain().key_change(&umpire, "Mine.".to_string());
+    assert_eq!(
+        taken(&mine),
+        Ok(Pushed::Added),
+        "with the key itself at hand"
+    );
+    let bare = |r: &GameRecord| KeyChange {
+        proof: Signature([0; 64]),
+        ..mine(r)
+    };
+    assert_eq!(taken(&bare), unproven);
+    // What the holder signed for another game, another log or another place.
+    let of = |game, old, seq| KeyChange::signed(game, old, seq, &umpire, String::new());
+    let (here, old) = (record(7, &stranger), stranger.public().fingerprint());
+    let (game, elsewhere) = (here.chain().game(), record(8, &stranger).chain().game());
+    assert_eq!(taken(&|_| of(game, old, 1)), Ok(Pushed::Added));
+    assert_eq!(taken(&|_| of(elsewhere, old, 1)), unproven);
+    assert_eq!(
+        taken(&|_| of(game, secret(8).public().fingerprint(), 1)),
+        unproven
+    );
+    assert_eq!(taken(&|_| of(game, old, 2)), unproven);
+    // And back to a key that signed before.
+    let itself = |r: &GameRecord| r.chain().key_change(&stranger, String::new());
+    assert_eq!(taken(&itself), Err("key-used-before".to_string()));
 }
 
 #[test]

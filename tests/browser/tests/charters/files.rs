@@ -10,9 +10,7 @@ use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts};
 use engine::link::Kind;
-use engine::log::{
-    Author, Body, GameRecord, KeyChange, LogFile, Opening, Role, SecretKey, Setup, split,
-};
+use engine::log::{Author, Body, GameRecord, LogFile, Opening, Role, SecretKey, Setup, split};
 use serde_json::json;
 use xtask::place;
 
@@ -125,10 +123,10 @@ fn second_record(setup: Setup, n: u8) -> Result<GameRecord> {
         let entry = record.draft(Body::Event(play), 2)?.sign(&key)?;
         record.push(entry)?;
     }
-    let change = KeyChange {
-        key: SecretKey::from_random(&[n + 1; 32]).public(),
-        reason: "the phone was dropped".into(),
-    };
+    let next = SecretKey::from_random(&[n + 1; 32]);
+    let change = record
+        .chain()
+        .key_change(&next, "the phone was dropped".into());
     let entry = record.draft(Body::KeyChange(change), 3)?.sign(&key)?;
     record.push(entry)?;
     Ok(record)
