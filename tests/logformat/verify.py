@@ -223,6 +223,10 @@ class Item:
             raise Fault("not-deterministic")
         if SIZE in remarks or too_many_players(parts):
             raise Fault("too-large")
+        if CONTROL.search("".join(texts(parts))):
+            raise Fault("control-character")
+        if not all(EARLIEST <= ms <= LATEST for ms in times(parts)):
+            raise Fault("out-of-time")
         return parts
 
     def verify(self, key, external):
@@ -261,6 +265,36 @@ def proven(entry, old):
     except InvalidSignature:
         return False
     return True
+
+
+# Characters that no text may hold.
+CONTROL = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
+)
+EARLIEST, LATEST = 946_684_800_000, 4_102_444_800_000
+
+
+def texts(value):
+    """Every text in a payload."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, (list, tuple)):
+        for part in value:
+            yield from texts(part)
+    elif hasattr(value, "values"):
+        yield from texts(list(value.values()))
+
+
+def times(parts):
+    """Every time that a payload names."""
+    if len(parts) == 2:
+        yield from (fixture[5] for fixture in parts[1][6])
+        return
+    yield parts[4]
+    kind, content = parts[5]
+    if kind == 0 and 6 in content[0][0]:
+        yield content[0][0][6]
 
 
 def too_many_players(parts):

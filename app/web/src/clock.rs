@@ -1,6 +1,7 @@
 //! The phone's clock: claimed times of entries, and how they are shown.
 
-use chrono::{DateTime, Local};
+use chrono::{DateTime, Local, TimeZone};
+use engine::log::OutOfTime;
 
 /// Now, in ms since 1970.
 pub fn now() -> u64 {
@@ -23,6 +24,46 @@ pub fn same_day(a: u64, b: u64) -> bool {
 }
 
 fn local(ms: u64) -> Option<DateTime<Local>> {
+    in_zone(ms, &Local)
+}
+
+/// A claimed time in a time zone; `None` of one that no log may name, because
+/// the calendar ends somewhere, and sooner in some zones than in others.
+fn in_zone<Z: TimeZone>(ms: u64, zone: &Z) -> Option<DateTime<Z>> {
+    OutOfTime::check(ms).ok()?;
     let utc = DateTime::from_timestamp_millis(i64::try_from(ms).ok()?)?;
-    Some(utc.with_timezone(&Local))
+    Some(utc.with_timezone(zone))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::FixedOffset;
+
+    #[test]
+    fn no_clock_however_wrong_stops_a_screen() {
+        let last = DateTime::<chrono::Utc>::MAX_UTC.timestamp_millis();
+        let last = u64::try_from(last).unwrap_or(0);
+        let (from, to) = OutOfTime::ALLOWED_MS.into_inner();
+        for hours in [-12, 0, 9, 14] {
+            let zone = FixedOffset::east_opt(hours * 3600);
+            for ms in [
+                0,
+                1,
+                from - 1,
+                from,
+                to,
+                to + 1,
+                last - 1,
+                last,
+                last + 1,
+                u64::MAX,
+            ] {
+                let shown = zone.and_then(|zone| in_zone(ms, &zone));
+                let shown =
+                    shown.map(|t| (t.date_naive(), t.format("%A %-d %B %Y %H:%M").to_string()));
+                assert_eq!(shown.is_some(), (from..=to).contains(&ms), "{ms} {hours}");
+            }
+        }
+    }
 }

@@ -7,7 +7,7 @@ use core::fmt;
 use super::Charter;
 use crate::competition::schedule::ScheduleProblem;
 use crate::log::body::{at_most, edition_fits};
-use crate::log::{EditionTextError, Setup, TooLarge};
+use crate::log::{EditionTextError, OutOfTime, Setup, TooLarge};
 use crate::team::Shirt;
 
 /// What is wrong inside a charter.
@@ -41,7 +41,7 @@ pub enum CharterFault {
     FixtureAlone(u32),
     /// A fixture under an edition that is not listed.
     FixtureEdition(u32),
-    /// The date is not written as year-month-day.
+    /// The date is not written as year-month-day, from 2000 to 2099.
     Date(String),
     /// The first version is 1 and takes no other's place; later ones do.
     Version,
@@ -49,6 +49,8 @@ pub enum CharterFault {
     Arranged(ScheduleProblem),
     /// A field is too long.
     TooLarge(TooLarge),
+    /// A fixture starts at a time that no log may name.
+    FixtureTime(u32),
 }
 
 impl fmt::Display for CharterFault {
@@ -73,6 +75,9 @@ impl fmt::Display for CharterFault {
             ),
             Self::Arranged(p) => p.fmt(f),
             Self::TooLarge(t) => t.fmt(f),
+            Self::FixtureTime(n) => {
+                write!(f, "Game {n} starts at a time that is not between the years 2000 and 2100.")
+            }
         }
     }
 }
@@ -89,7 +94,7 @@ fn is_date(text: &str) -> bool {
     b.len() == 10
         && b[4] == b'-'
         && b[7] == b'-'
-        && number(0..4).is_some()
+        && number(0..4).is_some_and(|y| (2000..2100).contains(&y))
         && number(5..7).is_some_and(|m| (1..=12).contains(&m))
         && number(8..10).is_some_and(|d| (1..=31).contains(&d))
 }
@@ -182,6 +187,9 @@ impl Charter {
                     let team = team.clone();
                     wrong.push(CharterFault::FixtureTeam { number, team });
                 }
+            }
+            if OutOfTime::check(game.starts).is_err() {
+                wrong.push(CharterFault::FixtureTime(number));
             }
             if game.guest.is_some() && game.guest == game.home {
                 wrong.push(CharterFault::FixtureAlone(number));

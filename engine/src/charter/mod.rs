@@ -9,7 +9,10 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::log::body::at_most;
-use crate::log::{Author, Draw, EditionText, EntryError, FORMAT, Hash, PublicKey, Unverified};
+use crate::log::text::{cleaned, control_in};
+use crate::log::{
+    Author, Draw, EditionText, EntryError, FORMAT, Hash, OutOfTime, PublicKey, Unverified,
+};
 use crate::team::Player;
 
 mod arranged;
@@ -183,18 +186,20 @@ impl Charter {
         listed.into_iter().find(|o| o.key == *key)
     }
 
-    /// Prepares the charter for signing with the organiser's key.
+    /// Prepares the charter for signing with the organiser's key. Control
+    /// characters in its texts are left out.
     ///
     /// # Errors
     /// Everything that is wrong inside it.
     pub fn draft(self) -> Result<UnsignedCharter, Vec<CharterFault>> {
-        let mut wrong = self.faults();
-        let encoded = self.to_payload();
+        let charter = cleaned(self);
+        let mut wrong = charter.faults();
+        let encoded = charter.to_payload();
         let most = SignedCharter::<Unverified>::BYTES_LIMIT - 200;
         let fits = at_most("charter", encoded.len(), most);
         wrong.extend(fits.err().map(CharterFault::TooLarge));
         if wrong.is_empty() {
-            Ok(UnsignedCharter::new(self, encoded))
+            Ok(UnsignedCharter::new(charter, encoded))
         } else {
             Err(wrong)
         }
@@ -227,6 +232,9 @@ impl Charter {
             return Err(EntryError::NotDeterministic);
         }
         charter.fits()?;
+        control_in(bytes)?;
+        let mut starts = charter.fixtures.iter().map(|g| g.starts);
+        starts.try_for_each(OutOfTime::check)?;
         Ok(charter)
     }
 }

@@ -58,6 +58,11 @@ pub enum Reason {
         /// How many differences there are.
         differences: usize,
     },
+    /// A final statement signs something else than its record says.
+    Misstated {
+        /// Whose record.
+        whose: usize,
+    },
     /// The game is not over.
     StillOn,
     /// Plays no longer fit after a correction.
@@ -89,7 +94,9 @@ impl Reason {
     pub const fn standing(&self) -> Standing {
         match self {
             Self::Fork { .. } | Self::OtherGame => Standing::Tampered,
-            Self::LeftOpen { .. } | Self::Differs { .. } => Standing::Disputed,
+            Self::LeftOpen { .. } | Self::Differs { .. } | Self::Misstated { .. } => {
+                Standing::Disputed
+            }
             Self::StillOn
             | Self::Conflicts { .. }
             | Self::NotSigned { .. }
@@ -121,6 +128,11 @@ impl fmt::Display for Reason {
             Self::Differs { differences } => {
                 write!(f, "The two records differ in {differences} things.")
             }
+            Self::Misstated { whose } => write!(
+                f,
+                "The final statement of {} signs another result than its entries give.",
+                record(whose)
+            ),
             Self::StillOn => f.write_str("The game is not over."),
             Self::Conflicts { whose, plays: 1 } => {
                 write!(f, "One play of {} no longer fits.", record(whose))
@@ -203,6 +215,7 @@ pub fn status(records: &[&GameRecord]) -> Status {
             reasons.push(Reason::Conflicts { whose, plays });
         }
         match record.signed_off() {
+            None if record.misstatement().is_some() => reasons.push(Reason::Misstated { whose }),
             None => reasons.push(Reason::NotSigned { whose }),
             Some((entry, _)) => {
                 let by_another = |other: &&GameRecord| {

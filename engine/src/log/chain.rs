@@ -6,7 +6,9 @@ use core::fmt;
 
 use super::body::Body;
 use super::entry::{Entry, EntryError, Payload, Unsigned, Unverified, Verified};
-use super::{Fingerprint, GameId, Hash, KeyChange, Opening, PublicKey, SecretKey, TooLarge};
+use super::{
+    Fingerprint, GameId, Hash, KeyChange, Opening, OutOfTime, PublicKey, SecretKey, TooLarge, text,
+};
 
 /// Why an entry does not continue a chain.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -267,22 +269,27 @@ impl Chain {
     }
 
     /// Prepares the opening of a new log. Sign it, then [`Chain::open`].
+    /// Control characters in its texts are left out, and a clock that was never
+    /// set claims the nearest time that a log may name.
     ///
     /// # Errors
     /// When a field is longer than a log keeps.
     pub fn draft_opening(opening: Opening, claimed_ms: u64) -> Result<Unsigned, TooLarge> {
+        let mut opening = text::cleaned(opening);
+        opening.setup.starts = opening.setup.starts.map(OutOfTime::nearest);
         let key = opening.author.key;
         let payload = Payload {
             game: opening.setup.game_id(),
             seq: 0,
             previous: None,
-            claimed_ms,
+            claimed_ms: OutOfTime::nearest(claimed_ms),
             body: Body::Opening(opening),
         };
         Unsigned::new(payload, key)
     }
 
-    /// Prepares the next entry. Sign it, then [`Chain::push`].
+    /// Prepares the next entry. Sign it, then [`Chain::push`]. Control
+    /// characters and times are as in [`Chain::draft_opening`].
     ///
     /// # Errors
     /// When a field is longer than a log keeps.
@@ -291,8 +298,8 @@ impl Chain {
             game: self.game,
             seq: self.next_seq(),
             previous: Some(self.head()),
-            claimed_ms,
-            body,
+            claimed_ms: OutOfTime::nearest(claimed_ms),
+            body: text::cleaned(body),
         };
         Unsigned::new(payload, *self.key())
     }

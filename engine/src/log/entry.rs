@@ -11,7 +11,8 @@ use core::fmt;
 
 use super::body::{Body, TooLarge};
 use super::cose::{self, Domain, Envelope, EnvelopeError};
-use super::{Fingerprint, GameId, Hash, PublicKey, SecretKey};
+use super::text::{ControlCharacter, control_in};
+use super::{Fingerprint, GameId, Hash, OutOfTime, PublicKey, SecretKey};
 
 /// The format written, and the newest one read.
 pub const FORMAT: u64 = 1;
@@ -49,6 +50,10 @@ pub enum EntryError {
     NotDeterministic,
     /// A field is longer than a log keeps.
     TooLarge(TooLarge),
+    /// A text holds a character that no log keeps.
+    ControlCharacter(ControlCharacter),
+    /// A time outside the years that a log may name.
+    OutOfTime(OutOfTime),
 }
 
 impl EntryError {
@@ -61,6 +66,8 @@ impl EntryError {
             Self::MalformedPayload => "malformed-payload",
             Self::NotDeterministic => "not-deterministic",
             Self::TooLarge(_) => "too-large",
+            Self::ControlCharacter(_) => "control-character",
+            Self::OutOfTime(_) => "out-of-time",
         }
     }
 }
@@ -80,6 +87,8 @@ impl fmt::Display for EntryError {
                 "It is not written in the one exact form that is allowed: it was changed or made by other means.",
             ),
             Self::TooLarge(t) => t.fmt(f),
+            Self::ControlCharacter(c) => c.fmt(f),
+            Self::OutOfTime(t) => t.fmt(f),
         }
     }
 }
@@ -95,6 +104,18 @@ impl From<EnvelopeError> for EntryError {
 impl From<TooLarge> for EntryError {
     fn from(e: TooLarge) -> Self {
         Self::TooLarge(e)
+    }
+}
+
+impl From<ControlCharacter> for EntryError {
+    fn from(e: ControlCharacter) -> Self {
+        Self::ControlCharacter(e)
+    }
+}
+
+impl From<OutOfTime> for EntryError {
+    fn from(e: OutOfTime) -> Self {
+        Self::OutOfTime(e)
     }
 }
 
@@ -147,6 +168,11 @@ impl Payload {
             return Err(EntryError::NotDeterministic);
         }
         payload.body.fits()?;
+        control_in(bytes)?;
+        OutOfTime::check(payload.claimed_ms)?;
+        if let Body::Opening(opening) = &payload.body {
+            opening.setup.starts.map_or(Ok(()), OutOfTime::check)?;
+        }
         Ok(payload)
     }
 }

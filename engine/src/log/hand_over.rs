@@ -10,8 +10,10 @@
 use alloc::vec::Vec;
 use core::fmt;
 
+use super::OutOfTime;
 use super::body::{self, TooLarge};
 use super::setup::{Author, Setup, SetupObjection};
+use super::text::{ControlCharacter, control_in};
 
 const CARD: &str = "chalkbook:official";
 const MARK: &str = "chalkbook:game";
@@ -23,6 +25,10 @@ pub enum HandOverError {
     Malformed,
     /// A field is longer than a log keeps.
     TooLarge(TooLarge),
+    /// A text holds a character that no log keeps.
+    ControlCharacter(ControlCharacter),
+    /// It is to start at a time that no log may name.
+    OutOfTime(OutOfTime),
     /// The edition or the cards make no game: every objection.
     Setup(Vec<SetupObjection>),
 }
@@ -32,6 +38,8 @@ impl fmt::Display for HandOverError {
         match self {
             Self::Malformed => f.write_str("This is no game to join, or it arrived damaged."),
             Self::TooLarge(why) => why.fmt(f),
+            Self::ControlCharacter(why) => why.fmt(f),
+            Self::OutOfTime(why) => why.fmt(f),
             Self::Setup(wrong) => {
                 f.write_str("The game handed over cannot be played by these rules.")?;
                 wrong.iter().try_for_each(|o| write!(f, " {o}"))
@@ -62,6 +70,9 @@ impl Setup {
             return Err(HandOverError::Malformed);
         }
         body::setup_fits(&setup).map_err(HandOverError::TooLarge)?;
+        control_in(bytes).map_err(HandOverError::ControlCharacter)?;
+        let starts = setup.starts.map_or(Ok(()), OutOfTime::check);
+        starts.map_err(HandOverError::OutOfTime)?;
         setup.fixture().map_err(HandOverError::Setup)?;
         Ok(setup)
     }
@@ -74,6 +85,8 @@ pub enum CardError {
     Malformed,
     /// The name is longer than a charter keeps.
     TooLarge(TooLarge),
+    /// The name holds a character that no log keeps.
+    ControlCharacter(ControlCharacter),
 }
 
 impl fmt::Display for CardError {
@@ -81,6 +94,7 @@ impl fmt::Display for CardError {
         match self {
             Self::Malformed => f.write_str("This is no official's card, or it arrived damaged."),
             Self::TooLarge(why) => why.fmt(f),
+            Self::ControlCharacter(why) => why.fmt(f),
         }
     }
 }
@@ -107,6 +121,7 @@ impl Author {
         }
         body::at_most("official's name", author.name.len(), Setup::NAME_LIMIT)
             .map_err(CardError::TooLarge)?;
+        control_in(bytes).map_err(CardError::ControlCharacter)?;
         Ok(author)
     }
 }

@@ -60,6 +60,7 @@
 pub(crate) mod body;
 mod branches;
 mod chain;
+mod clock;
 pub(crate) mod cose;
 mod decision;
 mod digest;
@@ -78,6 +79,7 @@ pub(crate) mod sample;
 mod setup;
 #[cfg(test)]
 mod tests;
+pub(crate) mod text;
 mod wordlist;
 
 pub use body::{
@@ -86,6 +88,7 @@ pub use body::{
 };
 pub use branches::{Branches, LogName, Staged};
 pub use chain::{Chain, ChainError, Fork, Pushed};
+pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
 pub use digest::{Fingerprint, GameId, Hash, Mark, Signature};
@@ -97,7 +100,8 @@ pub use gather::{Fault, Gathered, Gathering};
 pub use hand_over::{CardError, HandOverError};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use key_change::KeyChange;
-pub use record::{GameRecord, RecordError};
+pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Role, Setup, SetupObjection,
 };
+pub use text::{ControlCharacter, Visible, is_control};

@@ -21,6 +21,48 @@ pub enum RecordError {
     Setup(Vec<SetupObjection>),
     /// The event does not fit the game.
     Refused(RecordObjection),
+    /// A final statement that says something else than the entries do.
+    Misstated(Misstatement),
+}
+
+/// A signed final statement that its own log contradicts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Misstatement {
+    /// Sequence number of the statement.
+    pub seq: u64,
+    /// What is signed.
+    pub signed: Statement,
+    /// What the entries before it give.
+    pub recorded: Statement,
+}
+
+impl fmt::Display for Misstatement {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self {
+            seq,
+            signed,
+            recorded,
+        } = self;
+        let score = |s: &Statement| (s.score.guest, s.score.home);
+        let ((a, b), (c, d)) = (score(signed), score(recorded));
+        if (a, b) != (c, d) {
+            return write!(
+                f,
+                "The final statement, entry {seq}, signs the score {a}-{b} (guests first), but the entries before it give {c}-{d}."
+            );
+        }
+        if signed.finish != recorded.finish {
+            return write!(
+                f,
+                "The final statement, entry {seq}, signs another end of the game than the entries before it give."
+            );
+        }
+        write!(
+            f,
+            "The final statement, entry {seq}, signs {} plays, {} of them without a place, but the entries before it give {} and {}.",
+            signed.plays, signed.conflicts, recorded.plays, recorded.conflicts
+        )
+    }
 }
 
 impl fmt::Display for RecordError {
@@ -29,6 +71,7 @@ impl fmt::Display for RecordError {
             Self::Chain(e) => e.fmt(f),
             Self::TooLarge(e) => e.fmt(f),
             Self::Refused(e) => e.fmt(f),
+            Self::Misstated(e) => e.fmt(f),
             Self::Setup(wrong) => {
                 for (i, o) in wrong.iter().enumerate() {
                     write!(f, "{}{o}", if i == 0 { "" } else { " " })?;
@@ -64,6 +107,7 @@ impl From<TooLarge> for RecordError {
 pub struct GameRecord {
     chain: Chain,
     history: History,
+    misstatements: Vec<Misstatement>,
 }
 
 /// The entries of one kind with their sequence numbers.
@@ -105,12 +149,15 @@ impl GameRecord {
     pub fn replay(chain: Chain) -> Result<Self, RecordError> {
         let fixture = chain.opening().setup.fixture();
         let mut history = History::new(fixture.map_err(RecordError::Setup)?);
+        let mut misstatements = Vec::new();
         for entry in chain.entries() {
-            if let Some(event) = event_of(entry.body()) {
-                history.push(entry.payload().seq, event);
-            }
+            fold(&mut history, &mut misstatements, entry);
         }
-        Ok(Self { chain, history })
+        Ok(Self {
+            chain,
+            history,
+            misstatements,
+        })
     }
 
     /// Judges a body and prepares the next entry.
@@ -121,6 +168,11 @@ impl GameRecord {
         if let Some(event) = event_of(&body) {
             self.history.check(&event).map_err(RecordError::Refused)?;
         }
+        if let Body::Statement(signed) = &body {
+            let seq = self.next_seq();
+            let wrong = misstated(&self.history, seq, signed);
+            wrong.map_or(Ok(()), |wrong| Err(RecordError::Misstated(wrong)))?;
+        }
         Ok(self.chain.draft(body, claimed_ms)?)
     }
 
@@ -130,12 +182,9 @@ impl GameRecord {
     /// When it does not continue the chain; nothing changes then, but that a
     /// fork is kept as proof.
     pub fn push(&mut self, entry: Entry<Verified>) -> Result<Pushed, RecordError> {
-        let event = event_of(entry.body());
-        let seq = entry.payload().seq;
+        let before = self.chain.entries().len();
         let pushed = self.chain.push(entry)?;
-        if let (Pushed::Added, Some(event)) = (pushed, event) {
-            self.history.push(seq, event);
-        }
+        self.fold_from(before);
         Ok(pushed)
     }
 
@@ -146,26 +195,38 @@ impl GameRecord {
     pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<Pushed, RecordError> {
         let before = self.chain.entries().len();
         let pushed = self.chain.push_bytes(bytes)?;
-        if let Some(entry) = self.chain.entries().get(before)
-            && let Some(event) = event_of(entry.body())
-        {
-            self.history.push(entry.payload().seq, event);
-        }
+        self.fold_from(before);
         Ok(pushed)
+    }
+
+    fn fold_from(&mut self, before: usize) {
+        let fresh = self.chain.entries().get(before..).unwrap_or_default();
+        for entry in fresh {
+            fold(&mut self.history, &mut self.misstatements, entry);
+        }
     }
 
     /// The final statement of the record as it now stands, to be drafted.
     #[must_use]
     pub fn statement(&self) -> Body {
-        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        Body::Statement(Statement {
-            score: self.history.game().score(),
-            finish: self.history.game().ending().into(),
-            head: self.head(),
-            entries: self.next_seq(),
-            plays: count(self.history.plays().count()),
-            conflicts: count(self.history.conflicts().count()),
-        })
+        let (head, entries) = (self.head(), self.next_seq());
+        Body::Statement(stated(&self.history, head, entries))
+    }
+
+    /// Every final statement that says something else than the entries before
+    /// it do, in order.
+    #[must_use]
+    pub fn misstatements(&self) -> &[Misstatement] {
+        &self.misstatements
+    }
+
+    /// What is wrong with the last final statement, when nothing that changes
+    /// the game was recorded after it: then the record is not signed off.
+    #[must_use]
+    pub fn misstatement(&self) -> Option<&Misstatement> {
+        let (entry, _) = self.last_statement()?;
+        let seq = entry.payload().seq;
+        self.misstatements.iter().find(|m| m.seq == seq)
     }
 
     /// The game in force, every event, and what a correction made impossible.
@@ -242,9 +303,14 @@ impl GameRecord {
     }
 
     /// The final statement in force: the last one, if nothing that changes the
-    /// game was recorded after it.
+    /// game was recorded after it, and it says what the entries say.
     #[must_use]
     pub fn signed_off(&self) -> Option<(&Entry<Verified>, &Statement)> {
+        let last = self.last_statement();
+        last.filter(|_| self.misstatement().is_none())
+    }
+
+    fn last_statement(&self) -> Option<(&Entry<Verified>, &Statement)> {
         for entry in self.chain.entries().iter().rev() {
             match entry.body() {
                 Body::Statement(s) => return Some((entry, s)),
@@ -253,6 +319,40 @@ impl GameRecord {
             }
         }
         None
+    }
+}
+
+/// The final statement of a history, under this entry and after so many.
+fn stated(history: &History, head: Hash, entries: u64) -> Statement {
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    Statement {
+        score: history.game().score(),
+        finish: history.game().ending().into(),
+        head,
+        entries,
+        plays: count(history.plays().count()),
+        conflicts: count(history.conflicts().count()),
+    }
+}
+
+/// How a statement at this place contradicts the history before it, if it does.
+fn misstated(history: &History, seq: u64, signed: &Statement) -> Option<Misstatement> {
+    // Its place in the chain is checked there.
+    let recorded = stated(history, signed.head, signed.entries);
+    (recorded != *signed).then(|| Misstatement {
+        seq,
+        signed: signed.clone(),
+        recorded,
+    })
+}
+
+/// What an entry does to the game, and whether it says what the game is.
+fn fold(history: &mut History, wrong: &mut Vec<Misstatement>, entry: &Entry<Verified>) {
+    let seq = entry.payload().seq;
+    match (entry.body(), event_of(entry.body())) {
+        (_, Some(event)) => history.push(seq, event),
+        (Body::Statement(signed), None) => wrong.extend(misstated(history, seq, signed)),
+        _ => {}
     }
 }
 

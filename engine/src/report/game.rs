@@ -325,6 +325,13 @@ fn judge(
         .filter(|k| over(k) || k.record.signed_off().is_some())
         .collect();
     for kept in records {
+        if let Some(wrong) = kept.record.misstatement() {
+            reasons.push(format!(
+                "The final statement in {} signs another result than its entries give.",
+                who(kept)
+            ));
+            evidence.push(wrong.to_string());
+        }
         for (_, open) in kept.record.disputes() {
             reasons.push(format!("A difference is left open in {}.", who(kept)));
             if !evidence.contains(&open.note) {

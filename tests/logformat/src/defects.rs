@@ -325,6 +325,26 @@ fn of_payload() -> Result<Vec<Defect>, RecordError> {
             &at(&|p| p.body = care(&"x".repeat(501))),
             "too-large",
         )?,
+        third(
+            "escape-sequence-in-a-text",
+            &at(&|p| p.body = care("\u{1b}[2KGOOD")),
+            "control-character",
+        )?,
+        third(
+            "text-shown-backwards",
+            &at(&|p| p.body = care("\u{202e}TON")),
+            "control-character",
+        )?,
+        third(
+            "clock-of-the-year-262142",
+            &at(&|p| p.claimed_ms = 8_210_266_876_799_999),
+            "out-of-time",
+        )?,
+        third(
+            "clock-of-the-year-1999",
+            &at(&|p| p.claimed_ms = 946_684_799_999),
+            "out-of-time",
+        )?,
         first(
             "too-long-a-name",
             &replaced(

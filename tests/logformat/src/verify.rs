@@ -5,7 +5,7 @@ use std::fmt;
 use std::process::ExitCode;
 
 use engine::charter::SignedCharter;
-use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified};
+use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified, Visible};
 use serde::Serialize;
 
 /// One log of a file.
@@ -27,6 +27,8 @@ pub struct Log {
     pub head: String,
     /// Whether nothing that counts follows the last final statement.
     pub signed_off: bool,
+    /// Final statements that the entries before them contradict, in words.
+    pub misstatements: Vec<String>,
     /// What the rules make of it: the score and the plays that do not fit, or
     /// why there is no game.
     pub game_in_words: String,
@@ -73,6 +75,12 @@ impl Verdict {
         }
     }
 
+    /// Whether every entry is good and no statement contradicts its own log.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        self.fault.is_none() && self.logs.iter().all(|l| l.misstatements.is_empty())
+    }
+
     /// The fault's name, or `good`.
     #[must_use]
     pub fn name(&self) -> &str {
@@ -91,12 +99,15 @@ fn log(chain: Chain) -> Log {
         entries: chain.entries().len(),
         head: chain.head().to_string(),
         signed_off: false,
+        misstatements: Vec::new(),
         game_in_words: String::new(),
     };
     log.game_in_words = match GameRecord::replay(chain) {
         Err(e) => format!("no game: {e}"),
         Ok(record) => {
             log.signed_off = record.signed_off().is_some();
+            let wrong = record.misstatements().iter();
+            log.misstatements = wrong.map(ToString::to_string).collect();
             let score = record.history().game().score();
             let teams = &record.opening().setup.cards;
             format!(
@@ -116,7 +127,12 @@ fn log(chain: Chain) -> Log {
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.fault {
-            None => writeln!(f, "GOOD, {} entries", self.entries)?,
+            None if self.is_good() => writeln!(f, "GOOD, {} entries", self.entries)?,
+            None => writeln!(
+                f,
+                "NOT GOOD: a signed statement contradicts its own log; {} entries",
+                self.entries
+            )?,
             Some(fault) => writeln!(
                 f,
                 "NOT GOOD from entry {} on ({}, byte {}): {}\n  {} good entries before it",
@@ -129,11 +145,15 @@ impl fmt::Display for Verdict {
             } else {
                 "not signed off"
             };
-            writeln!(f, "  {} ({}), key {}", log.name, log.role, log.author)?;
+            let name = Visible(&log.name);
+            writeln!(f, "  {name} ({}), key {}", log.role, log.author)?;
             writeln!(f, "    game    {}", log.game)?;
             writeln!(f, "    entries {}, {end}", log.entries)?;
             writeln!(f, "    head    {}", log.head)?;
-            writeln!(f, "    record  {}", log.game_in_words)?;
+            for wrong in &log.misstatements {
+                writeln!(f, "    wrong   {wrong}")?;
+            }
+            writeln!(f, "    record  {}", Visible(&log.game_in_words))?;
         }
         Ok(())
     }
@@ -148,7 +168,8 @@ fn charter(bytes: &[u8]) -> Option<String> {
     let charter = SignedCharter::parse(bytes).ok()?;
     Some(match charter.verify() {
         Ok(good) => format!(
-            "GOOD charter: {good}\n  key  {}\n  hash {}\n",
+            "GOOD charter: {}\n  key  {}\n  hash {}\n",
+            Visible(&good.to_string()),
             good.key().fingerprint(),
             good.hash()
         ),
@@ -173,25 +194,25 @@ pub fn main(arguments: &[String]) -> ExitCode {
         let bytes = match std::fs::read(file) {
             Ok(bytes) => bytes,
             Err(e) => {
-                eprintln!("{file}: {e}");
+                eprintln!("{}: {e}", Visible(file));
                 all_good = false;
                 continue;
             }
         };
         if let Some(words) = charter(&bytes).filter(|_| !json) {
             all_good &= words.starts_with("GOOD");
-            print!("{file}: {words}");
+            print!("{}: {words}", Visible(file));
             continue;
         }
         let verdict = Verdict::of(&bytes);
-        all_good &= verdict.fault.is_none();
+        all_good &= verdict.is_good();
         if json {
             match serde_json::to_string(&verdict) {
                 Ok(line) => println!("{line}"),
-                Err(e) => eprintln!("{file}: {e}"),
+                Err(e) => eprintln!("{}: {e}", Visible(file)),
             }
         } else {
-            print!("{file}: {verdict}");
+            print!("{}: {verdict}", Visible(file));
         }
     }
     if all_good {

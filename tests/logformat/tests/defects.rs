@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use logformat::defects;
+use engine::log::Body;
 use logformat::verify::Verdict;
+use logformat::{defects, sample};
 
 fn kept() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures")
@@ -59,4 +60,32 @@ fn findings_of_the_fuzzers_are_judged() {
         let bytes = fs::read(entry.unwrap().path()).unwrap();
         let _ = Verdict::of(&bytes);
     }
+}
+
+#[test]
+fn a_score_signed_over_another_record_is_not_good() {
+    let mut log = sample::short(1, 1).unwrap();
+    assert!(Verdict::of(&log.chain().to_bytes()).is_good());
+    let Body::Statement(mut lie) = log.record.statement() else {
+        panic!("a statement was asked for")
+    };
+    lie.score.guest = 99;
+    let key = sample::key(1);
+    let payload = engine::log::Payload {
+        game: log.chain().game(),
+        seq: log.record.next_seq(),
+        previous: Some(log.record.head()),
+        claimed_ms: 1_781_344_900_000,
+        body: Body::Statement(lie),
+    };
+    let entry = engine::log::Unsigned::new(payload, key.public()).unwrap();
+    log.record.push(entry.sign(&key).unwrap()).unwrap();
+    let verdict = Verdict::of(&log.chain().to_bytes());
+    assert!(!verdict.is_good());
+    assert!(!verdict.logs[0].signed_off);
+    let printed = verdict.to_string();
+    assert!(
+        printed.starts_with("NOT GOOD") && printed.contains("99-0"),
+        "{printed}"
+    );
 }

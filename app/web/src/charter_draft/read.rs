@@ -68,6 +68,7 @@ impl CharterDraft {
             | CharterFault::FixtureTeam { .. }
             | CharterFault::FixtureAlone(_)
             | CharterFault::FixtureEdition(_)
+            | CharterFault::FixtureTime(_)
             | CharterFault::Arranged(_) => Place::Schedule,
             CharterFault::Date(_) => Place::Date,
             CharterFault::Version | CharterFault::TooLarge(_) => Place::Organiser,

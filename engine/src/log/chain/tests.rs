@@ -219,7 +219,7 @@ fn nobody_names_a_key_that_somebody_else_holds() {
         // Who puts logs together says the same.
         let author = stranger.public().fingerprint();
         let game = r.chain().game();
-        let mut log = Branches::new(LogName { game, author });
+        let log = Branches::new(LogName { game, author });
         let mut staged = Staged::default();
         let opening = r.chain().entries()[0].bytes();
         log.stage(&mut staged, opening).unwrap();
@@ -328,4 +328,55 @@ fn what_is_refused_or_too_long_is_never_signed() {
     add(&mut r, &key, care(3));
     assert_eq!(r.care().count(), 1);
     assert_eq!(r.history().events().len(), 0);
+}
+
+#[test]
+fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
+    use crate::crosscheck::{Reason, Standing, status};
+    use crate::report::{Authority, GameReport, Kept, Verdict};
+
+    let key = secret(1);
+    let mut r = record(7, &key);
+    play(&mut r, &key, safe(Goal::First));
+    let Body::Statement(honest) = r.statement() else {
+        unreachable!("a statement was asked for")
+    };
+    let mut lie = honest.clone();
+    lie.score.guest = 99;
+    // This app does not let its own user sign it.
+    let refused = r.draft(Body::Statement(lie.clone()), 9).map(|_| ());
+    assert!(matches!(refused, Err(RecordError::Misstated(_))));
+    // Other means do.
+    let payload = Payload {
+        body: Body::Statement(lie.clone()),
+        ..r.draft(Body::Statement(honest), 9)
+            .unwrap()
+            .payload()
+            .clone()
+    };
+    let entry = Unsigned::new(payload, key.public()).unwrap();
+    r.push(entry.sign(&key).unwrap()).unwrap();
+    let again = GameRecord::replay(r.chain().clone()).unwrap();
+    for r in [&r, &again] {
+        assert!(r.signed_off().is_none());
+        let wrong = r.misstatement().unwrap();
+        assert_eq!(r.misstatements(), core::slice::from_ref(wrong));
+        assert!(wrong.to_string().contains("99-0"), "{wrong}");
+        assert!(wrong.to_string().contains("give 0-0"), "{wrong}");
+        let status = status(&[r]);
+        assert_eq!(status.standing, Standing::Disputed);
+        assert_eq!(status.reasons[0], Reason::Misstated { whose: 0 });
+        let kept = Kept {
+            record: r,
+            forked: false,
+        };
+        let report = GameReport::of(&[kept], Authority::Nobody).unwrap();
+        assert_eq!(report.verdict, Verdict::Disputed);
+        assert!(report.evidence[0].contains("99-0"), "{:?}", report.evidence);
+    }
+    // Signed again as it is, it stands.
+    let statement = r.statement();
+    add(&mut r, &key, statement);
+    assert!(r.signed_off().is_some() && r.misstatement().is_none());
+    assert_eq!(r.misstatements().len(), 1, "and is not forgotten");
 }

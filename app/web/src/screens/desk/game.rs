@@ -184,6 +184,10 @@ fn kept(log: &DeskLog, charter: Option<&Charter>) -> impl IntoView + use<> {
     let entries = record.chain().entries().len();
     let score = record.history().game().score();
     let state = match record.signed_off() {
+        None if record.misstatement().is_some() => record
+            .misstatement()
+            .map(ToString::to_string)
+            .unwrap_or_default(),
         _ if record.is_of_desk() => "Decisions only: no record of the game.".to_string(),
         Some((_, s)) => format!("Signed off at {}-{}.", s.score.guest, s.score.home),
         None => format!(
