@@ -9,7 +9,7 @@ use super::align::{Pair, align_long};
 use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
-use crate::play::{Call, Turn, ordinal};
+use crate::play::{Call, Turn, half_inning, ordinal};
 use crate::team::{Shirt, Side};
 
 /// One play of a record, as a difference shows it.
@@ -459,16 +459,12 @@ fn moved(mine: &History, theirs: &History) -> Option<Difference> {
 }
 
 impl Difference {
-    /// Where the difference lies: "Top of 3, batter 4".
+    /// Where the difference lies: "Top of 3rd, 4th batter".
     #[must_use]
     pub fn place(&self) -> String {
-        let half = match self.turn.side {
-            Side::Guest => "Top",
-            Side::Home => "Bottom",
-        };
         format!(
-            "{half} of {}, {} batter",
-            self.turn.inning,
+            "{}, {} batter",
+            half_inning(self.turn.inning, self.turn.side),
             ordinal(place_number(self.turn))
         )
     }

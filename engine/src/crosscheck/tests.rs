@@ -135,7 +135,7 @@ fn a_wrong_fate_is_one_difference_in_one_sentence() {
     assert_eq!(found.differences.len(), 1);
     assert_eq!(
         found.differences[0].sentence(&NAMES),
-        "Top of 1, 2nd batter: you have 22 out; they have 22 safe at 1st, 21 to 2nd."
+        "Top of 1st, 2nd batter: you have 22 out; they have 22 safe at 1st, 21 to 2nd."
     );
 }
 
@@ -218,7 +218,7 @@ fn of_two_swapped_plays_a_third_version_takes_the_first() {
             .iter()
             .map(|d| d.sentence(&NAMES))
             .collect::<Vec<_>>(),
-        ["Top of 1, 2nd batter: you have 22 scores, 21 scores; they have 22 out."]
+        ["Top of 1st, 2nd batter: you have 22 scores, 21 scores; they have 22 out."]
     );
     settle_all(&mut a, &mut b);
     for h in [&a, &b] {
@@ -253,7 +253,7 @@ fn notices_that_differ_are_one_difference_and_may_both_be_wrong() {
     assert_eq!(
         said,
         [
-            "Top of 1, 1st batter: you have this: Tram Yard: 16 comes in for 11. They have this: Tram Yard: 17 comes in for 11."
+            "Top of 1st, 1st batter: you have this: Tram Yard: 16 comes in for 11. They have this: Tram Yard: 17 comes in for 11."
         ]
     );
     let first = &found.differences[0];
@@ -323,7 +323,7 @@ fn a_missed_substitution_shows_in_the_code_before_the_player_bats() {
     let found = compare(&a, &b);
     assert_eq!(
         found.differences[0].sentence(&NAMES),
-        "Top of 1, 1st batter: only you have this: Tram Yard: 16 comes in for 11."
+        "Top of 1st, 1st batter: only you have this: Tram Yard: 16 comes in for 11."
     );
     settle_all(&mut a, &mut b);
     assert_eq!(codes(&a, b"f"), codes(&b, b"f"));

@@ -251,13 +251,9 @@ fn told(text: &str) -> String {
 }
 
 impl Game {
-    /// Inning and half in words: "3rd, top".
+    /// The half-inning in words: "Top of 3rd".
     #[must_use]
     pub fn inning_words(&self) -> String {
-        let half = match self.at_bat() {
-            crate::team::Side::Guest => "top",
-            crate::team::Side::Home => "bottom",
-        };
-        format!("{}, {half}", crate::play::ordinal(self.inning()))
+        crate::play::half_inning(self.inning(), self.at_bat())
     }
 }

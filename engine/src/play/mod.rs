@@ -11,4 +11,4 @@ pub use base::{Base, ByBase, Goal, base_name};
 pub use fate::{
     Advance, BatterFate, Call, IllegalAct, PutOut, Reach, RunnerFate, Scoring, TrailingOut, Turn,
 };
-pub use words::{act_sentence, ordinal, put_out_sentence};
+pub use words::{act_sentence, count_outs, half_inning, ordinal, put_out_sentence};

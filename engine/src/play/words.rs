@@ -4,6 +4,8 @@ use super::{IllegalAct, PutOut};
 use alloc::format;
 use alloc::string::String;
 
+use crate::team::Side;
+
 /// Why an illegal hit is an out, as the end of a sentence.
 #[must_use]
 pub const fn act_sentence(act: IllegalAct) -> &'static str {
@@ -44,4 +46,25 @@ pub fn ordinal(n: u8) -> String {
         _ => "th",
     };
     format!("{n}{end}")
+}
+
+/// "Top of 3rd": the guests bat in the top of an inning, the home side in the
+/// bottom.
+#[must_use]
+pub fn half_inning(inning: u8, at_bat: Side) -> String {
+    let half = match at_bat {
+        Side::Guest => "Top",
+        Side::Home => "Bottom",
+    };
+    format!("{half} of {}", ordinal(inning))
+}
+
+/// "no outs", "1 out", "2 outs".
+#[must_use]
+pub fn count_outs(n: u8) -> String {
+    match n {
+        0 => "no outs".into(),
+        1 => "1 out".into(),
+        n => format!("{n} outs"),
+    }
 }

@@ -14,6 +14,7 @@ use crate::competition::standings::{Standing, TableRules};
 use crate::crosscheck;
 use crate::game::Ending;
 use crate::log::{Decided, GameId, GameRecord, Role, Verified};
+use crate::play::count_outs;
 use crate::score::{BoxScore, LineScore};
 use crate::team::BySide;
 
@@ -104,7 +105,7 @@ pub struct GameReport {
     pub ending: Option<Ending>,
     /// The official score.
     pub score: BySide<u16>,
-    /// Where it is: "3rd, top".
+    /// Where it is: "Top of 3rd".
     pub inning: String,
     /// Outs in this turn.
     pub outs: u8,
@@ -118,6 +119,8 @@ pub struct GameReport {
     pub plays: usize,
     /// Which of the logs given is shown.
     pub shown: usize,
+    /// The record shown, as sentences name it: "the umpire's record".
+    pub whose: String,
     /// Records of the game, an organiser's log of decisions not counted.
     pub keepers: usize,
     /// Whose records it stands on.
@@ -214,6 +217,7 @@ impl GameReport {
                 .map_or(0, |e| e.payload().claimed_ms),
             plays: history.plays().count(),
             shown,
+            whose: authority.record_of(&record.opening().author),
             keepers: records.len(),
             backing,
             basis: String::new(),
@@ -281,13 +285,13 @@ impl GameReport {
         ruled.map(|r| r.decided)
     }
 
-    /// Where it is or how it ended, in one sentence.
+    /// Where it is, as "Top of 3rd, 1 out", or how it ended, in a sentence.
     #[must_use]
     pub fn place(&self) -> String {
         match self.ending {
             Some(ending) => ending.to_string(),
             None if self.is_going_on() => {
-                format!("Being played: {}, {} out.", self.inning, self.outs)
+                format!("{}, {}", self.inning, count_outs(self.outs))
             }
             None if self.keepers == 0 && self.will_not_be_played() => {
                 "It will not be played.".into()

@@ -317,7 +317,7 @@ impl<'a> Published<'a> {
 
 /// A game in short: `game` (id), `number` (of its fixture), `title`, `court`,
 /// `guest`, `home`, `score` (guest, home), `state`, `over`, `ending`, `inning`,
-/// `outs`, `practice`, `counts` (false when the organiser took it out), `decided` (the
+/// `outs`, `place` (where it is or how it ended, in words), `practice`, `counts` (false when the organiser took it out), `decided` (the
 /// organiser's decision in a sentence, or null), `decided_because` (the reason in
 /// the organiser's words, or null).
 #[must_use]
@@ -335,6 +335,7 @@ pub fn game_json(report: &GameReport) -> Value {
         "ending": report.ending.map(|e| e.name()),
         "inning": report.inning,
         "outs": report.outs,
+        "place": report.place(),
         "practice": report.practice,
         "counts": report.counts(),
         "decided": report.ruled.as_ref().map(|r| r.sentence.as_str()),

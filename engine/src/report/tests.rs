@@ -164,9 +164,12 @@ fn records_that_differ_are_disputed_and_the_difference_is_said() {
     let now = report(&[&a, &b]);
     assert_eq!(now.verdict, Verdict::Disputed);
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
-    assert_eq!(now.reasons[0], "Top of 1, 1st batter: the records differ.");
+    assert_eq!(
+        now.reasons[0],
+        "Top of 1st, 1st batter: the records differ."
+    );
     assert!(
-        now.evidence[0].starts_with("Top of 1, 1st batter: ")
+        now.evidence[0].starts_with("Top of 1st, 1st batter: ")
             && now.evidence[0].contains("the umpire")
             && now.evidence[0].contains("the scorer"),
         "{:?}",

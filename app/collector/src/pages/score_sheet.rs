@@ -2,46 +2,50 @@
 
 use engine::report::GameReport;
 use engine::team::Side;
+use maud::html;
 
+use super::frame::Frame;
 use super::game;
-use super::html::Page;
 use crate::standings::View;
 
-pub(super) fn page(view: &View, report: &GameReport) -> Page {
+pub(super) fn page(view: &View, report: &GameReport) -> String {
     let title = format!(
         "Score sheet: {} at {}",
         report.teams.guest, report.teams.home
     );
-    let mut page = Page::new(&title, None, super::FROM_SHEET);
-    page.raw("<div class=sheet><header><h1>");
-    page.text(&title);
-    page.raw("</h1>");
     let number = report.fixture.map(|n| format!("Game {n}"));
     let day = view.charter().map(|c| format!("{}, {}", c.event, c.date));
     let parts: Vec<String> = [day, number, report.title.clone(), report.court.clone()]
         .into_iter()
         .flatten()
         .collect();
-    page.tag("p", &parts.join(", "));
-    page.raw("</header>");
-    game::line(&mut page, report);
-    game::standing(&mut page, view, report);
-    for side in Side::BOTH {
-        game::players(&mut page, view, report, side);
-    }
+    let frame = Frame {
+        title: &title,
+        about: "A score sheet to print and sign.",
+        follows: None,
+        up: super::FROM_SHEET,
+    };
     let earned = report.sheet.earned();
-    page.tag(
-        "p",
-        &format!(
-            "Earned runs: {} {}, {} {}. {} plays.",
-            report.teams.guest, earned.guest, report.teams.home, earned.home, report.plays
-        ),
-    );
-    page.raw("<dl class=sign>");
-    for who in ["Umpire", "Scorer", "Captain, guests", "Captain, home side"] {
-        page.tag("dt", who);
-        page.raw("<dd></dd>");
-    }
-    page.raw("</dl></div>");
-    page
+    frame.around(&html! {
+        div.sheet {
+            header {
+                h1 { (title) }
+                p { (parts.join(", ")) }
+                p { (report.place()) }
+            }
+            (game::line(report))
+            (game::standing(view, report))
+            @for side in Side::BOTH { (game::players(view, report, side)) }
+            p {
+                "Earned runs: " (report.teams.guest) " " (earned.guest) ", "
+                (report.teams.home) " " (earned.home) ". " (report.plays) " plays."
+            }
+            dl.sign {
+                @for who in ["Umpire", "Scorer", "Captain, guests", "Captain, home side"] {
+                    dt { (who) }
+                    dd {}
+                }
+            }
+        }
+    })
 }

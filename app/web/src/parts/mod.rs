@@ -26,5 +26,5 @@ pub use pad::{Key, NumberPad};
 pub use page::Page;
 pub use qr::CodeLoop;
 pub use rise::Rise;
-pub use score::{Outs, ScoreHead, half_words, inning_words, outs_words};
+pub use score::{Outs, ScoreHead, inning_words};
 pub use thunder::{Defer, ThunderClock, hold_now};

@@ -1,7 +1,7 @@
 //! The score, the inning and the outs.
 
 use engine::game::Game;
-use engine::play::ordinal;
+use engine::play::{count_outs, ordinal};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -53,7 +53,7 @@ pub fn ScoreHead(
                 <Outs outs=Signal::derive(move || game.with(|g| g.outs()))/>
                 <span class="note">{move || game.with(|g| match g.ending() {
                     Some(_) => format!("in the {}", ordinal(g.inning())),
-                    None => outs_words(g),
+                    None => count_outs(g.outs()),
                 })}</span>
             </div>
             {side(Side::Home)}
@@ -65,24 +65,6 @@ pub fn ScoreHead(
 pub fn inning_words(game: &Game) -> String {
     match game.ending() {
         Some(_) => "Over".into(),
-        None => half_words(game.inning(), game.at_bat()),
-    }
-}
-
-/// "Top of 3rd".
-pub fn half_words(inning: u8, side: Side) -> String {
-    let half = match side {
-        Side::Guest => "Top",
-        Side::Home => "Bottom",
-    };
-    format!("{half} of {}", ordinal(inning))
-}
-
-/// "1 out".
-pub fn outs_words(game: &Game) -> String {
-    match game.outs() {
-        0 => "no outs".into(),
-        1 => "1 out".into(),
-        n => format!("{n} outs"),
+        None => game.inning_words(),
     }
 }

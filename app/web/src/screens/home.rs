@@ -223,7 +223,7 @@ fn row_of(shown: &Shown, book: &Book, id: &str, when: &str, demo: bool) -> impl 
         format!(
             "{}, {}. Begun {when}.",
             crate::parts::inning_words(game),
-            crate::parts::outs_words(game)
+            engine::play::count_outs(game.outs())
         )
     };
     let state = if over {

@@ -115,7 +115,7 @@ fn the_record_that_stands_counts_and_the_dispute_stays_to_be_seen() {
         now.reasons[0],
         "Decided by the organiser: the scorer's record stands."
     );
-    assert!(now.reasons[1].starts_with("Top of 1, 1st batter"));
+    assert!(now.reasons[1].starts_with("Top of 1st, 1st batter"));
     assert!(!now.needs_attention());
     assert_eq!(
         now.ruled.as_ref().unwrap().reason,

@@ -130,7 +130,7 @@ async fn a_decision_gets_to_the_public_by_itself() -> Result<()> {
     let before = coast.get(&page).await?;
     let before = String::from_utf8_lossy(&before.body).into_owned();
     ensure!(
-        before.contains("isputed") && !before.contains(why),
+        before.contains("The records differ") && !before.contains(why),
         "{before}"
     );
 
@@ -246,7 +246,7 @@ async fn proof_of_a_log_signed_twice_gets_there_by_itself() -> Result<()> {
         tokio::time::sleep(Duration::from_millis(200)).await;
     }
     let page = format!("/results/{}/games/{}", day.charter.hash(), log.game);
-    published(&coast, &page, "ampered").await?;
+    published(&coast, &page, "was altered").await?;
     phone.open(&format!("{}delivery", coast.url())).await?;
     phone
         .read("beside it, signed with the same numbers")

@@ -5,15 +5,13 @@ use std::collections::BTreeSet;
 
 use engine::game::{Game, Notice};
 use engine::log::{Amendment, Correction, Event, Step};
-use engine::play::Call;
+use engine::play::{Call, count_outs, half_inning};
 use leptos::prelude::*;
 
 use super::super::calling::{Form, NoticeForm, Recording, fresh};
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
-use crate::parts::{
-    HomeFirst, Lanes, Message, Page, Tone, Verdict, effective, half_words, verdict,
-};
+use crate::parts::{HomeFirst, Lanes, Message, Page, Tone, Verdict, effective, verdict};
 use crate::words;
 
 /// What becomes of the play that was picked.
@@ -120,8 +118,8 @@ fn AmendPlay(
     let at_bat = words::player(&before, before.at_bat(), before.due());
     let stood = format!(
         "{}, {}, {} at bat.",
-        half_words(turn.inning, turn.side),
-        crate::parts::outs_words(&before),
+        half_inning(turn.inning, turn.side),
+        count_outs(before.outs()),
         at_bat
     );
     let game = RwSignal::new(before);

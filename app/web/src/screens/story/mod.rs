@@ -3,13 +3,14 @@
 mod amend;
 
 use engine::log::{Event, Step};
+use engine::play::half_inning;
 use leptos::prelude::*;
 
 use super::calling::{opened_book, unreadable};
 use crate::book::Book;
 use crate::chalk::{Access, Shown, chalk};
 use crate::clock;
-use crate::parts::{Message, Page, Tone, half_words};
+use crate::parts::{Message, Page, Tone};
 use crate::words;
 
 use amend::Amend;
@@ -51,7 +52,7 @@ fn told(book: &Book, picked: RwSignal<Option<u64>>, may_amend: bool) -> impl Int
             half = Some((turn.inning, turn.side));
             let title = format!(
                 "{}: {}",
-                half_words(turn.inning, turn.side),
+                half_inning(turn.inning, turn.side),
                 book.team(turn.side)
             );
             rows.push(view! { <li><h2 class="half">{title}</h2></li> }.into_any());
