@@ -214,7 +214,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
             then: None,
         },
         50..=54 if game.on_base() > 0 => BatterFate::safe(Goal::First),
-        50..=74 => BatterFate::OutBeforeFirst,
+        50..=74 => BatterFate::OUT,
         75..=90 => BatterFate::Caught,
         91..=94 => BatterFate::Illegal(IllegalAct::NoHitZone),
         95..=97 => BatterFate::Illegal(IllegalAct::Foul),
@@ -222,7 +222,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
         _ => BatterFate::Illegal(IllegalAct::Box),
     };
     let mut call = Call::new(batter);
-    let running = matches!(batter, BatterFate::Safe { .. } | BatterFate::OutBeforeFirst);
+    let running = matches!(batter, BatterFate::Safe { .. } | BatterFate::OUT);
     for base in Base::LEAD_FIRST
         .into_iter()
         .filter(|b| game.bases()[*b].is_some())
@@ -262,7 +262,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
             .unwrap_or(Position::Midfielder)
     };
     let by = match batter {
-        BatterFate::OutBeforeFirst => vec![fielder(chance), Position::FirstBase],
+        BatterFate::OUT => vec![fielder(chance), Position::FirstBase],
         BatterFate::Caught => vec![fielder(chance)],
         _ => Vec::new(),
     };
@@ -276,7 +276,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
         call.scoring = Some(Scoring {
             by,
             errors,
-            batted_in: None,
+            ..Scoring::default()
         });
     }
     call

@@ -13,8 +13,7 @@ pub fn team(game: &Game, side: Side) -> String {
 
 /// A player's name, empty when only the number is known.
 pub fn name(game: &Game, side: Side, shirt: Shirt) -> String {
-    game.fixture().lineups[side]
-        .player(shirt)
+    game.player(side, shirt)
         .map(|p| p.name.clone())
         .unwrap_or_default()
 }

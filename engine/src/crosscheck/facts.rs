@@ -26,6 +26,8 @@ pub enum Ended {
     Illegal,
     /// Put out as a runner.
     Out,
+    /// The batter, still at bat.
+    AtBat,
 }
 
 impl Ended {
@@ -38,6 +40,7 @@ impl Ended {
             Self::Caught => 7,
             Self::Illegal => 8,
             Self::Out => 9,
+            Self::AtBat => 10,
         }
     }
 
@@ -46,7 +49,8 @@ impl Ended {
             (End::On(base), _) => Self::On(base),
             (End::Scored, _) => Self::Scored,
             (End::TooLate, _) => Self::TooLate,
-            (End::Out, Fate::Batter(BatterFate::OutBeforeFirst)) => Self::OutBeforeFirst,
+            (End::AtBat, _) => Self::AtBat,
+            (End::Out, Fate::Batter(BatterFate::OutBeforeFirst(_))) => Self::OutBeforeFirst,
             (End::Out, Fate::Batter(BatterFate::Caught)) => Self::Caught,
             (End::Out, Fate::Batter(BatterFate::Illegal(_))) => Self::Illegal,
             (End::Out, _) => Self::Out,

@@ -36,7 +36,7 @@ fn play(h: &mut History, call: Call) {
     add(h, event);
 }
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 const fn safe(at: Goal) -> Call {
     Call::new(BatterFate::safe(at))
 }

@@ -1,9 +1,9 @@
 //! Playing a call: the one transition of the game.
 
-use super::{Change, End, Ending, Game, Outcome, PlayObjection, Runner, Stage};
-use crate::play::{Base, ByBase, Call};
-use crate::rules::{OUTS_PER_TURN, TieBreakWho};
-use crate::team::{Position, Side};
+use super::{Change, End, Ending, Fate, Game, Movement, Outcome, PlayObjection, Runner, Stage};
+use crate::play::{Base, BatterFate, ByBase, Call};
+use crate::rules::{OUTS_PER_TURN, RunAheadWhen, TieBreakWho};
+use crate::team::{Place, Position, Shirt, Side};
 
 /// The game after a play, and what the play did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,29 +64,18 @@ impl Game {
             }
         }
         self.bases = bases;
-        // The rearmost person out; after a catch or an illegal hit that is a
-        // runner, whose out came later than the batter's.
-        let out_of = |batter: bool| {
-            resolved
-                .movements
-                .iter()
-                .rev()
-                .find(|m| m.end == End::Out && m.from.is_none() == batter)
-        };
-        let batter_first = matches!(
-            call.batter,
-            crate::play::BatterFate::Caught | crate::play::BatterFate::Illegal(_)
-        );
-        let last = if batter_first {
-            out_of(false).or_else(|| out_of(true))
-        } else {
-            out_of(true).or_else(|| out_of(false))
-        };
-        self.last_out = last.map(|m| m.who).or(self.last_out);
+        self.last_out = last_put_out(&resolved.movements).or(self.last_out);
         self.outs += resolved.outs;
-        self.next[side] = self.next[side].after(1);
+        let hit = resolved
+            .movements
+            .last()
+            .is_some_and(|m| m.end != End::AtBat);
+        if hit {
+            let place = call.hitter.and_then(|n| self.squads[side].place_of(n));
+            self.next[side] = place.unwrap_or(self.next[side]).after(1);
+        }
         let tally = &mut self.tally[side];
-        tally.turns += 1;
+        tally.turns += u16::from(hit);
         tally.runs += u16::from(resolved.runs);
         tally.outs += u16::from(resolved.outs);
 
@@ -127,11 +116,23 @@ impl Game {
         if self.at_bat == Side::Home && last_inning && home > guest {
             return self.end(Ending::WalkOff);
         }
+        let when = **self.edition().run_ahead_when();
+        let lead_ends =
+            |lead: u16| !last_inning && self.edition().run_ahead().ends(lead, self.inning);
+        let home_lead = home.saturating_sub(guest);
         if self.outs < OUTS_PER_TURN {
-            return Change::NextBatter;
+            let now = self.at_bat == Side::Home && when == RunAheadWhen::AtOnce;
+            return if now && lead_ends(home_lead) {
+                self.end(Ending::RunAhead)
+            } else {
+                Change::NextBatter
+            };
         }
         match self.at_bat {
             Side::Guest if last_inning && home > guest => self.end(Ending::Regulation),
+            Side::Guest if when != RunAheadWhen::Complete && lead_ends(home_lead) => {
+                self.end(Ending::RunAhead)
+            }
             Side::Home if last_inning && guest > home => {
                 let extra = self.inning > self.edition().innings().get();
                 self.end(if extra {
@@ -140,15 +141,7 @@ impl Game {
                     Ending::Regulation
                 })
             }
-            Side::Home
-                if !last_inning
-                    && self
-                        .edition()
-                        .run_ahead()
-                        .ends(guest.abs_diff(home), self.inning) =>
-            {
-                self.end(Ending::RunAhead)
-            }
+            Side::Home if lead_ends(guest.abs_diff(home)) => self.end(Ending::RunAhead),
             Side::Guest | Side::Home => Change::Sides,
         }
     }
@@ -158,7 +151,7 @@ impl Game {
         Change::Over(ending)
     }
 
-    fn change_sides(&mut self) {
+    pub(super) fn change_sides(&mut self) {
         self.outs = 0;
         self.bases = ByBase::default();
         self.last_out = None;
@@ -195,9 +188,38 @@ impl Game {
         }
     }
 
-    /// Lets the batter due pass with nothing else changed: the turn of a play
-    /// that an amendment made impossible.
-    pub(crate) fn pass_turn(&mut self) {
-        self.next[self.at_bat] = self.next[self.at_bat].after(1);
+    /// Lets so many batters due pass with nothing else changed: the turn of a
+    /// play that an amendment made impossible.
+    pub(crate) fn pass_turns(&mut self, places: usize) {
+        self.next[self.at_bat] = self.next[self.at_bat].after(places);
     }
+
+    /// Says who is due: the record goes on so after plays that do not fit.
+    pub(crate) fn follow_order(&mut self, next: Place) {
+        self.next[self.at_bat] = next;
+    }
+
+    /// Ends the turn at bat though its outs are not all known: plays of it do not
+    /// fit any more, and the record goes on with the other side.
+    pub(crate) fn close_half(&mut self) {
+        if self.stage == Stage::Playing {
+            self.tally[self.at_bat].left += u16::from(self.on_base());
+            self.change_sides();
+        }
+    }
+}
+
+/// The person put out last: those who left early came before the hit, a caught
+/// or illegal one before what followed; of the others the rearmost, the batter
+/// foremost.
+fn last_put_out(movements: &[Movement]) -> Option<Shirt> {
+    let order = |m: &&Movement| match m.fate {
+        Fate::Runner(fate) if fate.left_early() => 0,
+        Fate::Batter(BatterFate::Caught | BatterFate::Illegal(_)) => 1,
+        Fate::Runner(_) => 2,
+        Fate::Batter(_) => 3,
+    };
+    // The last of equals: lead runner first, so the rearmost.
+    let out = movements.iter().filter(|m| m.end == End::Out);
+    out.max_by_key(order).map(|m| m.who)
 }

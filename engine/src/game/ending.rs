@@ -2,6 +2,7 @@
 
 use core::fmt;
 
+use super::Stoppage;
 use crate::team::Side;
 
 /// How a game ended.
@@ -23,6 +24,14 @@ pub enum Ending {
         /// The side that forfeited.
         by: Side,
     },
+    /// Both sides forfeited: nobody wins.
+    ForfeitBoth,
+    /// The umpire called the game and it counts: the side ahead wins, or it is a
+    /// tie.
+    Called(Stoppage),
+    /// The umpire called the game and it does not count yet: it is to be played
+    /// on, and has no winner until then.
+    Suspended(Stoppage),
 }
 
 impl Ending {
@@ -34,7 +43,9 @@ impl Ending {
             Self::WalkOff => "walk-off",
             Self::RunAhead => "run-ahead",
             Self::Extra => "extra",
-            Self::Forfeit { .. } => "forfeit",
+            Self::Forfeit { .. } | Self::ForfeitBoth => "forfeit",
+            Self::Called(_) => "called",
+            Self::Suspended(_) => "suspended",
         }
     }
 }
@@ -47,6 +58,13 @@ impl fmt::Display for Ending {
             Self::RunAhead => f.write_str("The lead is large enough to end the game early."),
             Self::Extra => f.write_str("Decided in extra innings."),
             Self::Forfeit { by } => write!(f, "The {by} forfeited."),
+            Self::ForfeitBoth => f.write_str("Both sides forfeited."),
+            Self::Called(why) => write!(f, "Called because of {}; it counts.", why.words()),
+            Self::Suspended(why) => write!(
+                f,
+                "Suspended because of {}: to be played on another time.",
+                why.words()
+            ),
         }
     }
 }

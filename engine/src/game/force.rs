@@ -3,13 +3,15 @@
 //! A runner is forced when every base behind is occupied at the hit and the
 //! batter runs. The force is gone once anyone behind is put out. Touching the
 //! next base with the ball ahead of a forced runner and tagging the runner
-//! short of it are the same out.
+//! short of it are the same out; so is a tag of the forced one of two who stand
+//! on a base, and an appeal at the base forced to and missed. One put out after
+//! reaching that base is no longer forced.
 //!
-//! Source: Official Baseball Rules 5.08(a), 5.09(b)(6) and Definitions (force
-//! play, force double play), from memory.
+//! Source: Official Baseball Rules 5.06(a)(2), 5.08(a), 5.09(b)(6), 5.09(c)(2)
+//! and Definitions (force play, force double play), from memory.
 
 use super::{End, Fate, Movement};
-use crate::play::{BatterFate, PutOut, RunnerFate};
+use crate::play::{BatterFate, Goal, PutOut, RunnerFate};
 
 /// Whether the out at `at` is a force whatever the order of events: called so,
 /// or a forced runner tagged before the next base with nobody behind put out.
@@ -19,7 +21,11 @@ pub(super) fn is_force(movements: &[Movement], at: usize) -> bool {
         return false;
     };
     let behind = movements.get(at + 1..).unwrap_or_default();
-    how == PutOut::Forced || caught_short(movements, at) && behind.iter().all(|m| m.end != End::Out)
+    match how {
+        PutOut::Forced => true,
+        PutOut::Missed => out_where_forced(movements, at, PutOut::Missed),
+        _ => caught_short(movements, at) && behind.iter().all(|m| m.end != End::Out),
+    }
 }
 
 /// Whether someone put out was forced at the hit and got no further than short
@@ -27,7 +33,7 @@ pub(super) fn is_force(movements: &[Movement], at: usize) -> bool {
 /// before first base is one of these.
 pub(crate) fn out_of_a_force(movements: &[Movement], at: usize) -> bool {
     match movements.get(at).map(|m| m.fate) {
-        Some(Fate::Batter(fate)) => fate == BatterFate::OutBeforeFirst,
+        Some(Fate::Batter(fate)) => matches!(fate, BatterFate::OutBeforeFirst(_)),
         Some(Fate::Runner(RunnerFate::Out {
             how: PutOut::Forced,
             ..
@@ -37,28 +43,31 @@ pub(crate) fn out_of_a_force(movements: &[Movement], at: usize) -> bool {
 }
 
 /// Whether a runner who had to run when the ball was hit was tagged before the
-/// next base.
+/// next base, or on a base where a second one had the right to stand.
 fn caught_short(movements: &[Movement], at: usize) -> bool {
+    [PutOut::Tagged, PutOut::Shared]
+        .into_iter()
+        .any(|how| out_where_forced(movements, at, how))
+}
+
+/// Whether a runner who had to run when the ball was hit was put out so, no
+/// further on than the next base. One who left a base early was out before the
+/// hit and forces nobody.
+fn out_where_forced(movements: &[Movement], at: usize, wanted: PutOut) -> bool {
     let Some(m) = movements.get(at) else {
         return false;
     };
-    let (
-        Some(base),
-        Fate::Runner(RunnerFate::Out {
-            at: place,
-            how: PutOut::Tagged,
-        }),
-    ) = (m.from, m.fate)
-    else {
+    let (Some(base), Fate::Runner(RunnerFate::Out { at: place, how })) = (m.from, m.fate) else {
         return false;
     };
+    let behind = movements.get(at + 1..).unwrap_or_default();
     // One person behind for each base behind: the batter and the runners.
-    let everyone = movements.len() - at - 1 == usize::from(base.number());
+    let stays = |m: &&Movement| !matches!(m.fate, Fate::Runner(fate) if fate.left_early());
+    let everyone = behind.iter().filter(stays).count() == usize::from(base.number());
     let batter_runs = matches!(
-        movements.last().map(|m| m.fate),
-        Some(Fate::Batter(
-            BatterFate::Safe { .. } | BatterFate::OutBeforeFirst
-        ))
+        behind.last().map(|m| m.fate),
+        Some(Fate::Batter(fate)) if fate.runs()
     );
-    everyone && batter_runs && place.is_none_or(|place| place <= base.next())
+    let short = |place: Goal| place <= base.next();
+    how == wanted && everyone && batter_runs && place.is_none_or(short)
 }

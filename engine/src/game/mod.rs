@@ -19,7 +19,7 @@ mod words;
 pub use apply::{Played, Refused};
 pub use ending::Ending;
 pub(crate) use force::out_of_a_force;
-pub use notice::{Hold, Notice, NoticeRefused};
+pub use notice::{Hold, Notice, NoticeRefused, Stoppage, Warned};
 pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};
 pub use resolve::{Resolved, ThirdOutQuestion};

@@ -4,8 +4,10 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Ending, Game, NoticeObjection, Stage};
-use crate::rules::TimeOuts;
-use crate::team::{Absence, Place, Position, Shirt, Side, SubObjection, Whereabouts};
+use crate::rules::{Ties, TimeOuts};
+use crate::team::{
+    Absence, CardObjection, Place, Player, Position, Shirt, Side, SubObjection, Whereabouts,
+};
 
 /// Why a game is stopped for a while.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -23,6 +25,54 @@ pub enum Hold {
     /// Another reason, told in a remark.
     #[n(3)]
     Other,
+}
+
+/// Why the umpire calls a game: it is not played to its end today.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum Stoppage {
+    /// Rain, wind, thunder, a wet surface.
+    #[n(0)]
+    Weather,
+    /// It is too dark.
+    #[n(1)]
+    Darkness,
+    /// The time that the game may take is over.
+    #[n(2)]
+    Time,
+    /// Another reason, told in the text.
+    #[n(3)]
+    Other,
+}
+
+impl Stoppage {
+    /// Every reason.
+    pub const ALL: [Self; 4] = [Self::Weather, Self::Darkness, Self::Time, Self::Other];
+
+    /// The reason in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Weather => "the weather",
+            Self::Darkness => "darkness",
+            Self::Time => "the time limit",
+            Self::Other => "the umpire's decision",
+        }
+    }
+}
+
+/// To whom a warning is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+pub enum Warned {
+    /// The whole bench.
+    #[n(0)]
+    Bench,
+    /// A player of the card.
+    #[n(1)]
+    Player(#[n(0)] Shirt),
+    /// A coach or manager: someone without a shirt.
+    #[n(2)]
+    Coach,
 }
 
 /// Something recorded between plays.
@@ -74,15 +124,15 @@ pub enum Notice {
         #[n(0)]
         side: Side,
     },
-    /// A warning, to a player or to the bench.
+    /// A warning.
     #[n(4)]
     Warning {
         /// The side.
         #[n(0)]
         side: Side,
-        /// The player; `None` is the bench.
+        /// To whom.
         #[n(1)]
-        who: Option<Shirt>,
+        to: Warned,
         /// What for.
         #[n(2)]
         text: String,
@@ -103,7 +153,7 @@ pub enum Notice {
     /// The game goes on.
     #[n(7)]
     Resume,
-    /// Someone takes third base for the batter due.
+    /// Someone takes the base of the batter due, who stands on it.
     #[n(8)]
     StandIn {
         /// Who.
@@ -137,6 +187,64 @@ pub enum Notice {
         #[n(0)]
         text: String,
     },
+    /// A coach or manager is sent off.
+    #[n(12)]
+    CoachEjection {
+        /// The side.
+        #[n(0)]
+        side: Side,
+        /// Name as given; may be empty.
+        #[n(1)]
+        name: String,
+    },
+    /// Nothing counts of what just happened: the batter hits again.
+    #[n(13)]
+    NoPlay {
+        /// Why.
+        #[n(0)]
+        text: String,
+    },
+    /// The umpire calls the game: it counts, is a tie, or is suspended, as the
+    /// edition says.
+    #[n(14)]
+    GameCalled {
+        /// Why.
+        #[n(0)]
+        why: Stoppage,
+        /// More in words.
+        #[n(1)]
+        text: String,
+    },
+    /// Both sides forfeit.
+    #[n(15)]
+    ForfeitBoth {
+        /// Why.
+        #[n(0)]
+        text: String,
+    },
+    /// The number on the card was wrong; the person is the same.
+    #[n(16)]
+    Renumber {
+        /// The side.
+        #[n(0)]
+        side: Side,
+        /// The number on the card.
+        #[n(1)]
+        from: Shirt,
+        /// The number on the shirt.
+        #[n(2)]
+        to: Shirt,
+    },
+    /// A reserve who came late is put on the card.
+    #[n(17)]
+    Reserve {
+        /// The side.
+        #[n(0)]
+        side: Side,
+        /// The player.
+        #[n(1)]
+        player: Player,
+    },
 }
 
 impl Notice {
@@ -150,6 +258,10 @@ impl Notice {
             Self::Warning { text, .. }
             | Self::Protest { text, .. }
             | Self::Forfeit { text, .. }
+            | Self::ForfeitBoth { text }
+            | Self::NoPlay { text }
+            | Self::GameCalled { text, .. }
+            | Self::CoachEjection { name: text, .. }
             | Self::Remark { text } => Some(text),
             _ => None,
         }
@@ -192,12 +304,38 @@ impl Game {
             });
         }
         let over = self.ending().map(NoticeObjection::Over);
+        let short = Side::BOTH.into_iter().find(|s| self.lineup_is_short(*s));
         match (notice, over) {
             // Word of what happened may still come after the end.
-            (Notice::Remark { .. } | Notice::Protest { .. } | Notice::Warning { .. }, _) => {
-                self.check_warned(notice)
+            (
+                Notice::Remark { .. }
+                | Notice::Protest { .. }
+                | Notice::Warning { .. }
+                | Notice::CoachEjection { .. },
+                _,
+            ) => self.check_warned(notice),
+            (Notice::Renumber { side, from, to }, _) => self.renumber(*side, *from, *to),
+            (Notice::Ejection { side, who, by }, Some(over)) if !self.is_suspended() => match by {
+                None => self.eject_after_the_end(*side, *who),
+                Some(_) => Err(over),
+            },
+            (Notice::Resume, Some(_)) if self.is_suspended() => {
+                self.stage = Stage::Playing;
+                Ok(())
+            }
+            (Notice::Forfeit { side, .. }, _) if self.may_forfeit() => {
+                self.forfeit(Ending::Forfeit { by: *side });
+                Ok(())
+            }
+            (Notice::ForfeitBoth { .. }, _) if self.may_forfeit() => {
+                self.forfeit(Ending::ForfeitBoth);
+                Ok(())
             }
             (_, Some(over)) => Err(over),
+            (Notice::Forfeit { .. } | Notice::ForfeitBoth { .. }, None) => Ok(()),
+            (_, None) if short.is_some() => {
+                Err(short.map_or(NoticeObjection::NotHeld, NoticeObjection::ShortHanded))
+            }
             (Notice::Substitution { side, out, by }, None) => self.substitute(*side, *out, *by),
             (Notice::Ejection { side, who, by }, None) => {
                 self.remove(*side, *who, *by, Absence::Ejected)
@@ -220,12 +358,17 @@ impl Game {
                 }
                 _ => Err(NoticeObjection::NotHeld),
             },
-            (Notice::StandIn { by }, None) => self.stand_in(*by),
-            (Notice::Forfeit { side, .. }, None) => {
-                self.forfeit(*side);
+            (Notice::NoPlay { .. }, None) => match self.stage {
+                Stage::Held(_) => Err(NoticeObjection::Held),
+                _ => Ok(()),
+            },
+            (Notice::GameCalled { why, .. }, None) => {
+                self.call_off(*why);
                 Ok(())
             }
+            (Notice::StandIn { by }, None) => self.stand_in(*by),
             (Notice::Defence { side, positions }, None) => self.set_defence(*side, positions),
+            (Notice::Reserve { side, player }, None) => self.add_reserve(*side, player),
         }
     }
 
@@ -233,7 +376,7 @@ impl Game {
         match notice {
             Notice::Warning {
                 side,
-                who: Some(who),
+                to: Warned::Player(who),
                 ..
             } if self.squads[*side].member(*who).is_none() => Err(NoticeObjection::Substitution {
                 side: *side,
@@ -303,7 +446,7 @@ impl Game {
                 .is_none() =>
             {
                 self.squads[side].leave(who, why);
-                self.forfeit(side);
+                self.forfeit(Ending::Forfeit { by: side });
             }
             None => return Err(refuse(SubObjection::ReplacementNeeded(who))),
         }
@@ -349,10 +492,105 @@ impl Game {
         Ok(())
     }
 
-    fn forfeit(&mut self, side: Side) {
-        let left = u16::from(self.on_base());
-        self.tally[self.at_bat].left += left;
-        self.stage = Stage::Over(Ending::Forfeit { by: side });
+    /// Before the end, and in place of playing a suspended game on.
+    fn may_forfeit(&self) -> bool {
+        self.ending().is_none() || self.is_suspended()
+    }
+
+    fn forfeit(&mut self, ending: Ending) {
+        self.leave_on_base();
+        self.stage = Stage::Over(ending);
+    }
+
+    fn leave_on_base(&mut self) {
+        self.tally[self.at_bat].left += u16::from(self.on_base());
+    }
+
+    /// Calls the game. It counts after as many complete innings as the edition
+    /// says, or when the home side leads after its opponents' turn in that
+    /// inning; before that it is suspended. One that counts and is level is a tie
+    /// or suspended, as the edition says.
+    ///
+    /// Source: Official Baseball Rules 7.01(c), 7.02, from memory, with the
+    /// numbers as policies.
+    fn call_off(&mut self, why: Stoppage) {
+        let needed = self.edition().called_game().get();
+        let complete = self.inning.saturating_sub(1);
+        let guests_had = match self.at_bat {
+            Side::Guest => complete,
+            Side::Home => self.inning,
+        };
+        let (guest, home) = (self.tally.guest.runs, self.tally.home.runs);
+        let counts = complete >= needed || home > guest && guests_had >= needed;
+        let level = guest == home && **self.edition().ties() == Ties::PlayedOn;
+        if counts && !level {
+            self.leave_on_base();
+            self.stage = Stage::Over(Ending::Called(why));
+        } else {
+            self.stage = Stage::Over(Ending::Suspended(why));
+        }
+    }
+
+    fn is_suspended(&self) -> bool {
+        matches!(self.stage, Stage::Over(Ending::Suspended(_)))
+    }
+
+    /// A player sent off when the game is over: nobody comes in.
+    fn eject_after_the_end(&mut self, side: Side, who: Shirt) -> Result<(), NoticeObjection> {
+        let refuse = |why| NoticeObjection::Substitution { side, why };
+        let member = self.squads[side]
+            .member(who)
+            .ok_or(refuse(SubObjection::NotOnCard(who)))?;
+        if let Whereabouts::Away(earlier) = member.whereabouts {
+            return Err(refuse(SubObjection::OutForTheGame(who, earlier)));
+        }
+        self.squads[side].leave(who, Absence::Ejected);
+        Ok(())
+    }
+
+    fn renumber(&mut self, side: Side, from: Shirt, to: Shirt) -> Result<(), NoticeObjection> {
+        if self.squads[side].member(from).is_none() {
+            let why = SubObjection::NotOnCard(from);
+            return Err(NoticeObjection::Substitution { side, why });
+        }
+        if self.squads[side].member(to).is_some() {
+            let why = CardObjection::NumberTwice(to);
+            return Err(NoticeObjection::Card { side, why });
+        }
+        self.squads[side].renumber(from, to);
+        if side == self.at_bat {
+            for runner in self.bases.0.iter_mut().flatten() {
+                if runner.shirt == from {
+                    runner.shirt = to;
+                }
+                if runner.stands_in_for == Some(from) {
+                    runner.stands_in_for = Some(to);
+                }
+            }
+            if self.last_out == Some(from) {
+                self.last_out = Some(to);
+            }
+        }
+        Ok(())
+    }
+
+    fn add_reserve(&mut self, side: Side, player: &Player) -> Result<(), NoticeObjection> {
+        let refuse = |why| NoticeObjection::Card { side, why };
+        let squad = &self.squads[side];
+        if squad.member(player.shirt).is_some() {
+            return Err(refuse(CardObjection::NumberTwice(player.shirt)));
+        }
+        let players = squad.members().len() + 1;
+        let limit = self.edition().roster_limit().get();
+        if players > usize::from(limit) {
+            return Err(refuse(CardObjection::RosterOver { players, limit }));
+        }
+        if self.edition().gender_minimum().get() > 0 && player.gender.is_none() {
+            return Err(refuse(CardObjection::GenderMissing(player.shirt)));
+        }
+        self.squads[side].add(player);
+        self.late[side].push(player.clone());
+        Ok(())
     }
 
     fn set_defence(&mut self, side: Side, positions: &[Position]) -> Result<(), NoticeObjection> {

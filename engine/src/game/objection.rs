@@ -6,8 +6,8 @@ use core::fmt;
 
 use super::Ending;
 use super::stand_in::one_of;
-use crate::play::{Goal, PutOut, put_out_sentence};
-use crate::team::{Shirt, Side, SubObjection};
+use crate::play::{Base, Goal, PutOut, put_out_sentence};
+use crate::team::{CardObjection, Shirt, Side, SubObjection};
 
 /// Why a call was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -16,10 +16,21 @@ pub enum PlayObjection {
     Over(Ending),
     /// The game is stopped for a while.
     Held,
-    /// The batter due is on third: someone must run for them first.
+    /// The batter due is on base: someone must run for them first.
     StandInNeeded {
         /// The batter due.
         due: Shirt,
+        /// The base they stand on.
+        base: Base,
+    },
+    /// The hitter named is not one of the five.
+    HitterNotInPlay(Shirt),
+    /// The hitter named is a runner.
+    HitterOnBase {
+        /// Who.
+        who: Shirt,
+        /// The base they stand on.
+        base: Base,
     },
     /// The play was recorded for another batter or turn than the one now due.
     NotDue {
@@ -76,7 +87,15 @@ pub enum PlayObjection {
         /// The way named.
         how: PutOut,
     },
-    /// After an illegal hit the ball is dead.
+    /// A further base on the hit itself is no second part of a fate.
+    FurtherOnHit(Shirt),
+    /// Nobody was ahead to be passed.
+    NobodyAhead(Shirt),
+    /// Nobody else can have stood on that base.
+    NobodyToShare(Shirt),
+    /// Here the umpire stops play when a runner leaves early: there was no hit.
+    StoppedBeforeHit(Shirt),
+    /// The ball is dead, as after an illegal hit.
     DeadBall(Shirt),
     /// More outs than the turn at bat has left.
     TooManyOuts {
@@ -115,6 +134,8 @@ pub enum PlayObjection {
     },
     /// More touches or errors than one play can hold.
     TooMuchScoring,
+    /// A side has fewer than five on its card: it can only forfeit.
+    ShortHanded(Side),
 }
 
 impl PlayObjection {
@@ -135,6 +156,12 @@ impl PlayObjection {
             Self::ForcedElsewhere { .. } => "forced-elsewhere",
             Self::NoCatch(_) => "no-catch",
             Self::HowDoesNotFit { .. } => "how-does-not-fit",
+            Self::HitterNotInPlay(_) => "hitter-not-in-play",
+            Self::HitterOnBase { .. } => "hitter-on-base",
+            Self::FurtherOnHit(_) => "further-on-hit",
+            Self::NobodyAhead(_) => "nobody-ahead",
+            Self::NobodyToShare(_) => "nobody-to-share",
+            Self::StoppedBeforeHit(_) => "stopped-before-hit",
             Self::DeadBall(_) => "dead-ball",
             Self::TooManyOuts { .. } => "too-many-outs",
             Self::RunsUnanswered { .. } => "runs-unanswered",
@@ -145,6 +172,7 @@ impl PlayObjection {
             Self::TurnCorrected => "turn-corrected",
             Self::ErrorOnDeadBall { .. } => "error-on-dead-ball",
             Self::TooMuchScoring => "too-much-scoring",
+            Self::ShortHanded(_) => "short-handed",
         }
     }
 }
@@ -154,9 +182,30 @@ impl fmt::Display for PlayObjection {
         match self {
             Self::Over(_) => f.write_str("The game is over: nothing more can be called."),
             Self::Held => f.write_str("The game is stopped: resume it before the next call."),
-            Self::StandInNeeded { due } => write!(
+            Self::StandInNeeded { due, base } => write!(
                 f,
-                "Number {due} is on third and due to bat: say who runs for them first."
+                "Number {due} is on {base} and due to bat: say who runs for them first."
+            ),
+            Self::HitterNotInPlay(who) => {
+                write!(f, "Number {who} is not one of the five: name the one who hit.")
+            }
+            Self::HitterOnBase { who, base } => {
+                write!(f, "Number {who} is on {base} and cannot have hit: name the one who did.")
+            }
+            Self::FurtherOnHit(who) => write!(
+                f,
+                "{who} went further on the same hit: call the base reached in the end, or say what else took them there."
+            ),
+            Self::NobodyAhead(who) => {
+                write!(f, "Nobody was ahead of {who} to be passed: call another reason.")
+            }
+            Self::NobodyToShare(who) => write!(
+                f,
+                "Nobody else can have stood on that base with {who}: call another reason."
+            ),
+            Self::StoppedBeforeHit(who) => write!(
+                f,
+                "Play stops in this competition when a runner leaves early: {who} is out, and there was no hit."
             ),
             Self::NotDue { due } => {
                 write!(f, "This play was recorded for another turn: number {due} is due now.")
@@ -191,7 +240,7 @@ impl fmt::Display for PlayObjection {
             }
             Self::DeadBall(who) => write!(
                 f,
-                "The hit was illegal and the ball is dead: {who} goes back, unless the umpire gives a base."
+                "The ball is dead: {who} goes back, unless the umpire gives a base."
             ),
             Self::TooManyOuts { before, called } => write!(
                 f,
@@ -221,11 +270,19 @@ impl fmt::Display for PlayObjection {
             ),
             Self::ErrorOnDeadBall { batter } => write!(
                 f,
-                "Number {batter} hit illegally and the ball was dead: no error can be charged. Leave the error out."
+                "The ball was dead with {batter} at bat: no error can be charged. Leave the error out."
             ),
             Self::TooMuchScoring => f.write_str("At most 16 touches and 16 errors fit one play."),
+            Self::ShortHanded(side) => short_handed(*side, f),
         }
     }
+}
+
+fn short_handed(side: Side, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    write!(
+        f,
+        "The {side} have fewer than five on their card: they forfeit, or hand over a full card first."
+    )
 }
 
 impl core::error::Error for PlayObjection {}
@@ -248,6 +305,15 @@ pub enum NoticeObjection {
         /// Why.
         why: SubObjection,
     },
+    /// The card would not be accepted so.
+    Card {
+        /// The side.
+        side: Side,
+        /// Why.
+        why: CardObjection,
+    },
+    /// A side has fewer than five on its card: it can only forfeit.
+    ShortHanded(Side),
     /// The side has used its time-outs.
     NoTimeOutLeft {
         /// The side.
@@ -285,6 +351,8 @@ impl NoticeObjection {
             Self::AlreadyHeld => "already-held",
             Self::NotHeld => "not-held",
             Self::Substitution { why, .. } => why.name(),
+            Self::Card { why, .. } => why.name(),
+            Self::ShortHanded(_) => "short-handed",
             Self::NoTimeOutLeft { .. } => "no-time-out-left",
             Self::StandInNotNeeded => "stand-in-not-needed",
             Self::StandInNotAllowed { .. } => "stand-in-not-allowed",
@@ -302,6 +370,8 @@ impl fmt::Display for NoticeObjection {
             Self::AlreadyHeld => f.write_str("The game is already stopped."),
             Self::NotHeld => f.write_str("The game is not stopped."),
             Self::Substitution { why, .. } => why.fmt(f),
+            Self::Card { why, .. } => why.fmt(f),
+            Self::ShortHanded(side) => short_handed(*side, f),
             Self::NoTimeOutLeft { side, limit } => {
                 write!(f, "The {side} have used their time-outs ({limit}).")
             }

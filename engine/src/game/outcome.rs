@@ -4,7 +4,9 @@ use alloc::vec::Vec;
 
 use super::Ending;
 use super::force::is_force;
-use crate::play::{Base, BatterFate, Call, Reach, RunnerFate, Scoring, Turn};
+use crate::play::{
+    Advance, Base, BatterFate, Call, Continuation, FurtherBase, Reach, RunnerFate, Scoring, Turn,
+};
 use crate::team::Shirt;
 
 /// The fate of one person in jeopardy.
@@ -27,6 +29,9 @@ pub enum End {
     TooLate,
     /// Out.
     Out,
+    /// The batter, still at bat: no ball came into play, or the third out came
+    /// before the hit.
+    AtBat,
 }
 
 /// One person's part in a play.
@@ -109,13 +114,21 @@ impl Outcome {
         (0..self.movements.len()).any(|at| is_force(&self.movements, at))
     }
 
+    /// Whether the batter's turn at bat was used up.
+    #[must_use]
+    pub fn uses_turn(&self) -> bool {
+        self.movements.last().is_some_and(|m| m.end != End::AtBat)
+    }
+
     /// How the batter came to be safe as the score sheet sees it: a hit on
-    /// which a runner is forced out is a fielder's choice.
+    /// which a runner is forced out is a fielder's choice. `None` when the
+    /// batter was not safe, or the third out came before the hit.
     ///
-    /// Source: Official Baseball Rules 9.05(b)(1).
+    /// Source: Official Baseball Rules 9.05(b)(1), (2).
     #[must_use]
     pub fn reach(&self) -> Option<Reach> {
         match self.batter().1 {
+            _ if !self.uses_turn() => None,
             BatterFate::Safe { on: Reach::Hit, .. } if self.forced_out() => Some(Reach::Choice),
             BatterFate::Safe { on, .. } => Some(on),
             _ => None,
@@ -126,19 +139,43 @@ impl Outcome {
     /// says that an error helped.
     #[must_use]
     pub fn errors(&self) -> u8 {
-        let said = self.movements.iter().any(|m| {
-            matches!(
-                m.fate,
-                Fate::Batter(BatterFate::Safe {
-                    on: Reach::Error,
-                    ..
-                }) | Fate::Runner(RunnerFate::To {
-                    on: crate::play::Advance::Error,
-                    ..
-                })
-            )
-        });
+        let said = self.movements.iter().any(|m| m.fate.on_error());
         let named = u8::try_from(self.scoring.errors.len()).unwrap_or(u8::MAX);
         named.max(u8::from(said))
+    }
+}
+
+impl Fate {
+    /// What followed when a base had been reached, if anything.
+    #[must_use]
+    pub const fn continuation(&self) -> Option<Continuation> {
+        match self {
+            Self::Batter(BatterFate::Safe { then, .. })
+            | Self::Runner(RunnerFate::To { then, .. }) => *then,
+            Self::Batter(_) | Self::Runner(_) => None,
+        }
+    }
+
+    /// Whether an error helped.
+    #[must_use]
+    pub const fn on_error(&self) -> bool {
+        let first = matches!(
+            self,
+            Self::Batter(BatterFate::Safe {
+                on: Reach::Error,
+                ..
+            }) | Self::Runner(RunnerFate::To {
+                on: Advance::Error,
+                ..
+            })
+        );
+        let further = matches!(
+            self.continuation(),
+            Some(Continuation::Base(FurtherBase {
+                on: Advance::Error,
+                ..
+            }))
+        );
+        first || further
     }
 }

@@ -1,11 +1,12 @@
 //! The state of a game between two plays.
 
 use alloc::sync::Arc;
+use alloc::vec::Vec;
 
 use super::{Ending, Hold};
 use crate::play::{Base, ByBase, Turn};
-use crate::rules::Edition;
-use crate::team::{BySide, Lineup, Place, Position, Shirt, Side, Squad};
+use crate::rules::{Edition, ForfeitLarger};
+use crate::team::{BySide, Lineup, Place, Player, Position, Shirt, Side, Squad};
 
 /// What is fixed before the first play: the edition and both line-ups.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,6 +68,8 @@ pub struct Game {
     pub(super) stage: Stage,
     pub(super) last_out: Option<Shirt>,
     pub(super) time_outs: BySide<(u8, u8)>,
+    /// Reserves put on the card after the start.
+    pub(super) late: BySide<Vec<Player>>,
 }
 
 impl Game {
@@ -97,6 +100,7 @@ impl Game {
             stage: Stage::Playing,
             last_out: None,
             time_outs: BySide::default(),
+            late: BySide::default(),
         }
     }
 
@@ -185,6 +189,28 @@ impl Game {
         &self.tally
     }
 
+    /// Whether a side has fewer than five on its card: it can only forfeit.
+    #[must_use]
+    pub fn lineup_is_short(&self, side: Side) -> bool {
+        self.fixture.lineups[side].is_short()
+    }
+
+    /// Whether either side has fewer than five on its card.
+    #[must_use]
+    pub fn is_short(&self) -> bool {
+        Side::BOTH.into_iter().any(|s| self.lineup_is_short(s))
+    }
+
+    /// The player who wears a number now, as the card names them: a corrected
+    /// number is the same person, a reserve may have come late.
+    #[must_use]
+    pub fn player(&self, side: Side, shirt: Shirt) -> Option<&Player> {
+        let carded = self.squads[side].member(shirt)?.carded;
+        self.fixture.lineups[side]
+            .player(carded)
+            .or_else(|| self.late[side].iter().find(|p| p.shirt == carded))
+    }
+
     /// Each side's squad.
     #[must_use]
     pub fn squads(&self) -> &BySide<Squad> {
@@ -216,6 +242,8 @@ impl Game {
     #[must_use]
     pub fn score(&self) -> BySide<u16> {
         match self.ending() {
+            Some(Ending::ForfeitBoth) => BySide::default(),
+            Some(Ending::Forfeit { by }) if self.larger_lead_stands(by.other()) => self.runs(),
             Some(Ending::Forfeit { by }) => {
                 let mut score = BySide::default();
                 score[by.other()] = u16::from(self.edition().forfeit_score().get());
@@ -225,10 +253,22 @@ impl Game {
         }
     }
 
-    /// The winner of a game that is over.
+    /// Whether a side's lead is larger than the forfeit score, and stands.
+    fn larger_lead_stands(&self, side: Side) -> bool {
+        let runs = self.runs();
+        let lead = runs[side].saturating_sub(runs[side.other()]);
+        **self.edition().forfeit_larger() == ForfeitLarger::LargerStands
+            && lead > u16::from(self.edition().forfeit_score().get())
+    }
+
+    /// The winner of a game that is over; nobody in a tie, a suspended game, and
+    /// one that both forfeited.
     #[must_use]
     pub fn winner(&self) -> Option<Side> {
-        self.ending()?;
+        match self.ending()? {
+            Ending::Suspended(_) => return None,
+            _ => {}
+        }
         let score = self.score();
         match score.guest.cmp(&score.home) {
             core::cmp::Ordering::Greater => Some(Side::Guest),
@@ -237,18 +277,27 @@ impl Game {
         }
     }
 
-    /// The batter due stands on third with the bases loaded: someone must take
-    /// that base before the next play.
+    /// The batter due stands on a base: someone must run there before the next
+    /// play.
     ///
-    /// With five in the order this is the only way a batter due can be on
-    /// base (derived); the remedy is a policy of the competition.
+    /// With five in the order that is third base, with the bases loaded and two
+    /// out (derived); where the tie-break puts the nearest hitters on the leading
+    /// bases it can be another one, with fewer out. The remedy is a policy of
+    /// the competition.
     #[must_use]
     pub fn needs_stand_in(&self) -> bool {
+        self.base_of_due().is_some()
+    }
+
+    /// The base on which the batter due stands, if so.
+    #[must_use]
+    pub fn base_of_due(&self) -> Option<Base> {
         let due = self.due();
-        self.ending().is_none()
-            && Base::ALL
-                .iter()
-                .any(|b| self.bases[*b].is_some_and(|r| r.shirt == due))
+        let on = |b: &Base| self.bases[*b].is_some_and(|r| r.shirt == due);
+        Base::ALL
+            .into_iter()
+            .find(on)
+            .filter(|_| self.ending().is_none())
     }
 
     /// The last player put out in this turn at bat.
@@ -281,7 +330,8 @@ impl Game {
     #[must_use]
     pub fn balance(&self, side: Side) -> i32 {
         let t = &self.tally[side];
-        let now = if self.ending().is_none() && side == self.at_bat {
+        let goes_on = matches!(self.ending(), None | Some(Ending::Suspended(_)));
+        let now = if goes_on && side == self.at_bat {
             self.on_base()
         } else {
             0

@@ -4,7 +4,10 @@ use alloc::sync::Arc;
 use alloc::vec::Vec;
 
 use super::*;
-use crate::play::{Base, BatterFate, Call, Goal, IllegalAct, PutOut, RunnerFate};
+use crate::play::{
+    Advance, Base, BatterFate, Call, Continuation, FurtherBase, Goal, IllegalAct, PutOut,
+    RunnerFate, TrailingOut,
+};
 use crate::rules::Edition;
 use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
 use proptest::prelude::*;
@@ -48,7 +51,7 @@ fn play(game: Game, call: Call) -> Game {
         .game
 }
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 const fn safe(at: Goal) -> Call {
     Call::new(BatterFate::safe(at))
 }
@@ -169,7 +172,10 @@ fn the_batter_due_on_third_needs_someone_to_run() {
     let refused = g.clone().apply(&OUT).unwrap_err();
     assert_eq!(
         refused.objection,
-        PlayObjection::StandInNeeded { due: shirt(21) }
+        PlayObjection::StandInNeeded {
+            due: shirt(21),
+            base: Base::Third
+        }
     );
     assert_eq!(g.stand_ins(), [23, 26, 27, 28].map(shirt));
     let g = g.note(&Notice::StandIn { by: shirt(23) }).unwrap();
@@ -186,7 +192,7 @@ fn somebody_may_always_run_for_the_batter_due() {
     let edition = Edition::federation().with("loaded-runner", "last-out");
     let mut g = play(game(edition.unwrap()), safe(Goal::First));
     for _ in 0..4 {
-        g.pass_turn();
+        g.pass_turns(1);
     }
     assert!(g.needs_stand_in() && g.last_out().is_none());
     assert_eq!(g.stand_ins(), [26, 27, 28].map(shirt));
@@ -234,45 +240,53 @@ fn extra_innings_open_with_one_two_and_three_runners() {
 }
 
 #[test]
-fn legal_calls_from_an_empty_court_are_thirteen() {
-    assert_eq!(game(Edition::federation()).legal_calls().len(), 13);
+fn legal_calls_from_an_empty_court_are_twenty_three() {
+    // 4 bases; 6 further on an error; 9 out at or after a base; out, caught,
+    // illegal, no hit.
+    assert_eq!(game(Edition::federation()).legal_calls().len(), 23);
 }
 
 /// Any call that the shape list can hold, legal or not.
 fn any_shape(g: &Game) -> impl Strategy<Value = Call> + use<> {
-    let stretch = |n: Goal| {
-        prop::option::weighted(0.2, (0usize..4).prop_map(|m| Goal::ALL[m])).prop_map(move |m| {
-            (
-                n,
-                m.map(|at| crate::play::TrailingOut {
-                    at,
-                    how: PutOut::Tagged,
-                }),
-            )
-        })
-    };
     let goal = (0usize..4).prop_map(|n| Goal::ALL[n]);
+    let then = prop_oneof![
+        7 => Just(None),
+        2 => goal.clone().prop_map(|at| {
+            let how = PutOut::Tagged;
+            Some(Continuation::Out(TrailingOut { at, how }))
+        }),
+        1 => goal.clone().prop_map(|to| {
+            let on = Advance::Error;
+            Some(Continuation::Base(FurtherBase { to, on }))
+        }),
+    ];
     let batter = prop_oneof![
-        4 => goal.clone().prop_flat_map(stretch).prop_map(|(at, then)| BatterFate::Safe {
+        4 => (goal.clone(), then.clone()).prop_map(|(at, then)| BatterFate::Safe {
             at,
             on: crate::play::Reach::Hit,
             then
         }),
-        1 => Just(BatterFate::OutBeforeFirst),
+        1 => Just(BatterFate::OUT),
         1 => Just(BatterFate::Caught),
         1 => Just(BatterFate::Illegal(IllegalAct::NoHitZone)),
+        1 => Just(BatterFate::NoHit),
     ];
+    let out = |at, how| RunnerFate::Out { at, how };
     let runner = move |base: Base| {
         prop_oneof![
             3 => Just(RunnerFate::Holds),
-            4 => goal.clone().prop_flat_map(stretch).prop_map(|(goal, then)| RunnerFate::To {
+            4 => (goal.clone(), then.clone()).prop_map(|(goal, then)| RunnerFate::To {
                 goal,
-                on: crate::play::Advance::Hit,
+                on: Advance::Hit,
                 then
             }),
-            2 => goal.clone().prop_map(|g| RunnerFate::Out { at: Some(g), how: PutOut::Tagged }),
-            1 => Just(RunnerFate::Out { at: Some(base.next()), how: PutOut::Forced }),
-            1 => Just(RunnerFate::Out { at: Some(base.goal()), how: PutOut::NotBack }),
+            2 => goal.clone().prop_map(move |g| out(Some(g), PutOut::Tagged)),
+            1 => goal.clone().prop_map(move |g| out(Some(g), PutOut::Missed)),
+            1 => Just(out(Some(base.next()), PutOut::Forced)),
+            1 => Just(out(Some(base.goal()), PutOut::NotBack)),
+            1 => Just(out(None, PutOut::LeftEarly)),
+            1 => Just(out(None, PutOut::Passed)),
+            1 => Just(out(None, PutOut::Shared)),
         ]
     };
     let on = |b: Base| g.bases()[b].is_some();
@@ -330,8 +344,8 @@ proptest! {
                 let Some(fate) = call.runners()[base] else { continue };
                 let offered = g.ways_safe(&call, base).contains(&fate)
                     || g.ways_out(&call, base).contains(&fate)
-                    || matches!(fate, RunnerFate::To { goal, then: Some(then), .. }
-                        if Game::ways_out_after(goal).contains(&then));
+                    || matches!(fate, RunnerFate::To { then: Some(then), .. }
+                        if g.continuations(&call, Some(base)).contains(&then));
                 prop_assert!(offered, "{base}: {fate:?} in {call:?}");
             }
         }
@@ -346,9 +360,10 @@ proptest! {
     ) {
         let g = wander(game(Edition::federation()), &picks);
         let calls = g.legal_calls();
-        for (i, call) in calls.iter().enumerate() {
+        let mut listed: std::collections::HashSet<&Call> = calls.iter().collect();
+        for call in &calls {
             prop_assert!(g.resolve(call).is_ok(), "{call:?}: {:?}", g.resolve(call));
-            prop_assert!(!calls[..i].contains(call), "listed twice: {call:?}");
+            prop_assert!(listed.remove(call), "listed twice: {call:?}");
         }
         for seed in seeds {
             let mut runner = proptest::test_runner::TestRunner::new_with_rng(
@@ -380,7 +395,9 @@ proptest! {
                 ..Default::default()
             });
             let want = match call.batter {
-                BatterFate::Illegal(_) => Err(PlayObjection::ErrorOnDeadBall { batter: g.due() }),
+                BatterFate::Illegal(_) | BatterFate::NoHit => {
+                    Err(PlayObjection::ErrorOnDeadBall { batter: g.due() })
+                }
                 _ => Ok(()),
             };
             prop_assert_eq!(g.resolve(&call).map(|_| ()), want, "{:?}", call);

@@ -1,13 +1,14 @@
 //! What a play did, in plain words: one sentence a person.
 
 use alloc::format;
-use alloc::string::String;
+use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::force::is_force;
-use super::{Change, End, Fate, Game, Hold, Movement, Notice, Outcome, Resolved};
+use super::{Change, End, Fate, Game, Hold, Movement, Notice, Outcome, Resolved, Warned};
 use crate::play::{
-    Advance, BatterFate, Goal, PutOut, Reach, RunnerFate, act_sentence, put_out_sentence,
+    Advance, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate, act_sentence,
+    before_first_sentence, put_out_sentence,
 };
 use crate::team::BySide;
 
@@ -25,13 +26,21 @@ fn reach_words(on: Reach) -> &'static str {
         Reach::Hit => "",
         Reach::Error => " on an error",
         Reach::Choice => " on a fielder's choice",
+        Reach::Award => ", given by the umpire",
     }
 }
 
-fn goal_words(goal: Goal) -> String {
-    match goal {
-        Goal::Home => "home".into(),
-        _ => format!("at {goal}"),
+/// What followed when a base was reached, as the end of a sentence.
+fn then_words(then: Continuation) -> String {
+    match then {
+        Continuation::Out(out) => format!(", then {}", out_words(Some(out.at), out.how)),
+        Continuation::Base(further) => {
+            let place = match further.to {
+                Goal::Home => "home".into(),
+                goal => format!("to {goal}"),
+            };
+            format!(", then {place}{}", advance_words(further.on))
+        }
     }
 }
 
@@ -57,24 +66,24 @@ impl Movement {
         } else {
             ""
         };
+        if self.end == End::AtBat {
+            return match self.fate {
+                Fate::Batter(BatterFate::NoHit) => format!("No hit: {who} is still at bat."),
+                _ => format!("The third out came before the hit: {who} bats first next time."),
+            };
+        }
         match self.fate {
-            Fate::Batter(BatterFate::Safe { at, on, then: None }) => match at {
-                Goal::Home => format!("{who} goes all the way home{}{late}.", reach_words(on)),
-                _ => format!("{who} is safe at {at}{}.", reach_words(on)),
-            },
             Fate::Batter(BatterFate::Safe {
-                at,
-                on,
-                then: Some(then),
-            }) => format!(
-                "{who} is safe {}{}, then {}.",
-                goal_words(at),
-                reach_words(on),
-                out_words(Some(then.at), then.how)
-            ),
-            Fate::Batter(BatterFate::OutBeforeFirst) => {
-                format!("{who} is out: first base was touched with the ball before the batter.")
+                at: Goal::Home, on, ..
+            }) => format!("{who} goes all the way home{}{late}.", reach_words(on)),
+            Fate::Batter(BatterFate::Safe { at, on, then }) => {
+                let then = then.map_or_else(String::new, then_words);
+                format!("{who} is safe at {at}{}{then}{late}.", reach_words(on))
             }
+            Fate::Batter(BatterFate::OutBeforeFirst(how)) => {
+                format!("{who} is out: {}.", before_first_sentence(how))
+            }
+            Fate::Batter(BatterFate::NoHit) => format!("No hit: {who} is still at bat."),
             Fate::Batter(BatterFate::Caught) => {
                 format!("{who} is out: the hit was caught before the ground.")
             }
@@ -101,9 +110,9 @@ impl Movement {
                 on,
                 then: Some(then),
             }) => format!(
-                "{who} to {goal}{}, then {}.",
+                "{who} to {goal}{}{}{late}.",
                 advance_words(on),
-                out_words(Some(then.at), then.how)
+                then_words(then)
             ),
             Fate::Runner(RunnerFate::Out { at, how }) => {
                 format!("{who} is {}.", out_words(at, how))
@@ -122,6 +131,7 @@ impl Movement {
             (End::On(base), Some(from)) if from == base => format!("{who} stays on {base}"),
             (End::On(base), Some(_)) => format!("{who} to {base}"),
             (End::On(base), None) => format!("{who} safe at {base}"),
+            (End::AtBat, _) => "no hit".into(),
         }
     }
 }
@@ -155,7 +165,7 @@ impl Outcome {
             match m.fate {
                 Fate::Runner(RunnerFate::Out {
                     at: place,
-                    how: PutOut::Tagged,
+                    how: PutOut::Tagged | PutOut::Shared,
                 }) if is_force(&self.movements, at) => {
                     format!(
                         "{} is {}.",
@@ -166,7 +176,34 @@ impl Outcome {
                 _ => m.sentence(),
             }
         };
-        (0..self.movements.len()).rev().map(told).collect()
+        (0..self.movements.len())
+            .rev()
+            .filter(|at| self.is_worth_telling(*at))
+            .map(told)
+            .collect()
+    }
+
+    /// Where runners got to when the sides change tells a reader nothing, but for
+    /// a run that an out came before.
+    fn is_worth_telling(&self, at: usize) -> bool {
+        let m = &self.movements[at];
+        let ran = m.from.is_some() && matches!(m.end, End::On(_) | End::TooLate);
+        let close = m.end == End::TooLate && self.was_time_play();
+        self.change != Change::Sides || !ran || close
+    }
+
+    /// Whether an out of the play was neither a force nor before first base, a
+    /// catch or an illegal hit: then it had to be seen who was home before it.
+    fn was_time_play(&self) -> bool {
+        (0..self.movements.len()).any(|at| {
+            let m = &self.movements[at];
+            let further = match m.fate {
+                Fate::Batter(BatterFate::Safe { .. }) => true,
+                Fate::Batter(_) => false,
+                Fate::Runner(fate) => !fate.left_early() && !is_force(&self.movements, at),
+            };
+            m.end == End::Out && further
+        })
     }
 
     /// The play in a few words.
@@ -203,29 +240,44 @@ impl Notice {
                 None => format!("{}: {who} leaves injured.", names[*side]),
             },
             Self::TimeOut { side } => format!("Time-out, {}.", names[*side]),
-            Self::Warning {
-                side,
-                who: Some(who),
-                text,
-            } => {
-                format!("Warning to {who} of {}{}", names[*side], told(text))
-            }
-            Self::Warning {
-                side,
-                who: None,
-                text,
-            } => {
-                format!("Warning to the bench of {}{}", names[*side], told(text))
+            Self::Warning { side, to, text } => {
+                let whom = match to {
+                    Warned::Player(who) => who.to_string(),
+                    Warned::Bench => "the bench".into(),
+                    Warned::Coach => "the coach".into(),
+                };
+                format!("Warning to {whom} of {}{}", names[*side], told(text))
             }
             Self::Protest { side, text } => format!("{} protests{}", names[*side], told(text)),
             Self::Hold(why) => format!("The game is stopped: {}.", hold_words(*why)),
             Self::Resume => "The game goes on.".into(),
-            Self::StandIn { by } => {
-                format!("{by} takes third base for the batter due.")
-            }
+            Self::StandIn { by } => format!("{by} runs for the batter due."),
             Self::Forfeit { side, text } => format!("{} forfeits{}", names[*side], told(text)),
             Self::Defence { side, .. } => format!("{} changes positions.", names[*side]),
             Self::Remark { text } => text.clone(),
+            Self::CoachEjection { side, name } if name.trim().is_empty() => {
+                format!("{}: the coach is sent off.", names[*side])
+            }
+            Self::CoachEjection { side, name } => {
+                format!("{}: {} (coach) is sent off.", names[*side], name.trim())
+            }
+            Self::NoPlay { text } => {
+                format!("No play, the batter hits again{}", told(text))
+            }
+            Self::GameCalled { why, text } => {
+                format!(
+                    "The umpire calls the game because of {}{}",
+                    why.words(),
+                    told(text)
+                )
+            }
+            Self::ForfeitBoth { text } => format!("Both sides forfeit{}", told(text)),
+            Self::Renumber { side, from, to } => {
+                format!("{}: number {from} on the card is {to}.", names[*side])
+            }
+            Self::Reserve { side, player } => {
+                format!("{}: {} comes as a reserve.", names[*side], player.shirt)
+            }
         }
     }
 }

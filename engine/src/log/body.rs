@@ -7,7 +7,7 @@ use core::fmt;
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Setup};
-use crate::game::{Ending, Notice};
+use crate::game::{Ending, Notice, Stoppage};
 use crate::play::{Call, Scoring, Turn};
 use crate::team::{BySide, Card, Side};
 
@@ -139,9 +139,26 @@ pub enum Finish {
         #[n(0)]
         by: Side,
     },
-    /// Stopped before an end: dark, weather, or the court had to be given up.
+    /// Stopped before an end, and nobody called it.
     #[n(5)]
     Unfinished,
+    /// Both sides forfeited.
+    #[n(6)]
+    ForfeitBoth,
+    /// The umpire called the game and it counts.
+    #[n(7)]
+    Called {
+        /// Why.
+        #[n(0)]
+        why: Stoppage,
+    },
+    /// The umpire called the game and it is to be played on.
+    #[n(8)]
+    Suspended {
+        /// Why.
+        #[n(0)]
+        why: Stoppage,
+    },
 }
 
 impl From<Option<Ending>> for Finish {
@@ -153,6 +170,9 @@ impl From<Option<Ending>> for Finish {
             Some(Ending::RunAhead) => Self::RunAhead,
             Some(Ending::Extra) => Self::Extra,
             Some(Ending::Forfeit { by }) => Self::Forfeit { by },
+            Some(Ending::ForfeitBoth) => Self::ForfeitBoth,
+            Some(Ending::Called(why)) => Self::Called { why },
+            Some(Ending::Suspended(why)) => Self::Suspended { why },
         }
     }
 }
@@ -312,6 +332,7 @@ impl Body {
             Self::Event(Event::Amend(_)) => "amendment",
             Self::Event(Event::Undo { .. }) => "undo",
             Self::Event(Event::Settle(_)) => "settled correction",
+            Self::Event(Event::Replay { .. }) => "replay after a protest",
             Self::CodeCheck(_) => "check code",
             Self::Ruling(_) => "agreed ruling",
             Self::LeftOpen(_) => "difference left open",
@@ -411,7 +432,7 @@ fn event_fits(event: &Event) -> Result<(), TooLarge> {
         Event::Play { call, .. } => call_fits(call),
         Event::Notice(notice) => notice_fits(notice),
         Event::Amend(a) | Event::Settle(a) => amendment_fits(a),
-        Event::Undo { .. } => Ok(()),
+        Event::Undo { .. } | Event::Replay { .. } => Ok(()),
     }
 }
 
@@ -426,6 +447,9 @@ fn amendment_fits(amendment: &Amendment) -> Result<(), TooLarge> {
 fn notice_fits(notice: &Notice) -> Result<(), TooLarge> {
     if let Notice::Defence { positions, .. } = notice {
         at_most("list of positions", positions.len(), crate::rules::FIVE)?;
+    }
+    if let Notice::Reserve { player, .. } = notice {
+        at_most("player's name", player.name.len(), Setup::NAME_LIMIT)?;
     }
     text("text", notice.text().unwrap_or_default())
 }

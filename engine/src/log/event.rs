@@ -64,4 +64,12 @@ pub enum Event {
     /// A correction that both officials agreed on. Not taken back by an undo.
     #[n(4)]
     Settle(#[n(0)] Amendment),
+    /// A protest was upheld: the play and all after it do not count, and the
+    /// game goes on from before it.
+    #[n(5)]
+    Replay {
+        /// Sequence number of the play (or of the amendment that inserted it).
+        #[n(0)]
+        target: u64,
+    },
 }

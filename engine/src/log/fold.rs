@@ -1,14 +1,14 @@
 //! From recorded events to the effective game.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::fmt;
 
 use super::{Amendment, Correction, Event};
-use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
-use crate::play::{Call, Scoring, Turn};
-use crate::team::Side;
+use crate::game::{Change, Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
+use crate::play::{Base, BatterFate, Call, RunnerFate, Scoring, Turn};
+use crate::team::{BySide, Place, Side};
 
 /// A play in force, and what became of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,8 +23,22 @@ pub struct FoldedPlay {
     pub call: Call,
     /// Sequence number of the amendment in force, if any.
     pub amended_by: Option<u64>,
+    /// What the record's own order changed around a play that does not fit.
+    pub(crate) adjusted: Adjustment,
     /// What it did, or why it no longer fits.
     pub result: Result<Outcome, PlayObjection>,
+}
+
+/// How the game follows the record around plays that do not fit: what they did
+/// is not known, and what was recorded after them could nevertheless happen.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Adjustment {
+    /// Half-innings ended before the play though their outs are not all known.
+    halves: u8,
+    /// The place in the order that is due by the record.
+    order: Option<Place>,
+    /// Places that the order moves on although the play does not fit.
+    passes: u8,
 }
 
 /// A notice in force.
@@ -74,6 +88,11 @@ pub enum RecordObjection {
     },
     /// No play in force has this sequence number.
     NoSuchPlay(u64),
+    /// More putouts are starred than the play has outs.
+    Putouts {
+        /// The outs of the play.
+        outs: u8,
+    },
     /// A note is longer than a log keeps.
     TextTooLong,
     /// More runs batted in than the play has runs.
@@ -95,6 +114,7 @@ impl RecordObjection {
             Self::NoSuchPlay(_) => "no-such-play",
             Self::TextTooLong => "text-too-long",
             Self::BattedIn { .. } => "batted-in",
+            Self::Putouts { .. } => "putouts",
         }
     }
 }
@@ -115,6 +135,9 @@ impl fmt::Display for RecordObjection {
                     "The note is too long: at most {} letters.",
                     Notice::TEXT_LIMIT
                 )
+            }
+            Self::Putouts { outs } => {
+                write!(f, "Star at most {outs} putouts on this play: its outs.")
             }
             Self::BattedIn { runs: 0 } => {
                 f.write_str("No run counts on this play: none can be batted in.")
@@ -149,9 +172,30 @@ struct Folded {
     /// By how many places plays of a side recorded before a correction now
     /// stand later in the order: the correction's number, the side, the places.
     shifts: Vec<(u64, Side, usize)>,
-    /// For each event with an answer to "how many were home first?": how many
-    /// could have been when it was recorded. It outlives the folding.
+    /// How many shifts there were before each step.
+    shifts_before: Vec<usize>,
+    /// What was so when events were recorded. It outlives the folding.
+    known: Known,
+    /// The last correction in force.
+    latest: u64,
+    /// A play of this half-inning does not fit: its outs are not all known.
+    broken: bool,
+    /// A play of the side was in conflict because another batter was due: the
+    /// next one goes by the record.
+    adrift: BySide<bool>,
+}
+
+/// What was so when events were recorded, by sequence number.
+#[derive(Clone, Debug, Default)]
+struct Known {
+    /// For each call with an answer to "how many were home first?": how many
+    /// could have been.
     asked: BTreeMap<u64, u8>,
+    /// Calls that fitted as they were said.
+    fitted: BTreeSet<u64>,
+    /// For each play: how many places it moved the order on, and the correction
+    /// since which it does so.
+    moves: BTreeMap<u64, Vec<(u64, u8)>>,
 }
 
 /// What the amendments in force say of one target.
@@ -257,7 +301,7 @@ impl History {
                     return Err(RecordObjection::Play(PlayObjection::NotDue { due }));
                 }
                 let resolved = game.resolve(call).map_err(RecordObjection::Play)?;
-                batted_in_fits(call.scoring.as_ref(), resolved.runs)
+                scoring_fits(call.scoring.as_ref(), resolved.runs, resolved.outs)
             }
             Event::Notice(notice) => {
                 let mut game = self.game().clone();
@@ -265,6 +309,10 @@ impl History {
             }
             Event::Amend(amendment) => self.check_amendment(amendment, false),
             Event::Settle(amendment) => self.check_amendment(amendment, true),
+            Event::Replay { target } => match self.step(*target) {
+                Some(Step::Play(_)) => Ok(()),
+                _ => Err(RecordObjection::NoSuchPlay(*target)),
+            },
             Event::Undo { target } => match self.last_in_force() {
                 None => Err(RecordObjection::NothingToUndo),
                 Some(last) if last != *target => Err(RecordObjection::NotTheLast { last }),
@@ -327,7 +375,7 @@ impl History {
             Some(Step::Play(FoldedPlay {
                 result: Ok(outcome),
                 ..
-            })) if !agreed => batted_in_fits(Some(&outcome.scoring), outcome.runs),
+            })) if !agreed => scoring_fits(Some(&outcome.scoring), outcome.runs, outcome.outs),
             _ => Ok(()),
         }
     }
@@ -349,13 +397,7 @@ impl History {
         let mut folded = Folded::new(self.start.clone());
         self.folded.steps.iter().map(move |step| {
             let before = folded.game.clone();
-            match step {
-                Step::Play(p) => folded.again(p),
-                Step::Notice(n) => {
-                    // A notice that did not fit changed nothing.
-                    let _ = folded.game.record(&n.notice);
-                }
-            }
+            folded.again(step);
             (before, step)
         })
     }
@@ -374,7 +416,7 @@ impl History {
                 self.folded.notice(seq, notice);
                 self.events.push((seq, event));
             }
-            Event::Amend(_) | Event::Settle(_) => {
+            Event::Amend(_) | Event::Settle(_) | Event::Replay { .. } => {
                 self.in_force.push(seq);
                 self.events.push((seq, event));
                 self.fold_again();
@@ -417,13 +459,22 @@ impl History {
             }
         }
         let mut folded = Folded::new(self.start.clone());
-        folded.asked = core::mem::take(&mut self.folded.asked);
+        folded.known = core::mem::take(&mut self.folded.known);
+        folded
+            .known
+            .forget(|seq| self.in_force.binary_search(&seq).is_ok());
+        let correction = |(seq, e): &&(u64, Event)| {
+            in_force(seq) && matches!(e, Event::Amend(_) | Event::Settle(_))
+        };
+        let latest = self.events.iter().rev().find(correction);
+        folded.latest = latest.map_or(0, |(seq, _)| *seq);
         for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
             match event {
                 Event::Play { turn, call } => {
                     folded.amended_play(*seq, Some(*turn), call, &amended, 0);
                 }
                 Event::Notice(notice) => folded.amended_notice(*seq, notice, &amended, 0),
+                Event::Replay { target } => folded.rewind(*target, &self.start),
                 Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
             }
         }
@@ -438,10 +489,33 @@ fn note_fits(call: &Call) -> Result<(), RecordObjection> {
     }
 }
 
-fn batted_in_fits(scoring: Option<&Scoring>, runs: u8) -> Result<(), RecordObjection> {
-    match scoring.and_then(|s| s.batted_in) {
+fn scoring_fits(scoring: Option<&Scoring>, runs: u8, outs: u8) -> Result<(), RecordObjection> {
+    let Some(scoring) = scoring else {
+        return Ok(());
+    };
+    let stars = scoring.starred.unwrap_or(0);
+    let beyond = stars.checked_shr(u32::try_from(scoring.by.len()).unwrap_or(16));
+    if stars.count_ones() > u32::from(outs) || beyond.unwrap_or(0) != 0 {
+        return Err(RecordObjection::Putouts { outs });
+    }
+    match scoring.batted_in {
         Some(n) if n > runs => Err(RecordObjection::BattedIn { runs }),
         _ => Ok(()),
+    }
+}
+
+impl Known {
+    /// Forgets what corrections taken back had brought.
+    fn forget(&mut self, in_force: impl Fn(u64) -> bool) {
+        for moves in self.moves.values_mut() {
+            moves.retain(|(by, _)| in_force(*by));
+        }
+        self.moves.retain(|_, moves| !moves.is_empty());
+    }
+
+    /// How many places the play moves the order on, as last known.
+    fn moved(&self, seq: u64) -> Option<u8> {
+        self.moves.get(&seq)?.last().map(|(_, places)| *places)
     }
 }
 
@@ -455,7 +529,11 @@ impl Folded {
             steps: Vec::new(),
             plays: 0,
             shifts: Vec::new(),
-            asked: BTreeMap::new(),
+            shifts_before: Vec::new(),
+            known: Known::default(),
+            latest: 0,
+            broken: false,
+            adrift: BySide::default(),
         }
     }
 
@@ -473,7 +551,7 @@ impl Folded {
         self.insert(&changes.inserted, amended, depth);
         if let Some(by) = changes.removed {
             if let Some(turn) = turn {
-                self.shifts.push((by, turn.side, 4));
+                self.moved(seq, by, turn.side, 0, false);
             }
             return;
         }
@@ -525,9 +603,7 @@ impl Folded {
             match what {
                 Inserted::Notice(notice) => self.amended_notice(*by, notice, amended, depth + 1),
                 Inserted::Play(call) => {
-                    let side = self.game.at_bat();
                     self.amended_play(*by, None, call, amended, depth + 1);
-                    self.shifts.push((*by, side, 1));
                 }
             }
         }
@@ -548,32 +624,167 @@ impl Folded {
     }
 
     fn play(&mut self, seq: u64, turn: Option<Turn>, call: &Call, amended_by: Option<u64>) {
-        let now = self.game.turn();
         let expected = turn.map(|t| self.expected(seq, t));
+        let mut adjusted = expected.map_or_else(Adjustment::default, |t| self.follow(t));
+        let now = self.game.turn();
         let due_now = expected.is_none_or(|t| t == now);
+        let by = amended_by.unwrap_or(seq);
+        let mut call = call.clone();
         let result = match (self.game.ending(), due_now) {
             (Some(ending), _) => Err(PlayObjection::Over(ending)),
             (None, false) => Err(PlayObjection::NotDue {
                 due: self.game.due(),
             }),
-            (None, true) => self
-                .answer_stands(amended_by.unwrap_or(seq), call)
-                .and_then(|()| self.game.play(call)),
+            (None, true) => self.play_as_meant(by, &mut call),
         };
-        if result.is_err() && due_now && self.game.ending().is_none() {
-            self.game.pass_turn();
+        match &result {
+            Ok(outcome) => {
+                let next = self.game.next_place(now.side);
+                let places = 5 + next.index() - now.place.index();
+                let places = u8::try_from(places % 5).unwrap_or(0);
+                self.moved(seq, by, now.side, places, turn.is_none());
+                self.adrift[now.side] = false;
+                self.broken &= outcome.change == Change::NextBatter;
+            }
+            Err(PlayObjection::Over(_)) => {}
+            Err(_) if due_now => {
+                let places = self.known.moved(seq);
+                adjusted.passes = places.unwrap_or_else(|| self.would_move(&call));
+                self.game.pass_turns(adjusted.passes.into());
+                self.moved(seq, by, now.side, adjusted.passes, turn.is_none());
+                self.broken = true;
+            }
+            Err(_) => {
+                let same_half = |t: Turn| (t.inning, t.side) == (now.inning, now.side);
+                if expected.is_some_and(same_half) {
+                    self.adrift[now.side] = true;
+                    self.broken = true;
+                }
+            }
         }
         self.plays += 1;
         let number = self.plays;
-        let call = call.clone();
-        self.steps.push(Step::Play(FoldedPlay {
+        self.push(Step::Play(FoldedPlay {
             seq,
             number,
             turn,
             call,
             amended_by,
+            adjusted,
             result,
         }));
+    }
+
+    fn push(&mut self, step: Step) {
+        self.shifts_before.push(self.shifts.len());
+        self.steps.push(step);
+    }
+
+    /// Where plays before do not fit, the game follows the record: it goes on
+    /// with the other side although the outs are not all known, and with the
+    /// batter recorded although another one would be due.
+    fn follow(&mut self, expected: Turn) -> Adjustment {
+        let mut adjusted = Adjustment::default();
+        if self.game.ending().is_some() {
+            return adjusted;
+        }
+        let half = |t: Turn| (t.inning, t.side);
+        if self.broken && half(self.game.turn()) < half(expected) {
+            self.game.close_half();
+            self.broken = false;
+            adjusted.halves = 1;
+        }
+        let now = self.game.turn();
+        if half(now) == half(expected) && now != expected && self.adrift[now.side] {
+            self.game.follow_order(expected.place);
+            adjusted.order = Some(expected.place);
+        }
+        adjusted
+    }
+
+    /// Plays the call. Where one that fitted when it was recorded does not any
+    /// more, those said to hold take the default: they would have held unsaid,
+    /// and what is only a default said aloud is no contradiction.
+    fn play_as_meant(&mut self, by: u64, call: &mut Call) -> Result<Outcome, PlayObjection> {
+        let objection = match self.play_answered(by, call) {
+            Ok(outcome) => {
+                self.known.fitted.insert(by);
+                return Ok(outcome);
+            }
+            Err(objection) => objection,
+        };
+        if !self.known.fitted.contains(&by) {
+            return Err(objection);
+        }
+        let mut meant = call.clone();
+        for base in Base::ALL {
+            if call.runners()[base] == Some(RunnerFate::Holds) {
+                meant.set_runner(base, None);
+            }
+        }
+        let outcome = self.play_answered(by, &meant).map_err(|_| objection)?;
+        *call = meant;
+        Ok(outcome)
+    }
+
+    fn play_answered(&mut self, by: u64, call: &Call) -> Result<Outcome, PlayObjection> {
+        self.answer_stands(by, call)?;
+        self.game.play(call)
+    }
+
+    /// How far a call would move the order on.
+    fn would_move(&self, call: &Call) -> u8 {
+        let side = self.game.at_bat();
+        let squad = &self.game.squads()[side];
+        let place = call.hitter.and_then(|n| squad.place_of(n));
+        match (call.batter, place) {
+            (BatterFate::NoHit, _) => 0,
+            (_, Some(place)) => {
+                let due = self.game.next_place(side).index();
+                u8::try_from((6 + place.index() - due) % 5).unwrap_or(1)
+            }
+            (_, None) => 1,
+        }
+    }
+
+    /// Keeps how many places a play moves the order on. Where a correction
+    /// changed that, plays recorded before the correction stand elsewhere.
+    fn moved(&mut self, seq: u64, by: u64, side: Side, places: u8, inserted: bool) {
+        let latest = self.latest.max(by);
+        let moves = self.known.moves.entry(seq).or_default();
+        match moves.last() {
+            Some((_, last)) if *last == places => {}
+            Some(_) => moves.push((latest, places)),
+            None => moves.push((by, places)),
+        }
+        let mut before = if inserted { Some(0) } else { None };
+        for (by, places) in moves.iter() {
+            let shift = before.map_or(0, |b: u8| (5 + places - b) % 5);
+            if shift != 0 {
+                self.shifts.push((*by, side, shift.into()));
+            }
+            before = Some(*places);
+        }
+    }
+
+    /// Takes away a play and all steps after it: the game goes on from before.
+    fn rewind(&mut self, target: u64, start: &Game) {
+        let is_target = |s: &Step| matches!(s, Step::Play(p) if p.seq == target);
+        let Some(at) = self.steps.iter().position(is_target) else {
+            return;
+        };
+        self.steps.truncate(at);
+        self.shifts.truncate(self.shifts_before[at]);
+        self.shifts_before.truncate(at);
+        let mut again = Self::new(start.clone());
+        for step in &self.steps {
+            again.again(step);
+        }
+        self.game = again.game;
+        let is_play = |s: &&Step| matches!(s, Step::Play(_));
+        self.plays = self.steps.iter().filter(is_play).count();
+        self.broken = false;
+        self.adrift = BySide::default();
     }
 
     /// Whether the answer to "how many were home first?" was given to the
@@ -585,7 +796,7 @@ impl Folded {
             return Ok(());
         }
         let most = self.game.resolve(call)?.home_first_most;
-        let asked = *self.asked.entry(by).or_insert(most);
+        let asked = *self.known.asked.entry(by).or_insert(most);
         if most == asked || most == 0 {
             Ok(())
         } else {
@@ -593,20 +804,34 @@ impl Folded {
         }
     }
 
-    /// Plays a step once more, with the same result as before.
-    fn again(&mut self, play: &FoldedPlay) {
-        match &play.result {
-            Ok(_) => {
-                let _ = self.game.play(&play.call);
+    /// Takes a step once more, with the same result as before.
+    fn again(&mut self, step: &Step) {
+        match step {
+            Step::Play(play) => {
+                let adjusted = play.adjusted;
+                for _ in 0..adjusted.halves {
+                    self.game.close_half();
+                }
+                if let Some(place) = adjusted.order {
+                    self.game.follow_order(place);
+                }
+                match &play.result {
+                    Ok(_) => {
+                        let _ = self.game.play(&play.call);
+                    }
+                    Err(_) => self.game.pass_turns(adjusted.passes.into()),
+                }
             }
-            Err(PlayObjection::NotDue { .. } | PlayObjection::Over(_)) => {}
-            Err(_) => self.game.pass_turn(),
+            // A notice that did not fit changed nothing.
+            Step::Notice(notice) => {
+                let _ = self.game.record(&notice.notice);
+            }
         }
     }
 
     fn notice(&mut self, seq: u64, notice: &Notice) {
         let objection = self.game.record(notice).err();
-        self.steps.push(Step::Notice(FoldedNotice {
+        self.push(Step::Notice(FoldedNotice {
             seq,
             notice: notice.clone(),
             objection,

@@ -146,7 +146,7 @@ mod tests {
     #[test]
     fn what_makes_no_game_is_refused_with_the_reason() {
         let mut setup = sample::setup(3);
-        setup.cards.home.hitters.pop();
+        setup.cards.home.hitters[1] = setup.cards.home.hitters[0].clone();
         let refused = Setup::from_bytes(&setup.to_bytes());
         assert!(matches!(refused, Err(HandOverError::Setup(why)) if !why.is_empty()));
         let mut setup = sample::setup(3);

@@ -200,7 +200,8 @@ impl Setup {
         GameId(Hash::of(&self.to_bytes()).0)
     }
 
-    /// The edition and line-ups that the game is played with.
+    /// The edition and line-ups that the game is played with. A card of fewer than
+    /// five is taken too: of such a game only the forfeit can be recorded.
     ///
     /// # Errors
     /// Every objection to the edition and the cards.
@@ -213,7 +214,7 @@ impl Setup {
             let of_side = |o| SetupObjection::Card(side, o);
             self.cards[side]
                 .clone()
-                .check(&edition)
+                .check_short(&edition)
                 .map_err(|wrong| wrong.into_iter().map(of_side).collect::<Vec<_>>())
         };
         match (check(Side::Guest), check(Side::Home)) {

@@ -8,7 +8,7 @@ use crate::rules::Edition;
 use crate::team::Side;
 use proptest::prelude::*;
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 const fn safe(at: Goal) -> Call {
     Call::new(BatterFate::safe(at))
 }
@@ -154,12 +154,13 @@ fn more_runs_batted_in_than_the_play_has_are_refused_or_do_not_count() {
     let claims = |at, n| Call {
         scoring: Some(crate::play::Scoring {
             batted_in: Some(n),
+            starred: None,
             ..Default::default()
         }),
         ..safe(at)
     };
     let batted_in = |h: &History| {
-        let sheet = crate::score::BoxScore::new(h.outcomes());
+        let sheet = crate::score::BoxScore::of(h);
         let lines = sheet.players().guest.values();
         lines.map(|p| u32::from(p.batted_in)).sum::<u32>()
     };
@@ -253,7 +254,10 @@ proptest! {
         let tried = Call::new(BatterFate::Safe {
             at: Goal::Third,
             on: crate::play::Reach::Hit,
-            then: Some(crate::play::TrailingOut { at: Goal::Home, how: crate::play::PutOut::Tagged }),
+            then: Some(crate::play::Continuation::Out(crate::play::TrailingOut {
+                at: Goal::Home,
+                how: crate::play::PutOut::Tagged,
+            })),
         });
         let asked = h.game().question(&tried).unwrap().who.len();
         if h.game().needs_stand_in() { return Ok(()); }

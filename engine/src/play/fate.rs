@@ -3,7 +3,7 @@
 use alloc::vec::Vec;
 
 use super::{Base, ByBase, Goal};
-use crate::team::{Place, Position, Side};
+use crate::team::{Place, Position, Shirt, Side};
 
 /// How the batter came to be safe.
 ///
@@ -20,6 +20,10 @@ pub enum Reach {
     /// The fielders chose to play on another runner.
     #[n(2)]
     Choice,
+    /// The umpire gave the base, as to a batter who was obstructed: no hit, and
+    /// no time at bat (9.02(a)(1)).
+    #[n(3)]
+    Award,
 }
 
 /// What took a runner forward.
@@ -71,11 +75,15 @@ pub enum PutOut {
     /// Another reason, told in a note.
     #[n(8)]
     Other,
+    /// Missed a base and was out on appeal there. Source: Official Baseball
+    /// Rules 5.09(c)(2), from memory.
+    #[n(9)]
+    Missed,
 }
 
 impl PutOut {
     /// All ways.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Forced,
         Self::Tagged,
         Self::LeftEarly,
@@ -84,6 +92,49 @@ impl PutOut {
         Self::Shared,
         Self::Collision,
         Self::Interference,
+        Self::Other,
+        Self::Missed,
+    ];
+
+    /// Whether it can befall someone while the ball is dead.
+    #[must_use]
+    pub const fn fits_dead_ball(self) -> bool {
+        matches!(
+            self,
+            Self::LeftEarly | Self::Collision | Self::Interference | Self::Other
+        )
+    }
+}
+
+/// How the batter was put out before reaching first base.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(index_only)]
+pub enum BeforeFirst {
+    /// The base was touched with the ball first.
+    #[default]
+    #[n(0)]
+    Base,
+    /// Tagged with the ball.
+    #[n(1)]
+    Tagged,
+    /// Interference.
+    #[n(2)]
+    Interference,
+    /// An avoidable collision.
+    #[n(3)]
+    Collision,
+    /// Another reason, told in a note.
+    #[n(4)]
+    Other,
+}
+
+impl BeforeFirst {
+    /// All ways.
+    pub const ALL: [Self; 5] = [
+        Self::Base,
+        Self::Tagged,
+        Self::Interference,
+        Self::Collision,
         Self::Other,
     ];
 }
@@ -124,11 +175,12 @@ impl IllegalAct {
     ];
 }
 
-/// Put out while trying for a further base.
+/// Put out after a base was reached: trying for a further one, or at the base
+/// just reached (left the safe area, ran past it, slid past it). Never a force.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
 pub struct TrailingOut {
-    /// The base tried for.
+    /// The base tried for, or the one reached.
     #[n(0)]
     pub at: Goal,
     /// How the out was made.
@@ -136,10 +188,53 @@ pub struct TrailingOut {
     pub how: PutOut,
 }
 
+/// A further base for another reason than what took the person to the first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct FurtherBase {
+    /// The base reached in the end.
+    #[n(0)]
+    pub to: Goal,
+    /// What took the person on: never the hit.
+    #[n(1)]
+    pub on: Advance,
+}
+
+/// What followed when a base had been reached: the second part of a fate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+pub enum Continuation {
+    /// Put out.
+    #[n(0)]
+    Out(#[n(0)] TrailingOut),
+    /// A further base, as on an error after a clean hit.
+    #[n(1)]
+    Base(#[n(0)] FurtherBase),
+}
+
+impl Continuation {
+    /// The out, if it is one.
+    #[must_use]
+    pub const fn out(self) -> Option<TrailingOut> {
+        match self {
+            Self::Out(out) => Some(out),
+            Self::Base(_) => None,
+        }
+    }
+
+    /// The further base, if it is one.
+    #[must_use]
+    pub const fn base(self) -> Option<FurtherBase> {
+        match self {
+            Self::Out(_) => None,
+            Self::Base(base) => Some(base),
+        }
+    }
+}
+
 /// What became of the batter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 pub enum BatterFate {
-    /// Safe at a base, and perhaps put out trying for a further one.
+    /// Safe at a base, and perhaps put out or further on afterwards.
     #[n(0)]
     Safe {
         /// The base reached safely.
@@ -148,22 +243,29 @@ pub enum BatterFate {
         /// How.
         #[n(1)]
         on: Reach,
-        /// Put out afterwards, if so.
+        /// What followed, if anything.
         #[n(2)]
-        then: Option<TrailingOut>,
+        then: Option<Continuation>,
     },
     /// Put out before reaching first base.
     #[n(1)]
-    OutBeforeFirst,
+    OutBeforeFirst(#[n(0)] BeforeFirst),
     /// The hit ball was caught before the ground.
     #[n(2)]
     Caught,
     /// An illegal act.
     #[n(3)]
     Illegal(#[n(0)] IllegalAct),
+    /// No ball came into play, the umpire stopped it: the turn at bat is not
+    /// used up, the same batter hits next.
+    #[n(4)]
+    NoHit,
 }
 
 impl BatterFate {
+    /// Put out before first base, which was touched with the ball.
+    pub const OUT: Self = Self::OutBeforeFirst(BeforeFirst::Base);
+
     /// Safe at a base on a clean hit.
     #[must_use]
     pub const fn safe(at: Goal) -> Self {
@@ -177,7 +279,26 @@ impl BatterFate {
     /// Whether the batter makes an out on this fate.
     #[must_use]
     pub const fn is_out(&self) -> bool {
-        !matches!(self, Self::Safe { then: None, .. })
+        !matches!(
+            self,
+            Self::NoHit
+                | Self::Safe {
+                    then: None | Some(Continuation::Base(_)),
+                    ..
+                }
+        )
+    }
+
+    /// Whether the batter became a runner, or tried to: what gives the force.
+    #[must_use]
+    pub const fn runs(&self) -> bool {
+        matches!(self, Self::Safe { .. } | Self::OutBeforeFirst(_))
+    }
+
+    /// Whether the ball was never in play, or dead from the hit on.
+    #[must_use]
+    pub const fn is_dead_ball(&self) -> bool {
+        matches!(self, Self::Illegal(_) | Self::NoHit)
     }
 }
 
@@ -187,7 +308,8 @@ pub enum RunnerFate {
     /// Stays, or goes back safely.
     #[n(0)]
     Holds,
-    /// Reached a further base or home, and perhaps was put out further on.
+    /// Reached a further base or home, and perhaps was put out or went further
+    /// on afterwards.
     #[n(1)]
     To {
         /// The base reached safely.
@@ -196,9 +318,9 @@ pub enum RunnerFate {
         /// What took the runner there.
         #[n(1)]
         on: Advance,
-        /// Put out afterwards, if so.
+        /// What followed, if anything.
         #[n(2)]
-        then: Option<TrailingOut>,
+        then: Option<Continuation>,
     },
     /// Put out, at a base where one can be named.
     #[n(2)]
@@ -226,7 +348,26 @@ impl RunnerFate {
     /// Whether the runner is out in the end.
     #[must_use]
     pub const fn is_out(&self) -> bool {
-        matches!(self, Self::Out { .. } | Self::To { then: Some(_), .. })
+        matches!(
+            self,
+            Self::Out { .. }
+                | Self::To {
+                    then: Some(Continuation::Out(_)),
+                    ..
+                }
+        )
+    }
+
+    /// Whether the runner was out for leaving the base before the hit.
+    #[must_use]
+    pub const fn left_early(&self) -> bool {
+        matches!(
+            self,
+            Self::Out {
+                how: PutOut::LeftEarly,
+                ..
+            }
+        )
     }
 }
 
@@ -234,7 +375,8 @@ impl RunnerFate {
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(map)]
 pub struct Scoring {
-    /// Who touched the ball, in order; the last one made the (last) putout.
+    /// Who touched the ball, in order; where nobody is starred, the last ones
+    /// made the putouts.
     #[n(0)]
     #[cbor(default)]
     pub by: Vec<Position>,
@@ -247,11 +389,32 @@ pub struct Scoring {
     /// them nevertheless only so many count.
     #[n(2)]
     pub batted_in: Option<u8>,
+    /// Which of those in `by` made a putout, the first one in the lowest bit,
+    /// where the last ones named did not; `None` is not said.
+    #[n(3)]
+    pub starred: Option<u16>,
 }
 
 impl Scoring {
     /// Most touches or errors kept for one play.
     pub const LIMIT: usize = 16;
+
+    /// The places in `by` of those who made a putout, in order, in a play of so
+    /// many outs: those starred, else the last ones.
+    ///
+    /// Source: Official Baseball Rules 9.09.
+    #[must_use]
+    pub fn putouts(&self, outs: usize) -> Vec<usize> {
+        let stars = self.starred.unwrap_or(0);
+        let starred: Vec<usize> = (0..self.by.len().min(Self::LIMIT))
+            .filter(|at| stars >> at & 1 == 1)
+            .collect();
+        if starred.is_empty() {
+            (self.by.len() - outs.min(self.by.len())..self.by.len()).collect()
+        } else {
+            starred.into_iter().take(outs).collect()
+        }
+    }
 }
 
 /// One call: the batter's fate and those of the runners who do not take the
@@ -281,6 +444,11 @@ pub struct Call {
     /// A note in plain words.
     #[n(6)]
     pub note: Option<alloc::string::String>,
+    /// Who hit, where it was not the batter due and nobody objected in time:
+    /// it stands, and the one after this hitter is due. Source: Official
+    /// Baseball Rules 6.03(b)(5), from memory.
+    #[n(7)]
+    pub hitter: Option<Shirt>,
 }
 
 impl Call {
@@ -295,6 +463,7 @@ impl Call {
             home_first: None,
             scoring: None,
             note: None,
+            hitter: None,
         }
     }
 
@@ -321,12 +490,12 @@ impl Call {
         }
     }
 
-    /// Whether it charges an error after an illegal hit: the ball was dead
-    /// before anyone could make one.
+    /// Whether it charges an error while the ball was dead, as after an illegal
+    /// hit: nobody could make one.
     #[must_use]
     pub fn charges_dead_ball(&self) -> bool {
         let charged = self.scoring.as_ref().is_some_and(|s| !s.errors.is_empty());
-        charged && matches!(self.batter, BatterFate::Illegal(_))
+        charged && self.batter.is_dead_ball()
     }
 
     /// The fates given, by base.

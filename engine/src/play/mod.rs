@@ -9,6 +9,9 @@ mod words;
 
 pub use base::{Base, ByBase, Goal, base_name};
 pub use fate::{
-    Advance, BatterFate, Call, IllegalAct, PutOut, Reach, RunnerFate, Scoring, TrailingOut, Turn,
+    Advance, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, IllegalAct, PutOut, Reach,
+    RunnerFate, Scoring, TrailingOut, Turn,
 };
-pub use words::{act_sentence, count_outs, half_inning, ordinal, put_out_sentence};
+pub use words::{
+    act_sentence, before_first_sentence, count_outs, half_inning, ordinal, put_out_sentence,
+};

@@ -1,6 +1,6 @@
 //! Calls in plain words.
 
-use super::{IllegalAct, PutOut};
+use super::{BeforeFirst, IllegalAct, PutOut};
 use alloc::format;
 use alloc::string::String;
 
@@ -32,6 +32,19 @@ pub const fn put_out_sentence(how: PutOut) -> &'static str {
         PutOut::Collision => "an avoidable collision",
         PutOut::Interference => "got in the way of the play",
         PutOut::Other => "by the umpire's ruling",
+        PutOut::Missed => "missed the base, and the defence appealed",
+    }
+}
+
+/// Why the batter is out before first base, as the end of a sentence.
+#[must_use]
+pub const fn before_first_sentence(how: BeforeFirst) -> &'static str {
+    match how {
+        BeforeFirst::Base => "first base was touched with the ball before the batter",
+        BeforeFirst::Tagged => "tagged with the ball before first base",
+        BeforeFirst::Interference => "got in the way of the play before first base",
+        BeforeFirst::Collision => "an avoidable collision before first base",
+        BeforeFirst::Other => "before first base, by the umpire's ruling",
     }
 }
 

@@ -184,7 +184,7 @@ impl GameReport {
         let charter = authority.charter();
         let edition = charter.and_then(|c| c.edition_of(setup.fixture_number)?.edition().ok());
         let rules = TableRules::of(edition.as_ref().unwrap_or_else(|| game.edition()));
-        let sheet = BoxScore::new(history.outcomes());
+        let sheet = BoxScore::of(history);
         let lines = BySide::from_fn(|side| side_line(record, &sheet, side));
         let outcome = Outcome::of(record, by_records, lines, decided, rules);
         let mut report = Self {

@@ -155,7 +155,7 @@ fn a_game_is_going_on_then_single_then_agreed_then_co_signed() {
 fn records_that_differ_are_disputed_and_the_difference_is_said() {
     let a = signed(whole(1, Role::Umpire), 1);
     let mut b = record(2, Role::Scorer);
-    play(&mut b, 2, BatterFate::OutBeforeFirst);
+    play(&mut b, 2, BatterFate::OUT);
     play(&mut b, 2, BatterFate::safe(Goal::Home));
     while b.history().game().ending().is_none() {
         play(&mut b, 2, BatterFate::Caught);

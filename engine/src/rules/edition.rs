@@ -197,6 +197,21 @@ edition! {
     awards: Awards = "awards", "ball out of play", "";
     /// Which runs of a winning last play count.
     walk_off_runs: WalkOffRuns = "walk-off-runs", "runs of a winning last play", "";
+    /// What a runner's leaving before the hit does.
+    left_early: LeftEarly = "left-early", "runner off the base before the hit", "";
+    /// Complete innings after which a called game counts; the home side's lead
+    /// after its opponents' so-manieth turn is enough.
+    called_game: Count = "called-game", "a called game counts after", "innings";
+    /// What a called game that is level becomes.
+    ties: Ties = "ties", "a called game that is level", "";
+    /// When the lead of the run-ahead rule is looked at.
+    run_ahead_when: RunAheadWhen = "run-ahead-when", "when the lead is looked at", "";
+    /// A larger lead when the other side forfeits.
+    forfeit_larger: ForfeitLarger = "forfeit-larger", "a lead larger than the forfeit score", "";
+    /// Who is credited with the putout of an illegal hit.
+    illegal_putout: IllegalPutout = "illegal-putout", "putout of an illegal hit", "";
+    /// Whether a run-scoring fly is a time at bat.
+    run_scoring_fly: RunScoringFly = "run-scoring-fly", "a caught ball that brings a run", "";
     /// Runs a forfeit is entered with, to nil.
     forfeit_score: Score = "forfeit-score", "runs of a forfeit", "to 0";
     /// How many games decide a meeting.
@@ -261,6 +276,13 @@ impl Edition {
             hand_raise: Sourced::new(HandRaise::Custom, FromMemory),
             awards: Sourced::new(Awards::Umpire, FromMemory),
             walk_off_runs: Sourced::new(WalkOffRuns::WholePlay, FromMemory),
+            left_early: Sourced::new(LeftEarly::Live, FromMemory),
+            called_game: Sourced::new(fixed(Count::new(3)), FromMemory),
+            ties: Sourced::new(Ties::PlayedOn, FromMemory),
+            run_ahead_when: Sourced::new(RunAheadWhen::Complete, end),
+            forfeit_larger: Sourced::new(ForfeitLarger::Fixed, FromMemory),
+            illegal_putout: Sourced::new(IllegalPutout::Nobody, FromMemory),
+            run_scoring_fly: Sourced::new(RunScoringFly::AtBat, FromMemory),
             forfeit_score: Sourced::new(fixed(Score::new(5)), FromMemory),
             series: Sourced::new(Series::Single, CommonPractice),
             series_home: Sourced::new(SeriesHome::SwapThenToss, FromMemory),

@@ -14,9 +14,10 @@ mod tests;
 pub use edition::{Base as BuiltIn, Edition, Setting, SettingError};
 pub use length::Length;
 pub use policy::{
-    AGame, Awards, Count, Disposal, GenderMinimum, HandRaise, InjuryCover, LoadedRunner,
-    NoHitShape, OutOfTurn, ReEntry, RosterLimit, Run, RunAhead, Score, Series, SeriesHome,
-    TieBreakRunners, TieBreakWho, TimeOuts, WalkOffRuns,
+    AGame, Awards, Count, Disposal, ForfeitLarger, GenderMinimum, HandRaise, IllegalPutout,
+    InjuryCover, LeftEarly, LoadedRunner, NoHitShape, OutOfTurn, ReEntry, RosterLimit, Run,
+    RunAhead, RunAheadWhen, RunScoringFly, Score, Series, SeriesHome, TieBreakRunners, TieBreakWho,
+    Ties, TimeOuts, WalkOffRuns,
 };
 pub use source::{Document, Source, Sourced};
 

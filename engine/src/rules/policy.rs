@@ -80,7 +80,7 @@ choices! {
     }
 }
 choices! {
-    /// Who takes third base when the bases are loaded, two are out, and the batter due is the runner there. Where the choice leaves nobody, the other one counts, then any of the five who is not on base.
+    /// Who takes the base of the batter due, who stands on it: third with the bases loaded and two out. Where the choice leaves nobody, the other one counts, then any of the five who is not on base.
     LoadedRunner {
         Either = "either": "the last player put out, or a reserve",
         LastOut = "last-out": "the last player put out",
@@ -99,6 +99,49 @@ choices! {
     HandRaise {
         Custom = "custom": "asked as a courtesy, no penalty",
         Required = "required": "required; a hit without it is an illegal hit",
+    }
+}
+choices! {
+    /// What a runner's leaving before the hit does to the play.
+    LeftEarly {
+        Dead = "dead": "the umpire stops play: the ball was not hit",
+        Live = "live": "play goes on: the hit counts as it falls",
+    }
+}
+choices! {
+    /// What becomes of a called game that counts and is level.
+    Ties {
+        PlayedOn = "played-on": "suspended, to be played on until one side leads",
+        Allowed = "allowed": "a tie",
+    }
+}
+choices! {
+    /// When the lead of the run-ahead rule is looked at.
+    RunAheadWhen {
+        Complete = "complete": "after a complete inning",
+        GuestsDone = "guests-done": "after a complete inning, and when the guests' turn ends and the home side has it",
+        AtOnce = "at-once": "also at the moment the home side reaches it at bat",
+    }
+}
+choices! {
+    /// What a lead larger than the forfeit score is worth when the other side forfeits.
+    ForfeitLarger {
+        Fixed = "fixed": "the forfeit score is entered",
+        LargerStands = "larger-stands": "the score as played stands",
+    }
+}
+choices! {
+    /// Who is credited with the putout when an illegal hit makes the out.
+    IllegalPutout {
+        Nobody = "nobody": "nobody is credited",
+        Nearest = "nearest": "the fielder nearest the ball, as the scorer names",
+    }
+}
+choices! {
+    /// Whether a batter caught with fewer than two out, on which a runner comes home, is charged with a time at bat.
+    RunScoringFly {
+        AtBat = "at-bat": "a time at bat like any other out",
+        NoAtBat = "no-at-bat": "no time at bat",
     }
 }
 choices! {

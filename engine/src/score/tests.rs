@@ -47,6 +47,7 @@ fn by(call: Call, by: &[Position], errors: &[Position]) -> Call {
         by: by.to_vec(),
         errors: errors.to_vec(),
         batted_in: None,
+        starred: None,
     };
     Call {
         scoring: Some(scoring),
@@ -62,7 +63,7 @@ use Position::{FirstBase, Midfielder, SecondBase, Shortstop};
 fn a_double_play_credits_each_fielder() {
     let mut h = history(Edition::federation());
     play(&mut h, Call::new(BatterFate::safe(Goal::First)));
-    let double = Call::new(BatterFate::OutBeforeFirst).runner(
+    let double = Call::new(BatterFate::OUT).runner(
         Base::First,
         RunnerFate::Out {
             at: None,
@@ -70,7 +71,7 @@ fn a_double_play_credits_each_fielder() {
         },
     );
     play(&mut h, by(double, &[Shortstop, SecondBase, FirstBase], &[]));
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(&h);
     let line = |n| {
         sheet
             .players()
@@ -107,7 +108,7 @@ fn runs_batted_in_leave_out_errors_and_double_plays() {
     play(&mut h, Call::new(BatterFate::safe(Goal::Third)));
     play(&mut h, Call::new(BatterFate::safe(Goal::Home)));
     let batted_in = |h: &History, n| {
-        BoxScore::new(h.outcomes())
+        BoxScore::of(h)
             .players()
             .guest
             .get(&shirt(n))
@@ -130,7 +131,7 @@ fn runs_batted_in_leave_out_errors_and_double_plays() {
     );
     play(&mut h, by(on_error, &[], &[Midfielder]));
     assert_eq!(batted_in(&h, 24), 0);
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(&h);
     assert_eq!(sheet.earned().guest, 2);
     assert_eq!(sheet.players().home[&shirt(15)].errors, 1);
     assert_eq!(LineScore::new(h.outcomes()).totals().home.errors, 1);
@@ -144,7 +145,7 @@ fn no_run_is_batted_in_by_a_double_play_of_forces_in_either_order() {
     let out = |at, how| RunnerFate::Out { at: Some(at), how };
     let (forced, tagged) = (PutOut::Forced, PutOut::Tagged);
     let on_first = Call::new(BatterFate::safe(Goal::First));
-    let before_first = Call::new(BatterFate::OutBeforeFirst);
+    let before_first = Call::new(BatterFate::OUT);
     let choice = Call::new(BatterFate::safe(Goal::First));
     let third_scores = |call: Call| call.runner(Base::Third, RunnerFate::to(Goal::Home));
     let loaded = [Goal::First; 3];
@@ -211,7 +212,7 @@ fn no_run_is_batted_in_by_a_double_play_of_forces_in_either_order() {
         let hitter = h.game().due();
         play(&mut h, third_scores(call.clone()));
         assert_eq!(h.game().score().guest, 1, "{call:?}");
-        let sheet = BoxScore::new(h.outcomes());
+        let sheet = BoxScore::of(&h);
         assert_eq!(sheet.players().guest[&hitter].batted_in, runs, "{call:?}");
     }
 }
@@ -228,15 +229,15 @@ fn an_error_without_a_name_is_said_on_the_sheet() {
         })
     };
     play(&mut h, by(on_error(), &[], &[Midfielder]));
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(&h);
     assert_eq!(sheet.unsaid(Side::Home), None);
     play(&mut h, on_error());
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(&h);
     let said = sheet.unsaid(Side::Home);
     assert_eq!(said.as_deref(), Some("1 error: fielder not named."));
     play(&mut h, on_error());
-    play(&mut h, Call::new(BatterFate::OutBeforeFirst));
-    let sheet = BoxScore::new(h.outcomes());
+    play(&mut h, Call::new(BatterFate::OUT));
+    let sheet = BoxScore::of(&h);
     let said = sheet.unsaid(Side::Home);
     assert_eq!(
         said.as_deref(),
@@ -274,7 +275,7 @@ fn a_half_of_two_thousand_errors_is_added_up() {
             h.next_play(by(call.clone(), &[Midfielder; 16], &[Midfielder; 16])),
         );
     }
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(&h);
     let line = LineScore::new(h.outcomes());
     assert_eq!(line.totals().guest.runs, 2000);
     assert_eq!(sheet.players().home[&shirt(15)].errors, 32_000);
@@ -293,7 +294,7 @@ fn a_half_of_two_thousand_errors_is_added_up() {
 /// The same totals, added up another way, for any game.
 fn agrees(game: &Game, h: &History) {
     let line = LineScore::new(h.outcomes());
-    let sheet = BoxScore::new(h.outcomes());
+    let sheet = BoxScore::of(h);
     for side in Side::BOTH {
         let tally = game.tally()[side];
         let players = sheet.players()[side].values();
@@ -301,6 +302,7 @@ fn agrees(game: &Game, h: &History) {
         assert_eq!(line.totals()[side].left, tally.left);
         assert_eq!(players.clone().map(|p| p.runs).sum::<u16>(), tally.runs);
         assert_eq!(players.clone().map(|p| p.turns).sum::<u16>(), tally.turns);
+        assert_eq!(players.clone().map(|p| p.left).sum::<u16>(), tally.left);
         assert_eq!(
             players.clone().map(|p| p.hits).sum::<u16>(),
             line.totals()[side].hits
@@ -309,7 +311,9 @@ fn agrees(game: &Game, h: &History) {
             .values()
             .map(|p| p.putouts)
             .sum();
-        assert_eq!(made + sheet.unassigned_putouts()[side.other()], tally.outs);
+        let field = side.other();
+        let nobody = sheet.unassigned_putouts()[field] + sheet.uncredited_putouts()[field];
+        assert_eq!(made + nobody, tally.outs);
         let charged: u16 = players.clone().map(|p| p.errors).sum();
         assert_eq!(
             charged + sheet.unassigned_errors()[side],

@@ -71,7 +71,7 @@ pub struct Card {
 }
 
 /// What is wrong with a card. A card is refused with every objection at once.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum CardObjection {
     /// A number that no shirt can have.
     NumberOutside(String),
@@ -170,7 +170,8 @@ impl fmt::Display for CardObjection {
 }
 
 /// A card that an edition accepted: five hitters, distinct numbers, the
-/// gender minimum met. Only [`Card::check`] makes one.
+/// gender minimum met. Only [`Card::check`] makes one, and
+/// [`Card::check_short`] one of fewer hitters, for a side that can only forfeit.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Lineup {
     card: Card,
@@ -228,6 +229,30 @@ impl Card {
         }
     }
 
+    /// Accepts a card of fewer than five hitters to which nothing else is to be
+    /// said: the side cannot field five and forfeits before the start. A full
+    /// card is accepted as by [`Card::check`].
+    ///
+    /// Source: glossary, game preliminaries (published).
+    ///
+    /// # Errors
+    /// Every objection, never none.
+    pub fn check_short(self, edition: &Edition) -> Result<Lineup, Vec<CardObjection>> {
+        let card = self.clone();
+        self.check(edition).or_else(|wrong| {
+            let short = |o: &CardObjection| match o {
+                CardObjection::NotFive { hitters } => *hitters < FIVE,
+                CardObjection::GenderMinimum { .. } => card.hitters.len() < FIVE,
+                _ => false,
+            };
+            if wrong.iter().all(short) {
+                Ok(Lineup { card })
+            } else {
+                Err(wrong)
+            }
+        })
+    }
+
     /// Objections to players missing from the team's roster.
     #[must_use]
     pub fn against_roster(&self, roster: &[Player]) -> Vec<CardObjection> {
@@ -249,6 +274,12 @@ impl Lineup {
     #[must_use]
     pub fn card(&self) -> &Card {
         &self.card
+    }
+
+    /// Whether it has fewer than five hitters: the side can only forfeit.
+    #[must_use]
+    pub fn is_short(&self) -> bool {
+        self.card.hitters.len() < FIVE
     }
 
     /// The team's name.

@@ -3,7 +3,7 @@
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::{Gender, Lineup, Place, Shirt};
+use super::{Gender, Lineup, Place, Player, Shirt};
 use crate::rules::{Edition, FIVE, InjuryCover, ReEntry};
 
 /// Why a player is out for the rest of the game.
@@ -29,8 +29,10 @@ pub enum Whereabouts {
 /// One player of a card during the game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Member {
-    /// Number.
+    /// Number worn.
     pub shirt: Shirt,
+    /// Number on the card: the same, unless it was wrong there.
+    pub carded: Shirt,
     /// Gender, where known.
     pub gender: Option<Gender>,
     /// The place in the order held at the start; `None` for a reserve.
@@ -39,6 +41,19 @@ pub struct Member {
     pub entries: u8,
     /// Where the player is now.
     pub whereabouts: Whereabouts,
+}
+
+impl Member {
+    const fn reserve(player: &Player) -> Self {
+        Self {
+            shirt: player.shirt,
+            carded: player.shirt,
+            gender: player.gender,
+            started: None,
+            entries: 0,
+            whereabouts: Whereabouts::Bench,
+        }
+    }
 }
 
 /// Why a substitution was refused.
@@ -141,7 +156,7 @@ impl fmt::Display for SubObjection {
             Self::OnBase(n) => {
                 write!(
                     f,
-                    "Number {n} is on third base for the batter due: wait for the end of the play."
+                    "Number {n} runs for the batter due: wait for the end of the play."
                 )
             }
             Self::ReplacementNeeded(n) => {
@@ -169,26 +184,40 @@ impl Squad {
     /// The squad at the start of a game.
     #[must_use]
     pub fn new(lineup: &Lineup) -> Self {
-        let mut order = [Shirt::new(0).unwrap_or_else(|| unreachable!()); FIVE];
+        // A short card fills the places it has no hitter for with its last one;
+        // such a side can only forfeit.
+        let nobody = Shirt::new(0).unwrap_or_else(|| unreachable!());
+        let last = lineup.card().hitters.last();
+        let mut order = [last.map_or(nobody, |h| h.player.shirt); FIVE];
         let mut members = Vec::new();
         for (place, hitter) in lineup.starters() {
             order[place.index()] = hitter.player.shirt;
             members.push(Member {
                 shirt: hitter.player.shirt,
+                carded: hitter.player.shirt,
                 gender: hitter.player.gender,
                 started: Some(place),
                 entries: 1,
                 whereabouts: Whereabouts::InPlay(place),
             });
         }
-        members.extend(lineup.card().reserves.iter().map(|p| Member {
-            shirt: p.shirt,
-            gender: p.gender,
-            started: None,
-            entries: 0,
-            whereabouts: Whereabouts::Bench,
-        }));
+        members.extend(lineup.card().reserves.iter().map(Member::reserve));
         Self { members, order }
+    }
+
+    /// Puts a reserve who came late on the card.
+    pub(crate) fn add(&mut self, player: &Player) {
+        self.members.push(Member::reserve(player));
+    }
+
+    /// Corrects a number that was wrong on the card.
+    pub(crate) fn renumber(&mut self, from: Shirt, to: Shirt) {
+        for m in self.members.iter_mut().filter(|m| m.shirt == from) {
+            m.shirt = to;
+        }
+        for shirt in self.order.iter_mut().filter(|n| **n == from) {
+            *shirt = to;
+        }
     }
 
     /// Who bats at a place now.

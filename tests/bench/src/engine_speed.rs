@@ -134,7 +134,7 @@ fn long_game() -> Result<(Arc<Fixture>, Vec<Call>)> {
                 0..=37 => BatterFate::safe(Goal::First),
                 38..=46 => BatterFate::safe(Goal::Second),
                 47..=48 => BatterFate::safe(Goal::Home),
-                49..=76 => BatterFate::OutBeforeFirst,
+                49..=76 => BatterFate::OUT,
                 77..=92 => BatterFate::Caught,
                 _ => BatterFate::Illegal(IllegalAct::NoHitZone),
             });

@@ -76,7 +76,7 @@ pub fn likely_call(game: &Game, dice: &mut Dice) -> Call {
             },
             38..=44 => BatterFate::safe(Goal::Second),
             45 => BatterFate::safe(Goal::Home),
-            46..=74 => BatterFate::OutBeforeFirst,
+            46..=74 => BatterFate::OUT,
             75..=91 => BatterFate::Caught,
             92..=95 => BatterFate::Illegal(IllegalAct::NoHitZone),
             _ => BatterFate::Illegal(IllegalAct::Foul),
@@ -101,5 +101,5 @@ pub fn likely_call(game: &Game, dice: &mut Dice) -> Call {
             return call;
         }
     }
-    Call::new(BatterFate::OutBeforeFirst)
+    Call::new(BatterFate::OUT)
 }

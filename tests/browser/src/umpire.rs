@@ -6,7 +6,8 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result, bail};
 use engine::game::{Change, Game, Stage};
 use engine::play::{
-    Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut, act_sentence,
+    Advance, Base, BatterFate, BeforeFirst, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut,
+    act_sentence,
 };
 use engine::team::{Shirt, Side};
 
@@ -47,6 +48,7 @@ fn word(how: PutOut) -> &'static str {
         PutOut::Collision => "collided",
         PutOut::Interference => "in the way",
         PutOut::Other => "other",
+        PutOut::Missed => "missed",
     }
 }
 
@@ -61,6 +63,7 @@ fn sheet_word(how: PutOut) -> &'static str {
         PutOut::Collision => "avoidable collision",
         PutOut::Interference => "in the way of the play",
         PutOut::Other => "another ruling",
+        PutOut::Missed => "missed the base",
     }
 }
 
@@ -313,7 +316,12 @@ impl Phone {
     async fn enter_batter(&self, due: Shirt, fate: &BatterFate) -> Result<()> {
         let lane = is(format!("{due} at bat"));
         match *fate {
-            BatterFate::OutBeforeFirst => self.tap_in(&lane, "button", &is("out before 1st")).await,
+            BatterFate::OutBeforeFirst(BeforeFirst::Base) => {
+                self.tap_in(&lane, "button", &is("out before 1st")).await
+            }
+            BatterFate::OutBeforeFirst(_) | BatterFate::NoHit => {
+                anyhow::bail!("the screen has no such call yet: {fate:?}")
+            }
             BatterFate::Caught => self.tap_in(&lane, "button", &is("caught")).await,
             BatterFate::Illegal(act) => {
                 self.tap_in(&lane, "button", &starts("illegal hit")).await?;
@@ -328,14 +336,16 @@ impl Phone {
                     Reach::Hit => None,
                     Reach::Error => Some("a fielder's error"),
                     Reach::Choice => Some("fielder's choice"),
+                    Reach::Award => Some("given by the umpire"),
                 };
                 if let Some(how) = how {
                     self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
                     self.tap_sheet(&is(how)).await?;
                 }
                 if let Some(then) = then {
+                    let out = then.out().context("the screen has no further base yet")?;
                     self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
-                    self.tap_sheet(&is(trailing(then))).await?;
+                    self.tap_sheet(&is(trailing(out))).await?;
                 }
                 Ok(())
             }
@@ -387,8 +397,9 @@ impl Phone {
                 if !button.on {
                     self.touch(&button).await?;
                 }
+                let out = then.out().context("the screen has no further base yet")?;
                 self.tap_in(&lane, "button", &name).await?;
-                self.tap_sheet(&is(trailing(then))).await
+                self.tap_sheet(&is(trailing(out))).await
             }
             RunnerFate::Out { at: Some(at), how } => {
                 let said = format!("{} at {at}", sheet_word(how));

@@ -11,7 +11,7 @@ use engine::play::{BatterFate, Call, Goal};
 use serde_json::json;
 
 const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 
 /// Touches what lies in the middle of the button whose words begin so, and the same place again: after
 /// 120 ms, and in the very moment in which what is shown there has changed.

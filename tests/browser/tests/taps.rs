@@ -52,6 +52,7 @@ async fn call_again(phone: &Phone, record: &GameRecord) -> Result<Vec<(usize, Ca
         let call = Call {
             scoring: None,
             note: None,
+            hitter: None,
             ..play.call.clone()
         };
         // A substitution of the day is not made here: a play that hangs on it is left out.

@@ -126,7 +126,7 @@ fn fate(chance: &mut Chance) -> BatterFate {
             on: Reach::Error,
             then: None,
         },
-        44..=74 => BatterFate::OutBeforeFirst,
+        44..=74 => BatterFate::OUT,
         75..=90 => BatterFate::Caught,
         91..=95 => BatterFate::Illegal(IllegalAct::NoHitZone),
         _ => BatterFate::Illegal(IllegalAct::Foul),
@@ -136,7 +136,7 @@ fn fate(chance: &mut Chance) -> BatterFate {
 fn scoring(chance: &mut Chance, fate: BatterFate) -> Option<Scoring> {
     let mut position = || chance.one_of(&Position::ALL).copied();
     let by = match fate {
-        BatterFate::OutBeforeFirst => vec![position()?, Position::FirstBase],
+        BatterFate::OUT => vec![position()?, Position::FirstBase],
         BatterFate::Caught => vec![position()?],
         _ => return None,
     };
@@ -188,7 +188,7 @@ fn wrong(event: &Event) -> Event {
     match event {
         Event::Play { turn, call } => {
             let batter = match call.batter {
-                BatterFate::Caught => BatterFate::OutBeforeFirst,
+                BatterFate::Caught => BatterFate::OUT,
                 _ => BatterFate::Caught,
             };
             Event::Play {
@@ -207,7 +207,7 @@ impl Story {
         let Event::Play { call, .. } = event else {
             return false;
         };
-        let out = matches!(call.batter, BatterFate::Caught | BatterFate::OutBeforeFirst);
+        let out = matches!(call.batter, BatterFate::Caught | BatterFate::OUT);
         self == Self::Forked || (self.has_slip() && out && game.on_base() == 0)
     }
 

@@ -1,6 +1,6 @@
 //! Whole signed games, the same on every run.
 
-use engine::game::{Hold, Notice};
+use engine::game::{Hold, Notice, Warned};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
     Considered, Correction, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning, Hash,
@@ -153,13 +153,13 @@ impl Writer {
         let safe = |at, on| BatterFate::Safe { at, on, then: None };
         let calls = [
             safe(Goal::First, Reach::Hit),
-            BatterFate::OutBeforeFirst,
+            BatterFate::OUT,
             BatterFate::Caught,
             safe(Goal::Second, Reach::Hit),
-            BatterFate::OutBeforeFirst,
+            BatterFate::OUT,
             safe(Goal::First, Reach::Error),
             BatterFate::Illegal(IllegalAct::NoHitZone),
-            BatterFate::OutBeforeFirst,
+            BatterFate::OUT,
             safe(Goal::First, Reach::Hit),
             BatterFate::Illegal(IllegalAct::Foul),
             BatterFate::Caught,
@@ -308,6 +308,7 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
             by: vec![Position::Shortstop, Position::FirstBase],
             errors: vec![Position::Shortstop],
             batted_in: Some(0),
+            starred: None,
         }),
         note: Some("Slow roller along the line.".to_owned()),
         ..Call::new(BatterFate::Safe {
@@ -318,16 +319,15 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     })?;
     let (guest, home) = (Side::Guest, Side::Home);
     let text = "Throwing the helmet.".to_owned();
-    let who = Some(shirt(24));
     log.notice(Notice::Warning {
         side: guest,
-        who,
+        to: Warned::Player(shirt(24)),
         text,
     })?;
     let text = "Shouting from the bench.".to_owned();
     log.notice(Notice::Warning {
         side: guest,
-        who: None,
+        to: Warned::Bench,
         text,
     })?;
     log.notice(Notice::TimeOut { side: home })?;

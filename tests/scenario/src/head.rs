@@ -38,31 +38,33 @@ pub fn card(team: &str, words: &[&str]) -> Result<(Card, Vec<CardObjection>), St
             reserves = true;
             continue;
         }
-        let (number, gender) = match word.as_bytes().last() {
-            Some(b'F') => (&word[..word.len() - 1], Some(Gender::Female)),
-            Some(b'M') => (&word[..word.len() - 1], Some(Gender::Male)),
-            _ => (*word, None),
-        };
-        if number.is_empty() || !number.bytes().all(|b| b.is_ascii_digit()) {
-            return Err(format!(
-                "\"{word}\" is no player: a number, and F or M where it matters"
-            ));
-        }
-        match Player::read_number(number) {
+        match player(word)? {
             Err(objection) => objections.push(objection),
-            Ok(shirt) => {
-                let player = Player {
-                    gender,
-                    ..Player::numbered(shirt)
-                };
-                if reserves {
-                    card.reserves.push(player);
-                } else {
-                    let position = Position::ALL.get(card.hitters.len()).copied();
-                    card.hitters.push(Hitter { player, position });
-                }
+            Ok(player) if reserves => card.reserves.push(player),
+            Ok(player) => {
+                let position = Position::ALL.get(card.hitters.len()).copied();
+                card.hitters.push(Hitter { player, position });
             }
         }
     }
     Ok((card, objections))
+}
+
+/// Reads a number with an optional `F` or `M`. The outer error is an unreadable
+/// word, the inner one a number that no shirt can have.
+pub fn player(word: &str) -> Result<Result<Player, CardObjection>, String> {
+    let (number, gender) = match word.as_bytes().last() {
+        Some(b'F') => (&word[..word.len() - 1], Some(Gender::Female)),
+        Some(b'M') => (&word[..word.len() - 1], Some(Gender::Male)),
+        _ => (word, None),
+    };
+    if number.is_empty() || !number.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(format!(
+            "\"{word}\" is no player: a number, and F or M where it matters"
+        ));
+    }
+    Ok(Player::read_number(number).map(|shirt| Player {
+        gender,
+        ..Player::numbered(shirt)
+    }))
 }

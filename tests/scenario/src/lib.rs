@@ -6,6 +6,7 @@
 //! `tests/scenarios/FORM.md`.
 
 mod head;
+mod notice;
 mod parse;
 mod run;
 mod state;

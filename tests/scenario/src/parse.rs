@@ -1,11 +1,13 @@
 //! One line of a scenario.
 
-use engine::game::{Hold, Notice};
 use engine::play::{
-    Advance, Base, BatterFate, Call, Goal, IllegalAct, PutOut, Reach, RunnerFate, Scoring,
-    TrailingOut,
+    Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
+    PutOut, Reach, RunnerFate, Scoring, TrailingOut,
 };
-use engine::team::{Position, Shirt, Side};
+use engine::team::{Position, Shirt};
+
+use crate::notice::notice;
+use engine::game::Notice;
 
 /// What happens to the runs at a third out, as the line says it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +44,10 @@ pub enum Line {
     Amend(usize, Play),
     /// `remove N`.
     Remove(usize),
+    /// `batter N`: who hits the next play, though another is due.
+    Batter(Shirt),
+    /// `replay N`.
+    Replay(usize),
     /// `insert N: PLAY`, before the play that has that number.
     Insert(usize, Play),
 }
@@ -54,7 +60,12 @@ pub fn line(text: &str) -> Result<Line, String> {
         ["amend", ..] => numbered_play(text, "amend").map(|(n, p)| Line::Amend(n, p)),
         ["insert", ..] => numbered_play(text, "insert").map(|(n, p)| Line::Insert(n, p)),
         ["remove", n] => Ok(Line::Remove(number(n)?)),
-        ["safe" | "out" | "caught" | "illegal", ..] => play(text).map(Line::Play),
+        ["replay", n] => Ok(Line::Replay(number(n)?)),
+        ["batter", n] => n
+            .parse()
+            .map(Line::Batter)
+            .map_err(|want| format!("\"{n}\": {want}")),
+        ["safe" | "out" | "caught" | "illegal" | "no-hit", ..] => play(text).map(Line::Play),
         _ => notice(text, &words).map(Line::Notice),
     }
 }
@@ -70,103 +81,6 @@ fn numbered_play(text: &str, verb: &str) -> Result<(usize, Play), String> {
         .split_once(':')
         .ok_or(format!("{verb} needs \"N: PLAY\""))?;
     Ok((number(n.trim())?, play(rest)?))
-}
-
-fn side(word: &str) -> Result<Side, String> {
-    match word {
-        "guest" => Ok(Side::Guest),
-        "home" => Ok(Side::Home),
-        _ => Err(format!("\"{word}\" is no side: guest or home")),
-    }
-}
-
-fn shirt(word: &str) -> Result<Shirt, String> {
-    word.parse().map_err(|want| format!("\"{word}\": {want}"))
-}
-
-/// The text after the first `skip` words, as written.
-fn text_after(line: &str, skip: usize) -> String {
-    let mut rest = line.trim();
-    for _ in 0..skip {
-        rest = rest
-            .split_once(char::is_whitespace)
-            .map_or("", |(_, r)| r.trim_start());
-    }
-    rest.to_string()
-}
-
-fn notice(text: &str, words: &[&str]) -> Result<Notice, String> {
-    Ok(match words {
-        ["sub", s, out, "by", by] => Notice::Substitution {
-            side: side(s)?,
-            out: shirt(out)?,
-            by: shirt(by)?,
-        },
-        ["timeout", s] => Notice::TimeOut { side: side(s)? },
-        ["warn", s, rest @ ..] => match rest.first().and_then(|n| n.parse::<Shirt>().ok()) {
-            Some(who) => Notice::Warning {
-                side: side(s)?,
-                who: Some(who),
-                text: text_after(text, 3),
-            },
-            None => Notice::Warning {
-                side: side(s)?,
-                who: None,
-                text: text_after(text, 2),
-            },
-        },
-        ["eject", s, who] => Notice::Ejection {
-            side: side(s)?,
-            who: shirt(who)?,
-            by: None,
-        },
-        ["eject", s, who, "by", by] => Notice::Ejection {
-            side: side(s)?,
-            who: shirt(who)?,
-            by: Some(shirt(by)?),
-        },
-        ["injury", s, who] => Notice::Injury {
-            side: side(s)?,
-            who: shirt(who)?,
-            by: None,
-        },
-        ["injury", s, who, "by", by] => Notice::Injury {
-            side: side(s)?,
-            who: shirt(who)?,
-            by: Some(shirt(by)?),
-        },
-        ["runner", "third", "by", by] => Notice::StandIn { by: shirt(by)? },
-        ["protest", s, ..] => Notice::Protest {
-            side: side(s)?,
-            text: text_after(text, 2),
-        },
-        ["hold", why] => Notice::Hold(match *why {
-            "weather" => Hold::Weather,
-            "lightning" => Hold::Lightning,
-            "heat" => Hold::Heat,
-            "other" => Hold::Other,
-            _ => return Err("hold: one of weather lightning heat other".into()),
-        }),
-        ["resume"] => Notice::Resume,
-        ["forfeit", s, ..] => Notice::Forfeit {
-            side: side(s)?,
-            text: text_after(text, 2),
-        },
-        ["defence", s, positions @ ..] => Notice::Defence {
-            side: side(s)?,
-            positions: positions
-                .iter()
-                .map(|p| {
-                    p.parse()
-                        .map_err(|want| format!("\"{p}\" is no position: {want}"))
-                })
-                .collect::<Result<_, String>>()?,
-        },
-        ["remark", ..] => Notice::Remark {
-            text: text_after(text, 1),
-        },
-        _ => return Err(format!("unreadable line \"{}\"", text.trim())),
-    })
 }
 
 /// A reader of words with one of look-ahead.
@@ -198,10 +112,6 @@ impl<'a> Words<'a> {
         self.words.get(self.at).copied()
     }
 
-    fn peek_after(&self) -> Option<&'a str> {
-        self.words.get(self.at + 1).copied()
-    }
-
     fn take(&mut self) -> Option<&'a str> {
         let word = self.peek()?;
         self.at += 1;
@@ -228,25 +138,31 @@ impl<'a> Words<'a> {
         Some(position)
     }
 
-    /// Whether the next word is a cause: `error` before a position is not one.
+    /// A position, and whether a star marks it.
+    fn touch(&mut self) -> Option<(Position, bool)> {
+        let word = self.peek()?;
+        let (name, starred) = word
+            .strip_suffix('*')
+            .map_or((word, false), |name| (name, true));
+        let position = name.parse().ok()?;
+        self.at += 1;
+        Some((position, starred))
+    }
+
+    /// The next word as a reason. `error MF` says both: the reason, and whose.
     fn cause<T: Copy>(&mut self, causes: &[(&str, T)]) -> Option<T> {
         let word = self.peek()?;
-        let named = self
-            .peek_after()
-            .is_some_and(|w| w.parse::<Position>().is_ok());
-        if word == "error" && named {
-            return None;
-        }
         let (_, cause) = causes.iter().find(|(name, _)| *name == word)?;
         self.at += 1;
         Some(*cause)
     }
 }
 
-const REACHES: [(&str, Reach); 3] = [
+const REACHES: [(&str, Reach); 4] = [
     ("hit", Reach::Hit),
     ("error", Reach::Error),
     ("choice", Reach::Choice),
+    ("award", Reach::Award),
 ];
 const ADVANCES: [(&str, Advance); 4] = [
     ("hit", Advance::Hit),
@@ -255,7 +171,7 @@ const ADVANCES: [(&str, Advance); 4] = [
     ("award", Advance::Award),
 ];
 /// Ways of being put out, by their names in scenario files.
-pub const PUT_OUTS: [(&str, PutOut); 9] = [
+pub const PUT_OUTS: [(&str, PutOut); 10] = [
     ("forced", PutOut::Forced),
     ("tagged", PutOut::Tagged),
     ("left-early", PutOut::LeftEarly),
@@ -265,6 +181,15 @@ pub const PUT_OUTS: [(&str, PutOut); 9] = [
     ("collision", PutOut::Collision),
     ("interference", PutOut::Interference),
     ("other", PutOut::Other),
+    ("missed", PutOut::Missed),
+];
+/// Ways in which the batter is out before first, by their names.
+const BEFORE_FIRST: [(&str, BeforeFirst); 5] = [
+    ("base", BeforeFirst::Base),
+    ("tagged", BeforeFirst::Tagged),
+    ("interference", BeforeFirst::Interference),
+    ("collision", BeforeFirst::Collision),
+    ("other", BeforeFirst::Other),
 ];
 /// Illegal acts, by their names in scenario files.
 pub const ACTS: [(&str, IllegalAct); 6] = [
@@ -285,11 +210,12 @@ fn names<T>(list: &[(&str, T)]) -> String {
 
 fn play(text: &str) -> Result<Play, String> {
     let mut words = Words::new(text);
-    let mut call = Call::new(batter(&mut words)?);
+    let mut scoring = Scoring::default();
+    let mut call = Call::new(batter(&mut words, &mut scoring)?);
     let mut two_fates = None;
     if words.eat("|") {
         loop {
-            let (base, fate) = runner(&mut words)?;
+            let (base, fate) = runner(&mut words, &mut scoring)?;
             if call.runners()[base].is_some() {
                 two_fates = Some(base);
             }
@@ -300,26 +226,22 @@ fn play(text: &str) -> Result<Play, String> {
         }
     }
     let mut answer = None;
-    let mut scoring = Scoring::default();
     while let Some(word) = words.peek() {
         match word {
             ";" if answer.is_none() => {
                 words.at += 1;
                 answer = Some(read_answer(&mut words)?);
             }
-            "by" | "error" => {
+            "by" => {
                 words.at += 1;
-                let list = if word == "by" {
-                    &mut scoring.by
-                } else {
-                    &mut scoring.errors
-                };
-                let before = list.len();
-                while let Some(position) = words.position() {
-                    list.push(position);
-                }
-                if list.len() == before {
-                    return Err(format!("{word} needs a position: 1B 2B 3B SS MF"));
+                touches(&mut words, &mut scoring)?;
+            }
+            "error" => {
+                words.at += 1;
+                let before = scoring.errors.len();
+                charges(&mut words, &mut scoring);
+                if scoring.errors.len() == before {
+                    return Err("error needs a position: 1B 2B 3B SS MF".into());
                 }
             }
             _ => return Err(format!("\"{word}\" was not expected here")),
@@ -333,6 +255,29 @@ fn play(text: &str) -> Result<Play, String> {
         answer,
         two_fates,
     })
+}
+
+fn touches(words: &mut Words<'_>, scoring: &mut Scoring) -> Result<(), String> {
+    let before = scoring.by.len();
+    while let Some((position, starred)) = words.touch() {
+        if starred {
+            let bit = 1u16.checked_shl(u32::try_from(scoring.by.len()).unwrap_or(16));
+            let stars = scoring.starred.unwrap_or(0) | bit.unwrap_or(0);
+            scoring.starred = Some(stars);
+        }
+        scoring.by.push(position);
+    }
+    if scoring.by.len() == before {
+        return Err("by needs a position: 1B 2B 3B SS MF".into());
+    }
+    Ok(())
+}
+
+/// The positions after `error`: each is charged with one.
+fn charges(words: &mut Words<'_>, scoring: &mut Scoring) {
+    while let Some(position) = words.position() {
+        scoring.errors.push(position);
+    }
 }
 
 fn read_answer(words: &mut Words<'_>) -> Result<Answer, String> {
@@ -355,58 +300,72 @@ fn read_answer(words: &mut Words<'_>) -> Result<Answer, String> {
     }
 }
 
-fn batter(words: &mut Words<'_>) -> Result<BatterFate, String> {
+fn batter(words: &mut Words<'_>, scoring: &mut Scoring) -> Result<BatterFate, String> {
     match words.take() {
         Some("safe") => {
             let at = words.goal()?;
             let on = words.cause(&REACHES).unwrap_or(Reach::Hit);
+            charges(words, scoring);
             Ok(BatterFate::Safe {
                 at,
                 on,
-                then: trailing(words, false)?,
+                then: continuation(words, scoring)?,
             })
         }
-        Some("out") => Ok(BatterFate::OutBeforeFirst),
+        Some("out") => {
+            let how = words.cause(&BEFORE_FIRST).unwrap_or_default();
+            Ok(BatterFate::OutBeforeFirst(how))
+        }
         Some("caught") => Ok(BatterFate::Caught),
+        Some("no-hit") => Ok(BatterFate::NoHit),
         Some("illegal") => {
             let word = words.take().unwrap_or("");
             let act = ACTS.iter().find(|(name, _)| *name == word);
             act.map(|(_, act)| BatterFate::Illegal(*act))
                 .ok_or(format!("illegal needs a reason: {}", names(&ACTS)))
         }
-        _ => Err("a play begins with safe, out, caught or illegal".into()),
+        _ => Err("a play begins with safe, out, caught, illegal or no-hit".into()),
     }
 }
 
-/// `then out [at] M [HOW]`; tagged if not said.
-fn trailing(words: &mut Words<'_>, at: bool) -> Result<Option<TrailingOut>, String> {
+/// `then out [at] M [HOW]`, tagged if not said; `then to M [REASON]`, on an
+/// error if not said.
+fn continuation(
+    words: &mut Words<'_>,
+    scoring: &mut Scoring,
+) -> Result<Option<Continuation>, String> {
     if !words.eat("then") {
         return Ok(None);
     }
-    if !words.eat("out") {
-        return Err("\"then\" is followed by \"out\"".into());
+    match words.take() {
+        Some("out") => {
+            let _ = words.eat("at");
+            let at = words.goal()?;
+            let how = words.cause(&PUT_OUTS).unwrap_or(PutOut::Tagged);
+            Ok(Some(Continuation::Out(TrailingOut { at, how })))
+        }
+        Some("to") => {
+            let to = words.goal()?;
+            let on = words.cause(&ADVANCES).unwrap_or(Advance::Error);
+            charges(words, scoring);
+            Ok(Some(Continuation::Base(FurtherBase { to, on })))
+        }
+        _ => Err("\"then\" is followed by \"out\" or \"to\"".into()),
     }
-    if !words.eat("at") && at {
-        return Err("\"then out\" is followed by \"at\" and a base".into());
-    }
-    let at = words.goal()?;
-    Ok(Some(TrailingOut {
-        at,
-        how: words.cause(&PUT_OUTS).unwrap_or(PutOut::Tagged),
-    }))
 }
 
-fn runner(words: &mut Words<'_>) -> Result<(Base, RunnerFate), String> {
+fn runner(words: &mut Words<'_>, scoring: &mut Scoring) -> Result<(Base, RunnerFate), String> {
     let base = words.goal()?.base().ok_or("a runner stands on 1, 2 or 3")?;
     let fate = match words.take() {
         Some("holds") => RunnerFate::Holds,
         Some("to") => {
             let goal = words.goal()?;
             let on = words.cause(&ADVANCES).unwrap_or(Advance::Hit);
+            charges(words, scoring);
             RunnerFate::To {
                 goal,
                 on,
-                then: trailing(words, true)?,
+                then: continuation(words, scoring)?,
             }
         }
         Some("out") => {

@@ -6,11 +6,11 @@ use engine::game::Fixture;
 use engine::log::{Amendment, Correction, Event, History, RecordObjection};
 use engine::play::Call;
 use engine::rules::Edition;
-use engine::team::{BySide, Card, CardObjection, Lineup, Side};
+use engine::team::{BySide, Card, CardObjection, Lineup, Shirt, Side};
 
 use crate::head;
 use crate::parse::{self, Answer, Line, Play};
-use crate::state::{KEYS, value};
+use crate::state::{KEYS, player_value, value};
 
 /// A check that failed, or a line that could not be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,6 +64,11 @@ struct Player {
     cards: BySide<Option<Lineup>>,
     report: Report,
     last: Last,
+    /// A card of fewer than five that was refused by the line before, and is
+    /// accepted if the game goes on to a forfeit.
+    short: Option<(Side, Lineup)>,
+    /// Who hits the next play, though another is due: the line, and the number.
+    hitter: Option<(usize, Shirt)>,
 }
 
 /// Plays a scenario through the engine and checks it.
@@ -74,6 +79,8 @@ pub fn run(text: &str) -> Report {
         cards: BySide::default(),
         report: Report::default(),
         last: Last::Nothing,
+        short: None,
+        hitter: None,
     };
     for (i, raw) in text.lines().enumerate() {
         let line = without_comment(raw).trim();
@@ -86,6 +93,9 @@ pub fn run(text: &str) -> Report {
         }
     }
     player.settle();
+    if let Some((line, _)) = player.hitter {
+        player.fail(line, "a play after it".into(), "none".into());
+    }
     player.report
 }
 
@@ -120,7 +130,11 @@ impl Player {
             self.refused(n, &words[1..]);
             return Ok(());
         }
+        if matches!(words.first(), Some(&("guest" | "home" | "forfeit"))) {
+            self.take_short_card();
+        }
         self.settle();
+        self.short = None;
         match words.as_slice() {
             ["edition", rest @ ..] if self.at_head() => self.edition = head::edition(rest)?,
             ["set", rest @ ..] if self.at_head() => {
@@ -148,7 +162,19 @@ impl Player {
         self.report.history.is_none() && Side::BOTH.iter().all(|s| self.cards[*s].is_none())
     }
 
+    /// A side that cannot field five forfeits before the start.
+    fn take_short_card(&mut self) {
+        if let Some((side, lineup)) = self.short.take() {
+            self.cards[side] = Some(lineup);
+            self.last = Last::Accepted;
+        }
+    }
+
     fn take_card(&mut self, line: usize, side: Side, card: Card, mut wrong: Vec<CardObjection>) {
+        let short = card.clone().check_short(&self.edition).ok();
+        self.short = short
+            .filter(|lineup| lineup.is_short() && wrong.is_empty())
+            .map(|lineup| (side, lineup));
         match card.check(&self.edition) {
             Ok(lineup) if wrong.is_empty() => {
                 self.cards[side] = Some(lineup);
@@ -186,6 +212,10 @@ impl Player {
     }
 
     fn record(&mut self, line: usize, what: Line) -> Result<(), String> {
+        let hitter = match what {
+            Line::Play(_) => self.hitter.take().map(|(_, who)| who),
+            _ => None,
+        };
         let history = self.history()?;
         if let Line::Play(p) | Line::Amend(_, p) | Line::Insert(_, p) = &what
             && let Some(base) = p.two_fates
@@ -199,7 +229,14 @@ impl Player {
             return Ok(());
         }
         let event = match what {
-            Line::Play(play) => {
+            Line::Batter(who) => {
+                if let Some((line, _)) = self.hitter.replace((line, who)) {
+                    self.fail(line, "a play after it".into(), "another batter".into());
+                }
+                return Ok(());
+            }
+            Line::Play(mut play) => {
+                play.call.hitter = hitter;
                 let call = answered(play, |c| history.game().question(c).map(|q| q.who.len()));
                 Ok(history.next_play(call))
             }
@@ -211,6 +248,7 @@ impl Player {
             Line::Amend(n, play) => correction(history, n, Some(play), Correction::Replace),
             Line::Insert(n, play) => correction(history, n, Some(play), Correction::InsertBefore),
             Line::Remove(n) => correction(history, n, None, |_| Correction::Remove),
+            Line::Replay(n) => target(history, n).map(|target| Event::Replay { target }),
         };
         let judged = event.and_then(|event| history.check(&event).map(|()| event));
         self.last = match judged {
@@ -258,6 +296,10 @@ impl Player {
             let [key, want @ ..] = words.as_slice() else {
                 return Err("expect needs KEY VALUE".into());
             };
+            if matches!(*key, "batting" | "fielding") {
+                self.expect_line(n, key, want)?;
+                continue;
+            }
             let got = value(&history, key)
                 .ok_or_else(|| format!("no key \"{key}\"; one of: {}", KEYS.join(" ")))?;
             let want = want.join(" ");
@@ -271,6 +313,32 @@ impl Player {
             }
         }
         self.last = Last::Nothing;
+        Ok(())
+    }
+}
+
+impl Player {
+    /// `batting SHIRT KEY N...`: each key given must agree.
+    fn expect_line(&mut self, n: usize, kind: &str, want: &[&str]) -> Result<(), String> {
+        const FORM: &str = "batting and fielding need SHIRT KEY N [KEY N]...";
+        let [shirt, keys @ ..] = want else {
+            return Err(FORM.into());
+        };
+        let shirt: Shirt = shirt.parse().map_err(|w| format!("\"{shirt}\": {w}"))?;
+        if keys.is_empty() || keys.len() % 2 == 1 {
+            return Err(FORM.into());
+        }
+        let history = self.history()?.clone();
+        for pair in keys.chunks(2) {
+            let (key, want) = (pair[0], pair[1]);
+            want.parse::<u16>().map_err(|_| FORM.to_string())?;
+            let got = player_value(&history, kind, shirt, key)?.to_string();
+            if got == want {
+                self.report.passed += 1;
+            } else {
+                self.fail(n, format!("{kind} {shirt} {key} {want}"), got);
+            }
+        }
         Ok(())
     }
 }
@@ -291,18 +359,21 @@ fn answered(play: Play, most: impl Fn(&Call) -> Option<usize>) -> Call {
     }
 }
 
+/// The sequence number of a play in force.
+fn target(history: &History, number: usize) -> Result<u64, RecordObjection> {
+    let missing = RecordObjection::NoSuchPlay(u64::try_from(number).unwrap_or(u64::MAX));
+    let mut plays = history.plays();
+    let play = plays.find(|p| p.number == number).ok_or(missing)?;
+    Ok(play.seq)
+}
+
 fn correction(
     history: &History,
     number: usize,
     play: Option<Play>,
     change: impl Fn(Call) -> Correction,
 ) -> Result<Event, RecordObjection> {
-    let missing = RecordObjection::NoSuchPlay(u64::try_from(number).unwrap_or(u64::MAX));
-    let target = history
-        .plays()
-        .find(|p| p.number == number)
-        .map(|p| p.seq)
-        .ok_or(missing)?;
+    let target = target(history, number)?;
     let change = match play {
         None => Correction::Remove,
         Some(play) => {

@@ -2,8 +2,8 @@
 
 use engine::log::History;
 use engine::play::Base;
-use engine::score::LineScore;
-use engine::team::Side;
+use engine::score::{BoxScore, LineScore, PlayerTotals};
+use engine::team::{Shirt, Side};
 
 /// The keys a check may name, in the order they are printed.
 pub const KEYS: [&str; 12] = [
@@ -66,6 +66,50 @@ pub fn value(history: &History, key: &str) -> Option<String> {
             }
         }
         _ => return None,
+    })
+}
+
+const BATTING: &str = "pa ab r h 1b 2b 3b hr tb rbi lob roe fc";
+const FIELDING: &str = "po a e dp";
+
+/// One figure of a player's batting or fielding, on whichever side the number
+/// is known; on both, the two together.
+pub fn player_value(history: &History, kind: &str, shirt: Shirt, key: &str) -> Result<u16, String> {
+    let game = history.game();
+    let known = |s: &Side| game.squads()[*s].member(shirt).is_some();
+    if !Side::BOTH.iter().any(known) {
+        return Err(format!("no card has number {shirt}"));
+    }
+    let sheet = BoxScore::of(history);
+    let mut total = PlayerTotals::default();
+    for side in Side::BOTH {
+        if let Some(line) = sheet.players()[side].get(&shirt) {
+            total.add(line);
+        }
+    }
+    let singles = total.hits - total.doubles - total.triples - total.home_runs;
+    Ok(match (kind, key) {
+        ("batting", "pa") => total.turns,
+        ("batting", "ab") => total.at_bats,
+        ("batting", "r") => total.runs,
+        ("batting", "h") => total.hits,
+        ("batting", "1b") => singles,
+        ("batting", "2b") => total.doubles,
+        ("batting", "3b") => total.triples,
+        ("batting", "hr") => total.home_runs,
+        ("batting", "tb") => total.total_bases(),
+        ("batting", "rbi") => total.batted_in,
+        ("batting", "lob") => total.left,
+        ("batting", "roe") => total.on_errors,
+        ("batting", "fc") => total.on_choices,
+        ("fielding", "po") => total.putouts,
+        ("fielding", "a") => total.assists,
+        ("fielding", "e") => total.errors,
+        ("fielding", "dp") => total.double_plays,
+        _ => {
+            let keys = if kind == "batting" { BATTING } else { FIELDING };
+            return Err(format!("no {kind} key \"{key}\"; one of: {keys}"));
+        }
     })
 }
 

@@ -3,7 +3,9 @@
 //! asked of the engine.
 
 use engine::game::{Fate, Game, PlayObjection};
-use engine::play::{Base, BatterFate, Call, Goal, IllegalAct, PutOut, Reach, RunnerFate};
+use engine::play::{
+    Base, BatterFate, Call, Continuation, Goal, IllegalAct, PutOut, Reach, RunnerFate,
+};
 use engine::team::Shirt;
 use leptos::prelude::*;
 
@@ -121,6 +123,7 @@ pub const fn how_word(how: PutOut) -> &'static str {
         PutOut::Collision => "collided",
         PutOut::Interference => "in the way",
         PutOut::Other => "other",
+        PutOut::Missed => "missed",
     }
 }
 
@@ -140,6 +143,7 @@ const fn reach_word(on: Reach) -> &'static str {
         Reach::Hit => "",
         Reach::Error => "error",
         Reach::Choice => "choice",
+        Reach::Award => "given",
     }
 }
 
@@ -225,7 +229,8 @@ fn RunnerLane(
     let out_of = move || match fate.get() {
         Some(RunnerFate::Out { at, how }) => Some((at, how)),
         Some(RunnerFate::To {
-            then: Some(then), ..
+            then: Some(Continuation::Out(then)),
+            ..
         }) => Some((Some(then.at), then.how)),
         _ => None,
     };
@@ -284,9 +289,11 @@ fn BatterLane(
         let under = move || match batter() {
             BatterFate::Safe {
                 at,
-                then: Some(then),
-                ..
-            } if at == goal => format!("out at {}", then.at),
+                then: Some(then), ..
+            } if at == goal => match then {
+                Continuation::Out(then) => format!("out at {}", then.at),
+                Continuation::Base(then) => format!("then {}", then.to),
+            },
             BatterFate::Safe { at, on, .. } if at == goal => reach_word(on).to_string(),
             _ => String::new(),
         };
@@ -339,7 +346,7 @@ fn BatterLane(
             <div class="calls">
                 <div class="row">{safe.collect_view()}</div>
                 <div class="row">
-                    {out(BatterFate::OutBeforeFirst, "out before 1st")}
+                    {out(BatterFate::OUT, "out before 1st")}
                     {out(BatterFate::Caught, "caught")}
                     <button type="button" class="btn out" aria-pressed=move || act().is_some().to_string()
                         on:click=move |_| {

@@ -2,7 +2,8 @@
 
 use engine::game::Game;
 use engine::play::{
-    Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut, act_sentence,
+    Advance, Base, BatterFate, Call, Continuation, Goal, PutOut, Reach, RunnerFate, TrailingOut,
+    act_sentence,
 };
 use leptos::prelude::*;
 
@@ -26,10 +27,11 @@ const ADVANCES: [(Advance, &str); 4] = [
     (Advance::Award, "given by the umpire"),
 ];
 
-const REACHES: [(Reach, &str); 3] = [
+const REACHES: [(Reach, &str); 4] = [
     (Reach::Hit, "a clean hit"),
     (Reach::Error, "a fielder's error"),
     (Reach::Choice, "fielder's choice"),
+    (Reach::Award, "given by the umpire"),
 ];
 
 /// A way of being out in a few words.
@@ -40,8 +42,13 @@ fn way_words(fate: RunnerFate) -> String {
             goal, then: None, ..
         } => format!("to {goal}"),
         RunnerFate::To {
-            then: Some(then), ..
+            then: Some(Continuation::Out(then)),
+            ..
         } => trailing_words(then),
+        RunnerFate::To {
+            then: Some(Continuation::Base(then)),
+            ..
+        } => format!("to {} {}", then.to, advance_word(then.on)),
         RunnerFate::Out { at: Some(at), how } => format!("{} at {at}", how_long(how)),
         RunnerFate::Out { at: None, how } => how_long(how).to_string(),
     }
@@ -65,6 +72,7 @@ const fn how_long(how: PutOut) -> &'static str {
         PutOut::Collision => "avoidable collision",
         PutOut::Interference => "in the way of the play",
         PutOut::Other => "another ruling",
+        PutOut::Missed => "missed the base",
     }
 }
 
@@ -155,7 +163,7 @@ fn BatterWays(game: Signal<Game>, call: RwSignal<Call>, open: RwSignal<bool>) ->
                         BatterFate::Safe {
                             at,
                             on,
-                            then: Some(then),
+                            then: Some(Continuation::Out(then)),
                         },
                         trailing_words(then),
                     )
@@ -171,7 +179,7 @@ fn BatterWays(game: Signal<Game>, call: RwSignal<Call>, open: RwSignal<bool>) ->
             }
             .into_any()
         }
-        BatterFate::OutBeforeFirst | BatterFate::Caught => ().into_any(),
+        BatterFate::OutBeforeFirst(_) | BatterFate::Caught | BatterFate::NoHit => ().into_any(),
     }
 }
 
@@ -227,7 +235,7 @@ fn RunnerWays(
                     RunnerFate::To {
                         goal,
                         on,
-                        then: Some(then),
+                        then: Some(Continuation::Out(then)),
                     },
                     trailing_words(then),
                 )

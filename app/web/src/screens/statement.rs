@@ -57,7 +57,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
         }
     };
     let line = LineScore::new(book.outcomes());
-    let sheet = BoxScore::new(book.outcomes());
+    let sheet = BoxScore::of(book.history());
     let setup = book.setup();
     let about = [
         setup.title.clone(),

@@ -13,7 +13,7 @@ const NAMES: BySide<&str> = BySide {
     guest: "Quay Street",
     home: "Tram Yard",
 };
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 
 /// Two authors of one game, whose second plays differ and of whom the second
 /// missed the fourth.

@@ -8,7 +8,7 @@ use crate::log::{LogFile, SecretKey};
 use crate::play::{BatterFate, Call, Goal};
 use proptest::prelude::*;
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 
 /// Plays that two officials both recorded.
 fn two(plays: usize) -> (GameRecord, GameRecord) {

@@ -9,7 +9,7 @@ use crate::report::csv;
 /// The umpire has the guests ahead 1-0, the scorer the first batter out.
 fn disputed() -> [GameRecord; 2] {
     let mut b = record(2, Role::Scorer);
-    play(&mut b, 2, BatterFate::OutBeforeFirst);
+    play(&mut b, 2, BatterFate::OUT);
     play(&mut b, 2, BatterFate::safe(Goal::Home));
     play(&mut b, 2, BatterFate::safe(Goal::Home));
     while b.history().game().ending().is_none() {

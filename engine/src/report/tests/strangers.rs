@@ -242,8 +242,7 @@ fn a_correction_that_leaves_a_play_without_a_place_is_incomplete_and_no_forgery(
         change,
     });
     add(&mut r, 1, Body::Event(amend));
-    assert!(r.history().conflicts().next().is_some());
-    let mut r = played_out(r, 1);
+    assert_eq!(r.history().conflicts().count(), 1);
     let statement = r.statement();
     add(&mut r, 1, statement);
     let now = under(&open_charter(), &[(&r, false)]);

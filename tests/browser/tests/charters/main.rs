@@ -14,7 +14,7 @@ use engine::log::{Author, Role, SecretKey};
 use engine::play::{BatterFate, Call, Goal};
 use paper::{charter, next, paste, shown_text, sign, take_charter, text_of};
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
 
 /// A phone at the first screen.

@@ -15,7 +15,7 @@ use browser::{is, starts, with};
 use engine::play::{BatterFate, Call, Goal};
 use official::{Official, hand_over, joined, lines, paste};
 
-const OUT: Call = Call::new(BatterFate::OutBeforeFirst);
+const OUT: Call = Call::new(BatterFate::OUT);
 const CAUGHT: Call = Call::new(BatterFate::Caught);
 const FIRST: Call = Call::new(BatterFate::safe(Goal::First));
 const SECOND: Call = Call::new(BatterFate::safe(Goal::Second));

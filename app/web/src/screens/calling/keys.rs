@@ -56,7 +56,7 @@ pub fn listen(actions: Actions) {
                     batter(BatterFate::safe(goal));
                 }
             }
-            "o" if lanes => batter(BatterFate::OutBeforeFirst),
+            "o" if lanes => batter(BatterFate::OUT),
             "c" if lanes => batter(BatterFate::Caught),
             "x" if lanes => batter(BatterFate::Illegal(IllegalAct::NoHitZone)),
             "r" if lanes => actions.record.run(()),

@@ -1,7 +1,7 @@
 //! One form for each notice. The forms only gather; the engine accepts or
 //! says why not.
 
-use engine::game::{Game, Hold, Notice};
+use engine::game::{Game, Hold, Notice, Warned};
 use engine::team::{Place, Position, Shirt, Side, Whereabouts};
 use leptos::prelude::*;
 
@@ -139,7 +139,7 @@ impl Entered {
             },
             Form::Warning => Notice::Warning {
                 side: self.side?,
-                who: self.who,
+                to: self.who.map_or(Warned::Bench, Warned::Player),
                 text,
             },
             Form::Protest => Notice::Protest {

@@ -60,7 +60,7 @@ pub fn SidesChange(
     }
 }
 
-/// Bases loaded and the batter due on third: who runs for them?
+/// The batter due stands on a base: who runs for them?
 #[component]
 pub fn StandIn(
     game: Signal<Game>,
@@ -85,10 +85,14 @@ pub fn StandIn(
     };
     let rule = move || game.with(Game::stand_in_sentence);
     let due = move || game.with(|g| g.due().get());
+    let base = move || {
+        let base = game.with(Game::base_of_due);
+        base.map_or_else(String::new, |b| b.to_string())
+    };
     view! {
         <div class="panel rest">
-            <h2>{move || format!("{} is due and on third", due())}</h2>
-            <p>{move || format!("Who takes third base for {}?", due())}" "{rule}</p>
+            <h2>{move || format!("{} is due and on {}", due(), base())}</h2>
+            <p>{move || format!("Who takes {} base for {}?", base(), due())}" "{rule}</p>
             <Failed recording=recording/>
             <div class="ways two">{who}</div>
             <div class="pair">

@@ -282,7 +282,8 @@ fn says(body: &Body, at: u64) -> String {
         Body::Event(engine::log::Event::Play { turn, call }) => {
             let fate = match call.batter {
                 BatterFate::Safe { at, .. } => format!("safe at {at}"),
-                BatterFate::OutBeforeFirst => "out before first".into(),
+                BatterFate::OutBeforeFirst(_) => "out before first".into(),
+                BatterFate::NoHit => "no hit".into(),
                 BatterFate::Caught => "caught".into(),
                 BatterFate::Illegal(act) => act_sentence(act).into(),
             };

@@ -189,6 +189,9 @@ fn everything(book: &Book) -> impl IntoView + use<> {
                 Event::Notice(n) => n.sentence(&book.names()),
                 Event::Amend(a) => format!("Amends entry {}.", a.target),
                 Event::Undo { target } => format!("Takes back entry {target}."),
+                Event::Replay { target } => {
+                    format!("A protest was upheld: the game is played again from entry {target}.")
+                }
                 Event::Settle(_) => "Corrections agreed by both officials.".into(),
             };
             let back = !book.history().is_in_force(*seq) && !matches!(event, Event::Undo { .. });
@@ -214,7 +217,8 @@ fn batter_words(call: &engine::play::Call) -> &'static str {
     use engine::play::BatterFate;
     match call.batter {
         BatterFate::Safe { .. } => "safe.",
-        BatterFate::OutBeforeFirst => "out before 1st.",
+        BatterFate::OutBeforeFirst(_) => "out before 1st.",
+        BatterFate::NoHit => "no hit.",
         BatterFate::Caught => "caught.",
         BatterFate::Illegal(_) => "out on an illegal hit.",
     }
