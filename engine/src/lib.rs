@@ -12,8 +12,11 @@ pub mod game;
 pub mod link;
 pub mod log;
 pub mod play;
+mod problems;
 pub mod report;
 pub mod rules;
 pub mod score;
 pub mod sync;
 pub mod team;
+
+pub use problems::Problems;

@@ -136,25 +136,19 @@ def check_fit(ask, answer, rng, step):
         share = 1.01
     else:
         kind = "none"
-        # Where the engine calls a refusal certain it has to be, to the hair;
-        # else within the percent that holds for sizes.
-        infield, share = answer["least_mm"], 1.0 if answer["certain"] else 1.01
+        infield, share = answer["least_mm"], 1.01
         if (answer["largest_mm"] or 0) >= answer["least_mm"]:
             wrong.append("refused although large enough")
         if answer["short_mm"] != answer["least_mm"] - (answer["largest_mm"] or 0):
             wrong.append("short by a wrong length")
-    if answer.get("proven_per_mille", 0) is None or not answer.get("certain", True):
-        kind += ", unproven"
-    proven = answer.get("proven_per_mille")
-    if kind == "none" and answer["largest_mm"] and proven is not None:
-        # What is said to be lacking is not much more than is lacking: the share
-        # that the engine claims, and the centimetre that rounding down takes.
-        most = (answer["largest_mm"] + 10) * (1 + max(proven, 10) / 1000)
+    if kind == "none" and answer["largest_mm"]:
+        # What is said to be lacking is within the percent too, and the
+        # centimetre that rounding down takes.
+        most = (answer["largest_mm"] + 10) * 1.01
         if most < answer["least_mm"]:
-            scale = most / edition["infield"]
-            better = larger_court(ask, edition, outline, run_off, scale, rng, step)
+            better = larger_court(ask, edition, outline, run_off, most / edition["infield"], rng, step)
             if better is not None:
-                wrong.append(f"short by less: scale {scale:.4f} fits turned by {better:.2f} degrees")
+                wrong.append(f"short by less: {most:.0f} mm fit turned by {better:.2f} degrees")
     if not kind.startswith("full"):
         scale = min(1.0, infield / edition["infield"] * share)
         better = larger_court(ask, edition, outline, run_off, scale, rng, step)

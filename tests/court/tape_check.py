@@ -4,13 +4,6 @@ import math
 
 from shapely.geometry import LineString, Point
 
-SQUARES = {
-    "fair": ["Home", "RightCorner", "FarCorner", "LeftCorner"],
-    "infield": ["Home", "First", "Second", "Third"],
-}
-STRETCHES = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)]
-
-
 def random_edition(rng):
     """An edition with changed lengths, some of them odd millimetres."""
     if rng.random() < 0.3:
@@ -118,44 +111,4 @@ def check_closing(engine, rng):
         wrong.append("the wrong way")
     if abs(answer["cm"] - abs(lean) * 100) > 0.51:
         wrong.append(f"{answer['cm']} cm instead of {abs(lean) * 100:.2f}")
-    return ask, wrong
-
-
-def check_measured(engine, rng):
-    """One mark of a true square displaced by 1 to 30 cm."""
-    base = random_edition(rng)
-    marks = engine.ask({"ask": "set_out", **base})["marks"]
-    square = rng.choice(list(SQUARES))
-    names = SQUARES[square]
-    points = [Point(marks[n]) for n in names]
-    k = rng.randrange(4)
-    way, off = rng.uniform(0, 2 * math.pi), rng.uniform(0.01, 0.30)
-    shift = (off * math.cos(way), off * math.sin(way))
-    # To the millimetre; or to the centimetre, where small errors drown.
-    coarse = off > 0.05 and rng.random() < 0.5
-    points[k] = Point(points[k].x + shift[0], points[k].y + shift[1])
-    digits = 2 if coarse else 3
-    readings = [round(points[i].distance(points[j]), digits) for i, j in STRETCHES]
-    if not coarse and rng.random() < 0.5:
-        readings[rng.randrange(6)] = None
-    tolerance = 0.015 if coarse else 0.005
-    ask = {"ask": "measured", **base, "square": square, "readings": readings, "tolerance": tolerance}
-    answer = engine.ask(ask)
-    planted = f"{names[k]} by {shift[0]:.3f} {shift[1]:.3f}"
-    if answer.get("finding") != "one":
-        return ask, [f"planted {planted}, found {answer}"]
-    move = answer["moves"][0]
-    wrong = []
-    if move["mark"] != names[k]:
-        wrong.append(f"planted {planted}, named {move['mark']}")
-    miss = math.hypot(move["by"][0] + shift[0], move["by"][1] + shift[1])
-    if miss > (0.02 if coarse else 0.005):
-        wrong.append(f"planted {planted}, told to move by {move['by']}")
-    words = answer["words"][1]
-    for value, forth, back in (
-        (-shift[0], "from home to first base", "from first base to home"),
-        (-shift[1], "from home to third base", "from third base to home"),
-    ):
-        if abs(value) > 0.025 and (forth if value > 0 else back) not in words:
-            wrong.append(f"planted {planted}, said {words}")
     return ask, wrong

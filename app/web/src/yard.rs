@@ -74,12 +74,6 @@ pub struct Yard {
     pub done: Vec<usize>,
     /// The two diagonals measured (m).
     pub diagonals: [Option<f64>; 2],
-    /// Readings were taken along the fence, not between the bases.
-    pub fence: bool,
-    /// The six readings (m).
-    pub readings: [Option<f64>; 6],
-    /// How far a mark may be off, in centimetres.
-    pub tolerance: u8,
 }
 
 impl Default for Yard {
@@ -102,9 +96,6 @@ impl Default for Yard {
             used: None,
             done: Vec::new(),
             diagonals: [None; 2],
-            fence: false,
-            readings: [None; 6],
-            tolerance: 2,
         }
     }
 }
@@ -199,7 +190,6 @@ impl Yard {
             self.fitted = name;
             self.done.clear();
             self.diagonals = [None; 2];
-            self.readings = [None; 6];
         }
     }
 
@@ -265,12 +255,8 @@ impl Asked {
         let edition = Edition::built_in(base)
             .with_all(changes)
             .map_err(|e| vec![e.to_string()])?;
-        let space = Space::new(ground).map_err(|e| {
-            e.objections()
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-        })?;
+        let space = Space::new(ground)
+            .map_err(|wrong| wrong.iter().map(ToString::to_string).collect::<Vec<_>>())?;
         let options = FitOptions {
             run_off: Length::from_mm(u32::from(self.run_off) * 100),
             ..FitOptions::default()

@@ -7,7 +7,7 @@ mod heat;
 mod lightning;
 
 pub use checklist::{Check, Checklist, Topic};
-pub use heat::{Band, HeatReading, Wbgt, WbgtError};
+pub use heat::{Band, Wbgt, WbgtError};
 pub use lightning::{HOLD_MS, Hold, HoldState};
 
 /// The sentence that goes with everything here.

@@ -8,7 +8,7 @@ use core::fmt;
 use libm::{cos, fabs, floor, sin};
 
 use super::layout::{Court, Placement, Size};
-use super::search::{Net, Pose, Scene};
+use super::search::{Pose, Scene};
 use super::shape::{Point, sides};
 use super::space::Space;
 use super::tape::{Units, said};
@@ -35,39 +35,6 @@ impl Default for FitOptions {
         Self {
             run_off: Length::from_mm(1_000),
             least_infield: Length::from_mm(7_000),
-        }
-    }
-}
-
-/// How sure it is that no larger court fits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Proof {
-    /// The court has the edition's full size; there is no larger one.
-    Full,
-    /// Every place and turn was ruled out for a court larger by more than
-    /// this many thousandths (to half a millimetre of run-off).
-    Within {
-        /// Thousandths of the court's size.
-        per_mille: u16,
-    },
-    /// The best found; the space is too intricate to rule out the rest in
-    /// the time allowed.
-    BestFound,
-}
-
-impl fmt::Display for Proof {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Full => f.write_str("The full court fits."),
-            Self::Within { per_mille } => write!(
-                f,
-                "No place or turn allows a court more than {}.{} % larger.",
-                per_mille / 10,
-                per_mille % 10
-            ),
-            Self::BestFound => f.write_str(
-                "This is the best place found; the space is too intricate to rule out a better one.",
-            ),
         }
     }
 }
@@ -101,7 +68,6 @@ impl fmt::Display for SunSide {
 pub struct Fitted {
     court: Court,
     placement: Placement,
-    proof: Proof,
     spare: Length,
     sun: Option<SunSide>,
 }
@@ -117,12 +83,6 @@ impl Fitted {
     #[must_use]
     pub fn placement(&self) -> Placement {
         self.placement
-    }
-
-    /// How sure it is that no larger one fits.
-    #[must_use]
-    pub fn proof(&self) -> Proof {
-        self.proof
     }
 
     /// Clear ground beyond the run-off asked for, all round.
@@ -142,31 +102,16 @@ impl Fitted {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shortfall {
     largest: Option<Length>,
-    proof: Proof,
     least: Length,
     needed: Length,
     run_off: Length,
-    sure: bool,
 }
 
 impl Shortfall {
-    /// Whether every place and turn was ruled out for the least court; if
-    /// not, none was found in the time allowed.
-    #[must_use]
-    pub fn is_certain(&self) -> bool {
-        self.sure
-    }
-
     /// The largest infield side found that would fit, if any at all was.
     #[must_use]
     pub fn largest_infield(&self) -> Option<Length> {
         self.largest
-    }
-
-    /// How sure it is that no court larger than that one fits.
-    #[must_use]
-    pub fn proof(&self) -> Proof {
-        self.proof
     }
 
     /// The least infield side worth playing on.
@@ -187,9 +132,7 @@ impl Shortfall {
     pub fn square_needed(&self) -> Length {
         self.needed
     }
-}
 
-impl Shortfall {
     /// Why nothing fits, by how much, and what would.
     #[must_use]
     pub fn sentence(&self, units: Units) -> String {
@@ -210,9 +153,6 @@ impl Shortfall {
             say(self.run_off),
             say(self.needed)
         ));
-        if !self.sure {
-            out.push_str(" The space is intricate, so a better place may exist.");
-        }
         out
     }
 }
@@ -243,7 +183,6 @@ impl Fit {
             Self::DoesNotFit(s) => alloc::vec![s.sentence(units)],
             Self::Fits(f) => {
                 let mut out = f.court.sentences(units);
-                out.push(alloc::format!("{}", f.proof));
                 if let Some(sun) = f.sun {
                     out.push(alloc::format!("{sun}"));
                 }
@@ -253,34 +192,22 @@ impl Fit {
     }
 }
 
-/// What the proof may cost, all rounds together: some fifty thousand cells of a
-/// plain space, some tens of milliseconds on a phone.
-const BUDGET: u32 = 1_000_000;
+/// By how much larger a court the search looks for once it has one.
+const LARGER: f64 = 1.008;
 
-/// The rounds of the proof, in thousandths by which a court must be larger
-/// to be looked for.
-const ROUNDS: [u16; 3] = [100, 30, 8];
+/// What that search may cost, in lengths measured.
+const BUDGET: u32 = 600_000;
 
-/// Poses from which the climb starts before the proof.
-const WIDE: Net = Net {
-    steps: 12,
-    turns: 8,
-    most: 14,
-};
+/// How many of the best courts are also tried after quarter turns, and rounded.
+const BEST: usize = 4;
 
-/// A closer net for courts nearly as large as the best of these: arms and
-/// corners of the space where only a small court's clear ground looks poor.
-const CLOSE: Net = Net {
-    steps: 18,
-    turns: 12,
-    most: 10,
-};
+/// Centimetres that a court may lose to rounding. First base moves towards home
+/// as the court shrinks, perhaps into a corner of the ground, so that one
+/// centimetre less need not do.
+const LOSSES: [u32; 6] = [0, 1, 2, 4, 8, 16];
 
-/// How large those courts are, against the best.
-const NEARLY: f64 = 0.9;
-
-/// Of these, the best are also tried after quarter turns.
-const TURNED: usize = 4;
+/// What looking for another place after rounding may cost, each time.
+const AGAIN: u32 = BUDGET / 6;
 
 /// Sizes this near count as equal when the sun decides.
 const SUN_SHARE: f64 = 0.995;
@@ -292,57 +219,45 @@ const SUN_SHARE: f64 = 0.995;
 /// keep their size. Any place and any turn are allowed; first base is always
 /// on the right of the batter.
 ///
-/// The search climbs by exact linear programs and then tries to rule out
-/// every larger court; [`Fitted::proof`] says how far it got. Lengths are
-/// rounded down to whole centimetres. Where the space says where the sun is,
-/// courts within half a percent of the largest are compared and the one that
-/// has the sun most nearly across the line from home to second is taken
-/// (common practice, no source).
+/// The search climbs from many places and turns; it does not prove that no
+/// larger court exists. Against an independent geometry library it comes within
+/// one percent (`tests/court`). Lengths are rounded down to whole centimetres.
+/// Where the space says where the sun is, courts within half a percent of the
+/// largest are compared and the one that has the sun most nearly across the
+/// line from home to second is taken (common practice, no source).
 #[must_use]
 pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
     let full = Court::full(edition, options.run_off);
-    let size = full.size();
-    let scene = Scene::new(space, size, options.run_off.metres());
+    let scene = Scene::new(space, full.size(), options.run_off.metres());
     let least = least_infield(edition, options);
-    let share = f64::from(least.mm()) / f64::from(full.infield_side().mm().max(1));
-    let found = largest(&scene, size, share);
-    let refused = |largest| {
-        Fit::DoesNotFit(Shortfall {
-            largest,
-            proof: found.proof,
-            sure: found.too_small,
-            ..shortfall(edition, options, least)
-        })
-    };
-    let Some(best) = found.best else {
-        return refused(None);
-    };
-    let pose = choose(&scene, space, best);
-    let mut infield = whole_infield(&full, pose.scale);
-    let mut budget = BUDGET / 2;
-    let rounded = loop {
-        if let Some(r) = rounded(space, edition, options, infield, &pose, &mut budget) {
-            break Some(r);
-        }
-        if infield.mm() <= 1_000 {
-            break None;
-        }
-        infield = Length::from_mm(infield.mm().saturating_sub(10));
-    };
-    let Some((mut court, placement, spare)) = rounded else {
-        return refused(None);
-    };
-    if court.infield_side() < least {
-        return refused(Some(court.infield_side()));
+    let mut poses = climb(&scene, full.size());
+    if let Some(best) = poses.first() {
+        poses.insert(0, choose(&scene, space, *best));
     }
-    court.placement = Some(placement);
-    Fit::Fits(Fitted {
-        court,
-        placement,
-        proof: found.proof,
-        spare,
-        sun: space.sun().map(|deg| sun_side(placement.turn(), deg)),
-    })
+    let near = space.sun().map_or(1.0, |_| SUN_SHARE);
+    let mut best: Option<Fitted> = None;
+    for pose in poses.iter().take(BEST) {
+        let top = whole_infield(&full, pose.scale).mm();
+        let found = best.as_ref().map_or(0, |b| b.court.infield.mm());
+        if f64::from(found) >= f64::from(top) * near {
+            break;
+        }
+        let smaller = LOSSES
+            .iter()
+            .map(|cm| top.saturating_sub(cm * 10))
+            .take_while(|mm| *mm > found.max(1_000));
+        let fitted = smaller
+            .map(Length::from_mm)
+            .find_map(|infield| rounded(space, edition, options, infield, pose));
+        best = fitted.or(best);
+    }
+    match best {
+        Some(fitted) if fitted.court.infield_side() >= least => Fit::Fits(fitted),
+        small => Fit::DoesNotFit(Shortfall {
+            largest: small.map(|f| f.court.infield_side()),
+            ..shortfall(edition, options, least)
+        }),
+    }
 }
 
 fn least_infield(edition: &Edition, options: &FitOptions) -> Length {
@@ -365,110 +280,59 @@ fn shortfall(edition: &Edition, options: &FitOptions, least: Length) -> Shortfal
     let behind = court.batters_box().mm().max(court.base_side().mm());
     Shortfall {
         largest: None,
-        proof: Proof::BestFound,
         least,
         needed: Length::from_mm(beyond + behind + 2 * options.run_off.mm()),
         run_off: options.run_off,
-        sure: false,
     }
 }
 
-/// What the search came to.
-struct Largest {
-    /// The best pose, which may be too small to play on.
-    best: Option<Pose>,
-    /// What is ruled out beyond it.
-    proof: Proof,
-    /// Every court worth playing on is ruled out.
-    too_small: bool,
-}
-
-impl Largest {
-    fn scale(&self) -> f64 {
-        self.best.map_or(0.0, |b| b.scale)
-    }
-}
-
-/// The largest court, whether or not it reaches the scale `least`.
-fn largest(scene: &Scene, size: Size, least: f64) -> Largest {
+/// Courts that no small movement enlarges, the largest first.
+fn climb(scene: &Scene, size: Size) -> Vec<Pose> {
     let smallest = (1.0 / size.infield.max(1e-3)).min(1.0);
     let mut grown: Vec<Pose> = Vec::new();
-    for seed in scene.seeds(smallest, WIDE) {
-        let pose = scene.grow(seed, 1.0, false);
+    for seed in scene.seeds(smallest) {
+        let pose = scene.grow(seed, false);
         if pose.scale >= 1.0 {
-            return Largest {
-                best: Some(pose),
-                proof: Proof::Full,
-                too_small: false,
-            };
+            return alloc::vec![pose];
         }
         grown.push(pose);
     }
-    grown.sort_by(|a, b| b.scale.total_cmp(&a.scale));
-    // The box and first base may lie better after a quarter turn.
-    for i in 0..TURNED.min(grown.len()) {
-        for q in 1..4 {
-            let Some(from) = grown.get(i).copied() else {
-                continue;
-            };
-            let turn = from.turn + f64::from(q) * FRAC_PI_2;
-            let seed = Pose {
-                scale: from.scale * 0.9,
-                ..scene.about_middle(&from, turn)
-            };
-            if scene.fits(&seed) {
-                grown.push(scene.grow(seed, 1.0, false));
-            }
-        }
-    }
-    let larger = |a: &Pose, b: &Pose| a.scale.total_cmp(&b.scale);
-    let mut best = grown.into_iter().max_by(larger);
-    if let Some(first) = best {
-        let close = scene.seeds(first.scale * NEARLY, CLOSE);
-        let climbed = close.into_iter().map(|pose| scene.grow(pose, 1.0, false));
-        best = climbed.chain([first]).max_by(larger);
-    }
-    let mut found = Largest {
-        best,
-        proof: Proof::BestFound,
-        too_small: false,
+    let largest_first = |grown: &mut Vec<Pose>| {
+        grown.sort_by(|a, b| b.scale.total_cmp(&a.scale));
+        grown
+            .first()
+            .map_or(smallest, |p| p.scale * LARGER)
+            .min(1.0)
     };
+    largest_first(&mut grown);
+    grown.extend(quarter_turns(scene, &grown));
     let mut budget = BUDGET;
-    // Whether there is a court worth playing on comes first.
-    while found.scale() < least {
-        match scene.prove(least, 1.0, &mut budget) {
-            Ok(Some(pose)) => found.best = Some(scene.grow(pose, 1.0, false)),
-            Ok(None) => {
-                found.too_small = true;
-                break;
-            }
-            Err(_) => return found,
+    loop {
+        let larger = largest_first(&mut grown);
+        match scene.find(larger, &mut budget) {
+            Some(pose) => grown.push(scene.grow(pose, false)),
+            None => return grown,
+        }
+        if grown.last().is_some_and(|p| p.scale >= 1.0) {
+            largest_first(&mut grown);
+            return grown;
         }
     }
-    let top = if found.too_small { least } else { 1.0 };
-    for per_mille in ROUNDS {
-        loop {
-            if found.scale() >= 1.0 {
-                found.proof = Proof::Full;
-                return found;
-            }
-            let from = (found.scale() * (1.0 + f64::from(per_mille) / 1000.0)).max(smallest);
-            if from >= top && top < 1.0 {
-                // Courts from here on are ruled out already.
-                found.proof = Proof::Within { per_mille };
-                break;
-            }
-            match scene.prove(from.min(top), top, &mut budget) {
-                Ok(Some(pose)) => found.best = Some(scene.grow(pose, top, false)),
-                Ok(None) => {
-                    found.proof = Proof::Within { per_mille };
-                    break;
-                }
-                Err(_) => return found,
-            }
-        }
-    }
-    found
+}
+
+/// The best courts after quarter turns: box and first base may lie better there.
+fn quarter_turns(scene: &Scene, grown: &[Pose]) -> Vec<Pose> {
+    grown
+        .iter()
+        .take(BEST)
+        .flat_map(|from| (1..4).map(move |q| (from, from.turn + f64::from(q) * FRAC_PI_2)))
+        .map(|(from, turn)| Pose {
+            scale: from.scale * 0.9,
+            ..scene.about_middle(from, turn)
+        })
+        .filter(|seed| scene.fits(seed))
+        .map(|seed| scene.grow(seed, false))
+        .collect()
 }
 
 /// The infield side of a scale, rounded down to whole centimetres; the full
@@ -503,7 +367,7 @@ fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
     turns.truncate(24);
     let mut poses = alloc::vec![best];
     if full {
-        poses.push(scene.grow(best, 1.0, true));
+        poses.push(scene.grow(best, true));
     }
     for turn in turns {
         let seed = scene.about_middle(&best, turn);
@@ -513,10 +377,10 @@ fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
                 ..seed
             };
             if scene.fits(&seed) {
-                let grown = scene.grow(seed, 1.0, false);
+                let grown = scene.grow(seed, false);
                 poses.push(grown);
                 if grown.scale >= 1.0 {
-                    poses.push(scene.grow(grown, 1.0, true));
+                    poses.push(scene.grow(grown, true));
                 }
                 break;
             }
@@ -533,7 +397,7 @@ fn choose(scene: &Scene, space: &Space, best: Pose) -> Pose {
         let room = if full { scene.clearance(p) } else { p.scale };
         (-glare, room)
     };
-    let share = if sun.is_some() { SUN_SHARE } else { 1.0 };
+    let share = sun.map_or(1.0, |_| SUN_SHARE);
     poses
         .into_iter()
         .filter(|p| p.scale >= top * share)
@@ -552,9 +416,8 @@ fn rounded(
     options: &FitOptions,
     infield: Length,
     pose: &Pose,
-    budget: &mut u32,
-) -> Option<(Court, Placement, Length)> {
-    let court = Court::scaled(edition, options.run_off, infield);
+) -> Option<Fitted> {
+    let mut court = Court::scaled(edition, options.run_off, infield);
     let scene = Scene::new(space, court.size(), options.run_off.metres());
     let mut at = Pose {
         scale: 1.0,
@@ -563,18 +426,23 @@ fn rounded(
     // A full court lies where it was chosen to; a reduced one is centred in
     // the last centimetre.
     if !court.reductions().is_empty() || !scene.fits(&at) {
-        at = scene.grow(at, 1.0, true);
+        at = scene.grow(at, true);
     }
     if !scene.fits(&at) {
         // First base moves towards home as the court shrinks, perhaps into a
         // corner of the ground: another place may do.
-        let found = scene.prove(1.0, 1.0, budget).ok().flatten()?;
-        at = scene.grow(found, 1.0, true);
+        at = scene.grow(scene.find(1.0, &mut { AGAIN })?, true);
     }
     let (home, turn) = scene.on_plan(&at);
+    let placement = Placement::new(home, turn);
+    court.placement = Some(placement);
     let spare = (scene.clearance(&at) - options.run_off.metres()).max(0.0);
-    let spare = Length::from_mm((floor(spare * 100.0 + 1e-6) as u32).saturating_mul(10));
-    Some((court, Placement::new(home, turn), spare))
+    Some(Fitted {
+        court,
+        placement,
+        spare: Length::from_mm((floor(spare * 100.0 + 1e-6) as u32).saturating_mul(10)),
+        sun: space.sun().map(|deg| sun_side(turn, deg)),
+    })
 }
 
 /// Cosine and sine of the way from home to second against the sun.

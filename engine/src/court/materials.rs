@@ -13,10 +13,12 @@ use crate::rules::NoHitShape;
 /// The material one court needs. Counts are common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Materials {
-    line_m: f64,
-    fence_m: f64,
-    tape_m: u32,
-    cones: u32,
+    /// Metres of chalk line or marking tape, the fence not counted.
+    pub line_m: f64,
+    /// Metres of fence, or of line where no fence stands.
+    pub fence_m: f64,
+    /// Length of measuring tape that reaches every mark (m).
+    pub tape_m: u32,
 }
 
 /// Counts what a court needs.
@@ -36,48 +38,10 @@ pub fn materials(court: &Court) -> Materials {
         fence_m: 2.0 * f,
         // The diagonal is the longest length on the tape.
         tape_m: ceil(f * core::f64::consts::SQRT_2 / 5.0) as u32 * 5,
-        // Fence corners, and the ends of the no-hit line.
-        cones: 5,
     }
 }
 
 impl Materials {
-    /// Metres of chalk line or marking tape, the fence not counted.
-    #[must_use]
-    pub fn line_m(&self) -> f64 {
-        self.line_m
-    }
-
-    /// Metres of fence, or of line where no fence stands.
-    #[must_use]
-    pub fn fence_m(&self) -> f64 {
-        self.fence_m
-    }
-
-    /// Length of measuring tape that reaches every mark (m).
-    #[must_use]
-    pub fn measuring_tape_m(&self) -> u32 {
-        self.tape_m
-    }
-
-    /// Cones: three fence corners and the two ends of the no-hit line.
-    #[must_use]
-    pub fn cones(&self) -> u32 {
-        self.cones
-    }
-
-    /// Single bases: second and third.
-    #[must_use]
-    pub fn bases(&self) -> u32 {
-        2
-    }
-
-    /// Double bases: first.
-    #[must_use]
-    pub fn double_bases(&self) -> u32 {
-        1
-    }
-
     /// The list in words.
     #[must_use]
     pub fn sentences(&self, units: Units) -> Vec<String> {
@@ -91,10 +55,7 @@ impl Materials {
                 "Measuring tape: at least {}; two make it quicker.",
                 stock(f64::from(self.tape_m), units)
             ),
-            format!(
-                "Cones: {}, for the fence corners and the no-hit marks.",
-                self.cones
-            ),
+            String::from("Cones: 5, for the fence corners and the no-hit marks."),
             String::from("Bases: 2 single, and 1 double for first base."),
             String::from("Chalk, a nail or weight for the tape's end, and a line to snap."),
         ]

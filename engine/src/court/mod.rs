@@ -1,5 +1,5 @@
-//! The court: fit it into a space, set it out with a tape, check what was
-//! measured, draw it, and keep it safe.
+//! The court: fit it into a space, set it out with a tape, draw it, and keep it
+//! safe.
 //!
 //! ```
 //! use engine::court::{FitOptions, Space, SpaceDraft, fit, set_out};
@@ -16,7 +16,6 @@ pub mod care;
 mod fit;
 mod layout;
 mod materials;
-pub mod measured;
 mod plan;
 mod program;
 mod search;
@@ -29,13 +28,13 @@ mod tape;
 mod tests;
 mod used;
 
-pub use fit::{Fit, FitOptions, Fitted, Proof, Shortfall, SunSide, fit};
+pub use fit::{Fit, FitOptions, Fitted, Shortfall, SunSide, fit};
 pub use layout::{Court, Mark, Measure, Placement, Reduction};
 pub use materials::{Materials, materials};
 pub use plan::{Dimension, Kind, Label, Outline, Plan};
 pub use set_out::{Closing, Hands, Side, Step, Task, closing_check, diagonal, set_out};
 pub use shape::Point;
-pub use space::{Obstacle, Shape, Space, SpaceDraft, SpaceObjection, SpaceRefused};
+pub use space::{Obstacle, Shape, Space, SpaceDraft, SpaceObjection};
 pub use svg::svg;
 pub use tape::{Shown, TapeLength, Units};
 pub use used::CourtUsed;

@@ -102,12 +102,18 @@ pub struct Dimension {
 /// A court drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
-    outlines: Vec<Outline>,
-    labels: Vec<Label>,
-    dimensions: Vec<Dimension>,
-    sun: Option<Point>,
-    low: Point,
-    high: Point,
+    /// The shapes, in the order they are drawn.
+    pub outlines: Vec<Outline>,
+    /// The words.
+    pub labels: Vec<Label>,
+    /// The lengths.
+    pub dimensions: Vec<Dimension>,
+    /// Where the sun is drawn, if the space says where it stands.
+    pub sun: Option<Point>,
+    /// Lower left corner of the sheet (m).
+    pub low: Point,
+    /// Upper right corner of the sheet (m).
+    pub high: Point,
 }
 
 /// From the court's frame to the drawing's: an eighth of a turn.
@@ -297,41 +303,5 @@ impl Plan {
             let reach = (high.x - low.x).min(high.y - low.y) / 2.0 - 1.0;
             middle.plus(d.times(reach / sqrt(d.dot(d)).max(1e-9)))
         });
-    }
-
-    /// The shapes, in the order they are drawn.
-    #[must_use]
-    pub fn outlines(&self) -> &[Outline] {
-        &self.outlines
-    }
-
-    /// The words.
-    #[must_use]
-    pub fn labels(&self) -> &[Label] {
-        &self.labels
-    }
-
-    /// The lengths.
-    #[must_use]
-    pub fn dimensions(&self) -> &[Dimension] {
-        &self.dimensions
-    }
-
-    /// Where the sun is drawn, if the space says where it stands.
-    #[must_use]
-    pub fn sun(&self) -> Option<Point> {
-        self.sun
-    }
-
-    /// Lower left corner of the sheet (m).
-    #[must_use]
-    pub fn low(&self) -> Point {
-        self.low
-    }
-
-    /// Upper right corner of the sheet (m).
-    #[must_use]
-    pub fn high(&self) -> Point {
-        self.high
     }
 }

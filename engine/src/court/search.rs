@@ -1,21 +1,16 @@
 //! The search for the largest court.
 //!
 //! A pose is where home lies, which way the court turns, and its scale (1 is
-//! the edition's size). Two parts work together:
-//!
-//! - **Growing** (`grow`): from a pose that fits, a sequence of exact small
-//!   linear programs over movement, turn and scale climbs to a pose that no
-//!   small change improves.
-//! - **Proving** (`prove`): all poses at scales above the best found are cut
-//!   into cells. A cell is dropped only when the geometry shows that no pose in
-//!   it can fit: some needed point of the footprint would lie nearer than the
-//!   run-off to a wall or an obstacle even after the largest movement the cell
-//!   allows. A cell whose middle fits improves the best; the rest are halved.
-//!   When no cell is left, no court more than the stated share larger exists.
+//! the edition's size). From a pose that fits, a sequence of small linear
+//! programs over movement, turn and scale climbs to a pose that no small change
+//! improves; a net of poses to start from covers the space.
 
+use alloc::collections::BinaryHeap;
 use alloc::vec::Vec;
+use core::cmp::Ordering;
+use core::f64::consts::{PI, SQRT_2, TAU};
 
-use libm::{atan2, cos, sin, sqrt};
+use libm::{atan2, cos, sin};
 
 use super::layout::Size;
 use super::program::{Row, solve};
@@ -23,7 +18,9 @@ use super::shape::{Point, Rect, Segment, inside, sides};
 use super::space::{Obstacle, Space};
 
 /// Cells smaller than this (m) are not cut further.
-const FINEST: f64 = 5e-4;
+const FINEST: f64 = 0.01;
+/// How much of what a cell's movement might gain counts as hope.
+const HOPE: f64 = 0.5;
 /// Lengths nearer than this count as equal (m).
 const SLACK: f64 = 1e-7;
 
@@ -35,16 +32,42 @@ pub(super) struct Pose {
     pub scale: f64,
 }
 
-/// How closely places and turns are looked at for poses to climb from.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Net {
-    /// Places along each side of the space.
-    pub steps: u32,
-    /// Turns at each place.
-    pub turns: u32,
-    /// Poses to give.
-    pub most: usize,
+/// The net of poses to climb from: places along each side of the space, turns
+/// at each place, and how many of them to take, those with most clear ground.
+const STEPS: u32 = 12;
+const TURNS: u32 = 8;
+const MOST: usize = 14;
+
+/// Poses about one, as far as a step or a turn from it allows.
+struct Cell {
+    /// The middle of fair territory, and how far it may lie from it each way.
+    middle: Point,
+    slide: f64,
+    turn: f64,
+    spin: f64,
+    /// How promising it is.
+    hope: f64,
 }
+
+impl Ord for Cell {
+    fn cmp(&self, o: &Self) -> Ordering {
+        self.hope.total_cmp(&o.hope)
+    }
+}
+
+impl PartialOrd for Cell {
+    fn partial_cmp(&self, o: &Self) -> Option<Ordering> {
+        Some(self.cmp(o))
+    }
+}
+
+impl PartialEq for Cell {
+    fn eq(&self, o: &Self) -> bool {
+        self.cmp(o) == Ordering::Equal
+    }
+}
+
+impl Eq for Cell {}
 
 /// Ground where every point of the footprint lies on one side.
 struct HalfPlane {
@@ -58,10 +81,7 @@ pub(super) struct Scene {
     outline: Vec<Point>,
     solids: Vec<Vec<Point>>,
     walls: Vec<Segment>,
-    /// Walls that are not on the hull, which half-planes do not cover.
-    inner: Vec<Segment>,
     posts: Vec<(Point, f64)>,
-    hull: Vec<HalfPlane>,
     home: Vec<HalfPlane>,
     size: Size,
     run_off: f64,
@@ -93,24 +113,6 @@ impl Scene {
                 Obstacle::Circle { centre, radius } => posts.push((into(centre), *radius)),
             }
         }
-        let mut hull = Vec::new();
-        let mut inner = Vec::new();
-        for (i, s) in walls.iter().enumerate() {
-            let d = s.b.minus(s.a);
-            let normal = d.left().times(1.0 / d.length().max(1e-9));
-            let h = HalfPlane {
-                normal,
-                least: normal.dot(s.a),
-            };
-            // A side is on the hull when every corner lies on its inner side.
-            let on_hull =
-                i < outline.len() && outline.iter().all(|p| h.normal.dot(*p) >= h.least - 1e-9);
-            if on_hull {
-                hull.push(h);
-            } else {
-                inner.push(*s);
-            }
-        }
         let home = space
             .home_corner()
             .map(|v| into(&v))
@@ -134,9 +136,7 @@ impl Scene {
             outline,
             solids,
             walls,
-            inner,
             posts,
-            hull,
             home,
             size,
             run_off,
@@ -169,117 +169,67 @@ impl Scene {
         inside(&self.outline, p) && !self.solids.iter().any(|s| inside(s, p))
     }
 
-    /// Distance from a point to what bounds the free ground, negative when
-    /// the point is not on free ground.
-    fn room(&self, p: Point) -> f64 {
-        let mut d = f64::INFINITY;
-        for w in &self.walls {
-            d = d.min(p.distance(w.nearest(p)));
-        }
-        if !self.free(p) {
-            d = -d;
-        }
-        for (c, r) in &self.posts {
-            d = d.min(p.distance(*c) - r);
-        }
-        d
-    }
-
-    /// Least distance of the footprint to anything, or below nothing.
-    fn clearance_of(&self, home: Point, turn: f64, size: &Size) -> f64 {
-        let parts = size.parts();
-        let (s, c) = (sin(turn), cos(turn));
-        // Every part, since without run-off two parts may meet in a corner
-        // that lies on a wall, one on either side of it.
-        for r in &parts {
-            let m = r.middle();
-            if !self.free(home.plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c))) {
-                return -1.0;
-            }
-        }
-        let local = |p: Point| {
-            let d = p.minus(home);
-            Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
-        };
-        let mut best = f64::INFINITY;
-        for r in &parts {
-            let m = r.middle();
-            let middle = home.plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c));
-            for w in &self.walls {
-                if best.is_finite() && !w.within(middle, best + r.radius()) {
-                    continue;
-                }
-                let w = Segment {
-                    a: local(w.a),
-                    b: local(w.b),
-                };
-                best = best.min(r.signed_segment(&w));
-            }
-        }
-        for (p, radius) in &self.posts {
-            let p = local(*p);
-            for r in &parts {
-                best = best.min(r.signed(p) - radius);
-            }
-        }
-        best
-    }
-
-    pub(super) fn clearance(&self, pose: &Pose) -> f64 {
-        self.clearance_of(pose.home, pose.turn, &self.size.times(pose.scale))
-    }
-
-    fn home_allowed(&self, home: Point) -> bool {
-        self.home
-            .iter()
-            .all(|h| h.normal.dot(home) >= h.least - SLACK)
-    }
-
-    pub(super) fn fits(&self, pose: &Pose) -> bool {
-        if !self.home_allowed(pose.home) {
-            return false;
-        }
+    /// Least distance of the footprint to anything, or below nothing; beyond
+    /// `most` it is not measured.
+    fn clearance_up_to(&self, pose: &Pose, most: f64) -> f64 {
         let parts = self.size.times(pose.scale).parts();
         let (s, c) = (sin(pose.turn), cos(pose.turn));
-        let least = self.run_off - SLACK;
         let middles = parts.map(|r| {
             let m = r.middle();
             pose.home
                 .plus(Point::new(m.x * c - m.y * s, m.x * s + m.y * c))
         });
-        if middles.iter().any(|m| !self.free(*m)) {
-            return false;
+        // Every part, since without run-off two parts may meet in a corner
+        // that lies on a wall, one on either side of it.
+        if let Some(m) = middles.iter().find(|m| !self.free(**m)) {
+            let to = |w: &Segment| m.distance(w.nearest(*m));
+            return -self.walls.iter().map(to).fold(Space::LARGEST, f64::min);
         }
         let local = |p: Point| {
             let d = p.minus(pose.home);
             Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
         };
+        let mut least = most;
         for (r, m) in parts.iter().zip(middles) {
-            let round = r.radius();
-            let near = |w: &&Segment| w.within(m, round + least);
-            let clear = |w: &Segment| {
-                let w = Segment {
-                    a: local(w.a),
-                    b: local(w.b),
-                };
-                r.signed_segment(&w) >= least
-            };
-            let posts = |(p, radius): &(Point, f64)| r.signed(local(*p)) - radius >= least;
-            if !self.walls.iter().filter(near).all(clear) || !self.posts.iter().all(posts) {
-                return false;
+            for w in &self.walls {
+                if w.within(m, least + r.radius()) {
+                    let w = Segment {
+                        a: local(w.a),
+                        b: local(w.b),
+                    };
+                    least = least.min(r.signed_segment(&w));
+                }
+            }
+            for (p, radius) in &self.posts {
+                least = least.min(r.signed(local(*p)) - radius);
             }
         }
-        true
+        least
+    }
+
+    pub(super) fn clearance(&self, pose: &Pose) -> f64 {
+        self.clearance_up_to(pose, Space::LARGEST)
+    }
+
+    /// How far home may still move, below nothing where it may not be.
+    fn home_room(&self, home: Point) -> f64 {
+        let room = |h: &HalfPlane| h.normal.dot(home) - h.least;
+        self.home.iter().map(room).fold(Space::LARGEST, f64::min)
+    }
+
+    pub(super) fn fits(&self, pose: &Pose) -> bool {
+        self.home_room(pose.home) >= -SLACK
+            && self.clearance_up_to(pose, self.run_off) >= self.run_off - SLACK
     }
 
     /// Climbs from `pose`. With `wider` the scale stays and the clearance
-    /// grows; else the scale grows up to `top` and the run-off is kept.
-    pub(super) fn grow(&self, mut pose: Pose, top: f64, wider: bool) -> Pose {
+    /// grows; else the scale grows up to 1 and the run-off is kept.
+    pub(super) fn grow(&self, mut pose: Pose, wider: bool) -> Pose {
         let mut reach = 1.0f64;
         let mut clear = self.clearance(&pose);
         let mut rows: Vec<Row> = Vec::new();
         for _ in 0..60 {
-            if reach < 1e-6 || (!wider && pose.scale >= top) {
+            if reach < 1e-6 || (!wider && pose.scale >= 1.0) {
                 break;
             }
             self.rows(&pose, clear, reach, wider, &mut rows);
@@ -305,10 +255,10 @@ impl Scene {
                 scale: if wider {
                     pose.scale
                 } else {
-                    (pose.scale + t).min(top)
+                    (pose.scale + t).min(1.0)
                 },
             };
-            if !self.home_allowed(there.home) {
+            if self.home_room(there.home) < -SLACK {
                 reach /= 4.0;
                 continue;
             }
@@ -454,14 +404,13 @@ impl Scene {
 
     /// Poses of scale `scale` that fit, spread over the space and over the
     /// turns, those with most clear ground first.
-    pub(super) fn seeds(&self, scale: f64, net: Net) -> Vec<Pose> {
-        let Net { steps, turns, most } = net;
+    pub(super) fn seeds(&self, scale: f64) -> Vec<Pose> {
         let (lo, hi) = self.bounds();
         let mut found: Vec<(f64, Pose)> = Vec::new();
-        for i in 0..steps * steps * turns {
-            let part = |n: u32| (f64::from(n) + 0.5) / f64::from(steps);
-            let (x, y) = (part(i % steps), part(i / steps % steps));
-            let turn = f64::from(i / (steps * steps)) * core::f64::consts::TAU / f64::from(turns);
+        for i in 0..STEPS * STEPS * TURNS {
+            let part = |n: u32| (f64::from(n) + 0.5) / f64::from(STEPS);
+            let (x, y) = (part(i % STEPS), part(i / STEPS % STEPS));
+            let turn = f64::from(i / (STEPS * STEPS)) * TAU / f64::from(TURNS);
             let middle = Point::new(lo.x + (hi.x - lo.x) * x, lo.y + (hi.y - lo.y) * y);
             let half = self.size.fair * scale / 2.0;
             let home = middle.minus(turned(Point::new(half, half), turn));
@@ -471,6 +420,12 @@ impl Scene {
             }
         }
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        // A climb among many walls costs as much as many among few.
+        let most = if self.walls.len() > 100 {
+            MOST / 3
+        } else {
+            MOST
+        };
         let apart = (hi.x - lo.x).max(hi.y - lo.y) / 8.0;
         let mut out: Vec<Pose> = Vec::new();
         for (_, p) in found {
@@ -495,216 +450,71 @@ impl Scene {
         )
     }
 
-    /// Looks at every pose at scales from `from` to `top`. Returns the first
-    /// that fits, nothing when none does, or an error when
-    /// `budget`, counted in walls measured, runs out.
-    pub(super) fn prove(
-        &self,
-        from: f64,
-        top: f64,
-        budget: &mut u32,
-    ) -> Result<Option<Pose>, OutOfBudget> {
+    /// A pose of scale `scale` that fits, looked for where most is to be hoped
+    /// until `budget`, counted in walls measured, runs out.
+    ///
+    /// A cell of poses is dropped when its middle pose has so little clear
+    /// ground that the largest movement within the cell cannot make it enough.
+    pub(super) fn find(&self, scale: f64, budget: &mut u32) -> Option<Pose> {
         let (lo, hi) = self.bounds();
-        // Cells are of where the middle of fair territory lies, at scale `from`.
-        let k = from * self.size.fair / 2.0;
-        // On convex ground the programs of the cells settle where the court
-        // lies, and little but the turn needs cutting.
-        let convex = self.inner.is_empty() && self.posts.is_empty();
-        let sliding = if convex { 0.01 } else { 1.0 };
-        // A cell costs about as much as there is to measure.
-        let cost = 12 + u32::try_from(self.walls.len() + self.posts.len()).unwrap_or(u32::MAX);
-        let mut rows = Vec::new();
-        let mut open = alloc::vec![Cell {
-            x: (lo.x + hi.x) / 2.0,
-            y: (lo.y + hi.y) / 2.0,
-            hx: (hi.x - lo.x) / 2.0,
-            hy: (hi.y - lo.y) / 2.0,
+        let half = self.size.fair * scale / 2.0;
+        let pivot = Point::new(half, half);
+        let parts = self.size.times(scale).parts();
+        let corners = parts.iter().flat_map(Rect::corners);
+        let arm = corners.map(|p| p.distance(pivot)).fold(0.0, f64::max);
+        let cost = 4 + u32::try_from(self.walls.len() + self.posts.len()).unwrap_or(u32::MAX);
+        let mut open = BinaryHeap::from([Cell {
+            middle: lo.plus(hi).times(0.5),
+            slide: (hi.x - lo.x).max(hi.y - lo.y) / 2.0,
             turn: 0.0,
-            ht: core::f64::consts::PI,
-            s1: from,
-            s2: top,
-        }];
+            spin: PI,
+            hope: 0.0,
+        }]);
         while let Some(cell) = open.pop() {
-            if *budget == 0 {
-                return Err(OutOfBudget);
-            }
-            *budget = budget.saturating_sub(cost);
-            let Some((mid, turn)) = self.promising(&cell, k, &mut rows) else {
-                continue;
+            let turns = arm * cell.spin > cell.slide;
+            let (slide, spin) = match turns {
+                true => (cell.slide, cell.spin / 2.0),
+                false => (cell.slide / 2.0, cell.spin),
             };
-            let home = mid.minus(turned(Point::new(k, k), turn));
-            let pose = Pose {
-                home,
-                turn,
-                scale: cell.s1,
-            };
-            if self.fits(&pose) {
-                return Ok(Some(pose));
-            }
-            let arm = k * core::f64::consts::SQRT_2 * cell.ht;
-            let span = (cell.s2 - cell.s1) * self.size.infield * 0.5;
-            if cell.hx.max(cell.hy).max(arm).max(span) < FINEST {
+            if slide < FINEST {
                 continue;
             }
-            let (x, y) = (cell.hx * sliding, cell.hy * sliding);
-            let widest = x.max(y).max(arm).max(span);
-            let mut halves = [cell, cell];
-            for (half, sign) in halves.iter_mut().zip([-0.5, 0.5]) {
-                if widest == x {
-                    half.x += sign * cell.hx;
-                    half.hx /= 2.0;
-                } else if widest == y {
-                    half.y += sign * cell.hy;
-                    half.hy /= 2.0;
-                } else if widest == arm {
-                    half.turn += sign * cell.ht;
-                    half.ht /= 2.0;
-                } else if sign > 0.0 {
-                    // The smaller court is looked at first: it fits sooner.
-                    half.s2 = (cell.s1 + cell.s2) / 2.0;
+            let ways: &[(f64, f64)] = if turns {
+                &[(-1.0, 0.0), (1.0, 0.0)]
+            } else {
+                &[(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)]
+            };
+            for (a, b) in ways {
+                *budget = budget.checked_sub(cost)?;
+                let (middle, turn) = if turns {
+                    (cell.middle, cell.turn + a * spin)
                 } else {
-                    half.s1 = (cell.s1 + cell.s2) / 2.0;
-                }
-            }
-            open.extend(halves);
-        }
-        Ok(None)
-    }
-
-    /// The most promising middle and turn of a cell, or nothing when no pose
-    /// in it can fit.
-    fn promising(&self, cell: &Cell, k: f64, rows: &mut Vec<Row>) -> Option<(Point, f64)> {
-        let mid = Point::new(cell.x, cell.y);
-        let (s, c) = (sin(cell.turn), cos(cell.turn));
-        let out = |p: Point| Point::new(p.x * c - p.y * s, p.x * s + p.y * c);
-        let pivot = Point::new(k, k);
-        let home = mid.minus(out(pivot));
-        let slide = sqrt(cell.hx * cell.hx + cell.hy * cell.hy);
-        let size = self.size.times(cell.s1);
-        let half = size.fair / 2.0;
-        // The circle inside fair territory needs room whatever the turn.
-        let shift = half - k;
-        let centre = mid.plus(out(Point::new(shift, shift)));
-        let drift = slide + shift * core::f64::consts::SQRT_2 * cell.ht;
-        if self.room(centre) + drift < half + self.run_off - SLACK {
-            return None;
-        }
-        let [fair, the_box, strip] = size.parts();
-        // Ground the strip takes at every scale of the cell.
-        let core = Rect {
-            x0: self.size.infield * cell.s2 - size.base,
-            ..strip
-        };
-        let core = (core.x0 <= core.x1).then_some(core);
-        let parts = [Some(fair), Some(the_box), core];
-        let angle = cell.ht;
-        rows.clear();
-        // The variables: a step of the middle, a turn, the least slack.
-        for r in parts.iter().flatten() {
-            for p in r.corners() {
-                let arm = out(p.minus(pivot));
-                let at = mid.plus(arm);
-                for h in &self.hull {
-                    let slack = h.normal.dot(at) - h.least - self.run_off;
-                    if slack >= 2.0 * (slide + arm.length() * angle) {
-                        continue;
-                    }
-                    let n = h.normal;
-                    let spin = n.dot(arm.left());
-                    // What the turn gives beyond its straight part.
-                    let bend = arm.length() * angle * angle / 2.0;
-                    let most = n.x.abs() * cell.hx
-                        + n.y.abs() * cell.hy
-                        + (spin.abs() * angle + bend).min(2.0 * arm.length());
-                    if slack + most < -SLACK {
-                        return None;
-                    }
-                    if slack < most {
-                        rows.push(Row {
-                            a: [n.x, n.y, spin, -1.0],
-                            b: -slack - bend,
-                        });
-                    }
-                }
-            }
-        }
-        for h in &self.home {
-            let n = h.normal;
-            let arm = out(pivot.times(-1.0));
-            let spin = n.dot(arm.left());
-            let bend = arm.length() * angle * angle / 2.0;
-            let slack = n.dot(home) - h.least;
-            rows.push(Row {
-                a: [n.x, n.y, spin, -1.0],
-                b: -slack - bend,
-            });
-        }
-        let local = |p: Point| {
-            let d = p.minus(home);
-            Point::new(d.x * c + d.y * s, d.y * c - d.x * s)
-        };
-        let reach = |r: &Rect| {
-            let arm = r
-                .corners()
-                .iter()
-                .map(|p| p.distance(pivot))
-                .fold(0.0, f64::max);
-            slide + (arm * angle).min(2.0 * arm)
-        };
-        let reaches = parts.map(|r| r.map(|r| (r, reach(&r))));
-        for (r, reach) in reaches.iter().flatten() {
-            // A part with its middle far from free ground, whatever the walls.
-            let m = mid.plus(out(r.middle().minus(pivot)));
-            let inner = (r.x1 - r.x0).min(r.y1 - r.y0) / 2.0;
-            if self.run_off < 0.05 && self.room(m) + reach < inner + self.run_off - SLACK {
-                return None;
-            }
-        }
-        for (r, reach) in reaches.iter().flatten() {
-            let m = mid.plus(out(r.middle().minus(pivot)));
-            let needed = r.radius() + self.run_off - reach;
-            if needed <= 0.0 {
-                continue;
-            }
-            for w in self.inner.iter().filter(|w| w.within(m, needed)) {
-                let w = Segment {
-                    a: local(w.a),
-                    b: local(w.b),
+                    (
+                        cell.middle.plus(Point::new(a * slide, b * slide)),
+                        cell.turn,
+                    )
                 };
-                if r.signed_segment(&w) + reach < self.run_off - SLACK {
-                    return None;
+                let home = middle.minus(turned(pivot, turn));
+                let pose = Pose { home, turn, scale };
+                let reach = slide * SQRT_2 + (arm * spin).min(2.0 * arm);
+                let clear = self
+                    .clearance_up_to(&pose, self.run_off + reach)
+                    .min(self.run_off + self.home_room(home));
+                if clear >= self.run_off - SLACK {
+                    return Some(pose);
+                }
+                if clear + reach >= self.run_off {
+                    let hope = clear + reach * HOPE;
+                    open.push(Cell {
+                        middle,
+                        slide,
+                        turn,
+                        spin,
+                        hope,
+                    });
                 }
             }
         }
-        for (p, radius) in &self.posts {
-            let p = local(*p);
-            for (r, reach) in reaches.iter().flatten() {
-                if r.signed(p) - radius + reach < self.run_off - SLACK {
-                    return None;
-                }
-            }
-        }
-        if rows.is_empty() || angle > 1.0 {
-            return Some((mid, cell.turn));
-        }
-        rows.sort_by(|x: &Row, y: &Row| y.b.total_cmp(&x.b));
-        let [u, v, w, least] = solve([0.0, 0.0, 0.0, 1.0], [cell.hx, cell.hy, angle, 1e3], rows)?;
-        (least >= -SLACK).then(|| (mid.plus(Point::new(u, v)), cell.turn + w))
+        None
     }
-}
-
-/// The proof needed more cells than allowed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct OutOfBudget;
-
-#[derive(Clone, Copy, Debug)]
-struct Cell {
-    x: f64,
-    y: f64,
-    hx: f64,
-    hy: f64,
-    turn: f64,
-    ht: f64,
-    s1: f64,
-    s2: f64,
 }

@@ -1,10 +1,11 @@
 //! The space at hand: an outline and what to keep clear of.
 
-use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
 use libm::fabs;
+
+use crate::Problems;
 
 use super::shape::{Point, double_area, sides, touch};
 
@@ -88,10 +89,11 @@ impl fmt::Display for Shape {
 
 /// One thing wrong with a drawn space. Corners count from 0 here and from 1
 /// in the sentence.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum SpaceObjection {
     /// A polygon needs three corners.
+    #[error("{shape} has {got} corners; it needs at least 3.")]
     TooFewCorners {
         /// Which shape.
         shape: Shape,
@@ -100,6 +102,7 @@ pub enum SpaceObjection {
     },
     /// More corners than [`Space::MOST_CORNERS`], or for an obstacle than
     /// [`Space::MOST_OBSTACLE_CORNERS`].
+    #[error("{shape} has {got} corners; at most {} are read.", shape.most_corners())]
     TooManyCorners {
         /// Which shape.
         shape: Shape,
@@ -107,8 +110,10 @@ pub enum SpaceObjection {
         got: usize,
     },
     /// More obstacles than [`Space::MOST_OBSTACLES`].
+    #[error("There are {0} obstacles; at most {most} are read. Join some that stand together.", most = Space::MOST_OBSTACLES)]
     TooManyObstacles(usize),
     /// A coordinate or radius that is not a finite number.
+    #[error("{shape}, corner {}: this is not a length in metres.", corner.saturating_add(1))]
     NotANumber {
         /// Which shape.
         shape: Shape,
@@ -116,6 +121,10 @@ pub enum SpaceObjection {
         corner: usize,
     },
     /// Wider than [`Space::LARGEST`], or drawn further than that from the rest.
+    #[error(
+        "{shape} reaches {extent:.0} m; more than {:.0} m is surely a slip. Lengths are in metres.",
+        Space::LARGEST
+    )]
     TooLarge {
         /// Which shape.
         shape: Shape,
@@ -123,6 +132,7 @@ pub enum SpaceObjection {
         extent: f64,
     },
     /// Two corners in one place.
+    #[error("{shape}: corner {} lies on another corner. Move or remove it.", corner.saturating_add(1))]
     RepeatedCorner {
         /// Which shape.
         shape: Shape,
@@ -130,6 +140,11 @@ pub enum SpaceObjection {
         corner: usize,
     },
     /// Two sides cross or touch, so inside and outside are not clear.
+    #[error(
+        "{shape}: the side from corner {} meets the side from corner {}. Draw the corners in order, without crossing.",
+        side.saturating_add(1),
+        other.saturating_add(1)
+    )]
     Crossing {
         /// Which shape.
         shape: Shape,
@@ -139,10 +154,13 @@ pub enum SpaceObjection {
         other: usize,
     },
     /// All corners on one line.
+    #[error("{0} is a line; it must enclose some ground.")]
     NoArea(Shape),
     /// A circle with a radius below nothing.
+    #[error("{} has a radius below nothing; give 0 or more.", Shape::Obstacle(*.0))]
     NegativeRadius(usize),
     /// The corner named for home does not exist.
+    #[error("Home cannot be at corner {}: the outline has {corners} corners.", corner.saturating_add(1))]
     NoSuchCorner {
         /// The corner named.
         corner: usize,
@@ -150,85 +168,11 @@ pub enum SpaceObjection {
         corners: usize,
     },
     /// The sun must stand at 0 up to but not including 360 degrees.
+    #[error(
+        "The sun cannot stand at {0} degrees; give 0 to 359, clockwise from the top of the plan."
+    )]
     SunOutOfRange(f64),
 }
-
-impl fmt::Display for SpaceObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::TooFewCorners { shape, got } => {
-                write!(f, "{shape} has {got} corners; it needs at least 3.")
-            }
-            Self::TooManyCorners { shape, got } => write!(
-                f,
-                "{shape} has {got} corners; at most {} are read.",
-                shape.most_corners()
-            ),
-            Self::TooManyObstacles(got) => write!(
-                f,
-                "There are {got} obstacles; at most {} are read. Join some that stand together.",
-                Space::MOST_OBSTACLES
-            ),
-            Self::NotANumber { shape, corner } => write!(
-                f,
-                "{shape}, corner {}: this is not a length in metres.",
-                corner.saturating_add(1)
-            ),
-            Self::TooLarge { shape, extent } => write!(
-                f,
-                "{shape} reaches {extent:.0} m; more than {:.0} m is surely a slip. Lengths are in metres.",
-                Space::LARGEST
-            ),
-            Self::RepeatedCorner { shape, corner } => write!(
-                f,
-                "{shape}: corner {} lies on another corner. Move or remove it.",
-                corner.saturating_add(1)
-            ),
-            Self::Crossing { shape, side, other } => write!(
-                f,
-                "{shape}: the side from corner {} meets the side from corner {}. Draw the corners in order, without crossing.",
-                side.saturating_add(1),
-                other.saturating_add(1)
-            ),
-            Self::NoArea(shape) => write!(f, "{shape} is a line; it must enclose some ground."),
-            Self::NegativeRadius(i) => write!(
-                f,
-                "{} has a radius below nothing; give 0 or more.",
-                Shape::Obstacle(*i)
-            ),
-            Self::NoSuchCorner { corner, corners } => write!(
-                f,
-                "Home cannot be at corner {}: the outline has {corners} corners.",
-                corner.saturating_add(1)
-            ),
-            Self::SunOutOfRange(deg) => write!(
-                f,
-                "The sun cannot stand at {deg} degrees; give 0 to 359, clockwise from the top of the plan."
-            ),
-        }
-    }
-}
-
-/// Everything wrong with a drawn space, at least one thing.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SpaceRefused(Vec<SpaceObjection>);
-
-impl SpaceRefused {
-    /// Each thing wrong.
-    #[must_use]
-    pub fn objections(&self) -> &[SpaceObjection] {
-        &self.0
-    }
-}
-
-impl fmt::Display for SpaceRefused {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let lines: Vec<String> = self.0.iter().map(|o| alloc::format!("{o}")).collect();
-        f.write_str(&lines.join(" "))
-    }
-}
-
-impl core::error::Error for SpaceRefused {}
 
 /// A space that makes sense: a simple outline that encloses ground, simple
 /// obstacles, all numbers finite. Made only by [`Space::new`].
@@ -253,8 +197,8 @@ impl Space {
     /// Checks a drawn space.
     ///
     /// # Errors
-    /// [`SpaceRefused`] with everything that is wrong, not only the first.
-    pub fn new(draft: SpaceDraft) -> Result<Self, SpaceRefused> {
+    /// Everything that is wrong, not only the first problem.
+    pub fn new(draft: SpaceDraft) -> Result<Self, Problems<SpaceObjection>> {
         let mut wrong = Vec::new();
         check_polygon(Shape::Outline, &draft.outline, &mut wrong);
         if draft.obstacles.len() > Self::MOST_OBSTACLES {
@@ -296,20 +240,17 @@ impl Space {
         {
             wrong.push(SpaceObjection::SunOutOfRange(deg));
         }
-        if wrong.is_empty() {
-            let mut outline = draft.outline;
-            if double_area(&outline) < 0.0 {
-                outline.reverse();
-            }
-            Ok(Self {
-                outline,
-                obstacles: draft.obstacles,
-                home_corner,
-                sun: draft.sun,
-            })
-        } else {
-            Err(SpaceRefused(wrong))
+        Problems::none(wrong)?;
+        let mut outline = draft.outline;
+        if double_area(&outline) < 0.0 {
+            outline.reverse();
         }
+        Ok(Self {
+            outline,
+            obstacles: draft.obstacles,
+            home_corner,
+            sun: draft.sun,
+        })
     }
 
     /// Corners of the usable ground, anticlockwise.

@@ -29,7 +29,7 @@ fn num(v: f64) -> f64 {
 }
 
 fn write_svg(plan: &Plan, units: Units, out: &mut String) -> core::fmt::Result {
-    let (lo, hi) = (plan.low(), plan.high());
+    let (lo, hi) = (plan.low, plan.high);
     let (w, h) = (hi.x - lo.x, hi.y - lo.y);
     let letter = (w.max(h) / 29.0).max(0.5);
     writeln!(
@@ -43,11 +43,11 @@ fn write_svg(plan: &Plan, units: Units, out: &mut String) -> core::fmt::Result {
     )?;
     // One group, so that overlapping run-offs do not add up to darker ground.
     writeln!(out, "<g class=\"run-off\" opacity=\"0.16\">")?;
-    for o in plan.outlines().iter().filter(|o| o.kind == Kind::RunOff) {
+    for o in plan.outlines.iter().filter(|o| o.kind == Kind::RunOff) {
         shape(o, "fill=\"currentColor\"", out)?;
     }
     writeln!(out, "</g>")?;
-    for o in plan.outlines().iter().filter(|o| o.kind != Kind::RunOff) {
+    for o in plan.outlines.iter().filter(|o| o.kind != Kind::RunOff) {
         let look = match o.kind {
             Kind::Space => "stroke-width=\"0.14\" stroke-dasharray=\"0.6 0.4\"",
             Kind::Obstacle => "fill=\"currentColor\" fill-opacity=\"0.5\"",
@@ -62,7 +62,7 @@ fn write_svg(plan: &Plan, units: Units, out: &mut String) -> core::fmt::Result {
         shape(o, look, out)?;
     }
     writeln!(out, "<g class=\"dimensions\" stroke-width=\"0.04\">")?;
-    for d in plan.dimensions() {
+    for d in &plan.dimensions {
         let (a, b) = (d.from, d.to);
         writeln!(
             out,
@@ -104,10 +104,10 @@ fn write_svg(plan: &Plan, units: Units, out: &mut String) -> core::fmt::Result {
         )?;
     }
     writeln!(out, "</g>")?;
-    for l in plan.labels() {
+    for l in &plan.labels {
         text(l.at, "label", &l.text, out)?;
     }
-    if let Some(at) = plan.sun() {
+    if let Some(at) = plan.sun {
         writeln!(
             out,
             "<circle class=\"sun\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use engine::court::{Fit, FitOptions, Obstacle, Point, Proof, Space, SpaceDraft, fit};
+use engine::court::{Fit, FitOptions, Obstacle, Point, Space, SpaceDraft, fit};
 use engine::rules::{Edition, Length};
 use serde_json::{Value, json};
 
@@ -87,14 +87,6 @@ pub(crate) fn options(ask: &Value) -> Result<FitOptions, String> {
     })
 }
 
-fn per_mille(proof: Proof) -> Option<u16> {
-    match proof {
-        Proof::Full => Some(0),
-        Proof::Within { per_mille } => Some(per_mille),
-        Proof::BestFound => None,
-    }
-}
-
 pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
     let (space, edition, options) = (space(ask)?, edition(ask)?, options(ask)?);
     let start = Instant::now();
@@ -104,8 +96,6 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
     Ok(match &found {
         Fit::DoesNotFit(s) => json!({
             "fits": false,
-            "certain": s.is_certain(),
-            "proven_per_mille": per_mille(s.proof()),
             "largest_mm": s.largest_infield().map(Length::mm),
             "least_mm": s.least_infield().mm(),
             "short_mm": s.short_by().mm(),
@@ -149,7 +139,6 @@ pub(crate) fn answer(ask: &Value) -> Result<Value, String> {
                 "safe_mm": court.safe_area().mm(),
                 "run_off_mm": court.run_off().mm(),
                 "spare_mm": f.spare().mm(),
-                "proven_per_mille": per_mille(f.proof()),
                 "sun": f.sun().map(|s| format!("{s:?}").to_lowercase()),
                 "reductions": cuts,
                 "parts": parts,

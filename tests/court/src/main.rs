@@ -5,12 +5,10 @@
 //! {"circle": [x, y, radius]}…], "home_corner": 0, "sun": 270, "edition":
 //! "federation", "set": {"fair-side": "21"}, "run_off_mm": 1000, "least_mm":
 //! 7000}`; lengths in metres where not said otherwise. "set_out", "close" (with
-//! "from_home" and "across") "measured" (with "square",
-//! "readings" in metres or null, "tolerance") and "plan" take the same fields; without
+//! "from_home" and "across") and "plan" take the same fields; without
 //! "outline" they are about the edition's full court.
 
 mod fit;
-mod measured;
 mod tape;
 
 use std::io::{self, BufRead, Write};
@@ -36,8 +34,7 @@ fn answer(line: &str) -> Result<Value, String> {
         Some("fit") => fit::answer(&ask),
         Some("set_out") => tape::set_out_answer(&ask),
         Some("close") => tape::close_answer(&ask),
-        Some("measured") => measured::answer(&ask),
         Some("plan") => tape::plan_answer(&ask),
-        _ => Err("\"ask\" must be one of: fit set_out close measured plan".into()),
+        _ => Err("\"ask\" must be one of: fit set_out close plan".into()),
     }
 }

@@ -7,7 +7,6 @@
 //! WBGT is not air temperature and is not worked out from it here: only a
 //! meter's reading counts.
 
-use core::fmt;
 use core::str::FromStr;
 
 /// A WBGT reading, in tenths of a degree Fahrenheit, rounded up.
@@ -15,28 +14,17 @@ use core::str::FromStr;
 pub struct Wbgt(i32);
 
 /// Why a reading was not taken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WbgtError {
     /// Not a number with one of the two units.
+    #[error("This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F.")]
     Unreadable,
     /// No outdoor meter shows this.
+    #[error(
+        "No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?"
+    )]
     OutOfRange,
 }
-
-impl fmt::Display for WbgtError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Unreadable => {
-                "This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F."
-            }
-            Self::OutOfRange => {
-                "No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?"
-            }
-        })
-    }
-}
-
-impl core::error::Error for WbgtError {}
 
 impl Wbgt {
     /// A reading in tenths of a degree Celsius, -100 to 500.
@@ -142,15 +130,4 @@ impl Band {
             Self::Cancel => "Do not play: cancel or wait. Local rules and licensed people decide.",
         }
     }
-}
-
-/// A reading with who took it and when.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct HeatReading {
-    /// The reading.
-    pub wbgt: Wbgt,
-    /// Who read the meter.
-    pub by: alloc::string::String,
-    /// When, in milliseconds as the phone claims.
-    pub at_ms: u64,
 }

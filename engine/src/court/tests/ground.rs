@@ -10,7 +10,7 @@ fn points(p: &[(f64, f64)]) -> Vec<Point> {
 }
 
 fn objections(draft: SpaceDraft) -> Vec<SpaceObjection> {
-    Space::new(draft).unwrap_err().objections().to_vec()
+    Space::new(draft).unwrap_err().into_vec()
 }
 
 #[test]
@@ -93,7 +93,7 @@ fn everything_wrong_is_said_at_once() {
         ..SpaceDraft::rectangle(20.0, 20.0)
     };
     let refused = Space::new(draft).unwrap_err();
-    assert_eq!(refused.objections().len(), 5);
+    assert_eq!(refused.len(), 5);
     let text = refused.to_string();
     assert!(
         text.contains("Obstacle 1 has a radius below nothing"),
@@ -187,7 +187,7 @@ proptest! {
             ..SpaceDraft::polygon(points(&corners))
         };
         if let Err(refused) = Space::new(draft) {
-            prop_assert!(!refused.objections().is_empty());
+            prop_assert!(!refused.is_empty());
             prop_assert!(refused.to_string().ends_with('.'));
         }
     }

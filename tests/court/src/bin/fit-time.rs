@@ -9,10 +9,10 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use engine::court::{FitOptions, Obstacle, Point, Space, SpaceDraft, SpaceRefused, fit};
+use engine::court::{FitOptions, Obstacle, Point, Space, SpaceDraft, SpaceObjection, fit};
 use engine::rules::Edition;
 
-fn main() -> Result<(), SpaceRefused> {
+fn main() -> Result<(), engine::Problems<SpaceObjection>> {
     const ROUNDS: usize = 50;
     let (edition, options) = (Edition::federation(), FitOptions::default());
     println!(

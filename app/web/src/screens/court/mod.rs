@@ -1,6 +1,6 @@
-//! The court: measure the ground, see what fits, set it out by tape, check it.
+//! The court: measure the ground, see what fits, set it out by tape.
 
-mod check;
+mod diagonals;
 mod marks;
 mod paper;
 mod plan;
@@ -22,18 +22,16 @@ enum Part {
     Space,
     Plan,
     Steps,
-    Check,
 }
 
 impl Part {
-    const ALL: [Self; 4] = [Self::Space, Self::Plan, Self::Steps, Self::Check];
+    const ALL: [Self; 3] = [Self::Space, Self::Plan, Self::Steps];
 
     const fn word(self) -> &'static str {
         match self {
             Self::Space => "ground",
             Self::Plan => "plan",
             Self::Steps => "set out",
-            Self::Check => "check",
         }
     }
 
@@ -66,7 +64,7 @@ impl Work {
     }
 }
 
-/// The ground, the plan, the steps and the check: one at a time.
+/// The ground, the plan and the steps: one at a time.
 #[component]
 pub fn Court() -> impl IntoView {
     let yard = RwSignal::new(Yard::load());
@@ -94,7 +92,6 @@ pub fn Court() -> impl IntoView {
             Part::Space => "The ground",
             Part::Plan => "The court",
             Part::Steps => "Set it out",
-            Part::Check => "Check it",
         }
         .to_string()
     });
@@ -112,7 +109,6 @@ pub fn Court() -> impl IntoView {
             Part::Space => view! { <space::Foot work=work/> }.into_any(),
             Part::Plan => view! { <plan::Foot work=work/> }.into_any(),
             Part::Steps => view! { <steps::Foot work=work/> }.into_any(),
-            Part::Check => view! { <check::Foot work=work/> }.into_any(),
         }
     };
     view! {
@@ -128,7 +124,6 @@ pub fn Court() -> impl IntoView {
                     Part::Space => view! { <space::Space work=work/> }.into_any(),
                     Part::Plan => view! { <plan::Plan work=work/> }.into_any(),
                     Part::Steps => view! { <steps::Steps work=work/> }.into_any(),
-                    Part::Check => view! { <check::Check work=work/> }.into_any(),
                 }}
             </div>
             <Show when=move || show.get() != Part::Space>

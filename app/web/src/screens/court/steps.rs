@@ -3,7 +3,7 @@
 use engine::court::{Hands, Step, Task};
 use leptos::prelude::*;
 
-use super::check::Diagonals;
+use super::diagonals::Diagonals;
 use super::plan::{none, refused};
 use super::{Part, Work, marks};
 use crate::parts::{Defer, Message, Tone};
@@ -52,7 +52,8 @@ fn Going(work: Work) -> impl IntoView {
         let Some(at) = next.get() else {
             return view! {
                 <Message tone=Tone::Good what="Every step is done.".to_string()
-                    next="Measure the square once more, then walk the court before anyone plays.".to_string()/>
+                    next="Measure the diagonals once more, then walk the court before anyone plays.".to_string()/>
+                <Diagonals work=work/>
             }
             .into_any();
         };
@@ -131,7 +132,7 @@ pub fn Foot(work: Work) -> impl IntoView {
                     <button type="button" class="btn lit big" on:click=move |_| work.go.run(Part::Space)>"Back to the ground"</button>
                 }.into_any(),
                 (_, None) => view! {
-                    <button type="button" class="btn lit big" on:click=move |_| work.go.run(Part::Check)>"Check the square"</button>
+                    <button type="button" class="btn lit big" on:click=move |_| work.go.run(Part::Plan)>"Back to the plan"</button>
                 }.into_any(),
                 _ => view! {
                     <button type="button" class="btn lit big" on:click=done>"Done, next"</button>
