@@ -2,7 +2,6 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::Entrant;
 use super::schedule::{Meeting, Participant, Schedule, ScheduledGame, Stage};
@@ -18,15 +17,21 @@ pub struct GameOutcome {
 }
 
 /// What is wrong with the results given for a schedule.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum BracketProblem {
     /// The schedule has no game of this number.
+    #[error("The schedule has no game {0}.")]
     UnknownGame(u16),
     /// This game has two results.
+    #[error("Game {0} has two results; give one.")]
     GameTwice(u16),
     /// The sides of this game are not both known yet.
+    #[error(
+        "Game {0} has a result, but its sides are not known yet. Enter the games before it first."
+    )]
     TooEarly(u16),
     /// The winner given does not play in this game.
+    #[error("Team {} of the list does not play in game {game}.", .winner.index() + 1)]
     NotASide {
         /// The game.
         game: u16,
@@ -34,8 +39,10 @@ pub enum BracketProblem {
         winner: Entrant,
     },
     /// The series was decided before this game.
+    #[error("The series was decided before game {0}; its result does not belong here.")]
     NotNeeded(u16),
     /// Orders are given for so many pools, the schedule has another number.
+    #[error("Orders of {given} pools are given, but the schedule has {pools}.")]
     PoolCount {
         /// Orders given.
         given: usize,
@@ -44,42 +51,9 @@ pub enum BracketProblem {
     },
     /// The order given for this pool, from 0, does not hold each of its teams
     /// once.
+    #[error("The order of {} must hold each of its teams once.", Stage::Pool(u8::try_from(*.0).unwrap_or(u8::MAX)))]
     PoolOrder(usize),
 }
-
-impl fmt::Display for BracketProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::UnknownGame(n) => write!(f, "The schedule has no game {n}."),
-            Self::GameTwice(n) => write!(f, "Game {n} has two results; give one."),
-            Self::TooEarly(n) => write!(
-                f,
-                "Game {n} has a result, but its sides are not known yet. \
-                 Enter the games before it first."
-            ),
-            Self::NotASide { game, winner } => write!(
-                f,
-                "Team {} of the list does not play in game {game}.",
-                winner.index() + 1
-            ),
-            Self::NotNeeded(n) => write!(
-                f,
-                "The series was decided before game {n}; its result does not belong here."
-            ),
-            Self::PoolCount { given, pools } => write!(
-                f,
-                "Orders of {given} pools are given, but the schedule has {pools}."
-            ),
-            Self::PoolOrder(pool) => write!(
-                f,
-                "The order of {} must hold each of its teams once.",
-                Stage::Pool(u8::try_from(*pool).unwrap_or(u8::MAX))
-            ),
-        }
-    }
-}
-
-impl core::error::Error for BracketProblem {}
 
 /// How far a game of the schedule is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -12,7 +12,6 @@
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, Timelike};
 
@@ -53,42 +52,23 @@ pub struct CalendarHead<'a> {
 }
 
 /// Why no calendar could be written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum CalendarProblem {
     /// The first day is no date of the years 1 to 9998.
+    #[error("{:04}-{:02}-{:02} is no date; give a day of the years 1 to 9998.", .0.0, .0.1, .0.2)]
     FirstDay((i32, u32, u32)),
     /// The moment of writing is outside the years 1 to 9999.
+    #[error("{0} seconds since 1970 is outside the years 1 to 9999.")]
     Stamp(i64),
     /// The identifier is empty or has other characters.
+    #[error(
+        "The calendar's identifier must be letters, digits, points, hyphens and underscores only."
+    )]
     Id,
     /// No place is that far from universal time.
+    #[error("No place is {0} minutes from universal time; give -840 to 840.")]
     Ahead(i16),
 }
-
-impl fmt::Display for CalendarProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::FirstDay((y, m, d)) => write!(
-                f,
-                "{y:04}-{m:02}-{d:02} is no date; give a day of the years 1 to 9998."
-            ),
-            Self::Stamp(seconds) => write!(
-                f,
-                "{seconds} seconds since 1970 is outside the years 1 to 9999."
-            ),
-            Self::Id => f.write_str(
-                "The calendar's identifier must be letters, digits, points, hyphens and \
-                 underscores only.",
-            ),
-            Self::Ahead(minutes) => write!(
-                f,
-                "No place is {minutes} minutes from universal time; give -840 to 840."
-            ),
-        }
-    }
-}
-
-impl core::error::Error for CalendarProblem {}
 
 /// Writes the calendar of a schedule; with progress, sides already known are
 /// named.

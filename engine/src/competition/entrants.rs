@@ -2,7 +2,6 @@
 
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt;
 
 /// Most teams a competition may have. A bound on work, not a rule.
 pub const MAX_ENTRANTS: usize = 64;
@@ -37,56 +36,32 @@ impl Entrant {
 pub struct Entrants(Vec<String>);
 
 /// What is wrong with a list of names.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum NameProblem {
     /// The name at this place, from 1, is blank.
+    #[error("Name {0} of the list is blank.")]
     Blank(usize),
     /// The name at this place, from 1, is longer than [`MAX_NAME`].
+    #[error("Name {0} of the list is longer than {MAX_NAME} characters.")]
     TooLong(usize),
     /// Two entries differ in nothing but letter case and outer spaces.
+    #[error("\"{0}\" is listed twice; each needs its own name.")]
     Twice(String),
 }
 
-impl fmt::Display for NameProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Blank(at) => write!(f, "Name {at} of the list is blank."),
-            Self::TooLong(at) => {
-                write!(
-                    f,
-                    "Name {at} of the list is longer than {MAX_NAME} characters."
-                )
-            }
-            Self::Twice(name) => {
-                write!(f, "\"{name}\" is listed twice; each needs its own name.")
-            }
-        }
-    }
-}
-
 /// Why a list of teams was refused.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum EntrantProblem {
     /// Fewer than two teams.
+    #[error("At least 2 teams are needed, not {0}.")]
     TooFew(usize),
     /// More than [`MAX_ENTRANTS`] teams.
+    #[error("There are {0} teams; at most {MAX_ENTRANTS} fit.")]
     TooMany(usize),
     /// A name is wrong.
+    #[error("Teams: {0}")]
     Name(NameProblem),
 }
-
-impl fmt::Display for EntrantProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::TooFew(1) => f.write_str("There is only 1 team; at least 2 are needed."),
-            Self::TooFew(n) => write!(f, "There are {n} teams; at least 2 are needed."),
-            Self::TooMany(n) => write!(f, "There are {n} teams; at most {MAX_ENTRANTS} fit."),
-            Self::Name(problem) => write!(f, "Teams: {problem}"),
-        }
-    }
-}
-
-impl core::error::Error for EntrantProblem {}
 
 /// Every problem of a list of names.
 pub(super) fn name_problems(names: &[String]) -> Vec<NameProblem> {

@@ -2,7 +2,6 @@
 
 use alloc::vec;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Difference, Kind, NoticeRef, PlayRef};
 use crate::game::Notice;
@@ -24,41 +23,24 @@ pub enum Choice {
 }
 
 /// Why a choice says nothing about a difference.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ChoiceObjection {
     /// A play was chosen where a notice differs.
+    #[error("The records differ in a change or a notice, not in a play: say what that was.")]
     WantsNotice,
     /// A notice was chosen where a play differs.
+    #[error("The records differ in a play: say what happened in it.")]
     WantsPlay,
     /// Only the time of a notice differs: it is one record's or the other's.
+    #[error("Only the time differs: take yours or theirs, or leave it standing.")]
     WantsOneOfTwo,
     /// A correction made my play impossible: it tells nothing.
+    #[error("Your play no longer fits your own record: take theirs, or call the play anew.")]
     MineNoLongerFits,
     /// A correction made their play impossible: it tells nothing.
+    #[error("Their play no longer fits their own record: take yours, or call the play anew.")]
     TheirsNoLongerFits,
 }
-
-impl fmt::Display for ChoiceObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::WantsNotice => {
-                "The records differ in a change or a notice, not in a play: say what that was."
-            }
-            Self::WantsPlay => "The records differ in a play: say what happened in it.",
-            Self::WantsOneOfTwo => {
-                "Only the time differs: take yours or theirs, or leave it standing."
-            }
-            Self::MineNoLongerFits => {
-                "Your play no longer fits your own record: take theirs, or call the play anew."
-            }
-            Self::TheirsNoLongerFits => {
-                "Their play no longer fits their own record: take yours, or call the play anew."
-            }
-        })
-    }
-}
-
-impl core::error::Error for ChoiceObjection {}
 
 /// The events to be recorded in each log, in order. A record that was right
 /// already needs none.

@@ -1,41 +1,54 @@
 //! What can be wrong with a request for a schedule, in plain words.
 
 use alloc::string::String;
-use core::fmt;
 
 use super::super::entrants::{EntrantProblem, NameProblem};
 use super::{Clock, MAX_COURTS, MAX_POOLS, MAX_WINDOWS, Window};
 
 /// One reason why no schedule could be made.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum ScheduleProblem {
     /// The list of teams is wrong.
+    #[error("{0}")]
     Teams(EntrantProblem),
     /// The list of courts is wrong.
+    #[error("Courts: {0}")]
     Court(NameProblem),
     /// No court is given.
+    #[error("No court is given; at least 1 is needed.")]
     NoCourt,
     /// More courts than [`MAX_COURTS`].
+    #[error("There are {0} courts; at most {MAX_COURTS} fit.")]
     TooManyCourts(usize),
     /// A game lasts no time at all, or over 24 hours.
+    #[error("A game cannot last {0} minutes; give a length from 1 to 1440.")]
     GameLength(u32),
     /// A break between games on a court, or a rest, of over 24 hours.
+    #[error("A pause of {0} minutes is longer than a day; give 0 to 1440.")]
     Pause(u32),
     /// No opening time is given.
+    #[error("No opening time of the courts is given.")]
     NoWindow,
     /// More opening times than [`MAX_WINDOWS`].
+    #[error("There are {0} opening times; at most {MAX_WINDOWS} fit.")]
     TooManyWindows(usize),
     /// An opening time ends before it has begun, or lies beyond a year.
+    #[error("The opening time from {} to {} must end after it begins, within a year.", .0.opens, .0.closes)]
     BadWindow(Window),
     /// Two opening times overlap or are out of order.
+    #[error("The opening time from {} must begin after the one that ends at {}.", .1.opens, .0.closes)]
     Overlap(Window, Window),
     /// A series is between two teams.
+    #[error("A series is between 2 teams; there are {0}.")]
     SeriesOfTwo(usize),
     /// Fewer than one pool or more than [`MAX_POOLS`].
+    #[error("{0} pools cannot be; give 1 to {MAX_POOLS}.")]
     PoolCount(usize),
     /// A pool, named by its letter, has fewer than two teams.
+    #[error("Pool {0} would have {1}; at least 2 teams are needed.")]
     SmallPool(char, usize),
     /// The pool sizes do not add up to the number of teams.
+    #[error("The pools hold {sum} teams together, but {teams} are entered.")]
     PoolSizes {
         /// What they add up to.
         sum: usize,
@@ -43,6 +56,7 @@ pub enum ScheduleProblem {
         teams: usize,
     },
     /// As many go through as the smallest pool has, or more, or none at all.
+    #[error("{through} of each pool cannot go through: the smallest pool has {smallest}; give 1 to {}.", .smallest.saturating_sub(1).max(1))]
     Through {
         /// How many of each pool go through.
         through: usize,
@@ -50,10 +64,13 @@ pub enum ScheduleProblem {
         smallest: usize,
     },
     /// Fewer than two teams reach the finals.
+    #[error("Only 1 team would reach the finals; let at least 2 through.")]
     FinalsOfOne,
     /// A third-place meeting needs two semi-finals.
+    #[error("A third-place meeting needs at least 4 teams in the knock-out; there are {0}.")]
     ThirdPlace(usize),
     /// More games than the courts have room for, whatever the order.
+    #[error("{games} games are to be played, but only {room} fit. {}", more_room(*.courts))]
     NotEnoughRoom {
         /// Games to play, those of a series that may not be needed included.
         games: usize,
@@ -64,6 +81,9 @@ pub enum ScheduleProblem {
         courts: Option<usize>,
     },
     /// There is room, but rest and the order of rounds push the end too far.
+    #[error(
+        "With the rest between games the last one would end at {end}, but the courts close at {closes}. Shorten the rest or the games, or open longer."
+    )]
     TooLate {
         /// When the last game would end.
         end: Clock,
@@ -72,83 +92,13 @@ pub enum ScheduleProblem {
     },
 }
 
-impl fmt::Display for ScheduleProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Teams(problem) => problem.fmt(f),
-            Self::Court(problem) => write!(f, "Courts: {problem}"),
-            Self::NoCourt => f.write_str("No court is given; at least 1 is needed."),
-            Self::TooManyCourts(n) => write!(f, "There are {n} courts; at most {MAX_COURTS} fit."),
-            Self::GameLength(n) => write!(
-                f,
-                "A game cannot last {n} minutes; give a length from 1 to 1440."
-            ),
-            Self::Pause(n) => write!(
-                f,
-                "A pause of {n} minutes is longer than a day; give 0 to 1440."
-            ),
-            Self::NoWindow => f.write_str("No opening time of the courts is given."),
-            Self::TooManyWindows(n) => {
-                write!(f, "There are {n} opening times; at most {MAX_WINDOWS} fit.")
-            }
-            Self::BadWindow(w) => write!(
-                f,
-                "The opening time from {} to {} must end after it begins, within a year.",
-                w.opens, w.closes
-            ),
-            Self::Overlap(a, b) => write!(
-                f,
-                "The opening time from {} must begin after the one that ends at {}.",
-                b.opens, a.closes
-            ),
-            Self::SeriesOfTwo(n) => {
-                write!(f, "A series is between 2 teams; there are {n}.")
-            }
-            Self::PoolCount(n) => write!(f, "{n} pools cannot be; give 1 to {MAX_POOLS}."),
-            Self::SmallPool(pool, n) => {
-                write!(
-                    f,
-                    "Pool {pool} would have {n}; at least 2 teams are needed."
-                )
-            }
-            Self::PoolSizes { sum, teams } => write!(
-                f,
-                "The pools hold {sum} teams together, but {teams} are entered."
-            ),
-            Self::Through { through, smallest } => write!(
-                f,
-                "{through} of each pool cannot go through: the smallest pool has {smallest}; \
-                 give 1 to {}.",
-                smallest.saturating_sub(1).max(1)
-            ),
-            Self::FinalsOfOne => {
-                f.write_str("Only 1 team would reach the finals; let at least 2 through.")
-            }
-            Self::ThirdPlace(n) => write!(
-                f,
-                "A third-place meeting needs at least 4 teams in the knock-out; there are {n}."
-            ),
-            Self::NotEnoughRoom {
-                games,
-                room,
-                courts,
-            } => {
-                write!(f, "{games} games are to be played, but only {room} fit. ")?;
-                match courts {
-                    Some(n) => write!(f, "With the same hours {n} courts have room."),
-                    None => f.write_str("No opening time is as long as one game."),
-                }
-            }
-            Self::TooLate { end, closes } => write!(
-                f,
-                "With the rest between games the last one would end at {end}, but the courts \
-                 close at {closes}. Shorten the rest or the games, or open longer."
-            ),
-        }
+/// What would give the games enough room.
+fn more_room(courts: Option<usize>) -> String {
+    match courts {
+        Some(n) => alloc::format!("With the same hours {n} courts have room."),
+        None => "No opening time is as long as one game.".into(),
     }
 }
-
-impl core::error::Error for ScheduleProblem {}
 
 /// The letter of a pool, from 0.
 pub(super) fn pool_letter(pool: usize) -> char {

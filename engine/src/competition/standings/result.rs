@@ -2,7 +2,6 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::super::{Entrant, Entrants};
 use crate::rules::{Disposal, Edition, OUTS_PER_TURN};
@@ -85,21 +84,30 @@ pub struct GameResult {
 }
 
 /// One thing wrong with the games, the group or the lot of a table.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum StandingsProblem {
     /// More games than [`MAX_GAMES`].
+    #[error("There are {0} games; at most {MAX_GAMES} fit one table.")]
     TooManyGames(usize),
     /// The group names a team twice, or one that is not entered.
+    #[error("Team {} of the list is twice in the group, or not entered.", .0.index() + 1)]
     Group(Entrant),
     /// The lot names a team twice, or one that is not entered.
+    #[error("Team {} of the list is twice in the lot, or not entered.", .0.index() + 1)]
     Lot(Entrant),
     /// A side of this game is not in the group.
+    #[error("Game {0} has a team that is not in this group; leave the game out of this table.")]
     NotInGroup(u32),
     /// A team meets itself in this game.
+    #[error("In game {0} a team meets itself.")]
     AgainstItself(u32),
     /// Two games have this number.
+    #[error("Game {0} is given twice; give each game once.")]
     GameTwice(u32),
     /// A game given as final has no winner.
+    #[error(
+        "Game {number} is given as final at {runs}-{runs}, but a game goes on until one side leads. Give it as unsettled."
+    )]
     NoWinner {
         /// Its number.
         number: u32,
@@ -107,48 +115,12 @@ pub enum StandingsProblem {
         runs: u16,
     },
     /// More runs earned than scored.
+    #[error("Game {0} has more earned runs than runs; earned runs are some of the runs.")]
     Earned(u32),
     /// More hits than at-bats.
+    #[error("Game {0} has more hits than at-bats.")]
     Hits(u32),
 }
-
-impl fmt::Display for StandingsProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::TooManyGames(n) => {
-                write!(f, "There are {n} games; at most {MAX_GAMES} fit one table.")
-            }
-            Self::Group(e) => write!(
-                f,
-                "Team {} of the list is twice in the group, or not entered.",
-                e.index() + 1
-            ),
-            Self::Lot(e) => write!(
-                f,
-                "Team {} of the list is twice in the lot, or not entered.",
-                e.index() + 1
-            ),
-            Self::NotInGroup(n) => write!(
-                f,
-                "Game {n} has a team that is not in this group; leave the game out of this table."
-            ),
-            Self::AgainstItself(n) => write!(f, "In game {n} a team meets itself."),
-            Self::GameTwice(n) => write!(f, "Game {n} is given twice; give each game once."),
-            Self::NoWinner { number, runs } => write!(
-                f,
-                "Game {number} is given as final at {runs}-{runs}, but a game goes on until one \
-                 side leads. Give it as unsettled."
-            ),
-            Self::Earned(n) => write!(
-                f,
-                "Game {n} has more earned runs than runs; earned runs are some of the runs."
-            ),
-            Self::Hits(n) => write!(f, "Game {n} has more hits than at-bats."),
-        }
-    }
-}
-
-impl core::error::Error for StandingsProblem {}
 
 /// A game as it counts.
 #[derive(Clone, Copy, Debug)]
