@@ -17,6 +17,7 @@ use crate::event::{EventId, Events};
 use crate::metrics::Metrics;
 use crate::rate::Rates;
 use crate::settings::Limits;
+use crate::share::Bound;
 use crate::standings::Views;
 use crate::store::{RunName, Store, cause};
 
@@ -78,6 +79,10 @@ pub struct Collector {
     pub metrics: Metrics,
     /// Requests by sender.
     pub rates: Rates,
+    /// Live scoreboards.
+    pub seats: Arc<Bound>,
+    /// Bytes of bodies under way.
+    pub bodies: Arc<Bound>,
     /// Results, computed when asked for.
     pub views: Views,
 }
@@ -137,6 +142,8 @@ impl Collector {
             open,
             called: std::sync::OnceLock::new(),
             rates: Rates::new(limits.requests_per_minute),
+            seats: Bound::new(limits.live, limits.live_each),
+            bodies: Bound::new(limits.bodies_mib << 20, limits.bodies_each_mib << 20),
             limits,
             metrics: Metrics::default(),
             views: Views::default(),

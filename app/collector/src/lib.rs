@@ -2,7 +2,8 @@
 //! the results. `PROTOCOL.md` beside it describes what goes over the wire.
 //!
 //! [`collector`] takes in and finds again, [`store`] keeps, [`api`] and
-//! [`pages`] answer, [`files`] gives out the built app, [`door`] and [`tls`] let connections in,
+//! [`pages`] answer, [`files`] gives out the built app, [`door`] and [`tls`] let connections in, [`share`] bounds what one of
+//! them gets,
 //! [`serve`] runs it all.
 //! The rules are the engine's; here is none.
 
@@ -18,6 +19,7 @@ pub mod pages;
 pub mod rate;
 pub mod serve;
 pub mod settings;
+pub mod share;
 pub mod standings;
 pub mod store;
 pub mod tls;

@@ -60,7 +60,7 @@ impl Rates {
 }
 
 /// One sender of IPv6 has a whole /64 to choose from.
-fn household(sender: IpAddr) -> IpAddr {
+pub(crate) fn household(sender: IpAddr) -> IpAddr {
     match sender {
         IpAddr::V4(_) => sender,
         IpAddr::V6(ip) => match ip.to_ipv4_mapped() {

@@ -19,9 +19,14 @@ use crate::api::Refused;
 use crate::collector::Collector;
 use crate::door::Bounded;
 use crate::settings::{LogFormat, Settings};
+use crate::share::Bound;
 use crate::store::Store;
 use crate::tls::Certificate;
 use crate::{api, files, pages};
+
+/// The address that a request comes from, where it is known.
+#[derive(Clone, Copy, Debug)]
+pub struct Sender(pub Option<IpAddr>);
 
 /// What holds for every request.
 #[derive(Clone, Debug)]
@@ -71,7 +76,7 @@ pub fn router(gate: Gate, app: Option<&Path>) -> Result<Router> {
 }
 
 /// Bounds, cross-origin rules and headers of all that is not the app itself.
-async fn admit(State(gate): State<Gate>, request: Request, next: Next) -> Response {
+async fn admit(State(gate): State<Gate>, mut request: Request, next: Next) -> Response {
     let origin = request.headers().get(header::ORIGIN).cloned();
     let allowed = origin.clone().filter(|o| gate.origins.contains(o));
     let foreign = origin.is_some_and(|o| !is_own(&o, request.headers())) && allowed.is_none();
@@ -81,7 +86,9 @@ async fn admit(State(gate): State<Gate>, request: Request, next: Next) -> Respon
         } else if request.method() == Method::OPTIONS && allowed.is_some() {
             StatusCode::NO_CONTENT.into_response()
         } else {
-            match sender(&gate, &request).map(|ip| gate.collector.rates.count(ip, Instant::now())) {
+            let sender = sender(&gate, &request);
+            request.extensions_mut().insert(Sender(sender));
+            match sender.map(|ip| gate.collector.rates.count(ip, Instant::now())) {
                 Some(Err(seconds)) => Refused::TooMany(seconds).into_response(),
                 _ => next.run(request).await,
             }
@@ -186,12 +193,13 @@ pub async fn serve(
     tls: Option<Certificate>,
     router: Router,
     collector: Arc<Collector>,
+    behind_proxy: bool,
     end: impl Future<Output = ()> + Send + 'static,
 ) -> Result<()> {
     const GRACE: Duration = Duration::from_secs(10);
-    const HEADERS: Duration = Duration::from_secs(15);
     listener.set_nonblocking(true)?;
-    let most = connections(collector.limits.connections);
+    let limits = collector.limits;
+    let room = Bound::new(connections(limits.connections), limits.connections_each);
     let handle: Handle<SocketAddr> = Handle::new();
     let ending = handle.clone();
     tokio::spawn(async move {
@@ -203,26 +211,40 @@ pub async fn serve(
     match tls {
         Some(tls) => {
             let mut server = axum_server::from_tcp(listener)?
-                .acceptor(Bounded::new(tls.door(), most, false))
+                .acceptor(Bounded::new(tls.door(), room, behind_proxy, false))
                 // Else nothing ends a connection while it is not known which
                 // version of HTTP its first bytes are going to be.
                 .http1_only()
                 .handle(handle);
-            server.http_builder().http1().header_read_timeout(HEADERS);
+            http1(&mut server);
             let renewed = tokio::spawn(tls.keep_fresh());
             server.serve(service).await?;
             renewed.abort();
         }
         None => {
             let mut server = axum_server::from_tcp(listener)?
-                .acceptor(Bounded::new(DefaultAcceptor::new(), most, true))
+                .acceptor(Bounded::new(
+                    DefaultAcceptor::new(),
+                    room,
+                    behind_proxy,
+                    true,
+                ))
                 .http1_only()
                 .handle(handle);
-            server.http_builder().http1().header_read_timeout(HEADERS);
+            http1(&mut server);
             server.serve(service).await?;
         }
     }
     Ok(())
+}
+
+/// Bounds of one connection: heads come in time, and of what is sent ahead
+/// little is held.
+fn http1<A>(server: &mut axum_server::Server<SocketAddr, A>) {
+    const HEADERS: Duration = Duration::from_secs(15);
+    const AHEAD: usize = 64 * 1024;
+    let mut builder = server.http_builder().http1();
+    builder.header_read_timeout(HEADERS).max_buf_size(AHEAD);
 }
 
 /// Connections that there can be: files must remain for the storage.
@@ -307,7 +329,16 @@ pub async fn run(settings: Settings) -> Result<()> {
             .clone()
             .keep_fresh(Duration::from_secs(settings.refresh)),
     );
-    serve(listener, tls, router, collector, told_to_end()).await?;
+    let behind_proxy = settings.behind_proxy;
+    serve(
+        listener,
+        tls,
+        router,
+        collector,
+        behind_proxy,
+        told_to_end(),
+    )
+    .await?;
     fresh.abort();
     tracing::info!("ended");
     Ok(())

@@ -156,6 +156,35 @@ pub struct Limits {
         default_value_t = 1000
     )]
     pub live: usize,
+    /// Most live scoreboards of one address at a time.
+    #[arg(
+        long = "live-address-limit",
+        env = "COLLECTOR_LIVE_ADDRESS_LIMIT",
+        default_value_t = 250
+    )]
+    pub live_each: usize,
+    /// Most MiB of requests under way at a time, in memory until they are whole.
+    #[arg(
+        long = "bodies-limit",
+        env = "COLLECTOR_BODIES_LIMIT",
+        default_value_t = 128
+    )]
+    pub bodies_mib: usize,
+    /// Most MiB of requests of one address under way at a time.
+    #[arg(
+        long = "bodies-address-limit",
+        env = "COLLECTOR_BODIES_ADDRESS_LIMIT",
+        default_value_t = 32
+    )]
+    pub bodies_each_mib: usize,
+    /// Most connections of one address at a time; none where a proxy stands
+    /// before this. Many phones behind one router share an address.
+    #[arg(
+        long = "connections-address-limit",
+        env = "COLLECTOR_CONNECTIONS_ADDRESS_LIMIT",
+        default_value_t = 1000
+    )]
+    pub connections_each: usize,
     /// Most connections at a time, as far as the system lets the process have so
     /// many open files; more are told to come later.
     #[arg(
@@ -179,7 +208,11 @@ impl Default for Limits {
             logs_per_game: 16,
             requests_per_minute: 1200,
             live: 1000,
+            live_each: 250,
+            bodies_mib: 128,
+            bodies_each_mib: 32,
             connections: 4000,
+            connections_each: 1000,
             patience: 30,
         }
     }

@@ -214,3 +214,118 @@ async fn bodies_and_heads_that_come_by_drops_are_ended() {
     );
     g.service.kill().await.unwrap();
 }
+
+/// A connection that never takes more than its smallest buffer holds.
+async fn deaf(port: u16) -> TcpStream {
+    let socket = tokio::net::TcpSocket::new_v4().unwrap();
+    socket.set_recv_buffer_size(4096).unwrap();
+    let to = (Ipv4Addr::LOCALHOST, port).into();
+    socket.connect(to).await.unwrap()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn those_who_ask_much_and_read_nothing_are_let_go() {
+    let g = ground(&["--connections-limit", "100"]).await;
+    g.a_day_comes_in().await;
+    let path = format!("/api/events/{}/games.json", g.day.charter.hash());
+    let size = wire::get(g.plan.port, &path).await.unwrap().body.len();
+    let ask = format!("GET {path} HTTP/1.1\r\nhost: localhost\r\n\r\n");
+    // More than the system takes off a sender's hands.
+    let asks = ask.repeat(16 * 1024 * 1024 / size);
+    let before = g.service.memory();
+    let mut all = Vec::new();
+    for _ in 0..100 {
+        let mut stream = deaf(g.plan.port).await;
+        let sent = tokio::time::timeout(Duration::from_millis(200), async {
+            let _ = stream.write_all(asks.as_bytes()).await;
+        });
+        let _ = sent.await;
+        all.push(stream);
+    }
+    let begun = Instant::now();
+    while wire::get(g.plan.port, "/api/health")
+        .await
+        .map_or(0, |a| a.status)
+        != 200
+    {
+        assert!(
+            begun.elapsed() < Duration::from_secs(45),
+            "no place is free"
+        );
+        tokio::time::sleep(Duration::from_millis(500)).await;
+    }
+    println!("a phone is let in after {:?}", begun.elapsed());
+    if let (Some(before), Some(after)) = (before, g.service.memory()) {
+        println!("100 deaf connections: {before} kB, then {after} kB");
+        assert!(after < before + 64 * 1024, "{before} kB, then {after} kB");
+    }
+    drop(all);
+    g.service.kill().await.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn one_address_gets_no_more_than_its_share() {
+    let g = ground(&[
+        "--connections-address-limit",
+        "40",
+        "--live-address-limit",
+        "20",
+        "--bodies-address-limit",
+        "1",
+    ])
+    .await;
+    let path = format!("/api/events/{}/live", g.day.charter.hash());
+    let ask = wire::request("GET", &path, "", b"");
+    let (mut seats, mut statuses) = (Vec::new(), Vec::new());
+    for _ in 0..25 {
+        let mut stream = g.connect().await;
+        stream.write_all(&ask).await.unwrap();
+        let mut head = [0; 12];
+        stream.read_exact(&mut head).await.unwrap();
+        statuses.push(String::from_utf8_lossy(&head[9..]).into_owned());
+        seats.push(stream);
+    }
+    assert_eq!(statuses.iter().filter(|s| *s == "200").count(), 20);
+    assert_eq!(statuses.iter().filter(|s| *s == "429").count(), 5);
+    // Half a request each of more than the megabyte that there is for all.
+    let record = &g.day.games[0].records[0];
+    let name = LogName {
+        game: record.chain().game(),
+        author: record.chain().author().fingerprint(),
+    };
+    let whole = wire::request(
+        "PUT",
+        &name.path(),
+        "application/cbor-seq",
+        &vec![0; 1_000_000],
+    );
+    let mut halves = Vec::new();
+    for _ in 0..3 {
+        let mut stream = g.connect().await;
+        stream.write_all(&whole[..600_000]).await.unwrap();
+        halves.push(stream);
+    }
+    let mut refused = 0;
+    for stream in &mut halves {
+        let mut head = [0; 12];
+        let read = stream.read_exact(&mut head);
+        if let Ok(Ok(_)) = tokio::time::timeout(Duration::from_secs(3), read).await {
+            assert_eq!(&head, b"HTTP/1.1 429");
+            refused += 1;
+        }
+    }
+    assert_eq!(refused, 2, "one fits");
+    let mut more = Vec::new();
+    let mut last = Vec::new();
+    for _ in 0..20 {
+        let mut stream = g.connect().await;
+        let read = stream.read_to_end(&mut last);
+        if let Ok(Ok(_)) = tokio::time::timeout(Duration::from_millis(300), read).await {
+            break;
+        }
+        more.push(stream);
+    }
+    let last = String::from_utf8_lossy(&last);
+    assert!(last.starts_with("HTTP/1.1 503 "), "{last}");
+    g.service.kill().await.unwrap();
+}

@@ -1,5 +1,6 @@
 //! Event charters: given out, and taken in as later versions.
 
+use axum::Extension;
 use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
@@ -8,19 +9,21 @@ use engine::log::Hash;
 
 use super::{App, Refused, body, has_type, may_read};
 use crate::hex;
+use crate::serve::Sender;
 
 /// `PUT`: the next version of a charter served here, signed by its organiser.
 pub async fn put(
     State(app): State<App>,
+    Extension(sender): Extension<Sender>,
     headers: HeaderMap,
     content: Body,
 ) -> Result<Response, Refused> {
     if !has_type(&headers, "application/cbor") {
         return Err(Refused::WrongType("application/cbor"));
     }
-    let content = body(&app, content).await?;
+    let content = body(&app, sender, content).await?;
     let text = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
-    Ok(match app.take_charter(content).await? {
+    Ok(match app.take_charter(content.bytes.clone()).await? {
         Ok(event) => (StatusCode::OK, text, event.to_string()).into_response(),
         Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, text, why).into_response(),
     })

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
 
+use axum::Extension;
 use axum::extract::{Path, State};
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
@@ -15,23 +16,30 @@ use tokio::sync::broadcast::error::RecvError;
 use super::{App, Refused};
 use crate::collector::Collector;
 use crate::event::EventId;
+use crate::serve::Sender;
+use crate::share::Share;
 
 /// Counts a scoreboard for as long as it is open.
-struct Seat(Arc<Collector>);
+struct Seat {
+    app: Arc<Collector>,
+    /// Given back when it is left.
+    _place: Share,
+}
 
 impl Seat {
-    fn take(app: &App) -> Option<Self> {
-        let most = i64::try_from(app.limits.live).unwrap_or(i64::MAX);
-        let seat = Self(app.clone());
-        let before = app.metrics.live.fetch_add(1, Ordering::Relaxed);
-        // A seat not taken is given back as it is dropped.
-        (before < most).then_some(seat)
+    fn take(app: &App, Sender(who): Sender) -> Option<Self> {
+        let place = app.seats.take(who, 1)?;
+        app.metrics.live.fetch_add(1, Ordering::Relaxed);
+        Some(Self {
+            app: app.clone(),
+            _place: place,
+        })
     }
 }
 
 impl Drop for Seat {
     fn drop(&mut self) {
-        self.0.metrics.live.fetch_sub(1, Ordering::Relaxed);
+        self.app.metrics.live.fetch_sub(1, Ordering::Relaxed);
     }
 }
 
@@ -40,12 +48,13 @@ impl Drop for Seat {
 pub async fn live(
     State(app): State<App>,
     Path(event): Path<String>,
+    Extension(sender): Extension<Sender>,
 ) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Refused> {
     let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
     let changes = app.changes();
     let stopping = app.stopping();
     app.view(event).await?;
-    let seat = Seat::take(&app).ok_or(Refused::TooMany(60))?;
+    let seat = Seat::take(&app, sender).ok_or(Refused::TooMany(60))?;
     // How many games were told at first: nothing else is held for a reader who
     // does not read. One that comes in between is heard of as a change.
     let state = (app, changes, stopping, seat, Some(0));

@@ -1,5 +1,6 @@
 //! Logs: taken in, given out, and how far they have come.
 
+use axum::Extension;
 use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
@@ -10,6 +11,7 @@ use serde_json::Value;
 
 use super::{App, Refused, body, has_type, may_read};
 use crate::collector::Stop;
+use crate::serve::Sender;
 use crate::{hex, log_name};
 
 const SEQUENCE: &str = "application/cbor-seq";
@@ -29,6 +31,7 @@ fn receipt(status: StatusCode, receipt: &Receipt) -> Response {
 pub async fn put(
     State(app): State<App>,
     Path((game, author)): Path<(String, String)>,
+    Extension(sender): Extension<Sender>,
     headers: HeaderMap,
     content: Body,
 ) -> Result<Response, Refused> {
@@ -36,8 +39,8 @@ pub async fn put(
     if !has_type(&headers, SEQUENCE) {
         return Err(Refused::WrongType(SEQUENCE));
     }
-    let content = body(&app, content).await?;
-    let taken = app.take_in(name, &content).await?;
+    let content = body(&app, sender, content).await?;
+    let taken = app.take_in(name, &content.bytes).await?;
     let status = match taken.stopped {
         None => StatusCode::OK,
         Some(Stop::Gap) => StatusCode::CONFLICT,

@@ -17,6 +17,7 @@ use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, header};
 use axum::routing::{get, put};
+use bytes::BytesMut;
 use engine::charter::Privacy;
 use engine::log::{GameId, PublicKey};
 use engine::sync::ReadPass;
@@ -26,6 +27,8 @@ pub use answer::Refused;
 
 use crate::collector::Collector;
 use crate::event::EventId;
+use crate::serve::Sender;
+use crate::share::Share;
 
 /// What every handler gets.
 pub type App = Arc<Collector>;
@@ -47,16 +50,40 @@ pub fn router() -> Router<App> {
         .route("/api/{*other}", axum::routing::any(answer::nothing_here))
 }
 
+/// A whole body, and its share of what is under way: held while it is.
+struct Whole {
+    bytes: Bytes,
+    _share: Share,
+}
+
 /// The body of a request, within its bounds.
-async fn body(app: &App, body: Body) -> Result<Bytes, Refused> {
-    let limited = Limited::new(body, app.limits.body);
+async fn body(app: &App, Sender(who): Sender, body: Body) -> Result<Whole, Refused> {
+    let mut limited = Limited::new(body, app.limits.body);
+    let mut share = app.bodies.take(who, 0).ok_or(Refused::TooMany(5))?;
+    let mut bytes = BytesMut::new();
+    let all = async {
+        while let Some(frame) = limited.frame().await {
+            let frame = frame.map_err(|e| match e.is::<LengthLimitError>() {
+                true => Refused::TooLarge(app.limits.body),
+                false => Refused::CutShort,
+            })?;
+            let Ok(part) = frame.into_data() else {
+                continue;
+            };
+            if !share.grow(part.len()) {
+                return Err(Refused::TooMany(5));
+            }
+            bytes.extend_from_slice(&part);
+        }
+        Ok(())
+    };
     let patience = Duration::from_secs(app.limits.patience);
-    match tokio::time::timeout(patience, limited.collect()).await {
-        Err(_) => Err(Refused::TooSlow),
-        Ok(Err(e)) if e.is::<LengthLimitError>() => Err(Refused::TooLarge(app.limits.body)),
-        Ok(Err(_)) => Err(Refused::CutShort),
-        Ok(Ok(whole)) => Ok(whole.to_bytes()),
-    }
+    let came = tokio::time::timeout(patience, all).await;
+    came.unwrap_or(Err(Refused::TooSlow))?;
+    Ok(Whole {
+        bytes: bytes.freeze(),
+        _share: share,
+    })
 }
 
 fn has_type(headers: &HeaderMap, wanted: &str) -> bool {
