@@ -316,7 +316,7 @@ impl Chalk {
     }
 }
 
-fn judged(
+pub(super) fn judged(
     all: &[KeptCharter],
     signed: Box<SignedCharter<Verified>>,
 ) -> Result<Arrival, CharterNotTaken> {

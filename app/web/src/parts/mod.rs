@@ -14,6 +14,7 @@ mod rise;
 mod score;
 mod thunder;
 mod ways;
+mod whole_key;
 
 pub use code::Code;
 pub use court::Court;
@@ -28,3 +29,4 @@ pub use qr::CodeLoop;
 pub use rise::Rise;
 pub use score::{Outs, ScoreHead, inning_words};
 pub use thunder::{Defer, ThunderClock, hold_now};
+pub use whole_key::WholeKey;

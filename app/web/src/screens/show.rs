@@ -14,7 +14,7 @@ use super::events::own_card;
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::hand;
-use crate::parts::{CodeLoop, Message, Page, Tone};
+use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
 use crate::told;
 use crate::words::count;
 
@@ -173,6 +173,7 @@ fn OneCharter() -> impl IntoView {
                 <p class="strong">{signed.to_string()}</p>
                 <p>"A phone that takes it for the first time asks for these words:"</p>
                 <p class="phrase">{signed.key().phrase().to_string()}</p>
+                <WholeKey of=signed.key().fingerprint()/>
             </section>
         };
         let back = format!("/event?event={}", kept.event);

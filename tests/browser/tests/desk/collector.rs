@@ -12,7 +12,7 @@ use engine::log::{GameRecord, LogFile, LogName};
 use engine::sync::Receipt;
 use faults::proxy::Weather;
 
-use crate::hands::{charter_for, choose, key_of, look};
+use crate::hands::{charter_for, choose, choose_new, key_of, look};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
@@ -44,7 +44,7 @@ async fn organiser(coast: &Coast, day: &DemoDay, name: &str, size: browser::Size
             fs::write(&file, bytes).map(|()| file)
         });
     let files = files.into_iter().collect::<std::io::Result<Vec<_>>>()?;
-    choose(&phone, "Records and charters", &files).await?;
+    choose_new(&phone, &files).await?;
     phone.read("2 files are kept.").await?;
     Ok(phone)
 }
@@ -183,7 +183,7 @@ async fn a_decision_that_is_refused_says_why() -> Result<()> {
         files.push(folder.path().join(name));
         fs::write(folder.path().join(name), bytes)?;
     }
-    choose(&phone, "Records and charters", &files).await?;
+    choose_new(&phone, &files).await?;
     phone.read("3 files are kept.").await?;
     phone
         .open(&format!(
@@ -307,8 +307,14 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
     let lines = lines(Kind::Charter, other.charter.bytes())?;
     phone.fill("textbox", &field, &lines).await?;
     phone.tap("button", &is("Read the lines")).await?;
-    phone.read("signed by Harbour master").await?;
+    phone.read("new on this phone").await?;
     look(&phone, "charter-taken").await?;
+    // Not before somebody has compared its words.
+    let all = phone.all("link", &starts("Harbour Day")).await?;
+    ensure!(all.is_empty(), "{all:?}");
+    let keep = is("The words are the same: keep it");
+    phone.tap("button", &keep).await?;
+    phone.gone("button", &keep).await?;
     phone.tap("link", &is("back")).await?;
     let events = phone.all("link", &starts("Harbour Day")).await?;
     ensure!(events.len() == 2, "{events:?}");

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::Result;
-use browser::{Phone, starts};
+use browser::{Phone, is, starts};
 use demoday::DemoDay;
 use engine::charter::SignedCharter;
 use engine::log::{Author, LogFile, PublicKey, Role, SecretKey, Verified};
@@ -59,6 +59,15 @@ pub async fn choose(phone: &Phone, field: &str, files: &[PathBuf]) -> Result<()>
     let params = json!({ "files": files, "backendNodeId": found.node });
     phone.protocol("DOM.setFileInputFiles", params).await?;
     Ok(())
+}
+
+/// The same with a charter of an event that is new here: its six words are
+/// compared before it counts.
+pub async fn choose_new(phone: &Phone, files: &[PathBuf]) -> Result<()> {
+    choose(phone, "Records and charters", files).await?;
+    phone
+        .tap("button", &is("The words are the same: keep it"))
+        .await
 }
 
 /// The screen as it is: a picture, and judged in both themes.

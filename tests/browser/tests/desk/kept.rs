@@ -10,7 +10,7 @@ use demoday::{DemoDay, Story, play_day};
 use serde_json::json;
 use tempfile::TempDir;
 
-use crate::hands::{choose, files, look};
+use crate::hands::{choose, choose_new, files, look};
 
 /// Notes every task of the page that takes longer than 50 ms (W3C Long Tasks).
 const NOTE: &str = "window.long = []; new PerformanceObserver(l => l.getEntries().forEach(e => \
@@ -24,7 +24,7 @@ async fn kept(name: &str) -> Result<(DemoDay, TempDir, Site, Phone, Vec<PathBuf>
     let phone = Phone::new(name, SMALL).await?;
     phone.open(&format!("{}desk?part=in", site.url())).await?;
     let all = files(&day, &day.charter, folder.path())?;
-    choose(&phone, "Records and charters", &all).await?;
+    choose_new(&phone, &all).await?;
     phone
         .read(&format!("{} files are kept.", all.len()))
         .await?;

@@ -8,7 +8,7 @@ use engine::charter::Charter;
 use engine::competition::schedule::Format;
 use engine::log::{Author, Role};
 
-use crate::hands::{choose, key_of, look};
+use crate::hands::{choose_new, key_of, look};
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_lot_is_drawn_and_signed() -> Result<()> {
@@ -42,7 +42,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
     let folder = tempfile::tempdir()?;
     let file = folder.path().join("three.charter");
     fs::write(&file, signed.bytes())?;
-    choose(&phone, "Records and charters", &[file]).await?;
+    choose_new(&phone, &[file]).await?;
     phone.read("1 file is kept.").await?;
     let desk = format!("{}desk?event={}", site.url(), signed.hash());
     phone.open(&desk).await?;

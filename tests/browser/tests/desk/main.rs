@@ -19,7 +19,7 @@ use engine::charter::SignedCharter;
 use engine::log::{LogFile, Verified};
 use engine::report::publish::Published;
 use engine::report::{EventReport, GameReport};
-use hands::{charter_for, choose, files, key_of, look};
+use hands::{charter_for, choose_new, files, key_of, look};
 use serde_json::{Value, json};
 
 /// Taps a button that saves a file, and gives what was saved.
@@ -87,7 +87,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     phone.see("heading", &is("Files")).await?;
     look(&phone, "take-in").await?;
     let from = Instant::now();
-    choose(&phone, "Records and charters", &all).await?;
+    choose_new(&phone, &all).await?;
     phone
         .read(&format!("{} files are kept.", all.len()))
         .await?;
@@ -277,7 +277,7 @@ async fn the_desk_fits_a_common_phone() -> Result<()> {
     phone.open(&format!("{}desk?part=in", site.url())).await?;
     phone.see("heading", &is("Files")).await?;
     let all = files(&day, &day.charter, folder.path())?;
-    choose(&phone, "Records and charters", &all).await?;
+    choose_new(&phone, &all).await?;
     phone.read("files are kept.").await?;
     phone.tap("link", &is("back")).await?;
     phone.tap("link", &starts("Harbour Day")).await?;
@@ -310,7 +310,7 @@ async fn a_team_that_did_not_come() -> Result<()> {
     let file = folder.path().join("harbour-day.charter");
     fs::write(&file, charter.bytes())?;
     phone.tap("link", &is("Take files in")).await?;
-    choose(&phone, "Records and charters", &[file]).await?;
+    choose_new(&phone, &[file]).await?;
     phone.read("1 file is kept.").await?;
     phone.tap("link", &is("back")).await?;
     phone.tap("link", &starts("Harbour Day")).await?;

@@ -9,7 +9,8 @@ use engine::log::{Fault, Verified};
 use leptos::prelude::*;
 
 use super::breathe;
-use crate::chalk::{Chalk, Reach};
+use crate::chalk::charters::judged;
+use crate::chalk::{Arrival, Chalk, CharterNotTaken, Reach};
 use crate::clock;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 
@@ -136,18 +137,50 @@ impl Chalk {
                 self.keep_charter(older.clone().with(signed)).await?;
                 format!("A newer charter of {name}.")
             }
-            None => {
-                let (by, words) = (
-                    signed.charter().organiser.name.clone(),
-                    signed.key().phrase().to_string(),
-                );
+            // Signed on this very phone.
+            None if self.key().is_ok_and(|key| *key.public() == *signed.key()) => {
                 self.keep_charter(KeptCharter::first(signed)).await?;
-                format!(
-                    "The charter of {name}, signed by {by} with the key {words}. \
-                     Ask the organiser to read these words, if that is not you."
-                )
+                format!("The charter of {name}, signed with this phone's own key.")
             }
+            None => format!(
+                "The charter of {name}, new on this phone: it counts when somebody has compared the six words of its key."
+            ),
         })
+    }
+
+    /// The charter that came to the desk and waits for its six words to be
+    /// compared; of several versions the first.
+    pub fn desk_asks(self) -> Option<Arrival> {
+        let (files, all) = (self.desk.files.get(), self.charters.get());
+        let charters = files.iter().filter_map(|f| charter_in(&f.bytes));
+        let new = charters.filter_map(|signed| match judged(&all, Box::new(signed)) {
+            Ok(Arrival::New { signed, namesake }) => Some((signed, namesake)),
+            _ => None,
+        });
+        let (signed, namesake) = new.min_by_key(|(signed, _)| signed.charter().version)?;
+        Some(Arrival::New { signed, namesake })
+    }
+
+    /// Keeps the charter whose words were compared, and the later versions of it
+    /// that came with it.
+    ///
+    /// # Errors
+    /// When the phone cannot keep it.
+    pub async fn desk_keeps(self, arrival: Arrival) -> Result<String, CharterNotTaken> {
+        let event = self.keep_arrival(arrival).await?;
+        loop {
+            let files = self.desk.files.get_untracked();
+            let newer = files.iter().find_map(|f| match self.arrival(&f.bytes) {
+                Ok(Arrival::Newer { event, signed }) => Some(Arrival::Newer { event, signed }),
+                _ => None,
+            });
+            match newer {
+                Some(newer) => self.keep_arrival(newer).await?,
+                None => break,
+            };
+        }
+        self.desk.changed();
+        Ok(event)
     }
 }
 

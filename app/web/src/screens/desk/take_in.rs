@@ -8,9 +8,10 @@ use leptos::task::spawn_local;
 
 use super::collector::Collector;
 use super::{Parts, Reading, address};
-use crate::chalk::chalk;
+use crate::chalk::{Arrival, chalk};
 use crate::hand;
 use crate::parts::{Message, Page, PastedLines, Tone};
+use crate::screens::take::Compare;
 use crate::store::Filed;
 
 /// The screen.
@@ -49,6 +50,11 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         Some(event) => format!("/take?desk={event}"),
         None => "/take?desk=any".into(),
     };
+    // Stays as it is while more files are read.
+    let asked = Memo::new(move |_| match chalk.desk_asks() {
+        Some(Arrival::New { signed, .. }) => Some(signed.hash()),
+        _ => None,
+    });
     let parts = event
         .clone()
         .map(|event| view! { <Parts event=event here="in"/> });
@@ -58,6 +64,9 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
             {move || said.get().map(|done| match done {
                 Ok(files) => view! { <Taken files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
+            })}
+            {move || asked.get().and_then(|_| untrack(|| chalk.desk_asks())).map(|arrival| view! {
+                <Compare arrival=arrival at_desk=true/>
             })}
             <section class="section" aria-label="Files">
                 <h2>"Files"</h2>

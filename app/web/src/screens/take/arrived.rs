@@ -10,11 +10,16 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use crate::chalk::{Arrival, Taken, chalk};
 use crate::charter_draft::CharterDraft;
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Tone, WholeKey};
 
 /// The charter of an event that is new here: whose key is it?
 #[component]
-pub fn Compare(arrival: Arrival) -> impl IntoView {
+pub fn Compare(
+    arrival: Arrival,
+    /// At the organiser's desk, which stays where it is.
+    #[prop(optional)]
+    at_desk: bool,
+) -> impl IntoView {
     let chalk = chalk();
     let Arrival::New { signed, namesake } = &arrival else {
         return ().into_any();
@@ -34,6 +39,7 @@ pub fn Compare(arrival: Arrival) -> impl IntoView {
     );
     let signer = charter.organiser.name.clone();
     let phrase = signed.key().phrase().to_string();
+    let fingerprint = signed.key().fingerprint();
     let namesake = namesake.as_ref().map(|other| {
         format!("An event of this name is on this phone, signed with another key: {other}.")
     });
@@ -44,7 +50,12 @@ pub fn Compare(arrival: Arrival) -> impl IntoView {
     let keep = move |_| {
         let navigate = navigate.clone();
         spawn_local(async move {
-            match chalk.keep_arrival(arrival.get_value()).await {
+            let kept = match at_desk {
+                true => chalk.desk_keeps(arrival.get_value()).await,
+                false => chalk.keep_arrival(arrival.get_value()).await,
+            };
+            match kept {
+                Ok(_) if at_desk => {}
                 Ok(event) => {
                     let replace = NavigateOptions {
                         replace: true,
@@ -75,7 +86,10 @@ pub fn Compare(arrival: Arrival) -> impl IntoView {
         </section>
         {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
         <button type="button" class="btn lit big wide" on:click=keep>"The words are the same: keep it"</button>
-        <button type="button" class="btn wide" on:click=leave>"other words: do not keep it"</button>
+        {(!at_desk).then(|| view! {
+            <button type="button" class="btn wide" on:click=leave>"other words: do not keep it"</button>
+        })}
+        <WholeKey of=fingerprint/>
     }
     .into_any()
 }

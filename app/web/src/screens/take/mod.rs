@@ -21,7 +21,8 @@ use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::store::Trouble;
 use crate::{dropped, hand};
 
-use arrived::{Card, Compare, Damaged};
+pub(super) use arrived::Compare;
+use arrived::{Card, Damaged};
 use camera::Camera;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
