@@ -2,6 +2,8 @@
 //! it is over.
 
 mod apply;
+mod consequence;
+mod draft;
 mod ending;
 mod force;
 mod legal;
@@ -17,6 +19,7 @@ mod tests;
 mod words;
 
 pub use apply::{Played, Refused};
+pub use draft::{BatterChoice, Draft, RunnerChoice, Unready};
 pub use ending::Ending;
 pub(crate) use force::out_of_a_force;
 pub use notice::{Hold, Notice, NoticeRefused, Stoppage, Warned};

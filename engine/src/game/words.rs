@@ -157,7 +157,7 @@ impl Resolved {
 }
 
 impl Outcome {
-    /// The play in plain sentences, the batter first.
+    /// The play in plain sentences, the batter first, whose error it was last.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {
         let told = |at: usize| {
@@ -176,11 +176,9 @@ impl Outcome {
                 _ => m.sentence(),
             }
         };
-        (0..self.movements.len())
-            .rev()
-            .filter(|at| self.is_worth_telling(*at))
-            .map(told)
-            .collect()
+        let people = (0..self.movements.len()).rev();
+        let told = people.filter(|at| self.is_worth_telling(*at)).map(told);
+        told.chain(self.errors_sentence()).collect()
     }
 
     /// Where runners got to when the sides change tells a reader nothing, but for

@@ -13,5 +13,6 @@ pub use fate::{
     RunnerFate, Scoring, TrailingOut, Turn,
 };
 pub use words::{
-    act_sentence, before_first_sentence, count_outs, half_inning, ordinal, put_out_sentence,
+    act_sentence, act_word, before_first_sentence, before_first_word, count_outs, half_inning,
+    ordinal, put_out_sentence, put_out_word,
 };

@@ -48,6 +48,48 @@ pub const fn before_first_sentence(how: BeforeFirst) -> &'static str {
     }
 }
 
+/// The same in a word or two, for a button.
+#[must_use]
+pub const fn act_word(act: IllegalAct) -> &'static str {
+    match act {
+        IllegalAct::NoHitZone => "too short",
+        IllegalAct::Foul => "foul",
+        IllegalAct::Fence => "fence",
+        IllegalAct::Box => "box",
+        IllegalAct::Turn => "turn",
+        IllegalAct::Other => "other",
+    }
+}
+
+/// How a runner was put out, in a word or two.
+#[must_use]
+pub const fn put_out_word(how: PutOut) -> &'static str {
+    match how {
+        PutOut::Forced => "forced",
+        PutOut::Tagged => "tagged",
+        PutOut::LeftEarly => "left early",
+        PutOut::NotBack => "not back",
+        PutOut::Passed => "passed",
+        PutOut::Shared => "shared",
+        PutOut::Collision => "ran into",
+        PutOut::Interference => "in the way",
+        PutOut::Other => "other",
+        PutOut::Missed => "missed",
+    }
+}
+
+/// How the batter was put out before first base, in a word or two.
+#[must_use]
+pub const fn before_first_word(how: BeforeFirst) -> &'static str {
+    match how {
+        BeforeFirst::Base => "before 1st",
+        BeforeFirst::Tagged => "tagged",
+        BeforeFirst::Interference => "in the way",
+        BeforeFirst::Collision => "ran into",
+        BeforeFirst::Other => "other",
+    }
+}
+
 /// "1st", "2nd", "3rd", "4th"…
 #[must_use]
 pub fn ordinal(n: u8) -> String {

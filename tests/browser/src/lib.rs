@@ -13,6 +13,7 @@ mod made_up;
 mod phone;
 mod protocol;
 mod site;
+mod slots;
 mod umpire;
 
 pub use audit::Violation;
@@ -22,4 +23,5 @@ pub use find::{Found, Named, is, starts, with};
 pub use made_up::{Dice, fresh_game, likely_call};
 pub use phone::{Phone, SMALL, Size, TALL, WIDE};
 pub use site::Site;
+pub use slots::Walk;
 pub use umpire::{CardInHand, QUAY_STREET, TRAM_YARD};

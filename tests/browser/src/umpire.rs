@@ -6,8 +6,8 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result, bail};
 use engine::game::{Change, Game, Stage};
 use engine::play::{
-    Advance, Base, BatterFate, BeforeFirst, Call, Goal, PutOut, Reach, RunnerFate, TrailingOut,
-    act_sentence,
+    Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
+    PutOut, Reach, RunnerFate, act_sentence,
 };
 use engine::team::{Shirt, Side};
 
@@ -37,21 +37,6 @@ pub const TRAM_YARD: CardInHand<'static> = CardInHand {
     reserves: [16, 17, 18],
 };
 
-fn word(how: PutOut) -> &'static str {
-    match how {
-        PutOut::Forced => "forced",
-        PutOut::Tagged => "tagged",
-        PutOut::LeftEarly => "left early",
-        PutOut::NotBack => "not back",
-        PutOut::Passed => "passed",
-        PutOut::Shared => "shared",
-        PutOut::Collision => "collided",
-        PutOut::Interference => "in the way",
-        PutOut::Other => "other",
-        PutOut::Missed => "missed",
-    }
-}
-
 fn sheet_word(how: PutOut) -> &'static str {
     match how {
         PutOut::Forced => "forced",
@@ -67,11 +52,23 @@ fn sheet_word(how: PutOut) -> &'static str {
     }
 }
 
-/// The sheet's words for an out while trying for a further base.
-fn trailing(then: TrailingOut) -> String {
-    match then.how {
-        PutOut::Tagged => format!("tagged at {}", then.at),
-        how => sheet_word(how).to_owned(),
+fn advance_words(on: Advance) -> &'static str {
+    match on {
+        Advance::Hit => "on the hit",
+        Advance::Throw => "on a throw out of play",
+        Advance::Error => "on a fielder's error",
+        Advance::Award => "given by the umpire",
+    }
+}
+
+/// The sheet's words for what followed when a base was reached.
+fn then_words(then: Continuation) -> String {
+    match then {
+        Continuation::Base(further) => format!("{} {}", further.to, advance_words(further.on)),
+        Continuation::Out(out) => match out.how {
+            PutOut::Tagged | PutOut::Missed => format!("{} at {}", sheet_word(out.how), out.at),
+            how => sheet_word(how).to_owned(),
+        },
     }
 }
 
@@ -316,40 +313,73 @@ impl Phone {
     async fn enter_batter(&self, due: Shirt, fate: &BatterFate) -> Result<()> {
         let lane = is(format!("{due} at bat"));
         match *fate {
-            BatterFate::OutBeforeFirst(BeforeFirst::Base) => {
-                self.tap_in(&lane, "button", &is("out before 1st")).await
+            BatterFate::OutBeforeFirst(how) => {
+                self.tap_in(&lane, "button", &is("out before 1st")).await?;
+                let said = match how {
+                    BeforeFirst::Base => return Ok(()),
+                    BeforeFirst::Tagged => "tagged before 1st",
+                    BeforeFirst::Interference => "in the way of the play",
+                    BeforeFirst::Collision => "avoidable collision",
+                    BeforeFirst::Other => "another ruling",
+                };
+                self.tap_why(&lane, due, said).await
             }
-            BatterFate::OutBeforeFirst(_) | BatterFate::NoHit => {
-                anyhow::bail!("the screen has no such call yet: {fate:?}")
+            BatterFate::NoHit => {
+                self.tap_why(&lane, due, "no hit: the umpire stopped play")
+                    .await
             }
             BatterFate::Caught => self.tap_in(&lane, "button", &is("caught")).await,
             BatterFate::Illegal(act) => {
-                self.tap_in(&lane, "button", &starts("illegal hit")).await?;
-                self.tap_sheet(&is(act_sentence(act))).await
+                self.tap_in(&lane, "button", &is("illegal hit")).await?;
+                // The commonest reason stands already.
+                if act == IllegalAct::NoHitZone {
+                    return Ok(());
+                }
+                self.tap_why(&lane, due, act_sentence(act)).await
             }
             BatterFate::Safe { at, on, then } => {
                 let button = self.see_in(&lane, "button", &starts(safe_name(at))).await?;
                 if !button.on {
                     self.touch(&button).await?;
                 }
-                let how = match on {
-                    Reach::Hit => None,
-                    Reach::Error => Some("a fielder's error"),
-                    Reach::Choice => Some("fielder's choice"),
-                    Reach::Award => Some("given by the umpire"),
-                };
-                if let Some(how) = how {
-                    self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
-                    self.tap_sheet(&is(how)).await?;
+                match on {
+                    Reach::Hit => {}
+                    Reach::Error => {
+                        self.tap_in(&lane, "button", &is("safe on an error"))
+                            .await?;
+                    }
+                    Reach::Choice => self.tap_why(&lane, due, "fielder's choice").await?,
+                    Reach::Award => self.tap_why(&lane, due, "given by the umpire").await?,
                 }
-                if let Some(then) = then {
-                    let out = then.out().context("the screen has no further base yet")?;
-                    self.tap_in(&lane, "button", &starts(safe_name(at))).await?;
-                    self.tap_sheet(&is(trailing(out))).await?;
+                let next = Continuation::Base(FurtherBase {
+                    to: at.next(),
+                    on: Advance::Error,
+                });
+                match then {
+                    None => Ok(()),
+                    Some(then) if then == next => {
+                        self.tap_in(&lane, "button", &is("a base further on an error"))
+                            .await
+                    }
+                    Some(then) => self.tap_why(&lane, due, &then_words(then)).await,
                 }
-                Ok(())
             }
         }
+    }
+
+    /// Says why on the sheet that the person's own button raises.
+    async fn tap_why(&self, lane: &Named, who: Shirt, words: &str) -> Result<()> {
+        let who = starts(format!("{who}, "));
+        self.tap_in(lane, "button", &who).await?;
+        self.tap_sheet(&is(words)).await
+    }
+
+    /// Whether the person's own button says so already.
+    async fn stands(&self, lane: &Named, who: Shirt, words: &str) -> Result<bool> {
+        let button = self
+            .see_in(lane, "button", &starts(format!("{who}, ")))
+            .await?;
+        Ok(button.name.starts_with(&format!("{who}, {words}:")))
     }
 
     async fn enter_runner(&self, who: Shirt, base: Base, fate: &RunnerFate) -> Result<()> {
@@ -363,68 +393,43 @@ impl Phone {
                     self.touch(&button).await
                 }
             }
-            RunnerFate::To {
-                goal,
-                on,
-                then: None,
-            } => {
-                let name = starts(goal.to_string());
-                let button = self.see_in(&lane, "button", &name).await?;
+            RunnerFate::To { goal, on, then } => {
+                let button = self.see_in(&lane, "button", &is(goal.to_string())).await?;
                 if !button.on {
                     self.touch(&button).await?;
                 }
-                let (short, said) = match on {
-                    Advance::Hit => return Ok(()),
-                    Advance::Throw => ("throw", "on a throw out of play"),
-                    Advance::Error => ("error", "on a fielder's error"),
-                    Advance::Award => ("given", "given by the umpire"),
-                };
-                let button = self.see_in(&lane, "button", &name).await?;
-                if button.on && button.name.ends_with(short) {
-                    return Ok(());
+                let said = advance_words(on);
+                if on != Advance::Hit
+                    && !self
+                        .stands(&lane, who, &format!("to {goal} {said}"))
+                        .await?
+                {
+                    self.tap_why(&lane, who, said).await?;
                 }
-                self.touch(&button).await?;
-                self.tap_sheet(&is(said)).await
-            }
-            RunnerFate::To {
-                goal,
-                then: Some(then),
-                ..
-            } => {
-                // The lane stands on the base reached; its sheet has the out that came after.
-                let name = starts(goal.to_string());
-                let button = self.see_in(&lane, "button", &name).await?;
-                if !button.on {
-                    self.touch(&button).await?;
+                match then {
+                    None => Ok(()),
+                    // The lane stands on the base reached; the sheet has what came after.
+                    Some(then) => self.tap_why(&lane, who, &then_words(then)).await,
                 }
-                let out = then.out().context("the screen has no further base yet")?;
-                self.tap_in(&lane, "button", &name).await?;
-                self.tap_sheet(&is(trailing(out))).await
             }
             RunnerFate::Out { at: Some(at), how } => {
                 let said = format!("{} at {at}", sheet_word(how));
-                self.enter_out(&lane, &format!("out at {at} {}", word(how)), &said)
-                    .await
+                self.enter_out(&lane, who, &said).await
             }
-            RunnerFate::Out { at: None, how } => {
-                self.enter_out(&lane, &format!("out {}", word(how)), sheet_word(how))
-                    .await
-            }
+            RunnerFate::Out { at: None, how } => self.enter_out(&lane, who, sheet_word(how)).await,
         }
     }
 
-    /// An out of a runner: the likeliest way is one touch, any other is on the sheet of a second one.
-    async fn enter_out(&self, lane: &Named, short: &str, said: &str) -> Result<()> {
-        let button = self.see_in(lane, "button", &starts("out")).await?;
+    /// An out of a runner: the likeliest way is one touch, any other is on the sheet.
+    async fn enter_out(&self, lane: &Named, who: Shirt, said: &str) -> Result<()> {
+        let button = self.see_in(lane, "button", &is("out")).await?;
         if !button.on {
             self.touch(&button).await?;
         }
-        let button = self.see_in(lane, "button", &starts("out")).await?;
-        if button.on && words(&button.name) == short {
+        if self.stands(lane, who, said).await? {
             return Ok(());
         }
-        self.touch(&button).await?;
-        self.tap_sheet(&is(said)).await
+        self.tap_why(lane, who, said).await
     }
 
     /// Touches a button of the sheet that has risen.

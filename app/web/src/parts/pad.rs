@@ -25,19 +25,18 @@ pub fn NumberPad(
             <button type="button" class="btn" on:click=move |_| press.run(Key::Digit(n))>{n}</button>
         }
     };
-    let key = move |words: &'static str, key: Key| {
+    let key = move |words: &'static str, class: &'static str, key: Key| {
         view! {
-            <button type="button" class="btn words-key" on:click=move |_| press.run(key)>{words}</button>
+            <button type="button" class=class on:click=move |_| press.run(key)>{words}</button>
         }
     };
     view! {
         <div class="pad" role="group" aria-label="Number pad">
             {[1, 2, 3].map(digit).collect_view()}
-            {key("take back", Key::Back)}
-            {[4, 5, 6].map(digit).collect_view()}
-            {digit(0)}
-            {[7, 8, 9].map(digit).collect_view()}
-            {key("next", Key::Next)}
+            {key("next", "btn words-key next-key", Key::Next)}
+            {[4, 5, 6, 7, 8, 9].map(digit).collect_view()}
+            <button type="button" class="btn nought" on:click=move |_| press.run(Key::Digit(0))>0</button>
+            {key("take back", "btn words-key back-key", Key::Back)}
         </div>
     }
 }

@@ -1,8 +1,26 @@
 //! The frame of every screen but the calling screen.
 
 use crate::parts::A;
-use leptos::html::H1;
+use leptos::html::{ElementType, H1};
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use web_sys::HtmlElement;
+
+/// A screen, or what takes the place of a part of it, begins at its title for who moves by keyboard or
+/// by ear, unless the focus is somewhere already.
+pub fn begins_here<E>(title: NodeRef<E>)
+where
+    E: ElementType + 'static,
+    E::Output: JsCast + Clone + AsRef<HtmlElement> + 'static,
+{
+    title.on_load(|title| {
+        let at = crate::js::window().and_then(|w| w.document()?.active_element());
+        if at.is_none_or(|at| at.tag_name() == "BODY") {
+            let title: &HtmlElement = title.as_ref();
+            let _ = title.focus();
+        }
+    });
+}
 
 /// Title, way back, content, and buttons that stay under the thumb.
 #[component]
@@ -32,14 +50,8 @@ pub fn Page(
             document.set_title(&format!("{} · Chalkbook", title.get()));
         }
     });
-    // A screen begins at its title, for who moves by keyboard or by ear, unless it puts them elsewhere.
     let heading = NodeRef::<H1>::new();
-    heading.on_load(|title| {
-        let at = crate::js::window().and_then(|w| w.document()?.active_element());
-        if at.is_none_or(|at| at.tag_name() == "BODY") {
-            let _ = title.focus();
-        }
-    });
+    begins_here(heading);
     view! {
         <div class="page">
             <header class="head">

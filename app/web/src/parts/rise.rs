@@ -44,9 +44,9 @@ pub fn Rise(
         <dialog class="rise" node_ref=node on:close=move |_| open.set(false) on:click=beside
             aria-label=title>
             <Show when=move || open.get()>
-                <div class="rise-in">
-                    <h2>{title}</h2>
-                    {children.read_value()()}
+                <h2>{title}</h2>
+                <div class="rise-in">{children.read_value()()}</div>
+                <div class="rise-back">
                     <button type="button" class="btn wide" on:click=move |_| open.set(false)>
                         {close.get_value()}
                     </button>

@@ -37,16 +37,17 @@ pub fn ScoreHead(
         };
         let word = move || bats().then(|| view! { <span class="bats-word">"at bat"</span> });
         view! {
-            <div class=class class:bats=bats>
+            <div class=class class:bats=bats class:many=move || game.with(|g| g.score()[side] > 9)>
                 <span class="team">{move || game.with(|g| words::team(g, side))}</span>
-                {move || (side == Side::Home).then(word)}
-                <span class="runs">{move || game.with(|g| g.score()[side])}</span>
-                {move || (side == Side::Guest).then(word)}
+                <div class="tally">
+                    <span class="runs">{move || game.with(|g| g.score()[side])}</span>
+                    {word}
+                </div>
             </div>
         }
     };
     view! {
-        <header class="score">
+        <header class="score"><div class="score-in">
             {side(Side::Guest)}
             <div class="middle">
                 <span>{move || game.with(inning_words)}</span>
@@ -57,7 +58,7 @@ pub fn ScoreHead(
                 })}</span>
             </div>
             {side(Side::Home)}
-        </header>
+        </div></header>
     }
 }
 

@@ -1,14 +1,22 @@
 //! The sheet that says more about a fate: how, where, and what then.
 
-use engine::game::Game;
+use engine::game::{BatterChoice, Draft, Game, RunnerChoice};
 use engine::play::{
-    Advance, Base, BatterFate, Call, Continuation, Goal, PutOut, Reach, RunnerFate, TrailingOut,
-    act_sentence,
+    Advance, Base, BatterFate, BeforeFirst, Continuation, Goal, PutOut, Reach, RunnerFate,
+    TrailingOut, act_sentence,
 };
 use leptos::prelude::*;
 
-use super::lanes::{Person, with_batter};
 use super::rise::Rise;
+
+/// A person in jeopardy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Person {
+    /// The batter.
+    Batter,
+    /// The runner on a base.
+    On(Base),
+}
 
 /// A word for what took a runner forward; none for the hit itself.
 pub const fn advance_word(on: Advance) -> &'static str {
@@ -20,43 +28,91 @@ pub const fn advance_word(on: Advance) -> &'static str {
     }
 }
 
-const ADVANCES: [(Advance, &str); 4] = [
-    (Advance::Hit, "on the hit"),
-    (Advance::Error, "on a fielder's error"),
-    (Advance::Throw, "on a throw out of play"),
-    (Advance::Award, "given by the umpire"),
-];
+/// A word for how the batter came on base; none for the hit itself.
+pub const fn reach_word(on: Reach) -> &'static str {
+    match on {
+        Reach::Hit => "",
+        Reach::Error => "error",
+        Reach::Choice => "choice",
+        Reach::Award => "given",
+    }
+}
 
-const REACHES: [(Reach, &str); 4] = [
-    (Reach::Hit, "a clean hit"),
-    (Reach::Error, "a fielder's error"),
-    (Reach::Choice, "fielder's choice"),
-    (Reach::Award, "given by the umpire"),
-];
+const fn advance_long(on: Advance) -> &'static str {
+    match on {
+        Advance::Hit => "on the hit",
+        Advance::Throw => "on a throw out of play",
+        Advance::Error => "on a fielder's error",
+        Advance::Award => "given by the umpire",
+    }
+}
 
-/// A way of being out in a few words.
-fn way_words(fate: RunnerFate) -> String {
+const ADVANCES: [Advance; 4] = [Advance::Hit, Advance::Error, Advance::Throw, Advance::Award];
+
+const fn reach_long(on: Reach) -> &'static str {
+    match on {
+        Reach::Hit => "a clean hit",
+        Reach::Error => "a fielder's error",
+        Reach::Choice => "fielder's choice",
+        Reach::Award => "given by the umpire",
+    }
+}
+
+const fn before_first_long(how: BeforeFirst) -> &'static str {
+    match how {
+        BeforeFirst::Base => "the ball was first",
+        BeforeFirst::Tagged => "tagged before 1st",
+        BeforeFirst::Interference => "in the way of the play",
+        BeforeFirst::Collision => "avoidable collision",
+        BeforeFirst::Other => "another ruling",
+    }
+}
+
+/// The batter's fate in a few words.
+pub fn batter_words(fate: BatterFate) -> String {
+    match fate {
+        BatterFate::Safe { at, on, then } => {
+            let on = match on {
+                Reach::Hit => String::new(),
+                on => format!(", {}", reach_long(on)),
+            };
+            let then = then.map(|then| format!(", then {}", then_words(then)));
+            format!("safe {}{on}{}", at_words(at), then.unwrap_or_default())
+        }
+        BatterFate::OutBeforeFirst(how) => format!("out, {}", before_first_long(how)),
+        BatterFate::Caught => "caught".into(),
+        BatterFate::Illegal(act) => format!("out, {}", act_sentence(act)),
+        BatterFate::NoHit => "no hit".into(),
+    }
+}
+
+/// A runner's fate in a few words.
+pub fn fate_words(fate: RunnerFate) -> String {
     match fate {
         RunnerFate::Holds => "stays".into(),
-        RunnerFate::To {
-            goal, then: None, ..
-        } => format!("to {goal}"),
-        RunnerFate::To {
-            then: Some(Continuation::Out(then)),
-            ..
-        } => trailing_words(then),
-        RunnerFate::To {
-            then: Some(Continuation::Base(then)),
-            ..
-        } => format!("to {} {}", then.to, advance_word(then.on)),
+        RunnerFate::To { goal, on, then } => {
+            let on = match on {
+                Advance::Hit => String::new(),
+                on => format!(" {}", advance_long(on)),
+            };
+            let then = then.map(|then| format!(", then {}", then_words(then)));
+            format!("to {goal}{on}{}", then.unwrap_or_default())
+        }
         RunnerFate::Out { at: Some(at), how } => format!("{} at {at}", how_long(how)),
         RunnerFate::Out { at: None, how } => how_long(how).to_string(),
     }
 }
 
+fn then_words(then: Continuation) -> String {
+    match then {
+        Continuation::Out(out) => trailing_words(out),
+        Continuation::Base(further) => format!("{} {}", further.to, advance_long(further.on)),
+    }
+}
+
 fn trailing_words(then: TrailingOut) -> String {
     match then.how {
-        PutOut::Tagged => format!("tagged at {}", then.at),
+        PutOut::Tagged | PutOut::Missed => format!("{} at {}", how_long(then.how), then.at),
         how => how_long(how).to_string(),
     }
 }
@@ -82,32 +138,36 @@ pub fn Ways(
     /// The game before the play.
     game: Signal<Game>,
     /// The call being made.
-    call: RwSignal<Call>,
+    draft: RwSignal<Draft>,
     /// Whose fate.
     person: RwSignal<Person>,
     /// Whether the sheet is up.
     open: RwSignal<bool>,
 ) -> impl IntoView {
     let title = move || {
-        let who = game.with(|g| match person.get() {
-            Person::Batter => g.due(),
-            Person::On(base) => g.bases()[base].map_or_else(|| g.due(), |r| r.shirt),
-        });
-        let batter = call.with(|c| c.batter);
-        match (person.get(), batter) {
-            (Person::Batter, BatterFate::Illegal(_)) => format!("Why is {who}'s hit illegal?"),
+        let due = || {
+            draft
+                .with(|d| d.hitter)
+                .unwrap_or_else(|| game.with(Game::due))
+        };
+        match (person.get(), draft.with(Draft::batter)) {
+            (Person::Batter, BatterFate::Illegal(_)) => format!("Why is {}'s hit illegal?", due()),
             (Person::Batter, BatterFate::Safe { at, .. }) => {
-                format!("{who} is safe {}. How?", at_words(at))
+                format!("{} is safe {}. How?", due(), at_words(at))
             }
-            (Person::Batter, _) => format!("{who} is out"),
-            (Person::On(_), _) => format!("What became of {who}?"),
+            (Person::Batter, BatterFate::NoHit) => format!("{} did not hit", due()),
+            (Person::Batter, _) => format!("{} is out. How?", due()),
+            (Person::On(base), _) => {
+                let who = game.with(|g| g.bases()[base].map_or_else(due, |r| r.shirt));
+                format!("What became of {who}?")
+            }
         }
     };
     view! {
         <Rise open=open title=Signal::derive(title) close="as it is">
             {move || match person.get() {
-                Person::Batter => view! { <BatterWays game=game call=call open=open/> }.into_any(),
-                Person::On(base) => view! { <RunnerWays game=game call=call base=base open=open/> }.into_any(),
+                Person::Batter => view! { <BatterWays game=game draft=draft open=open/> }.into_any(),
+                Person::On(base) => view! { <RunnerWays game=game draft=draft base=base open=open/> }.into_any(),
             }}
         </Rise>
     }
@@ -121,139 +181,160 @@ fn at_words(goal: Goal) -> String {
     }
 }
 
+/// What may follow, further bases and outs apart.
+fn parts(all: Vec<Continuation>) -> (Vec<Continuation>, Vec<Continuation>) {
+    all.into_iter().partition(|then| then.base().is_some())
+}
+
+/// A group of choices under a heading, when there are any.
+fn group(
+    heading: String,
+    class: &'static str,
+    choices: Vec<impl IntoView + 'static>,
+) -> impl IntoView {
+    (!choices.is_empty()).then(|| {
+        view! { <h3>{heading}</h3> <div class=class>{choices}</div> }
+    })
+}
+
 #[component]
-fn BatterWays(game: Signal<Game>, call: RwSignal<Call>, open: RwSignal<bool>) -> impl IntoView {
-    let now = move || call.with(|c| c.batter);
+fn BatterWays(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) -> impl IntoView {
+    let now = move || draft.with(Draft::batter);
     let choice = move |fate: BatterFate, words: String, class: &'static str| {
-        let lit = move || now() == fate;
-        let next = game.with(|g| call.with(|c| with_batter(g, c, fate)));
-        game.with(|g| g.fits(&next)).then(|| {
-            let choose = move |_| {
-                call.set(next.clone());
-                open.set(false);
-            };
-            view! {
-                <button type="button" class=class aria-pressed=move || lit().to_string()
-                    on:click=choose>{words}</button>
-            }
-        })
+        let lit = move || (now() == fate).to_string();
+        let choose = move |_| {
+            draft.update(|d| d.set_batter(fate));
+            open.set(false);
+        };
+        view! { <button type="button" class=class aria-pressed=lit on:click=choose>{words}</button> }
     };
-    move || match now() {
+    let ways = move || match now() {
         BatterFate::Illegal(_) => {
-            let acts: Vec<_> = game
-                .with(Game::illegal_acts)
-                .into_iter()
-                .map(|act| (BatterFate::Illegal(act), act_sentence(act).to_string()))
-                .map(|(fate, words)| choice(fate, words, "btn out big"))
-                .collect();
-            view! { <div class="ways two">{acts}</div> }.into_any()
+            let acts = game.with(Game::illegal_acts).into_iter();
+            let acts = acts.map(|act| {
+                choice(
+                    BatterFate::Illegal(act),
+                    act_sentence(act).into(),
+                    "btn out big",
+                )
+            });
+            view! { <div class="ways two">{acts.collect_view()}</div> }.into_any()
         }
-        BatterFate::Safe { at, on, .. } => {
-            let allowed = game.with(Game::reaches);
-            let hows: Vec<_> = REACHES
-                .into_iter()
-                .filter(|(on, _)| allowed.contains(on))
-                .map(|(on, words)| (BatterFate::Safe { at, on, then: None }, words.to_string()))
-                .map(|(fate, words)| choice(fate, words, "btn safe"))
-                .collect();
-            let outs: Vec<_> = Game::ways_out_after(at)
-                .into_iter()
-                .map(|then| {
-                    (
+        BatterFate::OutBeforeFirst(_) => {
+            let hows = Game::ways_before_first();
+            let hows = hows.map(|how| {
+                choice(
+                    BatterFate::OutBeforeFirst(how),
+                    before_first_long(how).into(),
+                    "btn out",
+                )
+            });
+            view! { <div class="ways two">{hows.collect_view()}</div> }.into_any()
+        }
+        BatterFate::Safe { at, on, then } => {
+            let hows = game.with(Game::reaches).into_iter().map(|on| {
+                let fate = BatterFate::Safe { at, on, then };
+                choice(fate, reach_long(on).into(), "btn safe")
+            });
+            let all = game.with(|g| draft.with(|d| d.continuations(g, None)));
+            let (bases, outs) = parts(all);
+            let follows = |all: Vec<Continuation>, class: &'static str| {
+                let one = |then| {
+                    choice(
                         BatterFate::Safe {
                             at,
                             on,
-                            then: Some(Continuation::Out(then)),
+                            then: Some(then),
                         },
-                        trailing_words(then),
+                        then_words(then),
+                        class,
                     )
-                })
-                .map(|(fate, words)| choice(fate, words, "btn out"))
-                .collect();
+                };
+                all.into_iter().map(one).collect::<Vec<_>>()
+            };
             view! {
-                <div class="ways three">{hows}</div>
-                {(at != Goal::Home).then(|| view! {
-                    <h3>"Then out, trying for more"</h3>
-                    <div class="ways three">{outs}</div>
-                })}
+                <div class="ways two">{hows.collect_view()}</div>
+                {group("Then on to".into(), "ways three", follows(bases, "btn"))}
+                {group("Then out".into(), "ways three", follows(outs, "btn out"))}
             }
             .into_any()
         }
-        BatterFate::OutBeforeFirst(_) | BatterFate::Caught | BatterFate::NoHit => ().into_any(),
+        BatterFate::Caught | BatterFate::NoHit => ().into_any(),
+    };
+    let no_hit = move |_| {
+        draft.update(|d| d.choose_batter(BatterChoice::NoHit));
+        open.set(false);
+    };
+    view! {
+        {ways}
+        <h3>"No ball in play"</h3>
+        <button type="button" class="btn wide" on:click=no_hit
+            aria-pressed=move || (now() == BatterFate::NoHit).to_string()>
+            "no hit: the umpire stopped play"
+        </button>
     }
 }
 
 #[component]
 fn RunnerWays(
     game: Signal<Game>,
-    call: RwSignal<Call>,
+    draft: RwSignal<Draft>,
     base: Base,
     open: RwSignal<bool>,
 ) -> impl IntoView {
-    let now = move || call.with(|c| c.runners()[base]);
+    // As the lane stands: chosen, or what the play makes of it.
+    let now = move || game.with(|g| draft.with(|d| d.runner(g, base)));
     let choice = move |fate: RunnerFate, words: String, class: &'static str| {
-        let lit = move || now() == Some(fate);
+        let lit = move || (now() == Some(fate)).to_string();
         let choose = move |_| {
-            call.update(|c| {
-                c.home_first = None;
-                c.set_runner(base, Some(fate));
-            });
+            draft.update(|d| d.choose_runner(base, RunnerChoice::Exactly(fate)));
             open.set(false);
         };
-        view! {
-            <button type="button" class=class aria-pressed=move || lit().to_string()
-                on:click=choose>{words}</button>
-        }
-    };
-    // Where the runner has got to safely, as the lane stands.
-    let reached = move || match game.with(|g| call.with(|c| super::lanes::standing(g, c, base))) {
-        Some(RunnerFate::To { goal, on, .. }) => Some((goal, on)),
-        _ => None,
+        view! { <button type="button" class=class aria-pressed=lit on:click=choose>{words}</button> }
     };
     let outs = move || {
-        game.with(|g| call.with(|c| g.ways_out(c, base)))
-            .into_iter()
-            .map(|fate| choice(fate, way_words(fate), "btn out"))
-            .collect_view()
+        let ways = game
+            .with(|g| draft.with(|d| d.ways_out(g, base)))
+            .into_iter();
+        let ways = ways.map(|fate| choice(fate, fate_words(fate), "btn out"));
+        group("Out".into(), "ways three", ways.collect())
     };
-    let safe = move |(goal, on): (Goal, Advance)| {
-        let advances = ADVANCES.map(|(on, words)| {
+    // Where the runner has got to safely, and what then.
+    let safe = move || {
+        let Some(RunnerFate::To { goal, on, then }) = now() else {
+            return None;
+        };
+        let advances = ADVANCES.map(|on| {
             choice(
-                RunnerFate::To {
-                    goal,
-                    on,
-                    then: None,
-                },
-                words.to_string(),
+                RunnerFate::To { goal, on, then },
+                advance_long(on).into(),
                 "btn",
             )
         });
-        let then: Vec<_> = Game::ways_out_after(goal)
-            .into_iter()
-            .map(|then| {
-                (
+        let all = game.with(|g| draft.with(|d| d.continuations(g, Some(base))));
+        let (bases, outs) = parts(all);
+        let follows = |all: Vec<Continuation>, class: &'static str| {
+            let one = |then| {
+                choice(
                     RunnerFate::To {
                         goal,
                         on,
-                        then: Some(Continuation::Out(then)),
+                        then: Some(then),
                     },
-                    trailing_words(then),
+                    then_words(then),
+                    class,
                 )
-            })
-            .map(|(fate, words)| choice(fate, words, "btn out"))
-            .collect();
-        view! {
-            <h3>{format!("To {goal}")}</h3>
-            <div class="ways two">{advances.collect_view()}</div>
-            {(goal != Goal::Home).then(|| view! {
-                <h3>{format!("Safe at {goal}, then out")}</h3>
-                <div class="ways three">{then}</div>
-            })}
-        }
+            };
+            all.into_iter().map(one).collect::<Vec<_>>()
+        };
+        Some(view! {
+            {group(format!("To {goal}"), "ways two", advances.into())}
+            {group(format!("To {goal}, then on to"), "ways three", follows(bases, "btn"))}
+            {group(format!("To {goal}, then out"), "ways three", follows(outs, "btn out"))}
+        })
     };
     view! {
-        {move || reached().map(safe)}
-        <h3>"Out"</h3>
-        <div class="ways three">{outs}</div>
+        {safe}
+        {outs}
     }
 }

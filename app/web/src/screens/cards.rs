@@ -252,8 +252,12 @@ fn Card(
     let length = move |line: usize| {
         draft.with_untracked(|d| Some(d.teams.get(team)?.lines.get(line)?.number.len()))
     };
+    // Two digits moved on by themselves: a "next" that comes all the same is already done.
+    let moved_on = StoredValue::new(false);
     let press = Callback::new(move |key: Key| {
         let line = focused.get_untracked();
+        let just_moved = moved_on.get_value();
+        moved_on.set_value(false);
         match key {
             Key::Digit(n) => {
                 change(line, &|l| {
@@ -263,6 +267,7 @@ fn Card(
                 });
                 let full = length(line) == Some(2);
                 if full && line + 1 < count {
+                    moved_on.set_value(true);
                     focus(line + 1)
                 } else {
                     focus(line)
@@ -276,6 +281,7 @@ fn Card(
                 });
                 focus(line);
             }
+            Key::Next if just_moved => {}
             Key::Next => next(line),
         }
     });

@@ -39,9 +39,7 @@ pub fn ComponentSheet() -> impl IntoView {
                     <button type="button" class="btn safe" aria-pressed="true">"safe 1st"</button>
                     <button type="button" class="btn quiet">"quiet"</button>
                     <button type="button" class="btn out">"out"</button>
-                    <button type="button" class="btn out" aria-pressed="true">
-                        <span class="words">"out at home"<span class="under">"tagged"</span></span>
-                    </button>
+                    <button type="button" class="btn out" aria-pressed="true">"out"</button>
                     <button type="button" class="btn lit">"go on"</button>
                 </div>
                 <button type="button" class="btn lit big wide">"The next tap"</button>
@@ -55,8 +53,12 @@ pub fn ComponentSheet() -> impl IntoView {
             </section>
             <section class="section" aria-label="A lane">
                 <h2>"Lanes"</h2>
+                <div class="lanes"><div class="lanes-in">
+                <div class="lane empty" aria-hidden="true"><span>"3rd"</span></div>
                 <div class="lane" role="group" aria-label="22 on 2nd">
-                    <div class="who"><b>"22"</b>"on 2nd"</div>
+                    <button type="button" class="btn who" aria-label="22, to 3rd on a fielder's error: how?">
+                        <b>"22"</b><span class="why">"error"</span>
+                    </button>
                     <div class="row">
                         <button type="button" class="btn">"stays"</button>
                         <button type="button" class="btn" aria-pressed="true">"3rd"</button>
@@ -64,6 +66,7 @@ pub fn ComponentSheet() -> impl IntoView {
                         <button type="button" class="btn out">"out"</button>
                     </div>
                 </div>
+                </div></div>
                 <p class="refusal">"22 and 23 cannot both be on 3rd: move 22 on or call one out."</p>
                 <div class="question" role="group" aria-label="A question">
                     <p>"23 makes the third out. Was 22 home first?"</p>

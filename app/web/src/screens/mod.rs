@@ -11,6 +11,7 @@ mod desk;
 mod events;
 mod home;
 mod new_fixture;
+mod open_game;
 mod preferences;
 mod show;
 mod signatures;

@@ -8,9 +8,9 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
 
-use super::calling::{opened_book, unreadable};
 use super::cross::pending;
 use super::events::own_card;
+use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::hand;

@@ -7,8 +7,8 @@ use engine::log::{Body, Captain, CoSign, Hash, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
 
-use super::calling::Recording;
 use super::cross::game_status;
+use super::open_game::Recording;
 use crate::book::Book;
 use crate::chalk::{Access, chalk};
 use crate::clock;

@@ -5,7 +5,7 @@ use engine::score::{BoxScore, LineScore, PlayerTotals};
 use engine::team::{Shirt, Side};
 use leptos::prelude::*;
 
-use super::calling::{opened_book, unreadable};
+use super::open_game::{opened_book, unreadable};
 use super::signatures::signatures;
 use crate::book::Book;
 use crate::chalk::Shown;

@@ -14,19 +14,19 @@ use crate::parts::Code;
 
 /// What is shown of the code.
 #[derive(Clone, Debug, PartialEq)]
-struct Seen {
+pub struct CodeState {
     half: HalfInning,
     code: CheckCode,
     /// What was answered after this play.
-    answer: Option<CodeAnswer>,
+    pub answer: Option<CodeAnswer>,
     /// What was answered the time before: the likeliest answer now.
     before: Option<CodeAnswer>,
     game: String,
 }
 
-fn seen(book: &Book) -> Option<Seen> {
+fn state(book: &Book) -> Option<CodeState> {
     let (half, code) = book.check_code()?;
-    Some(Seen {
+    Some(CodeState {
         half,
         code,
         answer: book.checked(half).map(|c| c.answer),
@@ -35,79 +35,92 @@ fn seen(book: &Book) -> Option<Seen> {
     })
 }
 
-/// The code and three answers; each is recorded and goes on. What is put
-/// inside stands between the code and the answers, away from the thumb.
-#[component]
-pub fn CheckCodes(
-    book: RwSignal<Option<Shown>>,
-    recording: Recording,
-    children: ChildrenFn,
-) -> impl IntoView {
-    let now = Memo::new(move |_| {
+/// The code now, if a turn at bat has just ended.
+pub fn code_now(book: RwSignal<Option<Shown>>) -> Memo<Option<CodeState>> {
+    Memo::new(move |_| {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => seen(book),
+            Some(Shown { book: Ok(book), .. }) => state(book),
             _ => None,
         })
-    });
-    let navigate = use_navigate();
-    let children = StoredValue::new(children);
+    })
+}
+
+/// The code, and what to do with it or what was answered.
+#[component]
+pub fn CodeNow(now: Memo<Option<CodeState>>) -> impl IntoView {
+    let said = |answer| match answer {
+        None => "Read it out. The same code on both phones means the same record.",
+        Some(CodeAnswer::Same) => "The codes were the same on both phones.",
+        Some(CodeAnswer::Differs) => "The codes were not the same.",
+        Some(CodeAnswer::Alone) => "No second scorer was here to compare codes.",
+    };
     move || {
-        let Some(now) = now.get() else {
-            return children.read_value()().into_any();
-        };
-        let say = {
-            let now = now.clone();
-            let navigate = navigate.clone();
-            move |answer: CodeAnswer| {
-                let code = now.code.to_string().replace(' ', "");
-                let body = Body::CodeCheck(CodeCheck {
-                    half: now.half,
-                    code,
-                    answer,
-                    other: None,
-                });
-                let to = format!("/cross?game={}", now.game);
-                let navigate = navigate.clone();
-                recording.record_body(body, move || {
-                    if answer == CodeAnswer::Differs {
-                        navigate(&to, NavigateOptions::default());
-                    }
-                });
-            }
-        };
-        let answer = |answer: CodeAnswer, words: &'static str, wide: bool| {
-            let say = say.clone();
-            let lit = now.before == Some(answer);
+        now.get().map(|now| {
             view! {
-                <button type="button" class="btn big" class:wide=wide class:lit=lit
-                    on:click=move |_| say(answer)>{words}</button>
+                <Code code=now.code label="Check code"/>
+                <p role="status">{said(now.answer)}</p>
             }
+        })
+    }
+}
+
+/// The three answers; each is recorded and goes on.
+#[derive(Clone, Copy)]
+pub struct Answers {
+    now: Memo<Option<CodeState>>,
+    say: Callback<CodeAnswer>,
+}
+
+impl Answers {
+    /// For the code that is shown.
+    pub fn new(now: Memo<Option<CodeState>>, recording: Recording) -> Self {
+        let navigate = use_navigate();
+        let say = move |answer: CodeAnswer| {
+            let Some(now) = now.get_untracked() else {
+                return;
+            };
+            let body = Body::CodeCheck(CodeCheck {
+                half: now.half,
+                code: now.code.to_string().replace(' ', ""),
+                answer,
+                other: None,
+            });
+            let to = format!("/cross?game={}", now.game);
+            let navigate = navigate.clone();
+            recording.record_body(body, move || {
+                if answer == CodeAnswer::Differs {
+                    navigate(&to, NavigateOptions::default());
+                }
+            });
         };
-        let asked = match now.answer {
-            None => view! {
-                <p>"Equal codes on both phones mean equal records. Read yours out, then say:"</p>
-                {children.read_value()()}
-                <div class="pair">
-                    {answer(CodeAnswer::Alone, "second scorer not here", false)}
-                    {answer(CodeAnswer::Differs, "not the same", false)}
-                </div>
-                {answer(CodeAnswer::Same, "Same on both", true)}
-            }
-            .into_any(),
-            Some(was) => view! {
-                <p role="status">{match was {
-                    CodeAnswer::Same => "The codes were the same on both phones.",
-                    CodeAnswer::Differs => "The codes were not the same.",
-                    CodeAnswer::Alone => "No second scorer was here to compare codes.",
-                }}</p>
-                {children.read_value()()}
-            }
-            .into_any(),
+        Self {
+            now,
+            say: Callback::new(say),
+        }
+    }
+
+    fn button(self, answer: CodeAnswer, words: &'static str) -> impl IntoView {
+        let lit = move || {
+            self.now
+                .with(|n| n.as_ref().is_some_and(|n| n.before == Some(answer)))
         };
         view! {
-            <Code code=now.code label="Check code"/>
-            {asked}
+            <button type="button" class="btn big" class:lit=lit on:click=move |_| self.say.run(answer)>{words}</button>
         }
-        .into_any()
+    }
+
+    /// Where Record stood: the answer of two who agree.
+    pub fn same(self) -> impl IntoView {
+        self.button(CodeAnswer::Same, "Same on both")
+    }
+
+    /// The row above it.
+    pub fn others(self) -> impl IntoView {
+        view! {
+            <div class="pair">
+                {self.button(CodeAnswer::Alone, "second scorer not here")}
+                {self.button(CodeAnswer::Differs, "not the same")}
+            </div>
+        }
     }
 }

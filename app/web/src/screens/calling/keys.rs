@@ -1,22 +1,19 @@
 //! Calling by keyboard.
 
-use engine::game::Game;
-use engine::play::{BatterFate, Call, Goal, IllegalAct};
+use engine::game::{BatterChoice, Draft};
+use engine::play::Goal;
 use leptos::ev::KeyboardEvent;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 
 use crate::js;
-use crate::parts::with_batter;
 
 /// What keys can do.
 #[derive(Clone, Copy)]
 pub struct Actions {
-    /// The game before the play.
-    pub game: Signal<Game>,
     /// The call being made.
-    pub call: RwSignal<Call>,
+    pub draft: RwSignal<Draft>,
     /// Records it.
     pub record: Callback<()>,
     /// Takes the last thing back.
@@ -44,21 +41,17 @@ pub fn listen(actions: Actions) {
         {
             return;
         }
-        let Actions { game, call, .. } = actions;
-        let batter = |fate: BatterFate| {
-            let next = game.with_untracked(|g| call.with_untracked(|c| with_batter(g, c, fate)));
-            call.set(next);
-        };
+        let batter = |choice: BatterChoice| actions.draft.update(|d| d.choose_batter(choice));
         let lanes = query(".lanes").is_some();
         match event.key().as_str() {
             n @ ("1" | "2" | "3" | "4") if lanes => {
                 if let Some(goal) = n.parse().ok().and_then(Goal::from_number) {
-                    batter(BatterFate::safe(goal));
+                    batter(BatterChoice::Safe(goal));
                 }
             }
-            "o" if lanes => batter(BatterFate::OUT),
-            "c" if lanes => batter(BatterFate::Caught),
-            "x" if lanes => batter(BatterFate::Illegal(IllegalAct::NoHitZone)),
+            "o" if lanes => batter(BatterChoice::Out),
+            "c" if lanes => batter(BatterChoice::Caught),
+            "x" if lanes => batter(BatterChoice::Illegal),
             "r" if lanes => actions.record.run(()),
             "u" => actions.undo.run(()),
             "m" => actions.more.set(true),

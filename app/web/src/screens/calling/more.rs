@@ -1,9 +1,9 @@
 //! Everything that is not the next call, behind one button.
 
 use crate::parts::A;
-use engine::game::{Game, Hold, Notice};
+use engine::game::{BatterChoice, Draft, Game, Hold, Notice};
 use engine::log::Event;
-use engine::play::{BatterFate, Call, Scoring};
+use engine::play::Scoring;
 use engine::team::{Position, Side};
 use leptos::prelude::*;
 
@@ -35,7 +35,7 @@ pub fn More(
     /// What it shows.
     at: RwSignal<At>,
     game: Signal<Game>,
-    call: RwSignal<Call>,
+    draft: RwSignal<Draft>,
     recording: Recording,
 ) -> impl IntoView {
     Effect::new(move |_| {
@@ -73,8 +73,8 @@ pub fn More(
                     {failed}
                     <NoticeForm form=form game=game send=send/>
                 }.into_any(),
-                At::Touched => view! { <Touched game=game call=call/> }.into_any(),
-                At::Note => view! { <Note call=call/> }.into_any(),
+                At::Touched => view! { <Touched game=game draft=draft/> }.into_any(),
+                At::Note => view! { <Note draft=draft/> }.into_any(),
             }}
         </Rise>
     }
@@ -86,17 +86,33 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         .open
         .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()))
         .unwrap_or_default();
+    let id = StoredValue::new(id);
+    let to = move |at_form: At, words: &'static str| {
+        view! { <button type="button" class="btn" on:click=move |_| at.set(at_form)>{words}</button> }
+    };
+    let form = move |form: Form| to(At::Notice(form), form.word());
+    let link = move |path: &'static str, words: &'static str| {
+        view! { <A href=format!("/{path}game={}", id.get_value()) attr:class="btn">{words}</A> }
+    };
     view! {
+        <h3>"Players"</h3>
+        <div class="ways two">{Form::PLAYERS.map(form).collect_view()}</div>
+        <h3>"Time"</h3>
+        <div class="ways two">{Form::TIME.map(form).collect_view()}</div>
+        <h3>"Order"</h3>
+        <div class="ways two">{Form::ORDER.map(form).collect_view()}</div>
+        <h3>"The record"</h3>
         <div class="ways two">
-            {Form::ALL.map(|form| view! {
-                <button type="button" class="btn" on:click=move |_| at.set(At::Notice(form))>{form.word()}</button>
-            }).collect_view()}
-            <button type="button" class="btn" on:click=move |_| at.set(At::Touched)>"who touched it"</button>
-            <button type="button" class="btn" on:click=move |_| at.set(At::Note)>"note on this play"</button>
-            <A href=format!("/story?game={id}") attr:class="btn">"story, amend"</A>
-            <A href=format!("/statement?game={id}") attr:class="btn">"score sheet"</A>
-            <A href=format!("/care?game={id}&show=thunder") attr:class="btn">"thunder, care"</A>
-            <A href=format!("/cross?game={id}") attr:class="btn">"second phone"</A>
+            {to(At::Touched, "who touched it")}
+            {to(At::Note, "note on this play")}
+            {form(Form::Remark)}
+            {link("story?", "story, amend")}
+            {link("statement?", "score sheet")}
+        </div>
+        <h3>"Look up, leave"</h3>
+        <div class="ways two">
+            {link("care?show=thunder&", "thunder, care")}
+            {link("cross?", "second phone")}
             <A href="/" attr:class="btn">"leave the game"</A>
         </div>
         <details>
@@ -115,15 +131,9 @@ pub fn Touched(
     /// The game before the play.
     game: Signal<Game>,
     /// The call being made.
-    call: RwSignal<Call>,
+    draft: RwSignal<Draft>,
 ) -> impl IntoView {
-    let change = move |f: &dyn Fn(&mut Scoring)| {
-        call.update(|c| {
-            let mut scoring = c.scoring.take().unwrap_or_default();
-            f(&mut scoring);
-            c.scoring = (scoring != Scoring::default()).then_some(scoring);
-        });
-    };
+    let change = move |f: &dyn Fn(&mut Scoring)| draft.update(|d| f(&mut d.scoring));
     let who = move |p: Position| {
         game.with(|g| {
             let side: Side = g.at_bat().other();
@@ -132,12 +142,11 @@ pub fn Touched(
                 .unwrap_or_default()
         })
     };
-    let chain = move || call.with(chain_words);
-    let errors =
-        move |p: Position| call.with(|c| c.scoring.as_ref().is_some_and(|s| s.errors.contains(&p)));
+    let chain = move || draft.with(|d| chain_words(&d.scoring));
+    let errors = move |p: Position| draft.with(|d| d.scoring.errors.contains(&p));
     // One that is charged already must be there to be taken away.
     let may_err =
-        move || call.with(|c| !matches!(c.batter, BatterFate::Illegal(_)) || c.charges_dead_ball());
+        move || draft.with(|d| d.chosen() != BatterChoice::Illegal || !d.scoring.errors.is_empty());
     view! {
         <div class="touched" role="group" aria-label="Who touched the ball">
             <p class="split">
@@ -174,8 +183,8 @@ pub fn Touched(
 
 /// A note in plain words, kept with the play being called.
 #[component]
-fn Note(call: RwSignal<Call>) -> impl IntoView {
-    let kept = call.with_untracked(|c| c.note.clone().unwrap_or_default());
+fn Note(draft: RwSignal<Draft>) -> impl IntoView {
+    let kept = draft.with_untracked(|d| d.note.clone().unwrap_or_default());
     view! {
         <div class="field">
             <label for="play-note">"In a few words, for instance why it was ruled so"</label>
@@ -183,7 +192,7 @@ fn Note(call: RwSignal<Call>) -> impl IntoView {
                 prop:value=kept
                 on:input:target=move |ev| {
                     let text = ev.target().value();
-                    call.update(|c| c.note = Some(text.trim().to_string()).filter(|t| !t.is_empty()));
+                    draft.update(|d| d.note = Some(text.trim().to_string()).filter(|t| !t.is_empty()));
                 }></textarea>
         </div>
         <p>"It is recorded together with the play."</p>
@@ -191,8 +200,8 @@ fn Note(call: RwSignal<Call>) -> impl IntoView {
 }
 
 /// Who touched the ball, in order.
-fn chain_words(call: &Call) -> String {
-    let by = call.scoring.iter().flat_map(|s| s.by.iter());
+pub fn chain_words(scoring: &Scoring) -> String {
+    let by = scoring.by.iter();
     by.map(ToString::to_string)
         .collect::<Vec<_>>()
         .join(", then ")
@@ -200,8 +209,8 @@ fn chain_words(call: &Call) -> String {
 
 /// One line above the lanes for those who keep the score sheet as they call.
 #[component]
-pub fn TouchedLine(call: RwSignal<Call>, tap: Callback<()>) -> impl IntoView {
-    let words = move || match call.with(chain_words) {
+pub fn TouchedLine(draft: RwSignal<Draft>, tap: Callback<()>) -> impl IntoView {
+    let words = move || match draft.with(|d| chain_words(&d.scoring)) {
         none if none.is_empty() => "who touched it?".to_string(),
         by => format!("touched by {by}"),
     };

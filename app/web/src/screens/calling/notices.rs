@@ -33,19 +33,18 @@ pub enum Form {
 }
 
 impl Form {
+    /// What is about the players of a side.
+    pub const PLAYERS: [Self; 3] = [Self::Substitution, Self::Positions, Self::Injury];
+    /// What is about the game's time.
+    pub const TIME: [Self; 2] = [Self::TimeOut, Self::Stop];
+    /// What keeps order.
+    pub const ORDER: [Self; 4] = [Self::Warning, Self::Ejection, Self::Protest, Self::Forfeit];
+
     /// All, in the order of the list.
-    pub const ALL: [Self; 10] = [
-        Self::Substitution,
-        Self::TimeOut,
-        Self::Positions,
-        Self::Injury,
-        Self::Warning,
-        Self::Ejection,
-        Self::Protest,
-        Self::Stop,
-        Self::Forfeit,
-        Self::Remark,
-    ];
+    pub fn all() -> impl Iterator<Item = Self> {
+        let groups = Self::PLAYERS.into_iter().chain(Self::TIME);
+        groups.chain(Self::ORDER).chain([Self::Remark])
+    }
 
     /// Its word in the list.
     pub const fn word(self) -> &'static str {

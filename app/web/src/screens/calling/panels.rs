@@ -1,17 +1,20 @@
-//! What takes the place of the lanes: change of sides, a stop, the end.
+//! What takes the place of the lanes: change of sides, a stop, the end. The
+//! bottom row is that of the lanes: undo, the next thing to do, more.
 
-use crate::parts::A;
 use engine::court::care::HoldState;
 use engine::game::{Game, Hold, Notice};
 use engine::log::Event;
 use engine::team::Side;
+use leptos::html::H2;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 
 use super::Recording;
-use super::code::CheckCodes;
-use crate::chalk::{Shown, chalk};
-use crate::parts::{Message, ThunderClock, Tone, hold_now};
+use super::code::{Answers, CodeNow, code_now};
+use crate::chalk::{Access, Shown, chalk};
+use crate::parts::{A, Message, ThunderClock, Tone, begins_here, hold_now};
 use crate::screens::care::{open_stop, tell_log};
+use crate::store::Trouble;
 use crate::words;
 
 fn game_id() -> String {
@@ -29,13 +32,47 @@ fn Failed(recording: Recording) -> impl IntoView {
     }
 }
 
+/// The frame of a panel: what it says scrolls where it must, what to do stays.
+#[component]
+fn Frame(
+    #[prop(into)] title: Signal<String>,
+    recording: Recording,
+    undo: Callback<()>,
+    more: Callback<()>,
+    /// Rows of buttons above the last.
+    #[prop(optional, into)]
+    rows: ViewFn,
+    /// What stands where Record stood.
+    #[prop(into)]
+    main: ViewFn,
+    children: Children,
+) -> impl IntoView {
+    let heading = NodeRef::<H2>::new();
+    begins_here(heading);
+    view! {
+        <div class="panel rest">
+            <div class="panel-in">
+                <h2 node_ref=heading tabindex="-1">{title}</h2>
+                <Failed recording=recording/>
+                {children()}
+            </div>
+            {rows.run()}
+            <div class="confirm" role="group" aria-label="Go on">
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                {main.run()}
+                <button type="button" class="btn" on:click=move |_| more.run(())>"more"</button>
+            </div>
+        </div>
+    }
+}
+
 /// Three out: what the turn brought, and who bats now.
 #[component]
 pub fn SidesChange(
     book: RwSignal<Option<Shown>>,
     recording: Recording,
     undo: Callback<()>,
-    more: RwSignal<bool>,
+    more: Callback<()>,
 ) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
@@ -45,18 +82,14 @@ pub fn SidesChange(
             _ => None,
         })
     };
+    let now = code_now(book);
+    let answers = Answers::new(now, recording);
     view! {
-        <div class="panel rest">
-            <h2>"Change sides"</h2>
+        <Frame title="Change sides" recording=recording undo=undo more=more
+            rows=move || answers.others() main=move || answers.same()>
             {move || said().map(|(half, next)| view! { <p>{half}</p> <p class="strong">{next}</p> })}
-            <Failed recording=recording/>
-            <CheckCodes book=book recording=recording>
-                <div class="pair">
-                    <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                    <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
-                </div>
-            </CheckCodes>
-        </div>
+            <CodeNow now=now/>
+        </Frame>
     }
 }
 
@@ -66,22 +99,21 @@ pub fn StandIn(
     game: Signal<Game>,
     recording: Recording,
     undo: Callback<()>,
-    more: RwSignal<bool>,
+    more: Callback<()>,
 ) -> impl IntoView {
     let who = move || {
-        game.with(|g| {
-            g.stand_ins()
-                .into_iter()
-                .map(|by| {
-                    let event = Event::Notice(Notice::StandIn { by });
-                    let name = words::player(g, g.at_bat(), by);
-                    view! {
-                        <button type="button" class="btn big"
-                            on:click=move |_| recording.record(event.clone(), || {})>{name}</button>
-                    }
-                })
-                .collect_view()
-        })
+        let runners = game.with(|g| {
+            let one = |by| (by, words::player(g, g.at_bat(), by));
+            g.stand_ins().into_iter().map(one).collect::<Vec<_>>()
+        });
+        let one = |(by, name)| {
+            let event = Event::Notice(Notice::StandIn { by });
+            view! {
+                <button type="button" class="btn big"
+                    on:click=move |_| recording.record(event.clone(), || {})>{name}</button>
+            }
+        };
+        view! { <div class="ways two">{runners.into_iter().map(one).collect_view()}</div> }
     };
     let rule = move || game.with(Game::stand_in_sentence);
     let due = move || game.with(|g| g.due().get());
@@ -89,17 +121,12 @@ pub fn StandIn(
         let base = game.with(Game::base_of_due);
         base.map_or_else(String::new, |b| b.to_string())
     };
+    let title = Signal::derive(move || format!("{} is due and on {}", due(), base()));
     view! {
-        <div class="panel rest">
-            <h2>{move || format!("{} is due and on {}", due(), base())}</h2>
+        <Frame title=title recording=recording undo=undo more=more
+            rows=who main=|| view! { <p class="aside">"Tap who runs."</p> }>
             <p>{move || format!("Who takes {} base for {}?", base(), due())}" "{rule}</p>
-            <Failed recording=recording/>
-            <div class="ways two">{who}</div>
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
-            </div>
-        </div>
+        </Frame>
     }
 }
 
@@ -109,7 +136,7 @@ pub fn Held(
     game: Signal<Game>,
     recording: Recording,
     undo: Callback<()>,
-    more: RwSignal<bool>,
+    more: Callback<()>,
 ) -> impl IntoView {
     let why = move || {
         game.with(|g| match g.stage() {
@@ -137,29 +164,28 @@ pub fn Held(
     };
     let chalk = chalk();
     let heard = Callback::new(move |()| {
-        leptos::task::spawn_local(async move {
+        spawn_local(async move {
             recording
                 .failed
                 .set(tell_log(chalk).await.err().map(|e| e.says()));
         });
     });
-    view! {
-        <div class="panel rest">
-            <h2>{move || format!("Stopped: {}", why().map_or("", words::hold))}</h2>
-            <p>{care}</p>
-            <Failed recording=recording/>
-            <Show when=move || thunder.get()>
-                <ThunderClock since=since heard=heard short=true/>
-            </Show>
-            <div class="pair">
-                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                <button type="button" class="btn" on:click=move |_| more.set(true)>"more"</button>
-            </div>
-            <button type="button" class="btn lit big wide" disabled=move || waits.get()
+    let title = Signal::derive(move || format!("Stopped: {}", why().map_or("", words::hold)));
+    let main = move || {
+        view! {
+            <button type="button" class="btn lit big" disabled=move || waits.get()
                 on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>
                 {move || if waits.get() { "Wait for the 30 minutes" } else { "Go on playing" }}
             </button>
-        </div>
+        }
+    };
+    view! {
+        <Frame title=title recording=recording undo=undo more=more main=main>
+            <p>{care}</p>
+            <Show when=move || thunder.get()>
+                <ThunderClock since=since heard=heard short=true/>
+            </Show>
+        </Frame>
     }
 }
 
@@ -169,6 +195,7 @@ pub fn Over(
     book: RwSignal<Option<Shown>>,
     recording: Recording,
     undo: Callback<()>,
+    more: Callback<()>,
 ) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
@@ -190,35 +217,33 @@ pub fn Over(
             _ => None,
         })
     };
+    let title = Signal::derive(move || said().map(|(result, _)| result).unwrap_or_default());
+    let now = code_now(book);
+    let answers = Answers::new(now, recording);
     // Until the codes are compared, that is the next thing to do.
-    let compared = move || {
-        book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => book
-                .check_code()
-                .is_none_or(|(half, _)| book.checked(half).is_some()),
-            _ => true,
-        })
+    let compared = Memo::new(move |_| now.with(|n| n.as_ref().is_none_or(|n| n.answer.is_some())));
+    let statement = |class: &'static str| {
+        view! { <A href=format!("/statement?game={}", game_id()) attr:class=class>"Final statement"</A> }
+    };
+    let main = move || match compared.get() {
+        true => statement("btn lit big").into_any(),
+        false => answers.same().into_any(),
+    };
+    let rows = move || {
+        view! {
+            <div class="pair">
+                <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A>
+                {(!compared.get()).then(|| statement("btn"))}
+            </div>
+            {move || (!compared.get()).then(|| answers.others())}
+        }
     };
     view! {
-        <div class="panel rest">
-            {move || said().map(|(result, ending)| view! { <h2>{result}</h2> <p>{ending}</p> })}
-            <Failed recording=recording/>
-            <CheckCodes book=book recording=recording>
-                <div class="pair">
-                    <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
-                    {move || if compared() {
-                        view! { <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A> }
-                            .into_any()
-                    } else {
-                        view! { <A href=format!("/statement?game={}", game_id()) attr:class="btn">"Final statement"</A> }
-                            .into_any()
-                    }}
-                </div>
-            </CheckCodes>
-            <Show when=compared>
-                <A href=format!("/statement?game={}", game_id()) attr:class="btn lit big wide">"Final statement"</A>
-            </Show>
-        </div>
+        <Frame title=title recording=recording undo=undo more=more
+            rows=move || rows() main=move || view! { {main} }>
+            <p>{move || said().map(|(_, ending)| ending)}</p>
+            <CodeNow now=now/>
+        </Frame>
     }
 }
 
@@ -247,6 +272,56 @@ pub fn Against(against: Memo<Option<Vec<String>>>, heard: RwSignal<bool>) -> imp
             <div class="stack-tight" role="alert" tabindex="0">{list}</div>
             <p>{next}</p>
             <button type="button" class="btn lit big wide" on:click=move |_| heard.set(true)>"Play all the same"</button>
+            <A href="/" attr:class="btn wide">"games on this phone"</A>
+        </div>
+    }
+}
+
+/// Shown in place of the lanes when this tab may not write.
+#[component]
+pub fn ReadOnly(#[prop(into)] damaged: Signal<bool>) -> impl IntoView {
+    let chalk = chalk();
+    let take = move |_| {
+        let game = chalk
+            .open
+            .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()));
+        if let Some(game) = game {
+            spawn_local(async move {
+                // On failure the message below stays, and says why.
+                let _ = chalk.open(game, true).await;
+            });
+        }
+    };
+    let id = move || {
+        chalk
+            .open
+            .with(|o| o.as_ref().map(|o| o.listed.game.clone()))
+            .unwrap_or_default()
+    };
+    view! {
+        <div class="panel rest read-only">
+            {move || if damaged.get() {
+                view! {
+                    <Message tone=Tone::Bad what=Trouble::Damaged.what() next=Trouble::Damaged.next().to_string()/>
+                }.into_any()
+            } else {
+                match chalk.access.get() {
+                    Access::Asking | Access::Here => view! { <p role="status">"Opening the game…"</p> }.into_any(),
+                    Access::Elsewhere => view! {
+                        <Message tone=Tone::Bad what=Trouble::SecondTab.what()
+                            next="Here it can only be read. Go on there, or take over here.".to_string()>
+                            <button type="button" class="btn lit" on:click=take>"take over here"</button>
+                        </Message>
+                    }.into_any(),
+                    Access::Lost => view! {
+                        <Message tone=Tone::Bad what="Another tab took this game over.".to_string()
+                            next="Here it can only be read. Everything recorded here is there.".to_string()>
+                            <button type="button" class="btn lit" on:click=take>"take it back"</button>
+                        </Message>
+                    }.into_any(),
+                }
+            }}
+            <A href=move || format!("/story?game={}", id()) attr:class="btn wide">"the story of the game"</A>
             <A href="/" attr:class="btn wide">"games on this phone"</A>
         </div>
     }

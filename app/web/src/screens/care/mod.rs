@@ -6,7 +6,7 @@ mod heat;
 mod reading;
 mod thunder;
 
-pub use thunder::{notice as thunder_notice, open_stop, tell_log};
+pub use thunder::{is_thunder, notice as thunder_notice, open_stop, tell_log};
 
 use engine::log::Body;
 use leptos::prelude::*;
@@ -14,7 +14,7 @@ use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
-use super::calling::opened_book;
+use super::open_game::opened_book;
 use crate::book::Book;
 use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Defer, Message, Page, Tone, TroubleMessage};

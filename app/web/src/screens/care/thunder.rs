@@ -47,8 +47,19 @@ pub fn notice(stage: Stage) -> Option<Notice> {
     };
     let at = clock::time_of_day(clock::now());
     Some(Notice::Remark {
-        text: format!("Thunder at {at}: the 30 minutes begin{again}."),
+        text: format!("{HEARD_AT}{at}: the 30 minutes begin{again}."),
     })
+}
+
+const HEARD_AT: &str = "Thunder at ";
+
+/// Whether a notice says that thunder was heard: taken back, its clock goes with it.
+pub fn is_thunder(notice: &Notice) -> bool {
+    match notice {
+        Notice::Hold(Hold::Lightning) => true,
+        Notice::Remark { text } => text.starts_with(HEARD_AT),
+        _ => false,
+    }
 }
 
 /// Tells the log of the game that is open.

@@ -1,7 +1,7 @@
 //! One difference: both versions side by side, and what is agreed about it.
 
 use engine::crosscheck::{Choice, ChoiceObjection, Counterpart, Difference, Kind, Settled};
-use engine::game::{Game, Notice};
+use engine::game::{Draft, Game, Notice, Unready};
 use engine::play::Call;
 use engine::team::BySide;
 use leptos::prelude::*;
@@ -10,8 +10,8 @@ use leptos::task::spawn_local;
 use super::settle;
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
-use crate::parts::{HomeFirst, Lanes, Message, Tone, Verdict, effective, verdict};
-use crate::screens::calling::{Form, NoticeForm, fresh};
+use crate::parts::{HomeFirst, Lanes, Message, Tone};
+use crate::screens::calling::{Form, NoticeForm};
 
 /// A difference that is only listed; `is_left` if both officials left it standing.
 pub fn listed(difference: &Difference, book: &Book, is_left: bool) -> impl IntoView + use<> {
@@ -53,14 +53,16 @@ fn before(difference: &Difference, book: &Book) -> Option<Game> {
     }
 }
 
-/// The call that the lanes begin with.
-fn first_call(difference: &Difference) -> Call {
-    match &difference.kind {
-        Kind::Fates { mine, .. } | Kind::OnlyMine { mine, .. } => mine.call.clone(),
-        Kind::OnlyTheirs { theirs, .. } => theirs.call.clone(),
-        Kind::Swapped { mine, .. } => mine[0].call.clone(),
-        _ => fresh(),
-    }
+/// What the lanes begin with.
+fn first_draft(difference: &Difference, game: Option<&Game>) -> Draft {
+    let call = match &difference.kind {
+        Kind::Fates { mine, .. } | Kind::OnlyMine { mine, .. } => Some(&mine.call),
+        Kind::OnlyTheirs { theirs, .. } => Some(&theirs.call),
+        Kind::Swapped { mine, .. } => Some(&mine[0].call),
+        _ => None,
+    };
+    let both = game.zip(call);
+    both.map_or_else(Draft::default, |(game, call)| Draft::of_call(game, call))
 }
 
 /// The form of the notice that the records tell differently, where a third
@@ -114,7 +116,7 @@ pub fn to_settle(
     let can_call = game.is_some() && (is_play || form.is_some());
     let neither = neither(&difference);
     let team_names = book.names().map(ToString::to_string);
-    let first = first_call(&difference);
+    let first = first_draft(&difference, game.as_ref());
     let held = StoredValue::new_local((difference, theirs.clone()));
     // Both halves are made from what is open now, so that nothing old is signed.
     let agree =
@@ -168,7 +170,7 @@ pub fn to_settle(
         }
     };
     let (mine, other) = (StoredValue::new(mine), StoredValue::new(other));
-    let call = RwSignal::new(first);
+    let draft = RwSignal::new(first);
     view! {
         <section class="difference" aria-label="Difference to settle">
             <p class="strong">{sentence}</p>
@@ -199,7 +201,7 @@ pub fn to_settle(
                         })/>
                 }.into_any(),
                 Doing::Anew => view! {
-                    <CallAnew game=game.clone() call=call back=doing
+                    <CallAnew game=game.clone() draft=draft back=doing
                         agreed=Callback::new(move |(call, words)| choose(Choice::Third(call), words))/>
                 }.into_any(),
                 Doing::Leaving => view! {
@@ -245,40 +247,38 @@ fn NoticeAnew(
 #[component]
 fn CallAnew(
     game: Option<Game>,
-    call: RwSignal<Call>,
+    draft: RwSignal<Draft>,
     back: RwSignal<Doing>,
     agreed: Callback<(Call, String)>,
 ) -> impl IntoView {
     let game = game.map(|game| {
         let game = RwSignal::new(game);
         let game: Signal<Game> = game.into();
-        let says = Memo::new(move |_| game.with(|g| call.with(|c| verdict(g, c))));
+        let check = Memo::new(move |_| game.with(|g| draft.with(|d| d.check(g))));
         let told = move || {
-            let call = game.with(|g| call.with(|c| effective(g, c)));
-            let played = game.get().apply(&call).ok();
-            let said = played.map(|p| p.outcome.sentences().join(" "));
+            let said = check.with(|c| c.as_ref().ok().map(|o| o.sentences().join(" ")));
             said.unwrap_or_default().trim_end_matches('.').to_string()
         };
         let done = move |_| {
-            if let Verdict::Fits(_) = says.get_untracked() {
-                let made = game.with_untracked(|g| call.with_untracked(|c| effective(g, c)));
+            if check.with_untracked(Result::is_ok) {
+                let made = game.with_untracked(|g| draft.with_untracked(|d| d.call(g)));
                 agreed.run((made, told()));
             }
         };
         view! {
             <div class="lanes">
-                <Lanes game=game call=call/>
-                <HomeFirst game=game call=call/>
+                <Lanes game=game draft=draft/>
+                <HomeFirst game=game draft=draft/>
             </div>
-            {move || match says.get() {
-                Verdict::Fits(_) => view! { <p>{told()}"."</p> }.into_any(),
-                Verdict::Asks(_) => view! { <p>"Answer the question first."</p> }.into_any(),
-                Verdict::Refused(why) => view! { <p class="refusal" role="alert">{why.to_string()}</p> }.into_any(),
+            {move || match check.get() {
+                Ok(_) => view! { <p>{told()}"."</p> }.into_any(),
+                Err(Unready::Asks(_)) => view! { <p>"Answer the question first."</p> }.into_any(),
+                Err(Unready::Refused(why)) => view! { <p class="refusal" role="alert">{why.to_string()}</p> }.into_any(),
             }}
             <div class="pair">
                 <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
                 <button type="button" class="btn lit big" on:click=done
-                    disabled=move || !matches!(says.get(), Verdict::Fits(_))>"Agreed: this"</button>
+                    disabled=move || check.with(Result::is_err)>"Agreed: this"</button>
             </div>
         }
     });

@@ -13,8 +13,8 @@ use engine::log::{Body, GameRecord, Setup};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 
-use super::calling::{opened_book, unreadable};
 use super::events::{KeyNotes, under_line};
+use super::open_game::{opened_book, unreadable};
 use crate::book::{Book, Other};
 use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Code, Message, Page, Tone};

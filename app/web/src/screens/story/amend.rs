@@ -3,15 +3,16 @@
 
 use std::collections::BTreeSet;
 
-use engine::game::{Game, Notice};
+use engine::game::{Draft, Game, Notice, Unready};
 use engine::log::{Amendment, Correction, Event, Step};
 use engine::play::{Call, count_outs, half_inning};
 use leptos::prelude::*;
 
-use super::super::calling::{Form, NoticeForm, Recording, fresh};
+use super::super::calling::{Form, NoticeForm};
+use super::super::open_game::Recording;
 use crate::book::Book;
 use crate::chalk::{Shown, chalk};
-use crate::parts::{HomeFirst, Lanes, Message, Page, Tone, Verdict, effective, verdict};
+use crate::parts::{HomeFirst, Lanes, Message, Page, Tone};
 use crate::words;
 
 /// What becomes of the play that was picked.
@@ -112,7 +113,7 @@ fn AmendPlay(
     let recording = Recording::new();
     let how = RwSignal::new(How::Anew);
     let recorded = call.clone();
-    let call = RwSignal::new(call);
+    let draft = RwSignal::new(Draft::of_call(&before, &call));
     let turn = before.turn();
     let title = format!("Amend play {number}");
     let at_bat = words::player(&before, before.at_bat(), before.due());
@@ -124,12 +125,12 @@ fn AmendPlay(
     );
     let game = RwSignal::new(before);
     let game: Signal<Game> = game.into();
-    let made = move || game.with(|g| call.with(|c| effective(g, c)));
+    let made = move || game.with(|g| draft.with(|d| d.call(g)));
     let asks = move || {
         how.get() != How::Gone
             && matches!(
-                game.with(|g| call.with(|c| verdict(g, c))),
-                Verdict::Asks(_)
+                game.with(|g| draft.with(|d| d.check(g))),
+                Err(Unready::Asks(_))
             )
     };
     let same = {
@@ -143,7 +144,11 @@ fn AmendPlay(
             <button type="button" class="btn" aria-pressed=move || (how.get() == this).to_string()
                 on:click=move |_| {
                     how.set(this);
-                    call.set(if this == How::Missed { fresh() } else { recorded.clone() });
+                    draft.set(if this == How::Missed {
+                        Draft::default()
+                    } else {
+                        game.with_untracked(|g| Draft::of_call(g, &recorded))
+                    });
                 }>{text}</button>
         }
     };
@@ -170,8 +175,8 @@ fn AmendPlay(
             {tabs}
             <Show when=move || how.get() != How::Gone>
                 <div class="lanes"><div class="lanes-in">
-                    <Lanes game=game call=call/>
-                    <HomeFirst game=game call=call/>
+                    <Lanes game=game draft=draft/>
+                    <HomeFirst game=game draft=draft/>
                 </div></div>
             </Show>
             {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
@@ -219,7 +224,7 @@ fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> im
         };
         view! {
             <h2>"What was missed?"</h2>
-            <div class="ways two">{Form::ALL.map(one).collect_view()}</div>
+            <div class="ways two">{Form::all().map(one).collect_view()}</div>
         }
     };
     let send = Callback::new(move |given: Notice| notice.set(Some(given)));
@@ -307,7 +312,12 @@ fn AmendNotice(seq: u64, done: Callback<()>) -> impl IntoView {
             _ => None,
         })
     });
-    let gone = move || event(seq, How::Gone, &fresh());
+    let gone = move || {
+        Event::Amend(Amendment {
+            target: seq,
+            change: Correction::Remove,
+        })
+    };
     let effect = Memo::new(move |_| effect(gone()));
     let may = move || matches!(effect.get(), Some(Ok(_)));
     let save = move |()| recording.record(gone(), move || done.run(()));

@@ -6,7 +6,7 @@ use engine::log::{Event, Step};
 use engine::play::half_inning;
 use leptos::prelude::*;
 
-use super::calling::{opened_book, unreadable};
+use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
 use crate::chalk::{Access, Shown, chalk};
 use crate::clock;

@@ -1,0 +1,55 @@
+//! The one large button that records.
+
+use engine::game::{Outcome, Unready};
+use leptos::prelude::*;
+
+use crate::chalk::chalk;
+use crate::device;
+
+/// Records the call. It says what the call comes to; its name says it in full.
+#[component]
+pub fn RecordButton(
+    check: Memo<Result<Outcome, Unready>>,
+    kept: RwSignal<bool>,
+    record: Callback<()>,
+) -> impl IntoView {
+    let chalk = chalk();
+    let ready = move || !kept.get() && check.with(Result::is_ok);
+    let title = move || match (kept.get(), ready()) {
+        (true, _) => "Kept",
+        (false, true) => "Record",
+        (false, false) => "Not yet",
+    };
+    let brief = move || {
+        check.with(|c| match c {
+            Ok(outcome) => outcome.consequence(),
+            Err(Unready::Asks(_)) => "Answer the question first.".into(),
+            Err(Unready::Refused(_)) => "This does not fit.".into(),
+        })
+    };
+    let name = move || {
+        let full = check.with(|c| match c {
+            Ok(outcome) => outcome.sentences().join(" "),
+            Err(Unready::Asks(_)) => String::new(),
+            Err(Unready::Refused(objection)) => objection.to_string(),
+        });
+        format!("{}: {}. {full}", title(), brief().trim_end_matches('.'))
+    };
+    let tap = move |_| {
+        if ready() {
+            record.run(());
+        } else if let Err(Unready::Refused(objection)) = check.get_untracked() {
+            device::double_tick();
+            chalk.say(objection.to_string());
+        }
+    };
+    view! {
+        <button type="button" class="btn record" on:click=tap aria-label=name
+            aria-disabled=move || (!ready() || chalk.is_writing()).to_string()>
+            <span class="words">
+                <b>{title}</b>
+                <span class="says">{brief}</span>
+            </span>
+        </button>
+    }
+}

@@ -1,0 +1,132 @@
+//! The game that a screen is about: opened by its address, and written to.
+
+use std::time::Duration;
+
+use engine::log::{Body, Event};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::hooks::use_query_map;
+
+use crate::chalk::{Chalk, NotRecorded, Reach, Shown, chalk};
+use crate::device;
+use crate::parts::{Message, Page, Tone, TroubleMessage};
+use crate::store::Trouble;
+
+/// How long a screen says that something is kept before it takes the next: the second tap of a double
+/// tap must not record the next batter's default, nor answer what took the button's place.
+const KEPT: Duration = Duration::from_millis(250);
+
+/// The game named in the address, opened and folded; `None` while it is read.
+pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<Shown>> {
+    let chalk = chalk();
+    let query = use_query_map();
+    let id = Memo::new(move |_| query.with(|q| q.get("game")).unwrap_or_default());
+    Effect::new(move |_| {
+        if chalk.reach.get() != Reach::Ready {
+            return;
+        }
+        let game = id.get();
+        let there = chalk
+            .open
+            .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == game));
+        if !there {
+            spawn_local(async move { trouble.set(chalk.open(game, false).await.err()) });
+        }
+    });
+    chalk.open
+}
+
+/// In place of a game that is not open yet, not here, or cannot be read.
+pub fn unreadable(
+    shown: Option<&Shown>,
+    trouble: RwSignal<Option<Trouble>>,
+) -> impl IntoView + use<> {
+    let broken = shown.and_then(|s| s.book.as_ref().err().cloned());
+    let opening = broken.is_none();
+    let broken = broken.map(|b| {
+        let found: Vec<_> = b
+            .damaged
+            .iter()
+            .map(|d| view! { <li>{format!("Entry {}, {} bytes: {}", d.seq, d.bytes.len(), d.why)}</li> })
+            .collect();
+        view! {
+            <Message tone=Tone::Bad what=format!("This game cannot be read. {}", b.why)
+                next="What was found is kept as it is; nothing is deleted.".to_string()/>
+            <ul class="stack-tight small">{found}</ul>
+        }
+    });
+    view! {
+        <Page title="Game" back="/">
+            {broken}
+            <TroubleMessage trouble=trouble/>
+            <Show when=move || opening && trouble.get().is_none()>
+                <p role="status">"Opening the game…"</p>
+            </Show>
+        </Page>
+    }
+}
+
+/// What a screen with an open game needs to record something.
+#[derive(Clone, Copy)]
+pub struct Recording {
+    chalk: Chalk,
+    /// What went wrong with the last attempt.
+    pub failed: RwSignal<Option<(String, String)>>,
+    /// Something was kept a moment ago: what is asked for meanwhile is a finger's second tap.
+    pub kept: RwSignal<bool>,
+}
+
+impl Recording {
+    /// For the open game.
+    pub fn new() -> Self {
+        Self {
+            chalk: chalk(),
+            failed: RwSignal::new(None),
+            kept: RwSignal::new(false),
+        }
+    }
+
+    /// Records an event; `then` runs when it is kept.
+    pub fn record(self, event: Event, then: impl FnOnce() + 'static) {
+        self.record_body(Body::Event(event), then);
+    }
+
+    /// Records anything that a log says; `then` runs when it is kept, unless the screen was left
+    /// meanwhile.
+    pub fn record_body(self, body: Body, then: impl FnOnce() + 'static) {
+        if self.kept.get_untracked() {
+            return;
+        }
+        let chalk = self.chalk;
+        spawn_local(async move {
+            let done = chalk.record_body(body).await;
+            let ticks = chalk.settings.with_untracked(|s| s.tick);
+            match done {
+                Ok(()) => {
+                    if ticks {
+                        device::tick();
+                    }
+                    if self.failed.try_set(None).is_none() {
+                        self.hold_off();
+                        then();
+                    }
+                }
+                Err(NotRecorded::Busy) => {}
+                Err(why) => {
+                    if ticks {
+                        device::double_tick();
+                    }
+                    self.failed.try_set(Some(why.says()));
+                }
+            }
+        });
+    }
+
+    fn hold_off(self) {
+        self.kept.set(true);
+        let over = move || {
+            self.kept.try_set(false);
+        };
+        set_timeout(over, KEPT);
+    }
+}

@@ -1,0 +1,105 @@
+//! What a call comes to, in the few words that fit on a button.
+
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::{Change, End, Fate, Movement, Outcome};
+use crate::play::{
+    Advance, BatterFate, BeforeFirst, Continuation, PutOut, Reach, RunnerFate, act_word,
+    before_first_word, put_out_word,
+};
+
+impl Outcome {
+    /// The batter, the outs, the runs, whose error it was and what follows:
+    /// "24 safe at 1st, 1 run", "2 outs, no run, change sides".
+    ///
+    /// Who of the runners went where is left out: the lanes say it.
+    #[must_use]
+    pub fn consequence(&self) -> String {
+        let mut parts = Vec::new();
+        let out = |m: &&Movement| m.end == End::Out;
+        if self.outs > 1 {
+            parts.push(format!("{} outs", self.outs));
+        } else {
+            parts.extend(self.movements.iter().find(out).map(out_words));
+        }
+        let batter = self.movements.last().filter(|m| m.end != End::Out);
+        parts.extend(batter.map(batter_words));
+        let late = self.movements.iter().any(|m| m.end == End::TooLate);
+        match self.runs {
+            0 if late || self.outs > 1 => parts.push("no run".into()),
+            0 => {}
+            1 => parts.push("1 run".into()),
+            n => parts.push(format!("{n} runs")),
+        }
+        match self.scoring.errors.as_slice() {
+            [] if self.movements.iter().any(|m| on_error(m.fate)) => {
+                parts.push("on an error".into())
+            }
+            [] => {}
+            [one] => parts.push(format!("error by {one}")),
+            several => parts.push(format!("{} errors", several.len())),
+        }
+        match self.change {
+            Change::NextBatter => {}
+            Change::Sides => parts.push("change sides".into()),
+            Change::Over(_) => parts.push("game over".into()),
+        }
+        parts.join(", ")
+    }
+}
+
+impl Outcome {
+    /// "Error by first base and shortstop.", where anyone was named.
+    pub(super) fn errors_sentence(&self) -> Option<String> {
+        let by: Vec<String> = self
+            .scoring
+            .errors
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        (!by.is_empty()).then(|| format!("Error by {}.", by.join(" and ")))
+    }
+}
+
+/// "24 safe at 1st", "24 safe at 1st, to 2nd", "24 scores".
+fn batter_words(m: &Movement) -> String {
+    match m.fate {
+        Fate::Batter(BatterFate::Safe {
+            at,
+            then: Some(Continuation::Base(further)),
+            ..
+        }) => format!("{} safe at {at}, to {}", m.who, further.to),
+        _ => m.brief(),
+    }
+}
+
+/// "24 out", with the reason where nobody had to say it.
+fn out_words(m: &Movement) -> String {
+    let why = match m.fate {
+        Fate::Batter(BatterFate::Illegal(act)) => act_word(act),
+        Fate::Batter(BatterFate::OutBeforeFirst(how)) if how != BeforeFirst::Base => {
+            before_first_word(how)
+        }
+        Fate::Runner(RunnerFate::Out { how, .. }) if rare(how) => put_out_word(how),
+        _ => return format!("{} out", m.who),
+    };
+    format!("{} out: {why}", m.who)
+}
+
+const fn rare(how: PutOut) -> bool {
+    !matches!(how, PutOut::Forced | PutOut::Tagged)
+}
+
+fn on_error(fate: Fate) -> bool {
+    let (first, then) = match fate {
+        Fate::Batter(BatterFate::Safe { on, then, .. }) => (on == Reach::Error, then),
+        Fate::Runner(RunnerFate::To { on, then, .. }) => (on == Advance::Error, then),
+        Fate::Batter(_) | Fate::Runner(_) => return false,
+    };
+    first
+        || then
+            .and_then(Continuation::base)
+            .is_some_and(|further| further.on == Advance::Error)
+}

@@ -1,0 +1,225 @@
+//! Nothing on the calling screen moves under the thumb, is cut, spills, overlaps or is too small: every
+//! state, at the sizes of phones upright and on their side, a tablet and a laptop, with larger text.
+
+use std::collections::BTreeMap;
+
+use anyhow::{Result, bail, ensure};
+use browser::{Phone, SMALL, Site, Size, TRAM_YARD, fresh_game, is, starts, with};
+use engine::game::Game;
+use engine::play::{Base, BatterFate, Call, Goal, RunnerFate};
+use serde_json::json;
+
+const SIZES: [Size; 6] = [
+    (320, 568),
+    (360, 740),
+    (390, 844),
+    (740, 360),
+    (768, 1024),
+    (1280, 800),
+];
+/// Of the usual size of text, in percent.
+const TEXTS: [u32; 3] = [100, 130, 200];
+
+const NAMES: [&str; 8] = [
+    "Ada",
+    "Bo",
+    "Clementine",
+    "Dov",
+    "Esperanza",
+    "Finn",
+    "Gro",
+    "Hal",
+];
+const TEAM: browser::CardInHand<'static> = browser::CardInHand {
+    team: "Quay Street",
+    hitters: [21, 22, 23, 24, 25],
+    reserves: [26, 27, 28],
+};
+
+/// One screen in one state at one size; collects what is wrong.
+#[derive(Default)]
+struct Findings {
+    bad: Vec<String>,
+    places: BTreeMap<(Size, u32), BTreeMap<String, String>>,
+    taps: u64,
+    said: u64,
+}
+
+impl Findings {
+    fn add(&mut self, state: &str, size: Size, text: u32, bad: Vec<String>) {
+        let place = format!("{state}, {} by {}, text {text} %", size.0, size.1);
+        self.bad
+            .extend(bad.into_iter().map(|what| format!("{place}: {what}")));
+    }
+
+    /// What stands where it stood in every state before: all lanes, and the bottom row.
+    fn hold(&mut self, state: &str, size: Size, text: u32, now: BTreeMap<String, String>) {
+        let before = self.places.entry((size, text)).or_default();
+        let mut moved = Vec::new();
+        for (what, place) in now {
+            match before.get(&what) {
+                Some(was) if *was != place => {
+                    moved.push(format!(
+                        "{what} was at {was} in another state, is at {place}"
+                    ));
+                }
+                Some(_) => {}
+                None => {
+                    before.insert(what, place);
+                }
+            }
+        }
+        self.add(state, size, text, moved);
+    }
+}
+
+/// Looks at one state at every size; walks over the lanes where they are shown.
+async fn look(phone: &Phone, found: &mut Findings, state: &str, walk: bool) -> Result<()> {
+    for size in SIZES {
+        for text in TEXTS {
+            phone.fit(size, text).await?;
+            let bad = phone.misfits().await?;
+            found.add(state, size, text, bad);
+            let places = phone.places().await?;
+            found.hold(state, size, text, places);
+            if walk {
+                let walked = phone.walk_lanes().await?;
+                found.add(state, size, text, walked.bad);
+                found.taps += walked.taps;
+                found.said += walked.said;
+            }
+            if text == 100 || size == (360, 740) {
+                phone
+                    .picture(&format!("{state}-{}x{}-{text}", size.0, size.1))
+                    .await?;
+            }
+        }
+    }
+    phone.fit(SMALL, 100).await
+}
+
+/// A game whose players have names, at its first batter.
+async fn begin(phone: &Phone, site: &Site) -> Result<Game> {
+    phone.open(&site.url()).await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    let lines = |card: &browser::CardInHand<'_>| {
+        let numbers = card.hitters.iter().chain(&card.reserves).zip(NAMES);
+        numbers
+            .map(|(number, name)| json!({ "number": number.to_string(), "name": name }))
+            .collect::<Vec<_>>()
+    };
+    let team = |card: &browser::CardInHand<'_>| json!({ "name": card.team, "lines": lines(card) });
+    let draft = json!({ "teams": [team(&TEAM), team(&TRAM_YARD)], "home": 1 });
+    phone
+        .evaluate(&format!(
+            "localStorage.setItem('chalkbook-draft', JSON.stringify({draft})), true"
+        ))
+        .await?;
+    phone.open(&format!("{}cards", site.url())).await?;
+    phone.tap("button", &is("Next card")).await?;
+    phone.tap("button", &is("Toss for home")).await?;
+    phone.tap("button", &is("Play ball")).await?;
+    phone
+        .see_in(&is("Record"), "button", &starts("Record"))
+        .await?;
+    fresh_game(&TEAM, &TRAM_YARD)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_moves_under_the_thumb() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("slots", SMALL).await?;
+    let first = begin(&phone, &site).await?;
+    let mut found = Findings::default();
+    let found_in = &mut found;
+    look(&phone, found_in, "first-batter", true).await?;
+
+    phone.reload().await?;
+    let single = Call::new(BatterFate::safe(Goal::First));
+    let (one, _) = phone.call(first, &single).await?;
+    let (two, _) = phone
+        .call(one, &Call::new(BatterFate::safe(Goal::Second)))
+        .await?;
+    look(&phone, found_in, "second-and-third", true).await?;
+    phone.reload().await?;
+    let stay = single
+        .clone()
+        .runner(Base::Third, RunnerFate::Holds)
+        .runner(Base::Second, RunnerFate::Holds);
+    let (loaded, _) = phone.call(two, &stay).await?;
+    look(&phone, found_in, "loaded", true).await?;
+
+    // The question of the third out: two more outs, then one home and one tagged.
+    phone.reload().await?;
+    let caught = Call::new(BatterFate::Caught);
+    let (loaded, _) = phone.call(loaded, &caught).await?;
+    let asked = loaded.due();
+    phone.enter(&loaded, &single).await?;
+    phone.tap_in(&with("on 2nd"), "button", &is("out")).await?;
+    look(&phone, found_in, "question", true).await?;
+    phone.reload().await?;
+
+    for sheet in [
+        asked.to_string(),
+        loaded.bases()[Base::First]
+            .map(|r| r.shirt.to_string())
+            .unwrap_or_default(),
+    ] {
+        phone.tap("button", &starts(format!("{sheet}, "))).await?;
+        phone.see("button", &is("as it is")).await?;
+        look(&phone, found_in, &format!("sheet-{sheet}"), false).await?;
+        phone.tap("button", &is("as it is")).await?;
+    }
+    phone.tap("button", &is("more")).await?;
+    look(&phone, found_in, "more", false).await?;
+    phone.tap("button", &is("who touched it")).await?;
+    look(&phone, found_in, "touched", false).await?;
+    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("stop the game")).await?;
+    phone.tap("button", &is("thunder or lightning")).await?;
+    phone.see("heading", &starts("Stopped")).await?;
+    look(&phone, found_in, "stopped", false).await?;
+    phone.tap("button", &is("undo last")).await?;
+    phone.shows(&loaded).await?;
+    let heard = "JSON.parse(localStorage.getItem('chalkbook-thunder') || '[]').length";
+    ensure!(
+        phone.evaluate(heard).await? == 0,
+        "a thunder stop that is taken back takes its clock with it"
+    );
+
+    let mut game = loaded;
+    while game.outs() > 0 {
+        phone.enter(&game, &caught).await?;
+        phone.record().await?;
+        game = match game.apply(&caught) {
+            Ok(played) => played.game,
+            Err(refused) => bail!("{}", refused.objection),
+        };
+        phone.shows(&game).await?;
+    }
+    phone.see("heading", &is("Change sides")).await?;
+    look(&phone, found_in, "change-of-sides", false).await?;
+    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("forfeit")).await?;
+    phone.tap("button", &is(TEAM.team)).await?;
+    look(&phone, found_in, "forfeit", false).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.see("link", &is("Final statement")).await?;
+    look(&phone, found_in, "over", false).await?;
+
+    phone.quiet().await?;
+    println!(
+        "{} touches, {} of them met by a refusal or a question",
+        found.taps, found.said
+    );
+    ensure!(found.taps > 500, "every button was to be touched");
+    ensure!(found.said > 20, "refusals and the question were to be seen");
+    ensure!(
+        found.bad.is_empty(),
+        "{} faults:\n{}",
+        found.bad.len(),
+        found.bad.join("\n")
+    );
+    Ok(())
+}
