@@ -383,7 +383,7 @@ fn of_signature() -> Result<Vec<Defect>, RecordError> {
         *last ^= 1;
     }
     let caught = b"\x82\x02\x80";
-    let altered = replaced(&items[2], caught, b"\x82\x01\x80");
+    let altered = replaced(&items[2], caught, b"\x82\x04\x80");
     let as_other = Forged {
         protected: Forged::by(&one).protected,
         ..Forged::by(&two)
@@ -398,7 +398,7 @@ fn of_signature() -> Result<Vec<Defect>, RecordError> {
     let opened_by_two = Forged::by(&two).entry(&log.chain().entries()[0].payload().to_bytes());
     Ok(vec![
         third("a-bit-of-the-signature", flipped, "bad-signature")?,
-        third("a-catch-made-an-out", altered, "bad-signature")?,
+        third("a-catch-made-no-hit", altered, "bad-signature")?,
         third("signed-with-a-foreign-key", foreign, "wrong-author")?,
         third(
             "foreign-key-under-the-authors-name",

@@ -1,13 +1,16 @@
 //! Whole signed games, the same on every run.
 
-use engine::game::{Hold, Notice, Warned};
+use engine::game::{Hold, Notice, Stoppage, Warned};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
     Considered, Correction, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning, Hash,
     HomeBy, LeftOpen, Mark, Migrated, Opening, RecordError, Role, Ruling, SecretKey, Setup,
     Verified,
 };
-use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
+use engine::play::{
+    Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
+    PutOut, Reach, RunnerFate, Scoring, TrailingOut,
+};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
 
@@ -285,6 +288,64 @@ pub fn of_length(game: u8, official: u8, entries: u64) -> Result<Writer, RecordE
     Ok(log)
 }
 
+/// Calls of every kind of fate, with a runner on first, each taken back; then a
+/// play that is played again.
+fn every_fate(log: &mut Writer) -> Result<(), RecordError> {
+    let on = Base::First;
+    let out = |at, how| RunnerFate::Out { at, how };
+    let further = |to, on| Some(Continuation::Base(FurtherBase { to, on }));
+    let then_out = |at| {
+        let how = PutOut::Tagged;
+        Some(Continuation::Out(TrailingOut { at, how }))
+    };
+    let safe = |at, on, then| BatterFate::Safe { at, on, then };
+    let to_second = |then| RunnerFate::To {
+        goal: Goal::Second,
+        on: Advance::Hit,
+        then,
+    };
+    let calls = [
+        Call {
+            hitter: Shirt::new(23),
+            ..Call::new(safe(
+                Goal::First,
+                Reach::Hit,
+                further(Goal::Second, Advance::Error),
+            ))
+        },
+        Call::new(safe(Goal::First, Reach::Award, None)),
+        Call {
+            scoring: Some(Scoring {
+                by: vec![
+                    Position::FirstBase,
+                    Position::Shortstop,
+                    Position::SecondBase,
+                ],
+                starred: Some(0b101),
+                ..Scoring::default()
+            }),
+            ..Call::new(BatterFate::OutBeforeFirst(BeforeFirst::Tagged))
+                .runner(on, to_second(then_out(Goal::Second)))
+        },
+        Call::new(safe(Goal::First, Reach::Choice, then_out(Goal::First)))
+            .runner(on, to_second(further(Goal::Home, Advance::Throw)))
+            .home_first(0),
+        Call::new(BatterFate::safe(Goal::Second))
+            .runner(on, out(Some(Goal::Second), PutOut::Missed)),
+        Call::new(BatterFate::NoHit).runner(on, out(None, PutOut::LeftEarly)),
+    ];
+    for mut call in calls {
+        if log.record.history().game().question(&call).is_none() {
+            call.home_first = None;
+        }
+        let target = log.play(call)?.payload().seq;
+        log.add(Body::Event(Event::Undo { target }))?;
+    }
+    let target = log.play(Call::new(BatterFate::NoHit))?.payload().seq;
+    log.add(Body::Event(Event::Replay { target }))?;
+    Ok(())
+}
+
 /// A log with every kind of body and notice.
 ///
 /// # Errors
@@ -317,6 +378,7 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
             then: None,
         })
     })?;
+    every_fate(&mut log)?;
     let (guest, home) = (Side::Guest, Side::Home);
     let text = "Throwing the helmet.".to_owned();
     log.notice(Notice::Warning {
@@ -346,6 +408,23 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
         who: shirt(27),
         by: None,
     })?;
+    let name = "Dana".to_owned();
+    log.notice(Notice::CoachEjection { side: home, name })?;
+    log.notice(Notice::Warning {
+        side: home,
+        to: Warned::Coach,
+        text: "Entered the court.".to_owned(),
+    })?;
+    let text = "A ball from the next court.".to_owned();
+    log.notice(Notice::NoPlay { text })?;
+    log.notice(Notice::Renumber {
+        side: home,
+        from: shirt(14),
+        to: shirt(41),
+    })?;
+    let player = Player::numbered(shirt(42));
+    let late = log.notice(Notice::Reserve { side: home, player });
+    late?;
     log.notice(Notice::Hold(Hold::Lightning))?;
     log.notice(Notice::Resume)?;
     log.notice(Notice::Defence {
@@ -410,6 +489,16 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     log.change_key(official + 100)?;
     let text = "The scoreboard cable lies across the third-base line.".to_owned();
     log.notice(Notice::Remark { text })?;
+    let text = "Rain on the third-base side.".to_owned();
+    let why = Stoppage::Weather;
+    log.notice(Notice::GameCalled { why, text })?;
+    log.sign_off()?;
+    log.notice(Notice::Resume)?;
+    let text = "No ball to play with.".to_owned();
+    let both = log.notice(Notice::ForfeitBoth { text })?;
+    log.sign_off()?;
+    let target = both.payload().seq;
+    log.add(Body::Event(Event::Undo { target }))?;
     let text = "Too few players after the injury.".to_owned();
     log.notice(Notice::Forfeit { side: home, text })?;
     let statement = log.sign_off()?.hash();
