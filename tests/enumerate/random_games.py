@@ -9,10 +9,11 @@ the engine or of the model, and both were written from the same texts.
 
 Left out, because the texts leave them open: which of two put out in one play
 was the last one; a question of runs on an illegal hit with a second out; what
-is shown of outs, bases and the batter due once a game is over; notices after
+is shown of outs, bases and the batter due once a game is over; most notices after
 the end; a batter due who is on base after plays were skipped as conflicts.
 """
 import argparse
+import copy
 import os
 import random
 
@@ -24,6 +25,7 @@ LIVE = ("inning", "outs", "score", "bases", "due", "over", "winner", "left",
 ENDED = ("inning", "score", "over", "winner", "left", "hits", "errors", "proof",
          "conflicts")
 FORFEITED = ("score", "over", "winner")
+SUSPENDED = ("inning", "score", "over", "winner", "left", "hits", "errors", "conflicts")
 RUN_AHEAD = ("15@3 10@4", "5@2 3@3", "none", "7@1", "12@2 8@4", "1@1")
 
 
@@ -55,6 +57,13 @@ class Writer:
             "time-outs": rng.choice(("unlimited", "1 a-game", "2 a-game", "1 an-inning", "0 a-game")),
             "forfeit-score": str(rng.choice((1, 5, 7, 9))),
             "gender-minimum": rng.choice(("1", "2")),
+            "left-early": rng.choice(("dead", "live")),
+            "called-game": str(rng.choice((1, 2, 3))),
+            "ties": rng.choice(("played-on", "allowed")),
+            "run-ahead-when": rng.choice(("complete", "guests-done", "at-once")),
+            "forfeit-larger": rng.choice(("fixed", "larger-stands")),
+            "awards": rng.choice(("umpire", "1", "2")),
+            "out-of-turn": rng.choice(("due-out", "corrected")),
         }
         for name, value in some.items():
             if rng.random() < 0.2:
@@ -97,8 +106,8 @@ class Writer:
 
     def expect(self, everything=False):
         seen = self.record.seen()
-        keys = LIVE if seen["over"] == "no" else (
-            FORFEITED if seen["over"] == "forfeit" else ENDED)
+        keys = {"no": LIVE, "forfeit": FORFEITED, "suspended": SUSPENDED}.get(
+            seen["over"], ENDED)
         if not everything:
             keys = sorted(self.rng.sample(keys, self.rng.randint(1, len(keys))),
                           key=keys.index)
@@ -109,26 +118,38 @@ class Writer:
         rng = self.rng
         if rng.random() < self.skill:
             n = rng.choice((1, 1, 1, 1, 2, 2, 3, 4))
-            kind = rng.choice(("", "", "", " hit", " error", " choice"))
-            if rng.random() < 0.1:
-                how = rng.choice(("", " tagged", " tagged", " passed", " collision", " interference"))
-                return f"safe {n}{kind} then out {rng.randint(1, 4)}{how}"
+            kind = rng.choice(("", "", "", " hit", " error", " choice", " award"))
+            r = rng.random()
+            if r < 0.12:
+                how = rng.choice(("", " tagged", " tagged", " passed", " collision",
+                                  " interference", " shared", " missed", " forced"))
+                return f"safe {n}{kind} then out {rng.randint(n, 4)}{how}"
+            if r < 0.25:
+                why = rng.choice(("", " error", " error", " throw", " award", " hit"))
+                return f"safe {n}{kind} then to {rng.randint(1, 4)}{why}"
             return f"safe {n}{kind}"
         if rng.random() < 0.25:
             return "illegal " + rng.choice(model.ILLEGAL)
-        return rng.choice(("out", "out", "caught"))
+        if rng.random() < 0.12:
+            return "no-hit"
+        return rng.choice(("out", "out", "caught", "out " + rng.choice(model.BEFORE_FIRST)))
 
     def runner(self, base, batter):
         rng, r = self.rng, self.rng.random()
         if r < 0.15:
             return "holds"
         ahead = rng.randint(base + 1, 4) if rng.random() < 0.95 else rng.randint(1, 4)
-        if batter.startswith("illegal") and rng.random() < 0.8:
+        if batter.startswith(("illegal", "no-hit")) and rng.random() < 0.8:
             return rng.choice(("holds", f"to {ahead} award", "out left-early"))
         if r < 0.6:
             return f"to {ahead}" + rng.choice(("", "", " hit", " throw", " error", " award"))
         if r < 0.68:
-            return f"to {ahead} then out at {rng.randint(1, 4)} tagged"
+            how = rng.choice(("tagged", "tagged", "passed", "shared", "missed", "collision"))
+            return f"to {ahead} then out at {rng.randint(1, 4)} {how}"
+        if r < 0.76:
+            why = rng.choice(("", " hit", " award"))
+            on = rng.choice(("", " error", " throw", " award", " hit"))
+            return f"to {ahead}{why} then to {rng.randint(1, 4)}{on}"
         how = rng.choice(("forced", "forced", "tagged", "tagged") + model.RUNNER_OUT)
         if batter == "caught" and rng.random() < 0.4:
             how = "not-back"
@@ -154,7 +175,7 @@ class Writer:
                 call = model.read_play(text)
             except Unreadable:
                 continue
-            if call["batter"][0] == "illegal" and len(call["fates"]) and any(
+            if call["batter"][0] in ("illegal", "no-hit") and len(call["fates"]) and any(
                     f[0] == "out" for f in call["fates"].values()) and any(
                     f[0] == "to" for f in call["fates"].values()):
                 continue
@@ -163,7 +184,7 @@ class Writer:
     def answered(self, outs, bases, text):
         """The same call with an answer where one is due, and whether it was."""
         try:
-            model.judge(outs, bases, model.read_play(text))
+            model.judge(outs, bases, model.read_play(text), self.rules)
             return text, False
         except Refused as why:
             if str(why) != "unanswered":
@@ -171,7 +192,8 @@ class Writer:
         most = 0
         for n in (1, 2, 3):
             try:
-                model.judge(outs, bases, model.read_play(f"{text} ; {n} runs count"))
+                model.judge(outs, bases, model.read_play(f"{text} ; {n} runs count"),
+                            self.rules)
                 most = n
             except Refused:
                 break
@@ -187,7 +209,7 @@ class Writer:
             text = self.call(game.outs, game.bases)
             full, asked = self.answered(game.outs, game.bases, text)
             try:
-                model.judge(game.outs, game.bases, model.read_play(full))
+                model.judge(game.outs, game.bases, model.read_play(full), self.rules)
                 legal = True
             except Refused:
                 legal = False
@@ -195,12 +217,17 @@ class Writer:
                 self.put(text)
             if not legal and rng.random() < 0.75:
                 continue
-            if legal and full.startswith("illegal") and rng.random() < 0.05:
+            if legal and full.startswith(("illegal", "no-hit")) and rng.random() < 0.05:
                 self.put(full + " error " + rng.choice(model.POSITIONS))
             elif legal and rng.random() < 0.1:
-                full += " by " + " ".join(rng.choices(model.POSITIONS, k=rng.randint(1, 3)))
-                if rng.random() < 0.5:
+                star = rng.choice(("", "", "*"))
+                full += " by " + " ".join(p + rng.choice(("", star)) for p in rng.choices(
+                    model.POSITIONS, k=rng.randint(1, 3)))
+                if rng.random() < 0.5 and not full.startswith(("illegal", "no-hit")):
                     full += " error " + rng.choice(model.POSITIONS)
+            if rng.random() < 0.02:
+                hitter = rng.choice(game.card[game.side].order)
+                self.put(f"batter {hitter}")
             done = self.put(full)
             if rng.random() < 0.5 or not done:
                 self.expect()
@@ -214,7 +241,8 @@ class Writer:
         side = rng.randrange(2)
         name, card = SIDES[side], game.card[side]
         kind = rng.choices(("timeout", "warn", "protest", "hold", "sub", "eject", "injury",
-                            "runner", "forfeit"), (4, 1, 1, 2, 8, 2, 2, 1, 0.1))[0]
+                            "runner", "forfeit", "no-play", "end", "coach", "card"),
+                           (4, 1, 1, 2, 8, 2, 2, 1, 0.1, 1, 0.3, 1, 1))[0]
         half = (game.inning, game.side)
         if kind in ("sub", "eject", "injury") and self.courtesy_half == half:
             return
@@ -225,8 +253,21 @@ class Writer:
             if rng.random() < 0.5:
                 self.put("timeout " + name)
             self.put("resume")
-        elif kind in ("timeout", "forfeit"):
+        elif kind == "forfeit":
+            self.put("forfeit " + rng.choice((name, name, "both")))
+        elif kind == "timeout":
             self.put(f"{kind} {name}")
+        elif kind == "no-play":
+            self.put("no-play a ball rolled in")
+        elif kind == "coach":
+            self.put(rng.choice(("eject", "warn")) + f" {name} coach Dana")
+        elif kind == "end":
+            self.put("end " + rng.choice(model.STOPPAGES))
+            if game.over == "suspended" and rng.random() < 0.8:
+                self.expect()
+                self.put("resume")
+        elif kind == "card":
+            self.correct_card(name, card)
         elif kind in ("warn", "protest"):
             self.put(f"{kind} {name} " + (f"{card.order[0]} " if kind == "warn" else "")
                      + "said so")
@@ -237,6 +278,19 @@ class Writer:
             self.change(kind, name, card)
         if rng.random() < 0.5:
             self.expect()
+
+    def correct_card(self, name, card):
+        rng = self.rng
+        free = [n for n in range(100) if n not in card.gender]
+        known = rng.choice(sorted(card.gender) + [rng.choice(free)])
+        if known in self.courtesy:
+            return
+        if rng.random() < 0.5:
+            to = rng.choice(free if rng.random() < 0.8 else sorted(card.gender))
+            self.put(f"card {name} {known} is {to}")
+        else:
+            n = rng.choice(free if rng.random() < 0.8 else sorted(card.gender))
+            self.put(f"card {name} add {n_mark(rng, n, self.rules.gender)}")
 
     def change(self, kind, name, card):
         rng = self.rng
@@ -262,11 +316,13 @@ class Writer:
 
     def runner_third(self):
         rng, game = self.rng, self.record.game
+        base = next(b for b, n in game.bases.items() if n == game.due())
+        name = {1: "first", 2: "second", 3: "third"}[base]
         card = game.card[game.side]
         if rng.random() < 0.5:
             self.put(rng.choice(("out", "safe 1", "caught")))
         if rng.random() < 0.3:
-            self.put(f"runner third by {game.due()}")
+            self.put(f"runner {name} by {game.due()}")
         can = game.may_run()
         everyone = set(card.order + card.reserves + card.starters)
         if not game.last_out_sure:
@@ -277,9 +333,9 @@ class Writer:
             self.put("undo")
             return
         if everyone - can and rng.random() < 0.3:
-            self.put(f"runner third by {rng.choice(sorted(everyone - can))}")
+            self.put(f"runner {name} by {rng.choice(sorted(everyone - can))}")
         by = rng.choice(sorted(can))
-        self.put(f"runner third by {by}")
+        self.put(f"runner {name} by {by}")
         if by not in card.order and rng.random() < 0.3:
             # Hurt or sent off at once: somebody else must run.
             self.put(rng.choice(("injury", "eject")) + f" {SIDES[game.side]} {by}")
@@ -293,21 +349,22 @@ class Writer:
     def correct(self):
         """An undo or an amendment."""
         rng, record = self.rng, self.record
-        plays = sum(e[0] == "play" for e in record.entries)
+        plays = len(record.plays())
         if not self.amending or not plays or rng.random() < 0.5:
             self.put("undo")
         else:
             n = rng.randint(max(1, plays - 6), plays)
             text = self.call(1, rng.sample((1, 2, 3), rng.randint(0, 3)))
-            if not self.amendment_is_plain(f"amend {n}: {text}"):
+            line = f"amend {n}: {text}" if rng.random() < 0.9 else f"replay {n}"
+            if not self.amendment_is_plain(line):
                 return
-            self.put(f"amend {n}: {text}")
+            self.put(line)
         self.expect()
 
     def amendment_is_plain(self, line):
         """Whether no batter due is met on base while plays are skipped."""
         trial = Record(self.record.start)
-        trial.entries = list(self.record.entries)
+        trial.entries = copy.deepcopy(self.record.entries)
         odd = []
         play = Game.play
 
@@ -318,8 +375,7 @@ class Writer:
         Game.play = watched
         try:
             trial.do(line)
-            on = trial.game.bases.values()
-            if trial.game.due() in on or trial.game.stuck():
+            if trial.game.stuck():
                 odd.append(line)
         except Refused:
             pass
@@ -336,6 +392,9 @@ class Writer:
             game = self.record.game
             if game.over != "no":
                 self.expect(everything=True)
+                if rng.random() < 0.1:
+                    side = rng.randrange(2)
+                    self.put(f"eject {SIDES[side]} {rng.choice(game.card[side].order)}")
                 self.put(rng.choice(("out", "safe 1", "caught")))
                 if rng.random() < 0.85:
                     break
@@ -347,9 +406,6 @@ class Writer:
                 continue
             if game.stuck():
                 self.runner_third()
-                continue
-            if game.due() in game.bases.values():
-                self.put("undo")
                 continue
             if rng.random() < 0.06:
                 self.notice()

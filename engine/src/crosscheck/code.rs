@@ -178,6 +178,9 @@ fn seal(facts: &mut Vec<u8>, change: &Change, game: &crate::game::Game, changes:
         Change::Sides => 1,
         Change::Over(Ending::Forfeit { by: Side::Guest }) => 2,
         Change::Over(Ending::Forfeit { by: Side::Home }) => 3,
+        Change::Over(Ending::ForfeitBoth) => 5,
+        Change::Over(Ending::Called(_)) => 6,
+        Change::Over(Ending::Suspended(_)) => 7,
         Change::Over(_) => 4,
     });
     let mut changes: Vec<&Vec<u8>> = changes.iter().collect();

@@ -10,7 +10,7 @@ use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
 use crate::play::{Call, Turn, half_inning, ordinal};
-use crate::team::{Shirt, Side};
+use crate::team::{Player, Shirt, Side};
 
 /// One play of a record, as a difference shows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -308,6 +308,11 @@ fn matters(notice: &Notice) -> bool {
             | Notice::Injury { .. }
             | Notice::StandIn { .. }
             | Notice::Forfeit { .. }
+            | Notice::ForfeitBoth { .. }
+            | Notice::GameCalled { .. }
+            | Notice::CoachEjection { .. }
+            | Notice::Renumber { .. }
+            | Notice::Reserve { .. }
     )
 }
 
@@ -325,6 +330,21 @@ pub(super) fn bare(notice: &Notice) -> Notice {
         Notice::Forfeit { side, .. } => Notice::Forfeit {
             side: *side,
             text: String::new(),
+        },
+        Notice::ForfeitBoth { .. } => Notice::ForfeitBoth {
+            text: String::new(),
+        },
+        Notice::GameCalled { why, .. } => Notice::GameCalled {
+            why: *why,
+            text: String::new(),
+        },
+        Notice::CoachEjection { side, .. } => Notice::CoachEjection {
+            side: *side,
+            name: String::new(),
+        },
+        Notice::Reserve { side, player } => Notice::Reserve {
+            side: *side,
+            player: Player::numbered(player.shirt),
         },
         other => other.clone(),
     }
@@ -383,9 +403,19 @@ fn leaves(notice: &Notice) -> Option<(Side, Shirt)> {
 
 /// Whether two notices at the same time are one that was told differently.
 fn one_matter(a: &Notice, b: &Notice) -> bool {
-    use Notice::{Forfeit, StandIn};
+    use Notice::{Forfeit, ForfeitBoth, GameCalled, Renumber, StandIn};
+    let ends = |n: &Notice| matches!(n, Forfeit { .. } | ForfeitBoth { .. } | GameCalled { .. });
     match (a, b) {
-        (StandIn { .. }, StandIn { .. }) | (Forfeit { .. }, Forfeit { .. }) => true,
+        (StandIn { .. }, StandIn { .. }) => true,
+        (
+            Renumber { side, from, .. },
+            Renumber {
+                side: other,
+                from: number,
+                ..
+            },
+        ) => (side, from) == (other, number),
+        _ if ends(a) && ends(b) => true,
         _ => leaves(a).is_some_and(|who| Some(who) == leaves(b)),
     }
 }
