@@ -18,6 +18,11 @@ pub fn day(ms: u64) -> String {
     local(ms).map_or_else(String::new, |t| t.format("%A %-d %B %Y").to_string())
 }
 
+/// The day of a claimed time as a charter writes it, `2026-06-06`.
+pub fn date(ms: u64) -> String {
+    local(ms).map_or_else(String::new, |t| t.format("%Y-%m-%d").to_string())
+}
+
 /// Whether two claimed times fall on one day here.
 pub fn same_day(a: u64, b: u64) -> bool {
     local(a).map(|t| t.date_naive()) == local(b).map(|t| t.date_naive())

@@ -84,7 +84,8 @@ impl Phone {
 }
 
 /// The house's own measures, beyond the standard's: targets at least 48 pixels high and wide (one
-/// side may be less for a link in a sentence), no text under 14 pixels, nothing wider than the screen.
+/// side may be less for a link in a sentence), no text under 14 pixels or over its box, nothing wider
+/// than the screen.
 const MEASURE: &str = "(() => { const bad = []; \
     const seen = e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }) && \
         e.getBoundingClientRect().width > 1; \
@@ -99,6 +100,10 @@ const MEASURE: &str = "(() => { const bad = []; \
         if (!walk.currentNode.data.trim() || !seen(e) || e.closest('noscript, script, style, svg')) continue; \
         const size = parseFloat(getComputedStyle(e).fontSize); \
         if (size < 13.99) bad.push('\"' + walk.currentNode.data.trim().slice(0, 30) + '\" is set in ' + size + ' pixels'); } \
+    for (const e of document.querySelectorAll('button, a, summary, th, td, label, legend, h1, h2, h3, .tag, .word')) { \
+        if (!seen(e) || ['inline', 'contents'].includes(getComputedStyle(e).display)) continue; \
+        if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) \
+            bad.push('\"' + name(e) + '\" is ' + (e.scrollWidth - e.clientWidth) + ' pixels wider than its box'); } \
     const wide = document.documentElement.scrollWidth - innerWidth; \
     if (wide > 1) bad.push('the page is ' + wide + ' pixels wider than the screen'); \
     return [...new Set(bad)].join('; '); })()";

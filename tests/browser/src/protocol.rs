@@ -118,6 +118,20 @@ impl Phone {
         Ok(())
     }
 
+    /// The phone's own few colours in place of the page's, as people choose who see little.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn force_colours(&self) -> Result<()> {
+        let features = json!([{ "name": "forced-colors", "value": "active" }]);
+        self.protocol(
+            "Emulation.setEmulatedMedia",
+            json!({ "features": features }),
+        )
+        .await?;
+        Ok(())
+    }
+
     /// What the page has complained about since the last question: script errors, blocked or failed
     /// loads, violations of the content policy. That a collector was not reached is no complaint: the
     /// app tries again for as long as there is no signal.

@@ -22,7 +22,7 @@ async fn the_app_and_its_collector_work_below_a_path() -> Result<()> {
     let mut phone = Phone::new("below-a-path", SMALL).await?;
     phone.open(&top).await?;
     phone.offline_ready().await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     // Not one request went above the folder, and the installed app begins in it.
     let above = format!(
         "performance.getEntriesByType('resource').map(e => e.name).filter(n => !n.startsWith('{top}')).join()"
@@ -79,7 +79,7 @@ async fn the_app_and_its_collector_work_below_a_path() -> Result<()> {
     phone.shows(&game).await?;
     phone.picture("offline").await?;
     phone.open(&format!("{top}any/screen/of/it")).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.see("link", &starts("Quay Street")).await?;
     Ok(())
 }

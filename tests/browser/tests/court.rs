@@ -421,7 +421,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     judged(&phone, "heat").await?;
     phone.fill("textbox", &is("WBGT reading"), "hot").await?;
     phone.read("This is no WBGT reading").await?;
-    phone.tap("button", &is("read")).await?;
+    phone.tap("button", &is("advice")).await?;
     judged(&phone, "reading").await?;
 
     phone.open(&format!("{}new", site.url())).await?;

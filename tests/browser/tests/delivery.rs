@@ -118,7 +118,7 @@ async fn phone_at(coast: &Coast, name: &str, size: browser::Size) -> Result<Phon
     let phone = Phone::new(name, size).await?;
     phone.open(&coast.url()).await?;
     phone.offline_ready().await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     Ok(phone)
 }
 

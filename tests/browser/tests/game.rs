@@ -26,7 +26,7 @@ async fn phone_without_signal(name: &str) -> Result<(Site, Phone)> {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_whole_game_without_a_signal() -> Result<()> {
     let (_site, phone) = phone_without_signal("whole-game").await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.picture("games-empty").await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     phone.picture("first-batter").await?;

@@ -249,7 +249,7 @@ async fn a_module_that_stops_says_so() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("stopped", SMALL).await?;
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     // An ordinary fault of a promise is none.
     phone
         .evaluate("Promise.reject(new Error('ordinary')), true")

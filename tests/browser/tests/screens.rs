@@ -35,7 +35,7 @@ async fn look(phone: &Phone, screen: &str, wrong: &mut Vec<String>) -> Result<()
 /// The walk through every screen, with the demo day on the phone.
 async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()> {
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     look(phone, "games-none", wrong).await?;
     phone.tap("button", &starts("Show a demo day")).await?;
     phone.see("button", &starts("Remove the demo day")).await?;
@@ -45,7 +45,7 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.see("heading", &is("Settings")).await?;
     look(phone, "settings", wrong).await?;
     phone.tap("link", &is("back")).await?;
-    phone.tap("link", &starts("Before you play")).await?;
+    phone.tap("link", &is("Care list")).await?;
     phone.see("link", &is("back")).await?;
     look(phone, "care", wrong).await?;
     phone.tap("link", &is("back")).await?;
@@ -98,6 +98,20 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.touch(&over).await?;
     phone.see("link", &is("back")).await?;
     look(phone, "statement", wrong).await?;
+    phone.prints_on("statement", 2).await?;
+    for (screen, way) in [
+        ("events", "events"),
+        ("charter", "charter"),
+        ("court", "court"),
+        ("delivery", "delivery"),
+        ("desk", "desk"),
+        ("take", "take"),
+        ("card-of-mine", "show?what=card"),
+    ] {
+        phone.open(&format!("{}{way}", site.url())).await?;
+        phone.see("link", &is("back")).await?;
+        look(phone, screen, wrong).await?;
+    }
     phone.open(&format!("{}sheet", site.url())).await?;
     phone.see("link", &is("back")).await?;
     look(phone, "component-sheet", wrong).await?;
@@ -107,10 +121,13 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.quiet().await
 }
 
-async fn walk_all(name: &str, size: browser::Size, dark: bool) -> Result<()> {
+async fn walk_all(name: &str, size: browser::Size, colours: Option<bool>) -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new(name, size).await?;
-    phone.prefer(dark).await?;
+    match colours {
+        Some(dark) => phone.prefer(dark).await?,
+        None => phone.force_colours().await?,
+    }
     let mut wrong = Vec::new();
     walk(&phone, &site, &mut wrong).await?;
     if wrong.is_empty() {
@@ -122,20 +139,25 @@ async fn walk_all(name: &str, size: browser::Size, dark: bool) -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn every_screen_at_noon() -> Result<()> {
-    walk_all("screens-noon", SMALL, false).await
+    walk_all("screens-noon", SMALL, Some(false)).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn every_screen_at_night() -> Result<()> {
-    walk_all("screens-night", TALL, true).await
+    walk_all("screens-night", TALL, Some(true)).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn every_screen_on_a_desktop() -> Result<()> {
-    walk_all("screens-desktop", WIDE, false).await
+    walk_all("screens-desktop", WIDE, Some(false)).await
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn every_screen_on_its_side() -> Result<()> {
-    walk_all("screens-landscape", (740, 360), true).await
+    walk_all("screens-landscape", (740, 360), Some(true)).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_screen_on_the_narrowest_phone_in_forced_colours() -> Result<()> {
+    walk_all("screens-narrow", (320, 568), None).await
 }

@@ -279,7 +279,7 @@ async fn undone_and_left_at_once_the_app_lives() -> Result<()> {
              by('button', 'undo last').click(); by('a', 'leave the game').click(); return true; })()",
         )
         .await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     pause(500).await;
     phone.quiet().await?;
     phone.see("link", &starts(QUAY_STREET.team)).await?;
@@ -389,7 +389,7 @@ async fn a_game_left_before_it_was_read_is_not_shown_for_another() -> Result<()>
         ))
         .await?;
     pause(1500).await;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     let held = phone
         .evaluate(
             "navigator.locks.query().then(all => all.held.filter(l => l.name.startsWith('chalkbook-game')).length)",
@@ -500,7 +500,7 @@ async fn the_screen_may_sleep_when_the_game_was_left() -> Result<()> {
         .evaluate("document.dispatchEvent(new Event('visibilitychange', { bubbles: true })), true")
         .await?;
     phone.tap("link", &is("leave the game")).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     pause(900).await;
     ensure!(
         phone.evaluate("window.asked").await? == 3,

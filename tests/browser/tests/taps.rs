@@ -102,7 +102,7 @@ async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
     phone.open(&site.url()).await?;
     phone.offline_ready().await?;
     site.stop();
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.tap("button", &starts("Show a demo day")).await?;
     phone.see("button", &starts("Remove the demo day")).await?;
     // The games come one by one: the day is whole when no more come.

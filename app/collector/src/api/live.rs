@@ -9,7 +9,8 @@ use axum::Extension;
 use axum::extract::{Path, State};
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
-use engine::report::publish::game_json;
+use engine::report::GameReport;
+use engine::report::publish::json::Game;
 use futures_util::{Stream, stream};
 use tokio::sync::broadcast::error::RecvError;
 
@@ -64,7 +65,7 @@ pub async fn live(
             let view = app.view(event).await.ok()?;
             if let Some(game) = view.games.get(at) {
                 *first = Some(at + 1);
-                return Some((Ok(told(&game_json(game))), state));
+                return Some((Ok(told(game)), state));
             }
             *first = None;
         }
@@ -80,7 +81,7 @@ pub async fn live(
                 Ok(change) if change.event == event => {
                     let view = app.view(event).await.ok()?;
                     if let Some(game) = view.game(change.game) {
-                        break told(&game_json(game));
+                        break told(game);
                     }
                 }
                 Ok(_) => {}
@@ -94,6 +95,10 @@ pub async fn live(
     Ok(Sse::new(stream).keep_alive(KeepAlive::new().interval(Duration::from_secs(15))))
 }
 
-fn told(game: &serde_json::Value) -> Event {
-    Event::default().event("game").data(game.to_string())
+fn told(report: &GameReport) -> Event {
+    let data = serde_json::to_string(&Game::from(report));
+    // Never refused: no map with other keys than texts is in it.
+    Event::default()
+        .event("game")
+        .data(data.unwrap_or_default())
 }

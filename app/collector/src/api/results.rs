@@ -4,8 +4,8 @@ use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use engine::log::GameId;
-use engine::report::publish::whole_game_json;
-use serde_json::Value;
+use engine::report::publish::json::WholeGame;
+use serde::Serialize;
 
 use super::{App, Refused, json};
 use crate::event::EventId;
@@ -19,15 +19,18 @@ fn with_type(kind: &'static str, body: String) -> Response {
     (headers, body).into_response()
 }
 
-fn as_json(value: &Value) -> Response {
-    with_type("application/json", value.to_string())
+fn as_json(value: &impl Serialize) -> Result<Response, Refused> {
+    let body = serde_json::to_string(value).map_err(|_| Refused::Failed)?;
+    Ok(with_type("application/json", body))
 }
 
 /// `GET`: the events served here.
-pub async fn events(State(app): State<App>) -> Response {
+pub async fn events(State(app): State<App>) -> Result<Response, Refused> {
     let events = app.events();
-    let list: Vec<Value> = events.ids().map(|id| json::event(&events, id)).collect();
-    as_json(&serde_json::json!({ "events": list }))
+    let list = events.ids().map(|id| json::Event::new(&events, id));
+    as_json(&json::Events {
+        events: list.collect(),
+    })
 }
 
 /// `GET`: a game in full.
@@ -36,7 +39,7 @@ pub async fn game(State(app): State<App>, Path(game): Path<String>) -> Result<Re
     let event = app.event_of(game).ok_or(Refused::NotFound)?;
     let view = app.view(event).await?;
     let report = view.game(game).ok_or(Refused::NotFound)?;
-    Ok(as_json(&whole_game_json(view.charter(), report)))
+    as_json(&WholeGame::new(view.charter(), report))
 }
 
 /// `GET`: one file of an event's results.
@@ -47,7 +50,7 @@ pub async fn file(
     let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
     let view = app.view(event).await?;
     if file == "event.json" {
-        return Ok(as_json(&json::event(&app.events(), event)));
+        return as_json(&json::Event::new(&app.events(), event));
     }
     let found = view.published(|p| p.file(&file));
     let found = found.ok_or(Refused::NotFound)?;

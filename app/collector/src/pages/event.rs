@@ -68,7 +68,7 @@ fn boards(view: &View) -> Option<Markup> {
         .games
         .iter()
         .map(|g| &**g)
-        .filter(|g| g.is_going_on() && !g.practice)
+        .filter(|g| words::is_being_played(g) && !g.practice)
         .collect();
     (!live.is_empty()).then(|| {
         html! {

@@ -27,7 +27,7 @@ struct Row {
 impl Row {
     fn markup(&self, view: &View) -> Markup {
         let content = html! {
-            span.meta { (self.meta) }
+            @if !self.meta.is_empty() { span.meta { (self.meta) } }
             (score::lines(&self.sides))
             @if let Some(note) = &self.note {
                 span.note.odd[self.odd] { (note) }

@@ -22,6 +22,9 @@ where
     });
 }
 
+/// The app's name.
+pub const NAME: &str = "Chalkbook";
+
 /// Title, way back, content, and buttons that stay under the thumb.
 #[component]
 pub fn Page(
@@ -47,7 +50,10 @@ pub fn Page(
 ) -> impl IntoView {
     Effect::new(move |_| {
         if let Some(document) = crate::js::window().and_then(|w| w.document()) {
-            document.set_title(&format!("{} · Chalkbook", title.get()));
+            document.set_title(&match title.get() {
+                title if title == NAME => title,
+                title => format!("{title} · {NAME}"),
+            });
         }
     });
     let heading = NodeRef::<H1>::new();

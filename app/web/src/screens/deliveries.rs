@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use crate::chalk::{Shown, chalk};
 use crate::clock;
 use crate::delivery::{Delivery, FromDesk, Held, Place, Post, Standing, delivery, held, posts};
-use crate::parts::{CollectorAddress, Message, Page, Tone};
+use crate::parts::{CollectorAddress, Icon, Message, Page, Sign, Tone};
 
 /// A game with records that are to be delivered.
 #[derive(Clone, PartialEq)]
@@ -70,19 +70,21 @@ const fn class(standing: Standing) -> &'static str {
 #[component]
 pub fn DeliveryLink() -> impl IntoView {
     let (chalk, from_desk, posts) = (chalk(), posts().from_desk, posts().at);
-    let under = move || {
+    let state = move || {
         let all = chalk.games.with(|g| from_desk.with(|d| games(g, d)));
         posts.with(|posts| match sum(&all, posts) {
-            Sum::Nothing => "Gets the records to the organiser when there is a signal.".to_string(),
-            sum => sum.to_string(),
+            Sum::Nothing => "",
+            Sum::OnlyHere(_) => "only here",
+            Sum::Done(_) => "all there",
+            Sum::Part { refused: 1.., .. } => "refused",
+            Sum::Part { .. } => "waits",
         })
     };
     view! {
-        <A href="/delivery" attr:class="btn wide start">
-            <span class="words">
-                "Delivery"
-                <span class="under">{under}</span>
-            </span>
+        <A href="/delivery" attr:class="btn tool">
+            <Icon sign=Sign::Delivery/>
+            <span>"Delivery"</span>
+            <span class="under">{state}</span>
         </A>
     }
 }

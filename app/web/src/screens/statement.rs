@@ -216,6 +216,7 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
     view! {
         <section class="section" aria-label=team>
             <h2>{title}</h2>
+            <div class="beside">
             <table class="grid tight">
                 <caption>"Batting"</caption>
                 <thead><tr>
@@ -236,6 +237,7 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
                 <tbody>{fielding}</tbody>
                 <tfoot>{fields(all())}</tfoot>
             </table>
+            </div>
             {unsaid.map(|unsaid| view! { <p class="small soft">{unsaid}</p> })}
         </section>
     }
@@ -265,7 +267,7 @@ fn proof(book: &Book) -> impl IntoView + use<> {
         <section class="section" aria-label="Proof">
             <h2>"Proof"</h2>
             <p class="small soft">"Everyone who came to bat scored, was left on base, or was put out."</p>
-            {rows.collect_view()}
+            <div class="beside stack-tight">{rows.collect_view()}</div>
         </section>
     }
 }

@@ -173,7 +173,7 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
     a.tap("link", &is("Show this game to a second phone"))
         .await?;
     let text = shown_text(&a).await?;
-    b.tap("link", &starts("Take from another phone")).await?;
+    b.tap("link", &is("Second phone")).await?;
     paste(&b, &text).await?;
     b.read("Without a charter.").await?;
     b.tap("button", &is("Keep my own record")).await?;
@@ -198,7 +198,7 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
     let mut bad = good.clone();
     bad[fourth_ends - 1] ^= 1;
     a.open(&site.url()).await?;
-    a.see("heading", &is("Games on this phone")).await?;
+    a.see("heading", &is("Chalkbook")).await?;
     drop_file(&a, "record.log", &bad).await?;
     a.read("Part of this record is damaged. Entry 4 of the file:")
         .await?;
@@ -273,7 +273,7 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
 /// second, equally signed branch of its log.
 async fn branch(phone: &Phone, site: &Site) -> Result<()> {
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     let own = LogFile::read(&fs::read(folder().join("short.log"))?);
     let author = own.chains[0].author().fingerprint().to_string();
     let gone = phone

@@ -22,7 +22,7 @@ async fn phone(name: &str, size: browser::Size, dark: bool, site: &Site) -> Resu
     let phone = Phone::new(name, size).await?;
     phone.prefer(dark).await?;
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     Ok(phone)
 }
 
@@ -43,7 +43,7 @@ async fn named(phone: &Phone, name: &str) -> Result<()> {
     phone.fill("textbox", &starts("Your name"), name).await?;
     phone.press("Tab").await?;
     phone.tap("link", &is("back")).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     Ok(())
 }
 

@@ -75,7 +75,7 @@ async fn games_kept_in_the_first_layout_are_all_there_in_the_present_one() -> Re
     ensure!(written == true, "{written}");
 
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     for record in &records {
         let game = record.history().game();
         let team = |side: Side| game.fixture().lineups[side].team().to_owned();

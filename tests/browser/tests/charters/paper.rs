@@ -93,9 +93,7 @@ pub async fn paste(to: &Phone, text: &str) -> Result<()> {
 /// Takes a charter that is new on the phone from its lines, as its holder does who has heard the words
 /// of the organiser's key.
 pub async fn take_charter(phone: &Phone, charter: &[u8]) -> Result<()> {
-    phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
+    phone.tap("link", &is("Second phone")).await?;
     paste(phone, &text_of(Kind::Charter, charter)?).await?;
     phone.tap("button", &starts("The words are the same")).await
 }

@@ -12,9 +12,7 @@ async fn the_pad_works_on_after_the_last_of_the_roster() -> Result<()> {
     let phone = Phone::new("charter-roster", SMALL).await?;
     phone.open(&site.url()).await?;
     let signed = sign(7, charter(7, &[]))?;
-    phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
+    phone.tap("link", &is("Second phone")).await?;
     paste(&phone, &text_of(Kind::Charter, signed.bytes())?).await?;
     phone
         .tap("button", &starts("The words are the same"))

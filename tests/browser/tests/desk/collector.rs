@@ -296,7 +296,7 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
     // What was said is not said again.
     phone.tap("link", &is("games")).await?;
     phone.read("1 of 16 games are in").await?;
-    phone.tap("link", &is("take in")).await?;
+    phone.tap("link", &is("collect")).await?;
     phone.see("heading", &is("What came")).await?;
     ensure!(!phone.text().await?.contains("1 file is kept."));
 

@@ -71,7 +71,7 @@ async fn a_day_from_files_alone() -> Result<()> {
         .protocol("Browser.setDownloadBehavior", params)
         .await?;
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.offline_ready().await?;
     // From here on there is no network at all.
     site.stop();
@@ -124,7 +124,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     }
     evidence(&phone, &day).await?;
 
-    phone.tap("link", &is("give out")).await?;
+    phone.tap("link", &is("publish")).await?;
     phone.see("button", &starts("Save games.csv")).await?;
     look(&phone, "give-out").await?;
     for name in [
@@ -171,17 +171,9 @@ async fn evidence(phone: &Phone, day: &DemoDay) -> Result<()> {
     Ok(())
 }
 
-/// The results on paper, as a PDF beside the pictures.
+/// The results on paper: tables, finals with their scores, every game, leaders.
 async fn paper(phone: &Phone) -> Result<()> {
-    use base64::Engine as _;
-    let params = json!({ "printBackground": false, "preferCSSPageSize": true });
-    let printed = phone.protocol("Page.printToPDF", params).await?;
-    let data = printed["data"].as_str().context("no PDF")?;
-    let pdf = base64::engine::general_purpose::STANDARD.decode(data)?;
-    ensure!(pdf.starts_with(b"%PDF"), "no PDF");
-    let file = xtask::place::artefacts().join("desk").join("results.pdf");
-    fs::write(file, pdf)?;
-    Ok(())
+    phone.prints_on("desk-results", 2).await
 }
 
 /// The dispute is settled, and the table follows.
@@ -218,7 +210,7 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
     phone.tap("link", &is("tables")).await?;
     phone.see("heading", &is("Leaders")).await?;
     look(phone, "tables").await?;
-    phone.tap("link", &is("give out")).await?;
+    phone.tap("link", &is("publish")).await?;
     let after = saved(phone, down, "Save standings.json", "standings.json").await?;
     ensure!(before != after, "the decision did not move the table");
     let csv = saved(phone, down, "Save games.csv", "games.csv").await?;
@@ -258,9 +250,9 @@ async fn after_reload(phone: &Phone, site: &Site, down: &Path) -> Result<()> {
     phone.read("16 of 16 games are in, 1 tampered.").await?;
     println!("and has read all 16 games in {:?}", from.elapsed());
     phone.slow_down(1.0).await?;
-    phone.tap("link", &is("take in")).await?;
+    phone.tap("link", &is("collect")).await?;
     phone.read("damaged.log").await?;
-    phone.tap("link", &is("give out")).await?;
+    phone.tap("link", &is("publish")).await?;
     let again = saved(phone, down, "Save games.csv", "games.csv").await?;
     ensure!(again == games, "{again}");
     let again = saved(phone, down, "Save standings.json", "standings.json").await?;

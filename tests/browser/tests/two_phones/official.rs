@@ -85,7 +85,7 @@ pub async fn joined(name: &str, film: Option<&Path>) -> Result<(Site, Official, 
 pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     for phone in [&a, &b] {
         phone.reload().await?;
-        phone.see("heading", &is("Games on this phone")).await?;
+        phone.see("heading", &is("Chalkbook")).await?;
     }
     a.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
@@ -100,9 +100,7 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     a.phone.audit("second phone, alone").await?;
     let mark = a.code("Mark of the game").await?;
     let text = lines(&a.phone, "Show this game to a second phone").await?;
-    b.phone
-        .tap("link", &starts("Take from another phone"))
-        .await?;
+    b.phone.tap("link", &is("Second phone")).await?;
     paste(&b.phone, &text).await?;
     b.phone.see("button", &is("Keep my own record")).await?;
     b.phone.picture("join").await?;

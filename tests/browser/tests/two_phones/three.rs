@@ -18,9 +18,7 @@ async fn three(name: &str) -> Result<[Official; 3]> {
     a.second_phone().await?;
     let text = lines(&a.phone, "Show this game to a second phone").await?;
     a.phone.tap("link", &is("back")).await?;
-    third
-        .tap("link", &starts("Take from another phone"))
-        .await?;
+    third.tap("link", &is("Second phone")).await?;
     paste(&third, &text).await?;
     third.tap("button", &is("Keep my own record")).await?;
     let game = fresh_game(&browser::QUAY_STREET, &browser::TRAM_YARD)?;

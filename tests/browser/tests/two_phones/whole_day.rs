@@ -2,7 +2,7 @@
 //! signal for a whole game, and deliver both records when the signal is back.
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, SMALL, TALL, WIDE, is, starts};
+use browser::{Phone, SMALL, TALL, WIDE, is, starts, with};
 use engine::game::Change;
 use engine::team::Side;
 use xtask::place;
@@ -69,7 +69,7 @@ async fn two_phones_without_signal_all_day_and_the_results_are_right() -> Result
     let game = &games["games"][0];
     ensure!(game["score"] == serde_json::json!([1, 0]), "{games}");
     ensure!(
-        game["over"] == true && game["inning"] == "5th, bottom",
+        game["over"] == true && game["inning"] == "Bottom of 5th",
         "{games}"
     );
     let id = game["game"].as_str().context("its name")?;
@@ -78,7 +78,7 @@ async fn two_phones_without_signal_all_day_and_the_results_are_right() -> Result
         std::fs::read_dir(logs)?.count() == 2,
         "one record of each official"
     );
-    anyone.tap("link", &is("Game")).await?;
+    anyone.tap("link", &with("Quay Street")).await?;
     anyone.see("heading", &starts("Quay Street")).await?;
     anyone.picture("game").await?;
     anyone.audit("results of the game").await?;

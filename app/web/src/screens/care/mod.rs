@@ -37,7 +37,7 @@ impl Part {
             Self::List => "list",
             Self::Thunder => "thunder",
             Self::Heat => "heat",
-            Self::Read => "read",
+            Self::Read => "advice",
         }
     }
 }

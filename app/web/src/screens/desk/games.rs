@@ -129,7 +129,7 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
                 <ul class="stack-tight">{problems.into_iter().map(|p| view! { <li class="objection">{p}</li> }).collect_view()}</ul>
             </section>
         })}
-        {courts}
+        <div class="courts stack">{courts}</div>
     }
 }
 

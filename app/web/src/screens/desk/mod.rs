@@ -152,14 +152,23 @@ pub fn Parts(event: String, here: &'static str) -> impl IntoView {
     let parts = [
         ("games", "", "games"),
         ("tables", "&part=tables", "tables"),
-        ("in", "&part=in", "take in"),
-        ("out", "&part=out", "give out"),
+        ("in", "&part=in", "collect"),
+        ("out", "&part=out", "publish"),
     ];
     let parts = parts.map(|(part, more, words)| {
         let current = (part == here).then_some("true");
         view! { <A href=address(&event, more) attr:class="btn" attr:aria-current=current>{words}</A> }
     });
-    view! { <nav class="ways four no-print" aria-label="The desk">{parts.collect_view()}</nav> }
+    // The first part has it for its title.
+    let name = move || {
+        let events = chalk().desk_events();
+        let found = events.into_iter().find(|(e, ..)| e.word() == event);
+        found.filter(|_| here != "games").map(|(_, name, _)| name)
+    };
+    view! {
+        <p class="strong no-print">{name}</p>
+        <nav class="ways four no-print" aria-label="The desk">{parts.collect_view()}</nav>
+    }
 }
 
 /// Which event?

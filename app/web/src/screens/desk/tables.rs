@@ -4,6 +4,7 @@ use engine::competition::results::{Results, StageTable};
 use engine::competition::schedule::{Schedule, Stage};
 use engine::report::EventReport;
 use engine::report::publish::shown;
+use engine::team::Side;
 use leptos::prelude::*;
 
 use super::lot::Lot;
@@ -58,8 +59,8 @@ pub fn all(view: &DeskView, schedule: &Schedule, results: &Results) -> impl Into
     let problems = view.report.as_ref().map(EventReport::problems);
     let problems = problems.unwrap_or_default().to_vec();
     view! {
-        {tables}
-        {knock_out(schedule, results)}
+        <div class="beside stack">{tables}</div>
+        {knock_out(view, schedule, results)}
         {leaders(view, schedule)}
         {(!problems.is_empty()).then(|| view! {
             <section class="section" aria-label="To be looked at">
@@ -107,23 +108,40 @@ fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
     }
 }
 
-fn knock_out(schedule: &Schedule, results: &Results) -> impl IntoView + use<> {
+fn knock_out(view: &DeskView, schedule: &Schedule, results: &Results) -> impl IntoView + use<> {
     let progress = results.progress();
     let entrants = schedule.entrants();
+    let games = schedule.games_by_meeting();
     let meetings: Vec<_> = schedule
         .meetings()
         .iter()
         .zip(progress.meetings())
-        .filter(|(m, _)| !matches!(m.stage, Stage::RoundRobin | Stage::Pool(_)))
-        .map(|(meeting, state)| {
-            let sides = meeting.sides.map(|s| progress.side_name(schedule, s));
+        .zip(games)
+        .filter(|((m, _), _)| !matches!(m.stage, Stage::RoundRobin | Stage::Pool(_)))
+        .map(|((meeting, state), games)| {
+            let played: Vec<String> = games
+                .iter()
+                .filter_map(|g| view.of_fixture(u32::from(g.number)))
+                .filter(|g| !g.report.will_not_be_played())
+                .map(|g| {
+                    let side = |s| format!("{} {}", g.report.teams[s], g.report.score[s]);
+                    Side::BOTH.map(side).join(", ")
+                })
+                .collect();
+            let sides = match played.is_empty() {
+                true => meeting
+                    .sides
+                    .map(|s| progress.side_name(schedule, s))
+                    .join(" and "),
+                false => played.join("; "),
+            };
             let name = schedule.meeting_name(meeting);
             let outcome = match state.winner {
                 Some(team) => format!("{} won.", entrants.name(team)),
                 None if state.sides.contains(&None) => "Waits for earlier games.".into(),
                 None => "Not decided.".into(),
             };
-            view! { <li><span class="strong">{name}</span>": "{sides.join(" and ")}". "{outcome}</li> }
+            view! { <li><span class="strong">{name}</span>": "{sides}". "{outcome}</li> }
         })
         .collect();
     let podium: Vec<String> = results
@@ -161,14 +179,14 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
                     let who = shown(view.charter(), team, l.shirt);
                     view! {
                         <tr><th scope="row">{format!("{} {who}", l.place_text())}</th>
-                            <td>{team.to_string()}</td><td class="total">{l.value.to_string()}</td></tr>
+                            <td class="team">{team.to_string()}</td><td class="total">{l.value.to_string()}</td></tr>
                     }
                 })
                 .collect();
             view! {
                 <table class="grid desk">
                     <caption>{title}{needs.map(|n| view! { <br/><span class="quiet">{n}</span> })}</caption>
-                    <thead><tr><th scope="col">"player"</th><th scope="col">"team"</th><th scope="col">"value"</th></tr></thead>
+                    <thead><tr><th scope="col">"player"</th><th scope="col" class="team">"team"</th><th scope="col">"value"</th></tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
             }
@@ -176,7 +194,7 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
         .collect();
     (!lists.is_empty()).then(|| {
         view! {
-            <section class="section" aria-label="Leaders"><h2>"Leaders"</h2>{lists}</section>
+            <section class="section" aria-label="Leaders"><h2>"Leaders"</h2><div class="leaders">{lists}</div></section>
         }
     })
 }

@@ -161,7 +161,6 @@ fn row(file: Filed) -> impl IntoView {
         file.bytes.len(),
         file.what
     );
-    let hash = file.hash.to_string();
     let wrong: Vec<String> = file.wrong.iter().map(|w| w.sentence.clone()).collect();
     let class = if wrong.is_empty() {
         "message"
@@ -173,7 +172,6 @@ fn row(file: Filed) -> impl IntoView {
             <p class="what">{file.name}</p>
             <p>{when}</p>
             {(!wrong.is_empty()).then(|| super::game::list(&wrong))}
-            <p class="soft small">"SHA-256 "{hash}</p>
         </div>
     }
 }

@@ -81,6 +81,8 @@ pub fn Events() -> impl IntoView {
                     <ul class="games">{rows}</ul>
                 </section>
             </Show>
+            <p>"An event has a charter: its teams, officials, rules and schedule, signed by the organiser. \
+                A phone that has it fills in each game."</p>
             <section class="section" aria-label="To become an official of an event">
                 <A href="/show?what=card" attr:class="btn wide start">
                     <span class="words">

@@ -1,0 +1,412 @@
+//! The results as JSON (RFC 8259): what each object holds, under its own name.
+
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use serde::Serialize;
+
+use super::{Published, shown};
+use crate::charter::Charter;
+use crate::competition::bracket::GameState;
+use crate::competition::leaders::Leader;
+use crate::report::{EventReport, GameReport};
+use crate::score::PlayerTotals;
+use crate::team::{Shirt, Side};
+
+/// `games.json`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Games<'a> {
+    /// Every game.
+    pub games: Vec<Game<'a>>,
+}
+
+/// A game in short.
+#[derive(Clone, Debug, Serialize)]
+pub struct Game<'a> {
+    /// Its id in hexadecimal.
+    pub game: String,
+    /// The number of its fixture.
+    pub number: Option<u32>,
+    /// What it is.
+    pub title: Option<&'a str>,
+    /// The court.
+    pub court: Option<&'a str>,
+    /// The guests.
+    pub guest: &'a str,
+    /// The home side.
+    pub home: &'a str,
+    /// Runs of guests and home side.
+    pub score: [u16; 2],
+    /// How it stands.
+    pub state: String,
+    /// Whether it is at its end.
+    pub over: bool,
+    /// How it ended, by name.
+    pub ending: Option<&'static str>,
+    /// The half-inning, as "Top of 3rd".
+    pub inning: &'a str,
+    /// Outs in it.
+    pub outs: u8,
+    /// Where it is or how it ended, in words.
+    pub place: String,
+    /// Whether it is practice.
+    pub practice: bool,
+    /// False when the organiser took it out.
+    pub counts: bool,
+    /// The organiser's decision in a sentence.
+    pub decided: Option<&'a str>,
+    /// The reason in the organiser's words.
+    pub decided_because: Option<&'a str>,
+}
+
+impl<'a> From<&'a GameReport> for Game<'a> {
+    fn from(report: &'a GameReport) -> Self {
+        Self {
+            game: report.game.to_string(),
+            number: report.fixture,
+            title: report.title.as_deref(),
+            court: report.court.as_deref(),
+            guest: &report.teams.guest,
+            home: &report.teams.home,
+            score: [report.score.guest, report.score.home],
+            state: report.verdict.to_string(),
+            over: report.ending.is_some(),
+            ending: report.ending.map(|e| e.name()),
+            inning: &report.inning,
+            outs: report.outs,
+            place: report.place(),
+            practice: report.practice,
+            counts: report.counts(),
+            decided: report.ruled.as_ref().map(|r| r.sentence.as_str()),
+            decided_because: report.ruled.as_ref().map(|r| r.reason.as_str()),
+        }
+    }
+}
+
+/// A game in full.
+#[derive(Clone, Debug, Serialize)]
+pub struct WholeGame<'a> {
+    /// The game in short.
+    #[serde(flatten)]
+    pub game: Game<'a>,
+    /// Which record is shown, whether it counts and why.
+    pub basis: &'a str,
+    /// Why it stands as it does.
+    pub reasons: &'a [String],
+    /// What does not agree with the charter.
+    pub objections: &'a [String],
+    /// Runs by half-inning.
+    pub line: Vec<HalfInning>,
+    /// Totals of the players, guests first.
+    pub players: Vec<Player>,
+}
+
+/// A half-inning of the line score.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct HalfInning {
+    /// Inning, from 1.
+    pub inning: u8,
+    /// The side at bat: `guest` or `home`.
+    pub side: &'static str,
+    /// Runs.
+    pub runs: u16,
+    /// Hits.
+    pub hits: u16,
+    /// Errors of the side on defence.
+    pub errors: u16,
+    /// Runners left on base.
+    pub left: u16,
+    /// Whether it is over.
+    pub over: bool,
+}
+
+/// A player's totals in a game.
+#[derive(Clone, Debug, Serialize)]
+#[expect(missing_docs, reason = "each is the total of that name")]
+pub struct Player {
+    /// `guest` or `home`.
+    pub side: &'static str,
+    /// The shirt.
+    pub number: u8,
+    /// The name as the charter's privacy setting allows.
+    pub name: String,
+    /// Plate appearances.
+    pub turns: u16,
+    pub at_bats: u16,
+    pub runs: u16,
+    pub hits: u16,
+    pub doubles: u16,
+    pub triples: u16,
+    pub home_runs: u16,
+    pub batted_in: u16,
+    pub putouts: u16,
+    pub assists: u16,
+    pub errors: u16,
+}
+
+const fn name(side: Side) -> &'static str {
+    match side {
+        Side::Guest => "guest",
+        Side::Home => "home",
+    }
+}
+
+impl<'a> WholeGame<'a> {
+    /// The game, its players named as the charter's privacy setting allows.
+    #[must_use]
+    pub fn new(charter: Option<&Charter>, report: &'a GameReport) -> Self {
+        let line = report.line.halves().iter().map(|h| HalfInning {
+            inning: h.inning,
+            side: name(h.side),
+            runs: h.runs,
+            hits: h.hits,
+            errors: h.errors,
+            left: h.left,
+            over: h.over,
+        });
+        let player = |side: Side, shirt: Shirt, t: &PlayerTotals| Player {
+            side: name(side),
+            number: shirt.get(),
+            name: shown(charter, &report.teams[side], shirt),
+            turns: t.turns,
+            at_bats: t.at_bats,
+            runs: t.runs,
+            hits: t.hits,
+            doubles: t.doubles,
+            triples: t.triples,
+            home_runs: t.home_runs,
+            batted_in: t.batted_in,
+            putouts: t.putouts,
+            assists: t.assists,
+            errors: t.errors,
+        };
+        let players = Side::BOTH.into_iter().flat_map(|side| {
+            let all = report.sheet.players()[side].iter();
+            all.map(move |(shirt, totals)| player(side, *shirt, totals))
+        });
+        Self {
+            game: report.into(),
+            basis: &report.basis,
+            reasons: &report.reasons,
+            objections: &report.objections,
+            line: line.collect(),
+            players: players.collect(),
+        }
+    }
+}
+
+/// `standings.json`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Standings<'a> {
+    /// The tables.
+    pub tables: Vec<Table<'a>>,
+    /// What does not fit together, in sentences.
+    pub problems: &'a [String],
+}
+
+/// A table of the round robin or of a pool.
+#[derive(Clone, Debug, Serialize)]
+pub struct Table<'a> {
+    /// The stage.
+    pub stage: String,
+    /// Whether it is final.
+    pub complete: bool,
+    /// Its rows, best first.
+    pub rows: Vec<Row<'a>>,
+    /// How the order came about, in sentences.
+    pub steps: Vec<String>,
+}
+
+/// A row of a table.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Row<'a> {
+    /// The place, from 1.
+    pub place: usize,
+    /// Whether another team has it too.
+    pub shared: bool,
+    /// The team.
+    pub team: &'a str,
+    /// Games won.
+    pub wins: u32,
+    /// Games lost.
+    pub losses: u32,
+    /// Games without a winner.
+    pub ties: u32,
+    /// Runs scored.
+    pub scored: u64,
+    /// Runs allowed.
+    pub allowed: u64,
+}
+
+/// `schedule.json`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Schedule<'a> {
+    /// The fixtures.
+    pub games: Vec<Fixture<'a>>,
+}
+
+/// A fixture with how far it is.
+#[derive(Clone, Debug, Serialize)]
+pub struct Fixture<'a> {
+    /// Its number.
+    pub number: u32,
+    /// What it is.
+    pub title: &'a str,
+    /// The court.
+    pub court: &'a str,
+    /// When it begins (milliseconds since 1970, universal time).
+    pub starts: u64,
+    /// The guests, or what they are played for.
+    pub guest: Option<String>,
+    /// The home side, or what it is played for.
+    pub home: Option<String>,
+    /// `waiting`, `ready`, `won`, `not needed` or `not played`; null where the
+    /// schedule says nothing.
+    pub state: Option<&'static str>,
+    /// The winner.
+    pub winner: Option<&'a str>,
+}
+
+/// `leaders.json`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Leaders<'a> {
+    /// The lists.
+    pub categories: Vec<Category<'a>>,
+}
+
+/// One list of leaders.
+#[derive(Clone, Debug, Serialize)]
+pub struct Category<'a> {
+    /// What they are ranked by.
+    pub category: String,
+    /// What one needs to be ranked, in a sentence.
+    pub needs: Option<String>,
+    /// The leaders, best first.
+    pub leaders: Vec<LeadingPlayer<'a>>,
+}
+
+/// A player on a list.
+#[derive(Clone, Debug, Serialize)]
+pub struct LeadingPlayer<'a> {
+    /// The place, from 1.
+    pub place: usize,
+    /// Whether another player has it too.
+    pub shared: bool,
+    /// The team.
+    pub team: &'a str,
+    /// The shirt.
+    pub number: u8,
+    /// The name as the charter's privacy setting allows.
+    pub name: String,
+    /// The value as printed.
+    pub value: String,
+}
+
+impl<'a> Published<'a> {
+    /// The games.
+    #[must_use]
+    pub fn games_json(&self) -> Games<'a> {
+        Games {
+            games: self.games.iter().map(|g| Game::from(*g)).collect(),
+        }
+    }
+
+    /// The tables.
+    #[must_use]
+    pub fn standings_json(&self) -> Standings<'a> {
+        let mut tables = Vec::new();
+        if let Some((schedule, results)) = self.arranged() {
+            let entrants = schedule.entrants();
+            tables.extend(results.tables().iter().map(|t| {
+                let rows = t.table.rows().iter().map(|row| Row {
+                    place: row.place,
+                    shared: row.shared,
+                    team: entrants.name(row.team),
+                    wins: row.record.wins,
+                    losses: row.record.losses,
+                    ties: row.record.ties,
+                    scored: row.scored,
+                    allowed: row.allowed,
+                });
+                Table {
+                    stage: t.stage.to_string(),
+                    complete: t.complete,
+                    rows: rows.collect(),
+                    steps: t.table.words(entrants),
+                }
+            }));
+        }
+        Standings {
+            tables,
+            problems: self.report.map(EventReport::problems).unwrap_or_default(),
+        }
+    }
+
+    /// The schedule.
+    #[must_use]
+    pub fn schedule_json(&self) -> Schedule<'a> {
+        let arranged = self.arranged().map(|(s, r)| (s, r.progress()));
+        let fixtures = self.charter.map(|c| c.fixtures.as_slice());
+        let fixture = |f: &'a crate::charter::Scheduled| {
+            let found = arranged.and_then(|(schedule, progress)| {
+                let at = usize::try_from(f.number).ok()?.checked_sub(1)?;
+                let game = schedule.games().get(at)?;
+                Some((schedule, progress, game, progress.games().get(at)?))
+            });
+            let sides = found.map(|(schedule, progress, game, _)| {
+                [game.guest, game.home].map(|s| progress.side_name(schedule, s))
+            });
+            let [guest, home] = sides.map_or([f.guest.clone(), f.home.clone()], |s| s.map(Some));
+            let (state, winner) = match found {
+                None => (None, None),
+                Some((.., GameState::Waiting)) => (Some("waiting"), None),
+                Some((.., GameState::Ready)) => (Some("ready"), None),
+                Some((.., GameState::NotNeeded)) => (Some("not needed"), None),
+                Some((.., GameState::NotPlayed)) => (Some("not played"), None),
+                Some((schedule, .., GameState::Won(team))) => {
+                    (Some("won"), Some(schedule.entrants().name(*team)))
+                }
+            };
+            Fixture {
+                number: f.number,
+                title: &f.title,
+                court: &f.court,
+                starts: f.starts,
+                guest,
+                home,
+                state,
+                winner,
+            }
+        };
+        Schedule {
+            games: fixtures.unwrap_or_default().iter().map(fixture).collect(),
+        }
+    }
+
+    /// The leaders.
+    #[must_use]
+    pub fn leaders_json(&self) -> Leaders<'a> {
+        let schedule = self.report.and_then(EventReport::schedule);
+        let player = |l: &Leader| {
+            let team = schedule.map_or("", |s| s.entrants().name(l.team));
+            LeadingPlayer {
+                place: l.place,
+                shared: l.shared,
+                team,
+                number: l.shirt.get(),
+                name: shown(self.charter, team, l.shirt),
+                value: l.value.to_string(),
+            }
+        };
+        let least = self.minimums();
+        let lists = self.leaders();
+        let list = lists.iter().map(|(category, list)| Category {
+            category: category.to_string(),
+            needs: least.sentence(*category),
+            leaders: list.iter().map(player).collect(),
+        });
+        Leaders {
+            categories: list.collect(),
+        }
+    }
+}
