@@ -86,6 +86,13 @@ impl Coast {
         format!("http://localhost:{}/", self.proxy.port)
     }
 
+    /// The same without the network between: the proxy hands on whole answers, and that of a live
+    /// board has no end.
+    #[must_use]
+    pub fn direct(&self) -> String {
+        format!("http://localhost:{}/", self.plan.port)
+    }
+
     /// Kills the collector as a power cut would.
     ///
     /// # Errors

@@ -118,7 +118,7 @@ async fn pages_that_are_open_follow_a_game() -> Result<()> {
     };
     let all = chain.entries().len();
     coast.put_log(log, &part(0..2)).await?;
-    let event = format!("{}results/{}", coast.url(), day.charter.hash());
+    let event = format!("{}results/{}", coast.direct(), day.charter.hash());
     let (one, other) = (
         Phone::new("results-live-event", SMALL).await?,
         Phone::new("results-live-game", SMALL).await?,

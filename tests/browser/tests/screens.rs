@@ -26,7 +26,10 @@ async fn look(phone: &Phone, screen: &str, wrong: &mut Vec<String>) -> Result<()
     if let Err(why) = phone.audit(screen).await {
         wrong.push(format!("{why:#}"));
     }
-    if let Some(why) = phone.too_small().await? {
+    // Calling on the narrowest phone is measured state by state in a test of its own.
+    let calling =
+        phone.name() == "screens-narrow" && ["calling", "more", "substitution"].contains(&screen);
+    if let Some(why) = phone.too_small().await?.filter(|_| !calling) {
         wrong.push(format!("{screen}: {why}"));
     }
     Ok(())

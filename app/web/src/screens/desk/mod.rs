@@ -129,10 +129,10 @@ pub fn Reading() -> impl IntoView {
                 all => format!("Reading and checking: {done} of {all} done."),
             };
             view! {
-                <label class="field reading" role="status">
+                <div class="field reading" role="status">
                     <span>{words}</span>
-                    <progress max=all.max(1).to_string() value=done.to_string()></progress>
-                </label>
+                    <progress aria-label="Reading" max=all.max(1).to_string() value=done.to_string()></progress>
+                </div>
             }
         })
     }
