@@ -41,6 +41,13 @@ impl<T> Problems<T> {
         Problems(self.0.into_iter().map(tell).collect())
     }
 
+    /// These problems, then the others.
+    #[must_use]
+    pub fn and(mut self, others: Self) -> Self {
+        self.0.extend(others.0);
+        self
+    }
+
     /// The problems as a list.
     #[must_use]
     pub fn into_vec(self) -> Vec<T> {
@@ -51,6 +58,12 @@ impl<T> Problems<T> {
 impl<T> From<T> for Problems<T> {
     fn from(problem: T) -> Self {
         Self(alloc::vec![problem])
+    }
+}
+
+impl<T: PartialEq, const N: usize> PartialEq<[T; N]> for Problems<T> {
+    fn eq(&self, others: &[T; N]) -> bool {
+        self.0 == others
     }
 }
 

@@ -101,7 +101,7 @@ impl Book {
 
     /// A team's name.
     pub fn team(&self, side: Side) -> &str {
-        self.game().fixture().lineups[side].team()
+        self.game().fixture().lineups()[side].team()
     }
 
     /// Both teams' names.

@@ -284,7 +284,9 @@ impl CharterDraft {
                 .map(|charter| self.plan.moved(charter))
                 .map_err(Wrong::of_schedule)?
         };
-        charter.draft().map_err(|faults| self.placed(faults))
+        charter
+            .draft()
+            .map_err(|faults| self.placed(faults.into_vec()))
     }
 }
 

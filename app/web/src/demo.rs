@@ -238,7 +238,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
                 on: Advance::Hit,
                 then: None,
             };
-            let further = call.clone().runner(base, fate);
+            let further = call.clone().with_runner(base, fate);
             if game.fits(&further) {
                 call = further;
             }
@@ -247,7 +247,7 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
             && chance.of(9)
             && let Some(out) = game.ways_out(&call, base).first()
         {
-            call = call.clone().runner(base, *out);
+            call = call.clone().with_runner(base, *out);
         }
     }
     if let Some(question) = game.question(&call) {

@@ -8,7 +8,7 @@ use crate::book::Book;
 
 /// A team's name.
 pub fn team(game: &Game, side: Side) -> String {
-    game.fixture().lineups[side].team().to_string()
+    game.fixture().lineups()[side].team().to_string()
 }
 
 /// A player's name, empty when only the number is known.

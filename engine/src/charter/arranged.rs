@@ -3,9 +3,10 @@
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use chrono::{Datelike, NaiveDate};
+use chrono::{Datelike, NaiveDate, NaiveTime};
 
 use super::{Charter, Scheduled};
+use crate::Problems;
 use crate::competition::schedule::{
     Clock, Format, MAX_COURTS, MAX_POOLS, MAX_WINDOWS, PoolDraw, Request, Schedule,
     ScheduleProblem, Window,
@@ -62,19 +63,20 @@ impl Arranged {
 }
 
 impl Charter {
-    /// The first day as year, month and day.
+    /// The first day; `None` when [`date`](Self::date) is not a day of the years
+    /// 2000 to 2099 written as `2026-06-13`.
     #[must_use]
-    pub fn first_day(&self) -> Option<(i32, u32, u32)> {
-        let day = NaiveDate::parse_from_str(&self.date, "%Y-%m-%d").ok()?;
-        Some((day.year(), day.month(), day.day()))
+    pub fn day(&self) -> Option<NaiveDate> {
+        let day: NaiveDate = self.date.parse().ok()?;
+        let as_written = alloc::format!("{day}") == self.date;
+        (as_written && (2000..2100).contains(&day.year())).then_some(day)
     }
 
     /// Minutes from 1970 to the midnight that opens the first day, by the clock
     /// on the wall.
     fn midnight(&self) -> Option<i64> {
-        let day = NaiveDate::parse_from_str(&self.date, "%Y-%m-%d").ok()?;
-        let epoch = NaiveDate::from_ymd_opt(1970, 1, 1)?;
-        Some(day.signed_duration_since(epoch).num_minutes())
+        let midnight = self.day()?.and_time(NaiveTime::MIN);
+        Some(midnight.and_utc().timestamp() / 60)
     }
 
     /// When a fixture begins by the clock on the wall; `None` when the charter
@@ -98,7 +100,7 @@ impl Charter {
         })
     }
 
-    fn plain_schedule(&self) -> Option<Result<Schedule, Vec<ScheduleProblem>>> {
+    fn plain_schedule(&self) -> Option<Result<Schedule, Problems<ScheduleProblem>>> {
         let arranged = self.arranged.as_ref()?;
         let request = Request {
             teams: self.teams.iter().map(|t| t.name.clone()).collect(),
@@ -117,7 +119,7 @@ impl Charter {
     /// The schedule with its meetings, at the courts and times of the fixtures;
     /// `None` when the app did not arrange it.
     #[must_use]
-    pub fn schedule(&self) -> Option<Result<Schedule, Vec<ScheduleProblem>>> {
+    pub fn schedule(&self) -> Option<Result<Schedule, Problems<ScheduleProblem>>> {
         let mut schedule = match self.plain_schedule()? {
             Ok(schedule) => schedule,
             Err(problems) => return Some(Err(problems)),
@@ -136,7 +138,7 @@ impl Charter {
     ///
     /// # Errors
     /// Every problem of the arrangement.
-    pub fn with_fixtures(mut self) -> Result<Self, Vec<ScheduleProblem>> {
+    pub fn with_fixtures(mut self) -> Result<Self, Problems<ScheduleProblem>> {
         let Some(schedule) = self.plain_schedule() else {
             return Ok(self);
         };

@@ -41,7 +41,7 @@ pub enum CharterFault {
     FixtureAlone(u32),
     /// A fixture under an edition that is not listed.
     FixtureEdition(u32),
-    /// The date is not written as year-month-day, from 2000 to 2099.
+    /// The date is no day of the years 2000 to 2099 written as year-month-day.
     Date(String),
     /// The first version is 1 and takes no other's place; later ones do.
     Version,
@@ -83,21 +83,6 @@ impl fmt::Display for CharterFault {
 }
 
 impl core::error::Error for CharterFault {}
-
-fn is_date(text: &str) -> bool {
-    let b = text.as_bytes();
-    let number = |range: core::ops::Range<usize>| {
-        let part = text.get(range)?;
-        let digits = part.bytes().all(|b| b.is_ascii_digit());
-        digits.then(|| part.parse::<u16>().ok()).flatten()
-    };
-    b.len() == 10
-        && b[4] == b'-'
-        && b[7] == b'-'
-        && number(0..4).is_some_and(|y| (2000..2100).contains(&y))
-        && number(5..7).is_some_and(|m| (1..=12).contains(&m))
-        && number(8..10).is_some_and(|d| (1..=31).contains(&d))
-}
 
 impl Charter {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
@@ -153,7 +138,7 @@ impl Charter {
         {
             wrong.extend(problems.into_iter().map(CharterFault::Arranged));
         }
-        if !is_date(&self.date) {
+        if self.day().is_none() {
             wrong.push(CharterFault::Date(self.date.clone()));
         }
         if (self.version == 1) == self.supersedes.is_some() || self.version == 0 {

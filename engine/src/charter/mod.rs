@@ -8,6 +8,7 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use crate::Problems;
 use crate::log::body::at_most;
 use crate::log::text::{cleaned, control_in};
 use crate::log::{
@@ -191,18 +192,15 @@ impl Charter {
     ///
     /// # Errors
     /// Everything that is wrong inside it.
-    pub fn draft(self) -> Result<UnsignedCharter, Vec<CharterFault>> {
+    pub fn draft(self) -> Result<UnsignedCharter, Problems<CharterFault>> {
         let charter = cleaned(self);
         let mut wrong = charter.faults();
         let encoded = charter.to_payload();
         let most = SignedCharter::<Unverified>::BYTES_LIMIT - 200;
         let fits = at_most("charter", encoded.len(), most);
         wrong.extend(fits.err().map(CharterFault::TooLarge));
-        if wrong.is_empty() {
-            Ok(UnsignedCharter::new(charter, encoded))
-        } else {
-            Err(wrong)
-        }
+        Problems::none(wrong)?;
+        Ok(UnsignedCharter::new(charter, encoded))
     }
 
     fn to_payload(&self) -> Vec<u8> {

@@ -136,6 +136,29 @@ fn a_later_version_takes_the_place_of_the_one_before_it_only() {
     );
 }
 
+/// Gregorian calendar, as RFC 3339 appendix C counts leap years.
+#[test]
+fn only_days_of_the_calendar_are_dates() {
+    for (date, is_day) in [
+        ("2026-06-13", true),
+        ("2028-02-29", true),
+        ("2026-02-29", false),
+        ("2026-02-31", false),
+        ("2026-04-31", false),
+        ("2026-6-13", false),
+        (" 2026-06-13", false),
+        ("1999-12-31", false),
+        ("2100-01-01", false),
+    ] {
+        let mut c = charter();
+        c.date = date.to_string();
+        assert_eq!(c.day().is_some(), is_day, "{date}");
+        let refused = c.draft().err().into_iter().flatten();
+        let dates = refused.filter(|f| matches!(f, CharterFault::Date(_)));
+        assert_eq!(dates.count(), usize::from(!is_day), "{date}");
+    }
+}
+
 #[test]
 fn a_charter_with_faults_is_not_signed_and_names_them_all() {
     let mut c = charter();

@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 
 use super::Entrant;
 use super::schedule::{Meeting, Participant, Schedule, ScheduledGame, Stage};
+use crate::Problems;
 use crate::rules::Series;
 
 /// Who won a game of the schedule.
@@ -104,7 +105,7 @@ impl Progress {
         schedule: &Schedule,
         pools: &[Option<Vec<Entrant>>],
         outcomes: &[GameOutcome],
-    ) -> Result<Self, Vec<BracketProblem>> {
+    ) -> Result<Self, Problems<BracketProblem>> {
         let mut problems = pool_problems(schedule, pools);
         let mut seen: Vec<bool> = alloc::vec![false; schedule.games().len()];
         for outcome in outcomes {
@@ -120,10 +121,8 @@ impl Progress {
         for (meeting, games) in schedule.meetings().iter().zip(by_meeting) {
             progress.enter(meeting, &games, outcomes, &mut problems);
         }
-        match problems.is_empty() {
-            true => Ok(progress),
-            false => Err(problems),
-        }
+        Problems::none(problems)?;
+        Ok(progress)
     }
 
     /// Nothing played yet; meetings are entered in the order of their numbers.

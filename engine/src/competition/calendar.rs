@@ -13,10 +13,11 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, Timelike};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Timelike};
 
 use super::bracket::Progress;
 use super::schedule::{Clock, Schedule, ScheduledGame};
+use crate::Problems;
 use crate::rules::Series;
 
 /// How the times of the schedule stand in the calendar.
@@ -41,8 +42,8 @@ pub struct CalendarHead<'a> {
     /// digits, `.`, `-` and `_`, as `summer-cup.example`. The same text must be
     /// used for every later version of this schedule.
     pub id: &'a str,
-    /// Year, month and day of the first day.
-    pub first_day: (i32, u32, u32),
+    /// The first day.
+    pub first_day: NaiveDate,
     /// How times are written.
     pub zone: Zone,
     /// The moment of writing (seconds since 1970, universal time).
@@ -54,9 +55,9 @@ pub struct CalendarHead<'a> {
 /// Why no calendar could be written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum CalendarProblem {
-    /// The first day is no date of the years 1 to 9998.
-    #[error("{:04}-{:02}-{:02} is no date; give a day of the years 1 to 9998.", .0.0, .0.1, .0.2)]
-    FirstDay((i32, u32, u32)),
+    /// The first day is not of the years 1 to 9998.
+    #[error("{0} cannot be a first day; give a day of the years 1 to 9998.")]
+    FirstDay(NaiveDate),
     /// The moment of writing is outside the years 1 to 9999.
     #[error("{0} seconds since 1970 is outside the years 1 to 9999.")]
     Stamp(i64),
@@ -79,7 +80,7 @@ pub fn calendar(
     schedule: &Schedule,
     progress: Option<&Progress>,
     head: &CalendarHead<'_>,
-) -> Result<String, Vec<CalendarProblem>> {
+) -> Result<String, Problems<CalendarProblem>> {
     let (midnight, stamp) = check(head)?;
     let mut out = Lines(String::new());
     out.line("BEGIN", "VCALENDAR");
@@ -112,14 +113,13 @@ pub fn calendar(
     Ok(out.0)
 }
 
-fn check(head: &CalendarHead<'_>) -> Result<(NaiveDateTime, NaiveDateTime), Vec<CalendarProblem>> {
+fn check(
+    head: &CalendarHead<'_>,
+) -> Result<(NaiveDateTime, NaiveDateTime), Problems<CalendarProblem>> {
     let mut problems = Vec::new();
-    let (year, month, day) = head.first_day;
     // A schedule lasts a year at most, so every time has four digits of year.
-    let midnight = NaiveDate::from_ymd_opt(year, month, day)
-        .filter(|d| (1..=9998).contains(&d.year()))
-        .and_then(|d| d.and_hms_opt(0, 0, 0));
-    if midnight.is_none() {
+    let midnight = head.first_day.and_time(NaiveTime::MIN);
+    if !(1..=9998).contains(&midnight.year()) {
         problems.push(CalendarProblem::FirstDay(head.first_day));
     }
     let stamp = DateTime::from_timestamp(head.stamp, 0)
@@ -137,10 +137,8 @@ fn check(head: &CalendarHead<'_>) -> Result<(NaiveDateTime, NaiveDateTime), Vec<
     {
         problems.push(CalendarProblem::Ahead(ahead));
     }
-    match (midnight, stamp) {
-        (Some(midnight), Some(stamp)) if problems.is_empty() => Ok((midnight, stamp)),
-        _ => Err(problems),
-    }
+    Problems::none(problems)?;
+    Ok((midnight, stamp.unwrap_or_default()))
 }
 
 /// `20260704T093000`.

@@ -3,6 +3,8 @@
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
+use crate::Problems;
+
 /// Most teams a competition may have. A bound on work, not a rule.
 pub const MAX_ENTRANTS: usize = 64;
 
@@ -90,20 +92,20 @@ impl Entrants {
     ///
     /// # Errors
     /// Every problem of the list at once.
-    pub fn new(names: &[String]) -> Result<Self, Vec<EntrantProblem>> {
+    pub fn new<S: AsRef<str>>(
+        names: impl IntoIterator<Item = S>,
+    ) -> Result<Self, Problems<EntrantProblem>> {
+        let names: Vec<String> = names.into_iter().map(|n| n.as_ref().to_string()).collect();
         let mut problems = Vec::new();
         match names.len() {
             n @ 0..=1 => problems.push(EntrantProblem::TooFew(n)),
             // A list far too long is not searched for double names.
-            n if n > MAX_ENTRANTS => return Err(alloc::vec![EntrantProblem::TooMany(n)]),
+            n if n > MAX_ENTRANTS => return Err(EntrantProblem::TooMany(n).into()),
             _ => {}
         }
-        problems.extend(name_problems(names).into_iter().map(EntrantProblem::Name));
-        if problems.is_empty() {
-            Ok(Self(names.iter().map(|n| n.trim().to_string()).collect()))
-        } else {
-            Err(problems)
-        }
+        problems.extend(name_problems(&names).into_iter().map(EntrantProblem::Name));
+        Problems::none(problems)?;
+        Ok(Self(names.iter().map(|n| n.trim().to_string()).collect()))
     }
 
     /// How many there are.

@@ -6,6 +6,7 @@ use core::cmp::Reverse;
 use core::fmt;
 
 use super::{Entrant, Fraction};
+use crate::Problems;
 use crate::rules::{AGame, Edition};
 use crate::team::Shirt;
 
@@ -257,11 +258,9 @@ pub fn leaders(
     category: Category,
     least: Minimums,
     top: usize,
-) -> Result<Vec<Leader>, Vec<LineProblem>> {
+) -> Result<Vec<Leader>, Problems<LineProblem>> {
     let problems = problems(lines);
-    if !problems.is_empty() {
-        return Err(problems);
-    }
+    Problems::none(problems)?;
     let nothing = Fraction::of(0, 1);
     let mut ranked: Vec<_> = lines
         .iter()

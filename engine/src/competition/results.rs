@@ -8,6 +8,7 @@ use super::bracket::{BracketProblem, GameOutcome, Progress};
 use super::schedule::{Participant, Schedule, ScheduledGame, Stage};
 use super::standings::{Criterion, GameResult, Standing, StandingsProblem, Table};
 use super::{Entrant, Entrants};
+use crate::Problems;
 use crate::rules::Disposal;
 use crate::team::Side;
 
@@ -90,7 +91,7 @@ impl Results {
         games: &[GameResult],
         closed: &[u32],
         lot: &[Entrant],
-    ) -> Result<Self, Vec<StandingsProblem>> {
+    ) -> Result<Self, Problems<StandingsProblem>> {
         let mut misfits = Vec::new();
         let mut problems = figures(schedule.entrants(), games, lot);
         let mut tables = Vec::new();
@@ -137,9 +138,7 @@ impl Results {
                 ),
             }
         }
-        if !problems.is_empty() {
-            return Err(problems);
-        }
+        Problems::none(problems)?;
         let orders = pool_orders(schedule, &tables);
         let progress = knock_out(schedule, &orders, &played, closed, &mut misfits);
         misfits.sort_unstable_by_key(|m| match m {
@@ -207,7 +206,7 @@ fn figures(entrants: &Entrants, games: &[GameResult], lot: &[Entrant]) -> Vec<St
     let everyone: Vec<Entrant> = entrants.iter().collect();
     Table::of(entrants, &everyone, games, lot)
         .err()
-        .unwrap_or_default()
+        .map_or_else(Vec::new, Problems::into_vec)
 }
 
 /// The stages that have a table, with their teams.

@@ -15,7 +15,8 @@ pub struct Played {
 }
 
 /// A refused call: the unchanged game and the reason.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{objection}")]
 pub struct Refused {
     /// The old state, unchanged.
     pub game: Game,
@@ -187,7 +188,11 @@ impl Game {
             self.tally[side].placed += 1;
         }
     }
+}
 
+/// How a record goes on after plays that an amendment made impossible.
+#[cfg(feature = "log")]
+impl Game {
     /// Lets so many batters due pass with nothing else changed: the turn of a
     /// play that an amendment made impossible.
     pub(crate) fn pass_turns(&mut self, places: usize) {

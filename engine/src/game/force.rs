@@ -31,6 +31,7 @@ pub(super) fn is_force(movements: &[Movement], at: usize) -> bool {
 /// Whether someone put out was forced at the hit and got no further than short
 /// of the next base, even if the force was gone by then. The batter put out
 /// before first base is one of these.
+#[cfg(feature = "log")]
 pub(crate) fn out_of_a_force(movements: &[Movement], at: usize) -> bool {
     match movements.get(at).map(|m| m.fate) {
         Some(Fate::Batter(fate)) => matches!(fate, BatterFate::OutBeforeFirst(_)),

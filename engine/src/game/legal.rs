@@ -231,7 +231,7 @@ impl Game {
         let before_the_hit = self.outs + draft.early == OUTS_PER_TURN;
         match draft.home_ahead {
             Some(most) if third && !before_the_hit && most > 0 => (0..=most)
-                .map(|n| draft.call.clone().home_first(n))
+                .map(|n| draft.call.clone().with_home_first(n))
                 .collect(),
             _ => alloc::vec![draft.call.clone()],
         }

@@ -21,12 +21,13 @@ mod words;
 pub use apply::{Played, Refused};
 pub use draft::{BatterChoice, Draft, RunnerChoice, Unready};
 pub use ending::Ending;
+#[cfg(feature = "log")]
 pub(crate) use force::out_of_a_force;
 pub use notice::{Hold, Notice, NoticeRefused, Stoppage, Warned};
 pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};
 pub use resolve::{Resolved, ThirdOutQuestion};
-pub use state::{Fixture, Game, Runner, Stage, Tally};
+pub use state::{Fixture, FixtureObjection, Game, Runner, Stage, Tally};
 
 #[cfg(test)]
 pub(crate) use tests::fixture_for_tests;

@@ -269,7 +269,8 @@ impl Notice {
 }
 
 /// A refused notice: the unchanged game and the reason.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{objection}")]
 pub struct NoticeRefused {
     /// The old state, unchanged.
     pub game: Game,

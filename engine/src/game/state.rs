@@ -4,17 +4,62 @@ use alloc::sync::Arc;
 use alloc::vec::Vec;
 
 use super::{Ending, Hold};
+use crate::Problems;
 use crate::play::{Base, ByBase, Turn};
 use crate::rules::{Edition, ForfeitLarger};
-use crate::team::{BySide, Lineup, Place, Player, Position, Shirt, Side, Squad};
+use crate::team::{
+    BySide, Card, CardObjection, Lineup, Place, Player, Position, Shirt, Side, Squad,
+};
 
-/// What is fixed before the first play: the edition and both line-ups.
+/// What is fixed before the first play: the edition and both line-ups, which
+/// that edition accepted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fixture {
+    edition: Edition,
+    lineups: BySide<Lineup>,
+}
+
+/// An objection to one side's card.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}: {objection}", match side { Side::Guest => "Guests", Side::Home => "Home side" })]
+pub struct FixtureObjection {
+    /// Whose card.
+    pub side: Side,
+    /// What is wrong with it.
+    pub objection: CardObjection,
+}
+
+impl Fixture {
+    /// The fixture of two cards under an edition. A card of fewer than five is
+    /// taken too: of such a game only the forfeit can be recorded.
+    ///
+    /// # Errors
+    /// Every objection to either card.
+    pub fn new(edition: Edition, cards: &BySide<Card>) -> Result<Self, Problems<FixtureObjection>> {
+        let check = |side: Side| {
+            let of_side = |objection| FixtureObjection { side, objection };
+            let lineup = cards[side].check_short(&edition);
+            lineup.map_err(|wrong| wrong.map(of_side))
+        };
+        let lineups = match (check(Side::Guest), check(Side::Home)) {
+            (Ok(guest), Ok(home)) => BySide { guest, home },
+            (Err(guest), Err(home)) => return Err(guest.and(home)),
+            (Err(wrong), _) | (_, Err(wrong)) => return Err(wrong),
+        };
+        Ok(Self { edition, lineups })
+    }
+
     /// The edition of the rules.
-    pub edition: Edition,
+    #[must_use]
+    pub fn edition(&self) -> &Edition {
+        &self.edition
+    }
+
     /// The accepted line-ups.
-    pub lineups: BySide<Lineup>,
+    #[must_use]
+    pub fn lineups(&self) -> &BySide<Lineup> {
+        &self.lineups
+    }
 }
 
 /// A runner on a base.

@@ -33,12 +33,11 @@ fn card(first: u8) -> Card {
 }
 
 pub fn fixture_for_tests(edition: Edition) -> Arc<Fixture> {
-    let lineups = BySide {
+    let cards = BySide {
         guest: card(21),
         home: card(11),
     };
-    let lineups = lineups.map(|c| c.check(&edition).unwrap());
-    Arc::new(Fixture { edition, lineups })
+    Arc::new(Fixture::new(edition, &cards).unwrap())
 }
 
 pub fn game(edition: Edition) -> Game {
@@ -73,7 +72,7 @@ fn a_default_moves_only_those_who_must() {
 #[test]
 fn a_refusal_changes_nothing_and_says_what_is_wrong() {
     let g = play(game(Edition::federation()), safe(Goal::First));
-    let call = safe(Goal::Second).runner(Base::First, RunnerFate::Holds);
+    let call = safe(Goal::Second).with_runner(Base::First, RunnerFate::Holds);
     let refused = g.clone().apply(&call).unwrap_err();
     assert_eq!(refused.game, g);
     assert_eq!(
@@ -97,15 +96,15 @@ fn runs_at_a_third_out_by_tag_are_asked_about() {
         how: PutOut::Tagged,
     };
     let call = safe(Goal::First)
-        .runner(Base::Second, RunnerFate::to(Goal::Home))
-        .runner(Base::First, tag);
+        .with_runner(Base::Second, RunnerFate::to(Goal::Home))
+        .with_runner(Base::First, tag);
     let ask = g.question(&call).unwrap();
     assert_eq!((ask.who, ask.out), (alloc::vec![shirt(23)], shirt(24)));
     let refused = g.clone().apply(&call).unwrap_err();
     assert_eq!(refused.objection, PlayObjection::RunsUnanswered { most: 1 });
-    let yes = play(g.clone(), call.clone().home_first(1));
+    let yes = play(g.clone(), call.clone().with_home_first(1));
     assert_eq!((yes.score().guest, yes.tally().guest.left), (1, 1));
-    let no = play(g, call.home_first(0));
+    let no = play(g, call.with_home_first(0));
     assert_eq!((no.score().guest, no.tally().guest.left), (0, 2));
 }
 
@@ -116,16 +115,19 @@ fn a_forced_runner_tagged_is_a_force_with_no_question_and_no_hit() {
     g = play(g, OUT);
     g = play(g, OUT);
     g = play(g, safe(Goal::Third));
-    g = play(g, safe(Goal::First).runner(Base::Third, RunnerFate::Holds));
+    g = play(
+        g,
+        safe(Goal::First).with_runner(Base::Third, RunnerFate::Holds),
+    );
     let tag = |at| RunnerFate::Out {
         at,
         how: PutOut::Tagged,
     };
-    let home = safe(Goal::First).runner(Base::Third, RunnerFate::to(Goal::Home));
+    let home = safe(Goal::First).with_runner(Base::Third, RunnerFate::to(Goal::Home));
     for at in [None, Some(Goal::First), Some(Goal::Second)] {
-        let call = home.clone().runner(Base::First, tag(at));
+        let call = home.clone().with_runner(Base::First, tag(at));
         assert_eq!(g.question(&call), None);
-        let answered = call.clone().home_first(1);
+        let answered = call.clone().with_home_first(1);
         assert_eq!(g.resolve(&answered), Err(PlayObjection::NotAsked));
         let played = g.clone().apply(&call).unwrap();
         assert_eq!(played.game.score().guest, 0);
@@ -135,9 +137,9 @@ fn a_forced_runner_tagged_is_a_force_with_no_question_and_no_hit() {
         let out = alloc::format!("24 is out{place}: forced to run, tagged before the next base.");
         assert!(told.contains(&out), "{told:?}");
     }
-    let further = home.runner(Base::First, tag(Some(Goal::Third)));
+    let further = home.with_runner(Base::First, tag(Some(Goal::Third)));
     assert_eq!(g.question(&further).unwrap().out, shirt(24));
-    let played = g.apply(&further.home_first(1)).unwrap();
+    let played = g.apply(&further.with_home_first(1)).unwrap();
     let told = played.outcome.sentences();
     assert!(told.contains(&"24 is out at 3rd: tagged with the ball off the base.".into()));
 }

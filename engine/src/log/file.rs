@@ -71,7 +71,8 @@ impl From<EnvelopeError> for ChainError {
 }
 
 /// Where a file stops being good, and why.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("Entry {entry} of the file: {error}")]
 pub struct Damage {
     /// The entry, counted from 1 in the order of the file.
     pub entry: usize,
@@ -79,12 +80,6 @@ pub struct Damage {
     pub offset: usize,
     /// What is wrong with it.
     pub error: FileError,
-}
-
-impl fmt::Display for Damage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "Entry {} of the file: {}", self.entry, self.error)
-    }
 }
 
 /// A file as far as it is good.
@@ -124,6 +119,18 @@ impl LogFile {
             }
         }
         file
+    }
+
+    /// The logs, of a file that is good to its end.
+    ///
+    /// # Errors
+    /// The first damage. The logs as far as they are good stay in
+    /// [`chains`](Self::chains).
+    pub fn whole(&self) -> Result<&[Chain], Damage> {
+        match &self.damage {
+            Some(damage) => Err(damage.clone()),
+            None => Ok(&self.chains),
+        }
     }
 
     fn stop(&mut self, offset: usize, error: FileError) {

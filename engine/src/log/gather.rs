@@ -4,7 +4,6 @@
 
 use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::chain::{ChainError, Pushed};
 use super::cose;
@@ -19,7 +18,8 @@ pub struct Gathering {
 }
 
 /// An entry that was not taken, and why.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("Entry {entry} of the file: {error}")]
 pub struct Fault {
     /// The entry, counted from 1 in the order of the file.
     pub entry: usize,
@@ -41,12 +41,6 @@ impl Fault {
             self.error,
             FileError::NoOpening | FileError::Chain(ChainError::Gap { .. })
         )
-    }
-}
-
-impl fmt::Display for Fault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "Entry {} of the file: {}", self.entry, self.error)
     }
 }
 

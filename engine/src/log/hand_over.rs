@@ -10,6 +10,8 @@
 use alloc::vec::Vec;
 use core::fmt;
 
+use crate::Problems;
+
 use super::OutOfTime;
 use super::body::{self, TooLarge};
 use super::setup::{Author, Setup, SetupObjection};
@@ -30,7 +32,7 @@ pub enum HandOverError {
     /// It is to start at a time that no log may name.
     OutOfTime(OutOfTime),
     /// The edition or the cards make no game: every objection.
-    Setup(Vec<SetupObjection>),
+    Setup(Problems<SetupObjection>),
 }
 
 impl fmt::Display for HandOverError {

@@ -4,6 +4,8 @@
 use alloc::vec::Vec;
 use core::fmt;
 
+use crate::Problems;
+
 use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Statement, TooLarge};
 use super::chain::{Chain, ChainError, Pushed};
 use super::entry::{Entry, Unsigned, Verified};
@@ -18,7 +20,7 @@ pub enum RecordError {
     /// A field is too long.
     TooLarge(TooLarge),
     /// The setup gives no game: every objection to it.
-    Setup(Vec<SetupObjection>),
+    Setup(Problems<SetupObjection>),
     /// The event does not fit the game.
     Refused(RecordObjection),
     /// A final statement that says something else than the entries do.

@@ -73,7 +73,7 @@ pub fn short_game(mark: u8, key: &SecretKey) -> GameRecord {
     play(
         &mut r,
         key,
-        safe(Goal::First).runner(Base::First, RunnerFate::to(Goal::Third)),
+        safe(Goal::First).with_runner(Base::First, RunnerFate::to(Goal::Third)),
     );
     let last = play(&mut r, key, Call::new(BatterFate::Caught))
         .payload()

@@ -6,9 +6,10 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::{GameId, Hash, Mark, PublicKey};
-use crate::game::Fixture;
+use crate::Problems;
+use crate::game::{Fixture, FixtureObjection};
 use crate::rules::{BuiltIn, Edition, SettingError};
-use crate::team::{BySide, Card, CardObjection, Side};
+use crate::team::{BySide, Card, Side};
 
 /// An edition of the rules as text: a built-in one and the values changed.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -147,22 +148,14 @@ pub struct Setup {
 }
 
 /// Why a setup gives no game.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SetupObjection {
     /// The edition.
+    #[error("{0}")]
     Edition(EditionTextError),
     /// One card.
-    Card(Side, CardObjection),
-}
-
-impl fmt::Display for SetupObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Edition(e) => e.fmt(f),
-            Self::Card(Side::Guest, o) => write!(f, "Guests: {o}"),
-            Self::Card(Side::Home, o) => write!(f, "Home side: {o}"),
-        }
-    }
+    #[error("{0}")]
+    Card(FixtureObjection),
 }
 
 impl Setup {
@@ -205,29 +198,12 @@ impl Setup {
     ///
     /// # Errors
     /// Every objection to the edition and the cards.
-    pub fn fixture(&self) -> Result<Arc<Fixture>, Vec<SetupObjection>> {
-        let edition = self
-            .edition
-            .edition()
-            .map_err(|e| alloc::vec![SetupObjection::Edition(e)])?;
-        let check = |side: Side| {
-            let of_side = |o| SetupObjection::Card(side, o);
-            self.cards[side]
-                .clone()
-                .check_short(&edition)
-                .map_err(|wrong| wrong.into_iter().map(of_side).collect::<Vec<_>>())
-        };
-        match (check(Side::Guest), check(Side::Home)) {
-            (Ok(guest), Ok(home)) => Ok(Arc::new(Fixture {
-                edition,
-                lineups: BySide { guest, home },
-            })),
-            (guest, home) => Err([guest.err(), home.err()]
-                .into_iter()
-                .flatten()
-                .flatten()
-                .collect()),
-        }
+    pub fn fixture(&self) -> Result<Arc<Fixture>, Problems<SetupObjection>> {
+        let edition = self.edition.edition().map_err(SetupObjection::Edition)?;
+        let fixture = Fixture::new(edition, &self.cards);
+        fixture
+            .map(Arc::new)
+            .map_err(|wrong| wrong.map(SetupObjection::Card))
     }
 }
 

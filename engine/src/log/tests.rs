@@ -62,7 +62,7 @@ fn an_amendment_names_the_plays_that_no_longer_fit() {
     let first = play(&mut h, safe(Goal::First));
     play(
         &mut h,
-        safe(Goal::First).runner(Base::First, RunnerFate::to(Goal::Third)),
+        safe(Goal::First).with_runner(Base::First, RunnerFate::to(Goal::Third)),
     );
     play(&mut h, OUT);
     let event = amend(first, Correction::Replace(OUT));
@@ -82,7 +82,7 @@ fn an_amendment_names_the_plays_that_no_longer_fit() {
 fn an_amendment_that_is_illegal_where_it_stands_is_refused() {
     let mut h = history();
     let first = play(&mut h, safe(Goal::First));
-    let wrong = safe(Goal::First).runner(Base::Second, RunnerFate::Holds);
+    let wrong = safe(Goal::First).with_runner(Base::Second, RunnerFate::Holds);
     assert_eq!(
         h.check(&amend(first, Correction::Replace(wrong))),
         Err(RecordObjection::Play(PlayObjection::NoRunner(Goal::Second)))
@@ -261,7 +261,7 @@ proptest! {
         });
         let asked = h.game().question(&tried).unwrap().who.len();
         if h.game().needs_stand_in() { return Ok(()); }
-        let last = play(&mut h, tried.clone().home_first(1));
+        let last = play(&mut h, tried.clone().with_home_first(1));
         for (target, change) in corrections {
             let seqs: Vec<u64> = h.plays().map(|p| p.seq).filter(|s| *s < last).collect();
             if seqs.is_empty() { break; }

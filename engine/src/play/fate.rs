@@ -345,6 +345,15 @@ impl RunnerFate {
         }
     }
 
+    /// Put out by a tag at a base, or on the way to it.
+    #[must_use]
+    pub const fn tagged(at: Goal) -> Self {
+        Self::Out {
+            at: Some(at),
+            how: PutOut::Tagged,
+        }
+    }
+
     /// Whether the runner is out in the end.
     #[must_use]
     pub const fn is_out(&self) -> bool {
@@ -469,15 +478,36 @@ impl Call {
 
     /// The same call with a fate for the runner on `base`.
     #[must_use]
-    pub fn runner(mut self, base: Base, fate: RunnerFate) -> Self {
+    pub fn with_runner(mut self, base: Base, fate: RunnerFate) -> Self {
         self.set_runner(base, Some(fate));
         self
     }
 
     /// The same call with an answer to "how many were home first?".
     #[must_use]
-    pub fn home_first(mut self, runs: u8) -> Self {
+    pub fn with_home_first(mut self, runs: u8) -> Self {
         self.home_first = Some(runs);
+        self
+    }
+
+    /// The same call with the scorer's extras.
+    #[must_use]
+    pub fn with_scoring(mut self, scoring: Scoring) -> Self {
+        self.scoring = Some(scoring);
+        self
+    }
+
+    /// The same call with a note in plain words.
+    #[must_use]
+    pub fn with_note(mut self, note: impl Into<alloc::string::String>) -> Self {
+        self.note = Some(note.into());
+        self
+    }
+
+    /// The same call, hit by someone who was not due.
+    #[must_use]
+    pub fn with_hitter(mut self, hitter: Shirt) -> Self {
+        self.hitter = Some(hitter);
         self
     }
 

@@ -182,7 +182,7 @@ impl<'a> Published<'a> {
             name: &charter.event,
             // The event's own id is unique in the world.
             id: &id,
-            first_day: charter.first_day()?,
+            first_day: charter.day()?,
             zone: Zone::Utc {
                 ahead: charter.arranged.as_ref()?.ahead,
             },

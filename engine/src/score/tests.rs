@@ -27,12 +27,11 @@ fn history(edition: Edition) -> History {
             .collect(),
         reserves: Vec::new(),
     };
-    let lineups = BySide {
+    let cards = BySide {
         guest: card(21),
         home: card(11),
     };
-    let lineups = lineups.map(|c| c.check(&edition).unwrap());
-    History::new(Arc::new(Fixture { edition, lineups }))
+    History::new(Arc::new(Fixture::new(edition, &cards).unwrap()))
 }
 
 fn play(h: &mut History, call: Call) {
@@ -63,7 +62,7 @@ use Position::{FirstBase, Midfielder, SecondBase, Shortstop};
 fn a_double_play_credits_each_fielder() {
     let mut h = history(Edition::federation());
     play(&mut h, Call::new(BatterFate::safe(Goal::First)));
-    let double = Call::new(BatterFate::OUT).runner(
+    let double = Call::new(BatterFate::OUT).with_runner(
         Base::First,
         RunnerFate::Out {
             at: None,
@@ -90,7 +89,7 @@ fn a_double_play_credits_each_fielder() {
 fn a_force_makes_the_hit_a_choice() {
     let mut h = history(Edition::federation());
     play(&mut h, Call::new(BatterFate::safe(Goal::First)));
-    let force = Call::new(BatterFate::safe(Goal::First)).runner(
+    let force = Call::new(BatterFate::safe(Goal::First)).with_runner(
         Base::First,
         RunnerFate::Out {
             at: None,
@@ -121,7 +120,7 @@ fn runs_batted_in_leave_out_errors_and_double_plays() {
         on: Reach::Error,
         then: None,
     })
-    .runner(
+    .with_runner(
         Base::Third,
         RunnerFate::To {
             goal: Goal::Home,
@@ -147,60 +146,60 @@ fn no_run_is_batted_in_by_a_double_play_of_forces_in_either_order() {
     let on_first = Call::new(BatterFate::safe(Goal::First));
     let before_first = Call::new(BatterFate::OUT);
     let choice = Call::new(BatterFate::safe(Goal::First));
-    let third_scores = |call: Call| call.runner(Base::Third, RunnerFate::to(Goal::Home));
+    let third_scores = |call: Call| call.with_runner(Base::Third, RunnerFate::to(Goal::Home));
     let loaded = [Goal::First; 3];
     let cases: [(&[Goal], Call, u16); 8] = [
         (
             &loaded,
             before_first
                 .clone()
-                .runner(Base::First, out(Goal::Second, forced)),
+                .with_runner(Base::First, out(Goal::Second, forced)),
             0,
         ),
         (
             &loaded,
             before_first
                 .clone()
-                .runner(Base::First, out(Goal::Second, tagged)),
+                .with_runner(Base::First, out(Goal::Second, tagged)),
             0,
         ),
         (
             &loaded,
             before_first
                 .clone()
-                .runner(Base::Second, out(Goal::Second, tagged)),
+                .with_runner(Base::Second, out(Goal::Second, tagged)),
             0,
         ),
         (
             &loaded,
             choice
                 .clone()
-                .runner(Base::First, out(Goal::Second, forced))
-                .runner(Base::Second, out(Goal::Third, tagged)),
+                .with_runner(Base::First, out(Goal::Second, forced))
+                .with_runner(Base::Second, out(Goal::Third, tagged)),
             0,
         ),
         (
             &loaded,
             choice
-                .runner(Base::First, out(Goal::Second, tagged))
-                .runner(Base::Second, out(Goal::Third, tagged)),
+                .with_runner(Base::First, out(Goal::Second, tagged))
+                .with_runner(Base::Second, out(Goal::Third, tagged)),
             0,
         ),
         (
             &loaded,
-            on_first.runner(Base::First, out(Goal::Second, tagged)),
+            on_first.with_runner(Base::First, out(Goal::Second, tagged)),
             1,
         ),
         (
             &loaded,
             before_first
                 .clone()
-                .runner(Base::First, out(Goal::Third, tagged)),
+                .with_runner(Base::First, out(Goal::Third, tagged)),
             1,
         ),
         (
             &[Goal::First, Goal::Second],
-            before_first.runner(Base::Second, out(Goal::Third, tagged)),
+            before_first.with_runner(Base::Second, out(Goal::Third, tagged)),
             1,
         ),
     ];

@@ -2,9 +2,9 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Gender, Place, Position, Shirt};
+use crate::Problems;
 use crate::rules::{Edition, FIVE};
 
 /// A player as a card or roster names them.
@@ -23,13 +23,13 @@ pub struct Player {
 }
 
 impl Player {
-    /// Reads a shirt number as typed on a card.
-    ///
-    /// # Errors
-    /// [`CardObjection::NumberOutside`] for anything but 0 to 99.
-    pub fn read_number(text: &str) -> Result<Shirt, CardObjection> {
-        text.parse()
-            .map_err(|_| CardObjection::NumberOutside(text.chars().take(8).collect()))
+    /// A player with number and name.
+    #[must_use]
+    pub fn new(shirt: Shirt, name: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            ..Self::numbered(shirt)
+        }
     }
 
     /// A player known by number only.
@@ -55,6 +55,17 @@ pub struct Hitter {
     pub position: Option<Position>,
 }
 
+impl Hitter {
+    /// A hitter whose position the card does not say.
+    #[must_use]
+    pub const fn new(player: Player) -> Self {
+        Self {
+            player,
+            position: None,
+        }
+    }
+}
+
 /// A line-up card as a coach hands it over: maybe wrong.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(map)]
@@ -71,16 +82,19 @@ pub struct Card {
 }
 
 /// What is wrong with a card. A card is refused with every objection at once.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum CardObjection {
     /// A number that no shirt can have.
+    #[error("\"{0}\" is no shirt number: 0 to 99.")]
     NumberOutside(String),
     /// Not five hitters.
+    #[error("{hitters} hitters on the card: there must be five.")]
     NotFive {
         /// How many there are.
         hitters: usize,
     },
     /// More players than the edition's roster limit.
+    #[error("{players} players on the card: at most {limit} may be listed.")]
     RosterOver {
         /// How many there are.
         players: usize,
@@ -88,12 +102,16 @@ pub enum CardObjection {
         limit: u8,
     },
     /// A number is used twice.
+    #[error("Number {0} is on the card twice: each player needs a number of their own.")]
     NumberTwice(Shirt),
     /// A position is filled twice.
+    #[error("Two players are set for {0}: one each.")]
     PositionTwice(Position),
     /// A mixed competition needs every player's gender.
+    #[error("Number {0} has no gender marked: a mixed competition needs it.")]
     GenderMissing(Shirt),
     /// Too few of one gender among the five.
+    #[error("{have} {} among the five: at least {need} must be on defence at all times.", .gender.counted(*.have))]
     GenderMinimum {
         /// The gender short of players.
         gender: Gender,
@@ -103,6 +121,7 @@ pub enum CardObjection {
         need: u8,
     },
     /// A player who is not on the team's roster for the event.
+    #[error("Number {0} is not on this team's roster for the event.")]
     NotOnRoster(Shirt),
 }
 
@@ -123,52 +142,6 @@ impl CardObjection {
     }
 }
 
-impl fmt::Display for CardObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NumberOutside(text) => {
-                write!(f, "\"{text}\" is no shirt number: 0 to 99.")
-            }
-            Self::NotFive { hitters } => {
-                write!(f, "{hitters} hitters on the card: there must be five.")
-            }
-            Self::RosterOver { players, limit } => {
-                write!(
-                    f,
-                    "{players} players on the card: at most {limit} may be listed."
-                )
-            }
-            Self::NumberTwice(n) => {
-                write!(
-                    f,
-                    "Number {n} is on the card twice: each player needs a number of their own."
-                )
-            }
-            Self::PositionTwice(p) => write!(f, "Two players are set for {p}: one each."),
-            Self::GenderMissing(n) => {
-                write!(
-                    f,
-                    "Number {n} has no gender marked: a mixed competition needs it."
-                )
-            }
-            Self::GenderMinimum { gender, have, need } => {
-                let (one, many) = match gender {
-                    Gender::Female => ("woman", "women"),
-                    Gender::Male => ("man", "men"),
-                };
-                let noun = if *have == 1 { one } else { many };
-                write!(
-                    f,
-                    "{have} {noun} among the five: at least {need} must be on defence at all times."
-                )
-            }
-            Self::NotOnRoster(n) => {
-                write!(f, "Number {n} is not on this team's roster for the event.")
-            }
-        }
-    }
-}
-
 /// A card that an edition accepted: five hitters, distinct numbers, the
 /// gender minimum met. Only [`Card::check`] makes one, and
 /// [`Card::check_short`] one of fewer hitters, for a side that can only forfeit.
@@ -178,11 +151,29 @@ pub struct Lineup {
 }
 
 impl Card {
+    /// A card of these hitters in batting order, with no reserves and no
+    /// positions.
+    #[must_use]
+    pub fn new(team: impl Into<String>, hitters: impl IntoIterator<Item = Player>) -> Self {
+        Self {
+            team: team.into(),
+            hitters: hitters.into_iter().map(Hitter::new).collect(),
+            reserves: Vec::new(),
+        }
+    }
+
+    /// The same card with these reserves.
+    #[must_use]
+    pub fn with_reserves(mut self, reserves: impl IntoIterator<Item = Player>) -> Self {
+        self.reserves = reserves.into_iter().collect();
+        self
+    }
+
     /// Accepts the card or names every objection to it.
     ///
     /// # Errors
     /// Every objection, never none.
-    pub fn check(self, edition: &Edition) -> Result<Lineup, Vec<CardObjection>> {
+    pub fn check(&self, edition: &Edition) -> Result<Lineup, Problems<CardObjection>> {
         let mut wrong = Vec::new();
         if self.hitters.len() != FIVE {
             wrong.push(CardObjection::NotFive {
@@ -222,11 +213,8 @@ impl Card {
                 }
             }
         }
-        if wrong.is_empty() {
-            Ok(Lineup { card: self })
-        } else {
-            Err(wrong)
-        }
+        Problems::none(wrong)?;
+        Ok(Lineup { card: self.clone() })
     }
 
     /// Accepts a card of fewer than five hitters to which nothing else is to be
@@ -237,7 +225,7 @@ impl Card {
     ///
     /// # Errors
     /// Every objection, never none.
-    pub fn check_short(self, edition: &Edition) -> Result<Lineup, Vec<CardObjection>> {
+    pub fn check_short(&self, edition: &Edition) -> Result<Lineup, Problems<CardObjection>> {
         let card = self.clone();
         self.check(edition).or_else(|wrong| {
             let short = |o: &CardObjection| match o {

@@ -1,8 +1,11 @@
 //! Sides, shirts, places in the batting order and fielding positions.
 
+use alloc::string::ToString;
 use core::fmt;
 use core::ops::{Index, IndexMut};
 use core::str::FromStr;
+
+use super::CardObjection;
 
 /// One of the two sides of a game.
 #[derive(
@@ -60,6 +63,11 @@ impl<T> BySide<T> {
             guest: f(Side::Guest),
             home: f(Side::Home),
         }
+    }
+
+    /// Each side with its value, guests first.
+    pub fn iter(&self) -> impl Iterator<Item = (Side, &T)> {
+        [(Side::Guest, &self.guest), (Side::Home, &self.home)].into_iter()
     }
 
     /// Applies `f` to both values.
@@ -120,17 +128,24 @@ impl fmt::Display for Shirt {
     }
 }
 
+impl TryFrom<u8> for Shirt {
+    type Error = CardObjection;
+
+    fn try_from(number: u8) -> Result<Self, CardObjection> {
+        Self::new(number).ok_or_else(|| CardObjection::NumberOutside(number.to_string()))
+    }
+}
+
 impl FromStr for Shirt {
-    type Err = &'static str;
-    fn from_str(text: &str) -> Result<Self, Self::Err> {
-        let number = text
-            .bytes()
-            .all(|b| b.is_ascii_digit())
-            .then(|| text.parse().ok())
-            .flatten();
+    type Err = CardObjection;
+
+    /// Reads a number as typed on a card: digits alone.
+    fn from_str(text: &str) -> Result<Self, CardObjection> {
+        let digits = text.bytes().all(|b| b.is_ascii_digit());
+        let number = text.parse().ok().filter(|_| digits);
         number
             .and_then(Self::new)
-            .ok_or("a shirt number from 0 to 99")
+            .ok_or_else(|| CardObjection::NumberOutside(text.chars().take(8).collect()))
     }
 }
 
@@ -214,6 +229,18 @@ pub enum Gender {
     /// Male.
     #[n(1)]
     Male,
+}
+
+impl Gender {
+    /// The noun after a count.
+    pub(super) const fn counted(self, n: usize) -> &'static str {
+        match (self, n) {
+            (Self::Female, 1) => "woman",
+            (Self::Female, _) => "women",
+            (Self::Male, 1) => "man",
+            (Self::Male, _) => "men",
+        }
+    }
 }
 
 impl fmt::Display for Gender {

@@ -15,6 +15,15 @@ pub enum Absence {
     Injured,
 }
 
+impl fmt::Display for Absence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Ejected => "was sent off",
+            Self::Injured => "left injured",
+        })
+    }
+}
+
 /// Where a player is now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Whereabouts {
@@ -57,21 +66,28 @@ impl Member {
 }
 
 /// Why a substitution was refused.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum SubObjection {
     /// The number is not on this side's card.
+    #[error("Number {0} is not on this side's line-up card.")]
     NotOnCard(Shirt),
     /// The player to leave is not one of the five.
+    #[error("Number {0} is not one of the five in play.")]
     NotInPlay(Shirt),
     /// The player to come in is already one of the five.
+    #[error("Number {0} is already one of the five in play.")]
     AlreadyInPlay(Shirt),
     /// The player to come in was sent off or is injured.
+    #[error("Number {0} {1} and may not come back.")]
     OutForTheGame(Shirt, Absence),
     /// A reserve who was withdrawn may not return.
+    #[error("Number {0} came in as a reserve and was taken out: no second entry.")]
     ReserveWithdrawn(Shirt),
     /// The starter has already returned once.
+    #[error("Number {0} has already returned once.")]
     ReturnUsed(Shirt),
     /// A starter may return only to the same place in the order.
+    #[error("Number {shirt} may return only at place {own} in the order, their own.")]
     OtherPlace {
         /// The starter.
         shirt: Shirt,
@@ -79,8 +95,12 @@ pub enum SubObjection {
         own: Place,
     },
     /// Nobody taken out may return in this competition.
+    #[error("Number {0} was taken out: nobody may return in this competition.")]
     NoReturn(Shirt),
     /// The five would fall under the gender minimum.
+    #[error(
+        "Fewer than {need} of one gender would be on defence ({gender}): choose another player."
+    )]
     GenderMinimum {
         /// The gender that would be short.
         gender: Gender,
@@ -88,10 +108,13 @@ pub enum SubObjection {
         need: u8,
     },
     /// The reserve is running for the batter due.
+    #[error("Number {0} runs for the batter due: wait for the end of the play.")]
     OnBase(Shirt),
     /// One of the five leaves and someone can come in: a replacement must be named.
+    #[error("Number {0} leaves: name the player who comes in, there is one who may.")]
     ReplacementNeeded(Shirt),
     /// A replacement was named for a player who is not in play.
+    #[error("Number {0} is not in play: nobody needs to come in.")]
     NothingToReplace(Shirt),
 }
 
@@ -112,62 +135,6 @@ impl SubObjection {
             Self::OnBase(_) => "on-base",
             Self::ReplacementNeeded(_) => "replacement-needed",
             Self::NothingToReplace(_) => "nothing-to-replace",
-        }
-    }
-}
-
-impl fmt::Display for SubObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotOnCard(n) => write!(f, "Number {n} is not on this side's line-up card."),
-            Self::NotInPlay(n) => write!(f, "Number {n} is not one of the five in play."),
-            Self::AlreadyInPlay(n) => write!(f, "Number {n} is already one of the five in play."),
-            Self::OutForTheGame(n, Absence::Ejected) => {
-                write!(f, "Number {n} was sent off and may not come back.")
-            }
-            Self::OutForTheGame(n, Absence::Injured) => {
-                write!(f, "Number {n} left injured and may not come back.")
-            }
-            Self::ReserveWithdrawn(n) => {
-                write!(
-                    f,
-                    "Number {n} came in as a reserve and was taken out: no second entry."
-                )
-            }
-            Self::ReturnUsed(n) => write!(f, "Number {n} has already returned once."),
-            Self::OtherPlace { shirt, own } => {
-                write!(
-                    f,
-                    "Number {shirt} may return only at place {own} in the order, their own."
-                )
-            }
-            Self::NoReturn(n) => {
-                write!(
-                    f,
-                    "Number {n} was taken out: nobody may return in this competition."
-                )
-            }
-            Self::GenderMinimum { gender, need } => {
-                write!(
-                    f,
-                    "Fewer than {need} of one gender would be on defence ({gender}): choose another player."
-                )
-            }
-            Self::OnBase(n) => {
-                write!(
-                    f,
-                    "Number {n} runs for the batter due: wait for the end of the play."
-                )
-            }
-            Self::ReplacementNeeded(n) => {
-                write!(
-                    f,
-                    "Number {n} leaves: name the player who comes in, there is one who may."
-                )
-            }
-            Self::NothingToReplace(n) => {
-                write!(f, "Number {n} is not in play: nobody needs to come in.")
-            }
         }
     }
 }

@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 use super::*;
+use crate::Problems;
 use crate::rules::Edition;
 use alloc::string::ToString;
 use alloc::vec::Vec;
@@ -28,7 +29,7 @@ fn card(hitters: &[u8], reserves: &[u8]) -> Card {
 fn names(card: Card, edition: &Edition) -> Vec<&'static str> {
     card.check(edition)
         .err()
-        .unwrap_or_default()
+        .map_or_else(Vec::new, Problems::into_vec)
         .iter()
         .map(CardObjection::name)
         .collect()

@@ -36,7 +36,7 @@ impl Dice {
 /// When a card is not accepted.
 pub fn fresh_game(guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<Game> {
     let edition = Edition::federation();
-    let accept = |hand: &CardInHand<'_>| -> Result<_> {
+    let card = |hand: &CardInHand<'_>| -> Result<_> {
         let player = |number: &u8| match Shirt::new(*number) {
             Some(shirt) => Ok(Player::numbered(shirt)),
             None => bail!("{number} is no shirt number"),
@@ -47,19 +47,17 @@ pub fn fresh_game(guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<Game>
                 position: None,
             })
         };
-        let card = Card {
+        Ok(Card {
             team: hand.team.to_owned(),
             hitters: hand.hitters.iter().map(hitter).collect::<Result<_>>()?,
             reserves: hand.reserves.iter().map(player).collect::<Result<_>>()?,
-        };
-        card.check(&edition)
-            .or_else(|wrong| bail!("the card of {}: {wrong:?}", hand.team))
+        })
     };
-    let lineups = BySide {
-        guest: accept(guest)?,
-        home: accept(home)?,
+    let cards = BySide {
+        guest: card(guest)?,
+        home: card(home)?,
     };
-    Ok(Game::new(Arc::new(Fixture { edition, lineups })))
+    Ok(Game::new(Arc::new(Fixture::new(edition, &cards)?)))
 }
 
 /// A call that fits, of the kinds a street game has: mostly the batter's fate alone, now and then a

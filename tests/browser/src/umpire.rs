@@ -137,7 +137,7 @@ impl Phone {
         let line = self.score_line().await?;
         let over = game.ending().is_some();
         for side in Side::BOTH {
-            let team = game.fixture().lineups[side].team();
+            let team = game.fixture().lineups()[side].team();
             let runs = game.score()[side].to_string();
             let after = line.split(team).nth(1).unwrap_or_default();
             let shown: String = after

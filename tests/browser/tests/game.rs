@@ -49,14 +49,14 @@ async fn a_whole_game_without_a_signal() -> Result<()> {
     phone.picture("over").await?;
     let winner = game
         .winner()
-        .map(|side| game.fixture().lineups[side].team().to_owned());
+        .map(|side| game.fixture().lineups()[side].team().to_owned());
     phone
         .read(&format!("{} win", winner.context("a game has a winner")?))
         .await?;
 
     phone.tap("link", &is("Final statement")).await?;
     for side in Side::BOTH {
-        phone.read(game.fixture().lineups[side].team()).await?;
+        phone.read(game.fixture().lineups()[side].team()).await?;
     }
     phone.picture("statement").await?;
 
@@ -144,8 +144,8 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
 
     // Two lanes now: 21 on third, 22 on second. The next hit brings both home.
     let both_home = Call::new(BatterFate::safe(Goal::First))
-        .runner(Base::Third, RunnerFate::to(Goal::Home))
-        .runner(Base::Second, RunnerFate::to(Goal::Home));
+        .with_runner(Base::Third, RunnerFate::to(Goal::Home))
+        .with_runner(Base::Second, RunnerFate::to(Goal::Home));
     phone.enter(&two, &both_home).await?;
     phone.record().await?;
     let three = apply(&two, &both_home)?;
@@ -165,7 +165,7 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
     let (two, _) = phone
         .call(one, &Call::new(BatterFate::safe(Goal::Second)))
         .await?;
-    let scores = Call::new(BatterFate::Caught).runner(Base::Third, RunnerFate::to(Goal::Home));
+    let scores = Call::new(BatterFate::Caught).with_runner(Base::Third, RunnerFate::to(Goal::Home));
     let (three, _) = phone.call(two, &scores).await?;
     ensure!(three.score()[Side::Guest] == 1, "21 has scored");
     let recorded = [
@@ -284,7 +284,8 @@ async fn an_impossible_call_is_refused_with_the_reason() -> Result<()> {
         .await?;
 
     // The batter to second past a runner who stays on first.
-    let past = Call::new(BatterFate::safe(Goal::Second)).runner(Base::First, RunnerFate::Holds);
+    let past =
+        Call::new(BatterFate::safe(Goal::Second)).with_runner(Base::First, RunnerFate::Holds);
     let why = match one.clone().apply(&past) {
         Ok(_) => anyhow::bail!("the engine allows a runner to be passed"),
         Err(refused) => refused.objection.to_string(),

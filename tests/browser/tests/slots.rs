@@ -144,8 +144,8 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
     phone.reload().await?;
     let stay = single
         .clone()
-        .runner(Base::Third, RunnerFate::Holds)
-        .runner(Base::Second, RunnerFate::Holds);
+        .with_runner(Base::Third, RunnerFate::Holds)
+        .with_runner(Base::Second, RunnerFate::Holds);
     let (loaded, _) = phone.call(two, &stay).await?;
     look(&phone, found_in, "loaded", true).await?;
 

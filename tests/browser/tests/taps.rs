@@ -15,7 +15,7 @@ const HARD: usize = 4;
 const MOST: usize = 5;
 
 fn numbers(record: &GameRecord, side: Side) -> Result<([u8; 5], [u8; 3])> {
-    let card = record.history().game().fixture().lineups[side].card();
+    let card = record.history().game().fixture().lineups()[side].card();
     let hitters: Vec<u8> = card
         .hitters
         .iter()
@@ -36,7 +36,7 @@ async fn call_again(phone: &Phone, record: &GameRecord) -> Result<Vec<(usize, Ca
     let hand = |side: Side| -> Result<CardInHand<'_>> {
         let (hitters, reserves) = numbers(record, side)?;
         Ok(CardInHand {
-            team: fixture.lineups[side].team(),
+            team: fixture.lineups()[side].team(),
             hitters,
             reserves,
         })

@@ -325,14 +325,14 @@ fn every_fate(log: &mut Writer) -> Result<(), RecordError> {
                 ..Scoring::default()
             }),
             ..Call::new(BatterFate::OutBeforeFirst(BeforeFirst::Tagged))
-                .runner(on, to_second(then_out(Goal::Second)))
+                .with_runner(on, to_second(then_out(Goal::Second)))
         },
         Call::new(safe(Goal::First, Reach::Choice, then_out(Goal::First)))
-            .runner(on, to_second(further(Goal::Home, Advance::Throw)))
-            .home_first(0),
+            .with_runner(on, to_second(further(Goal::Home, Advance::Throw)))
+            .with_home_first(0),
         Call::new(BatterFate::safe(Goal::Second))
-            .runner(on, out(Some(Goal::Second), PutOut::Missed)),
-        Call::new(BatterFate::NoHit).runner(on, out(None, PutOut::LeftEarly)),
+            .with_runner(on, out(Some(Goal::Second), PutOut::Missed)),
+        Call::new(BatterFate::NoHit).with_runner(on, out(None, PutOut::LeftEarly)),
     ];
     for mut call in calls {
         if log.record.history().game().question(&call).is_none() {

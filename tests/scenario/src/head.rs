@@ -63,7 +63,7 @@ pub fn player(word: &str) -> Result<Result<Player, CardObjection>, String> {
             "\"{word}\" is no player: a number, and F or M where it matters"
         ));
     }
-    Ok(Player::read_number(number).map(|shirt| Player {
+    Ok(number.parse().map(|shirt| Player {
         gender,
         ..Player::numbered(shirt)
     }))

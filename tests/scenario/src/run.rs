@@ -6,7 +6,7 @@ use engine::game::Fixture;
 use engine::log::{Amendment, Correction, Event, History, RecordObjection};
 use engine::play::Call;
 use engine::rules::Edition;
-use engine::team::{BySide, Card, CardObjection, Lineup, Shirt, Side};
+use engine::team::{BySide, Card, CardObjection, Shirt, Side};
 
 use crate::head;
 use crate::parse::{self, Answer, Line, Play};
@@ -61,12 +61,12 @@ enum Last {
 
 struct Player {
     edition: Edition,
-    cards: BySide<Option<Lineup>>,
+    cards: BySide<Option<Card>>,
     report: Report,
     last: Last,
     /// A card of fewer than five that was refused by the line before, and is
     /// accepted if the game goes on to a forfeit.
-    short: Option<(Side, Lineup)>,
+    short: Option<(Side, Card)>,
     /// Who hits the next play, though another is due: the line, and the number.
     hitter: Option<(usize, Shirt)>,
 }
@@ -164,24 +164,23 @@ impl Player {
 
     /// A side that cannot field five forfeits before the start.
     fn take_short_card(&mut self) {
-        if let Some((side, lineup)) = self.short.take() {
-            self.cards[side] = Some(lineup);
+        if let Some((side, card)) = self.short.take() {
+            self.cards[side] = Some(card);
             self.last = Last::Accepted;
         }
     }
 
     fn take_card(&mut self, line: usize, side: Side, card: Card, mut wrong: Vec<CardObjection>) {
-        let short = card.clone().check_short(&self.edition).ok();
-        self.short = short
-            .filter(|lineup| lineup.is_short() && wrong.is_empty())
-            .map(|lineup| (side, lineup));
+        let short = card.check_short(&self.edition);
+        let is_short = short.is_ok_and(|lineup| lineup.is_short() && wrong.is_empty());
+        self.short = is_short.then(|| (side, card.clone()));
         match card.check(&self.edition) {
-            Ok(lineup) if wrong.is_empty() => {
-                self.cards[side] = Some(lineup);
+            Ok(_) if wrong.is_empty() => {
+                self.cards[side] = Some(card);
                 self.last = Last::Accepted;
             }
             checked => {
-                wrong.extend(checked.err().unwrap_or_default());
+                wrong.extend(checked.err().into_iter().flatten());
                 self.last = Last::Refused(Refusal {
                     line,
                     names: wrong.iter().map(CardObjection::name).collect(),
@@ -201,11 +200,8 @@ impl Player {
             let (Some(guest), Some(home)) = (cards.guest, cards.home) else {
                 return Err("both line-ups come before the first play".into());
             };
-            let lineups = BySide { guest, home };
-            let fixture = Fixture {
-                edition: self.edition.clone(),
-                lineups,
-            };
+            let cards = BySide { guest, home };
+            let fixture = Fixture::new(self.edition.clone(), &cards).map_err(|e| e.to_string())?;
             self.report.history = Some(History::new(Arc::new(fixture)));
         }
         self.report.history.as_mut().ok_or_else(|| "no game".into())

@@ -1,5 +1,6 @@
 //! A wish for a schedule in, its games, calendar and CSV out.
 
+use chrono::NaiveDate;
 use engine::competition::calendar::{CalendarHead, Zone, calendar};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Request, Schedule, Window};
 use engine::report::csv;
@@ -77,10 +78,14 @@ impl Wish {
             Ok(schedule) => schedule,
             Err(problems) => return refused(&problems),
         };
+        let (year, month, day) = self.first_day;
+        let Some(first_day) = NaiveDate::from_ymd_opt(year, month, day) else {
+            return refused(&["The first day is no date."]);
+        };
         let head = CalendarHead {
             name: &self.name,
             id: &self.id,
-            first_day: self.first_day,
+            first_day,
             zone: self
                 .ahead
                 .map_or(Zone::Floating, |ahead| Zone::Utc { ahead }),

@@ -195,35 +195,44 @@ fn lint(steps: &mut Steps) -> Result<()> {
     Ok(())
 }
 
+/// Every set of the engine's features that differs; the rules alone are the first.
+const FEATURES: [&str; 8] = [
+    "",
+    "court",
+    "log",
+    "competition",
+    "link",
+    "link,court",
+    "link,log",
+    "link,competition",
+];
+
 fn engine(steps: &mut Steps) -> Result<()> {
     tools::target(tools::WASM)?;
+    let check = ["clippy", "--quiet", "--locked", "-p", "engine"];
+    let strict = ["--", "-D", "warnings"];
     steps.cargo(
         "engine for the phone",
-        &[
-            "check",
-            "--quiet",
-            "--locked",
-            "-p",
-            "engine",
-            "--target",
-            tools::WASM,
-        ],
+        &[&check[..], &["--target", tools::WASM], &strict].concat(),
     );
-    let about = "engine for a machine with no operating system";
-    match tools::target(tools::BARE) {
-        Ok(()) => steps.cargo(
-            about,
-            &[
-                "check",
-                "--quiet",
-                "--locked",
-                "-p",
-                "engine",
-                "--target",
-                tools::BARE,
-            ],
-        ),
-        Err(why) => steps.skip(about, &format!("{why:#}")),
+    let bare = tools::target(tools::BARE);
+    for features in FEATURES {
+        let name = if features.is_empty() {
+            "rules alone"
+        } else {
+            features
+        };
+        let only = ["--no-default-features", "--features", features];
+        let about = format!("engine here: {name}");
+        steps.cargo(&about, &[&check[..], &only, &strict].concat());
+        let about = format!("engine with no operating system: {name}");
+        match &bare {
+            Ok(()) => steps.cargo(
+                &about,
+                &[&check[..], &only, &["--target", tools::BARE], &strict].concat(),
+            ),
+            Err(why) => steps.skip(&about, &format!("{why:#}")),
+        }
     }
     Ok(())
 }

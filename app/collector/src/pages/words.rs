@@ -1,13 +1,12 @@
 //! The words of the public pages: plain ones, for people who look on.
 
-use chrono::NaiveDate;
 use engine::charter::Charter;
 use engine::report::{GameReport, Verdict};
 
 /// "Saturday 13 June 2026, The old fish market".
 pub(super) fn when_and_where(charter: &Charter) -> String {
-    let day = NaiveDate::parse_from_str(&charter.date, "%Y-%m-%d").map_or_else(
-        |_| charter.date.clone(),
+    let day = charter.day().map_or_else(
+        || charter.date.clone(),
         |d| d.format("%A %-d %B %Y").to_string(),
     );
     match charter.place.as_str() {

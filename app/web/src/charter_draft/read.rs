@@ -2,9 +2,10 @@
 
 use core::fmt::Write as _;
 
+use engine::Problems;
 use engine::charter::CharterFault;
 use engine::competition::schedule::ScheduleProblem;
-use engine::team::{Gender, Player};
+use engine::team::{Gender, Player, Shirt};
 
 use super::CharterDraft;
 
@@ -46,7 +47,7 @@ impl Wrong {
     }
 
     /// Problems of the arrangement.
-    pub fn of_schedule(problems: Vec<ScheduleProblem>) -> Vec<Self> {
+    pub fn of_schedule(problems: Problems<ScheduleProblem>) -> Vec<Self> {
         let at = |problem: ScheduleProblem| Self::at(Place::Schedule, problem.to_string());
         problems.into_iter().map(at).collect()
     }
@@ -93,7 +94,7 @@ pub fn read_roster(text: &str, mixed: bool) -> Result<Vec<Player>, Vec<String>> 
         let (number, rest) = line
             .split_once(|c: char| c.is_whitespace() || c == ',')
             .unwrap_or((line, ""));
-        let shirt = match Player::read_number(number) {
+        let shirt = match number.parse::<Shirt>() {
             Ok(shirt) => shirt,
             Err(why) => {
                 wrong.push(format!("Line {}: {why} The number comes first.", at + 1));

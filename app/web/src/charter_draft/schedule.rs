@@ -222,8 +222,7 @@ impl Plan {
     /// The charter with the games that were changed by hand. A time that is
     /// none changes nothing: the form says so beside it.
     pub(super) fn moved(&self, mut charter: Charter) -> Charter {
-        let day = NaiveDate::parse_from_str(&charter.date, "%Y-%m-%d").ok();
-        let midnight = day.and_then(|d| d.and_hms_opt(0, 0, 0));
+        let midnight = charter.day().map(|d| d.and_time(NaiveTime::MIN));
         let ahead = charter.arranged.as_ref().map_or(0, |a| i64::from(a.ahead));
         for moved in &self.moved {
             let mut games = charter.fixtures.iter_mut();

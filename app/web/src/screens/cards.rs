@@ -49,9 +49,9 @@ impl Wrong {
                 };
             }
         };
-        let objections = card.check(edition).err().unwrap_or_default();
+        let objections = card.check(edition).err();
         let mut wrong = Self::default();
-        for objection in objections {
+        for objection in objections.into_iter().flatten() {
             let words = objection.to_string();
             let on = |line: &Line| match &objection {
                 CardObjection::NumberTwice(n)

@@ -172,7 +172,7 @@ fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {
 
 fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<> {
     let players = &sheet.players()[side];
-    let card = book.game().fixture().lineups[side].card();
+    let card = book.game().fixture().lineups()[side].card();
     let order: Vec<Shirt> = card
         .players()
         .map(|p| p.shirt)

@@ -18,6 +18,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::{Entrant, Entrants};
+use crate::Problems;
 use crate::rules::{Edition, Series};
 pub use problem::ScheduleProblem;
 pub(super) use problem::ordinal;
@@ -259,21 +260,19 @@ impl Schedule {
     ///
     /// # Errors
     /// Every problem of the request at once.
-    pub fn arrange(request: &Request, edition: &Edition) -> Result<Self, Vec<ScheduleProblem>> {
+    pub fn arrange(
+        request: &Request,
+        edition: &Edition,
+    ) -> Result<Self, Problems<ScheduleProblem>> {
         let mut problems = Vec::new();
-        let entrants = Entrants::new(&request.teams)
-            .map_err(|list| problems.extend(list.into_iter().map(ScheduleProblem::Teams)));
+        let entrants = Entrants::new(&request.teams).map_err(|p| p.map(ScheduleProblem::Teams));
+        problems.extend(entrants.clone().err().into_iter().flatten());
         timetable::check(request, &mut problems);
         let count = request.teams.len();
         let plan = plan::plan(&request.format, count, **edition.series(), &mut problems);
-        let Ok(entrants) = entrants else {
-            return Err(problems);
-        };
-        if !problems.is_empty() {
-            return Err(problems);
-        }
-        let games = timetable::place(request, &plan, **edition.series_home())
-            .map_err(|problem| alloc::vec![problem])?;
+        Problems::none(problems)?;
+        let entrants = entrants?;
+        let games = timetable::place(request, &plan, **edition.series_home())?;
         Ok(Self {
             entrants,
             courts: request.courts.iter().map(|c| c.trim().into()).collect(),

@@ -32,7 +32,9 @@ fn arrange(request: &Request) -> Schedule {
 }
 
 fn problems(request: &Request) -> Vec<ScheduleProblem> {
-    Schedule::arrange(request, &Edition::federation()).unwrap_err()
+    Schedule::arrange(request, &Edition::federation())
+        .unwrap_err()
+        .into_vec()
 }
 
 /// Pairings of a round robin by round, seats from 1, the home side first.

@@ -12,6 +12,8 @@ mod words;
 
 use alloc::vec::Vec;
 
+use crate::Problems;
+
 use super::{Entrant, Entrants, Fraction};
 use ladder::Ladder;
 pub use ladder::{Criterion, Gap, Record, Step, Totals, Value};
@@ -68,11 +70,9 @@ impl Table {
         group: &[Entrant],
         games: &[GameResult],
         lot: &[Entrant],
-    ) -> Result<Self, Vec<StandingsProblem>> {
+    ) -> Result<Self, Problems<StandingsProblem>> {
         let problems = result::problems(entrants, group, games, lot);
-        if !problems.is_empty() {
-            return Err(problems);
-        }
+        Problems::none(problems)?;
         let (counted, left_out) = result::counted(games);
         let ladder = Ladder {
             entrants,

@@ -206,7 +206,7 @@ fn an_answer_belongs_to_its_question() {
 fn a_recorded_call_is_a_draft_and_the_same_call_again() {
     let game = two_on();
     let mut calls = game.legal_calls();
-    calls.push(safe(Goal::First).runner(Base::Second, RunnerFate::to(Goal::Home)));
+    calls.push(safe(Goal::First).with_runner(Base::Second, RunnerFate::to(Goal::Home)));
     let two_out = after(&[
         Call::new(BatterFate::Caught),
         Call::new(BatterFate::Caught),

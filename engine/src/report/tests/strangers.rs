@@ -231,8 +231,8 @@ fn a_correction_that_leaves_a_play_without_a_place_is_incomplete_and_no_forgery(
     let mut r = record(1, Role::Umpire);
     let first = r.next_seq();
     play(&mut r, 1, BatterFate::safe(Goal::First));
-    let call =
-        Call::new(BatterFate::safe(Goal::First)).runner(Base::First, RunnerFate::to(Goal::Third));
+    let call = Call::new(BatterFate::safe(Goal::First))
+        .with_runner(Base::First, RunnerFate::to(Goal::Third));
     let event = r.history().next_play(call);
     add(&mut r, 1, Body::Event(event));
     let mut r = played_out(r, 1);

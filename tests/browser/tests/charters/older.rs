@@ -78,7 +78,7 @@ async fn games_kept_in_the_first_layout_are_all_there_in_the_present_one() -> Re
     phone.see("heading", &is("Chalkbook")).await?;
     for record in &records {
         let game = record.history().game();
-        let team = |side: Side| game.fixture().lineups[side].team().to_owned();
+        let team = |side: Side| game.fixture().lineups()[side].team().to_owned();
         let score = game.score();
         let row = format!("{} {}", team(Side::Guest), score[Side::Guest]);
         let found = phone.see("link", &with(row.clone())).await;

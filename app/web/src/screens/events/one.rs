@@ -59,7 +59,7 @@ fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<
         _ => None,
     };
     let damaged = kept.damaged.join(" ");
-    let about: Vec<String> = [day(&charter.date), charter.place.clone()]
+    let about: Vec<String> = [day(charter), charter.place.clone()]
         .into_iter()
         .filter(|t| !t.is_empty())
         .collect();
@@ -116,9 +116,12 @@ fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<
 }
 
 /// A day in words, as `Saturday 13 June 2026`; as it stands when it is none.
-fn day(date: &str) -> String {
-    let day = chrono::NaiveDate::parse_from_str(date, "%Y-%m-%d");
-    day.map_or_else(|_| date.into(), |d| d.format("%A %-d %B %Y").to_string())
+fn day(charter: &Charter) -> String {
+    let day = charter.day();
+    day.map_or_else(
+        || charter.date.clone(),
+        |d| d.format("%A %-d %B %Y").to_string(),
+    )
 }
 
 /// What this phone's key is endorsed for.
