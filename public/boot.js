@@ -6,37 +6,16 @@
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
 //   event `chalkbook:update-held`    it did not change: a page has a game open
 const here = (file) => new URL(file, import.meta.url).href;
-const AROUND = { js: here("around.js"), wasm: here("around_bg.wasm") };
-const BESIDE = { js: here("beside.js"), wasm: here("beside_bg.wasm") };
-const { js, wasm } = document.querySelector("script[data-wasm]").dataset;
-const FIRST = { js: here(js), wasm: here(wasm) };
+// The build writes the names of the program's first piece into the next line.
+const PROGRAM = {};
 const root = document.documentElement;
 const tell = (name) => window.dispatchEvent(new Event(name));
 
-// These screens come with the first module, all others with the second; `app.rs` has the same list.
-const GAME = ["", "index.html", "call", "story"];
-
-async function load({ js, wasm }) {
-  // Both at once: the module does not wait for its script.
-  const module_or_path = fetch(wasm);
-  const app = await import(js);
-  await app.default({ module_or_path });
-}
-
 async function start() {
-  const game = GAME.includes(location.pathname.split("/").pop());
-  await load(game ? FIRST : AROUND);
-  if (game) await beside();
-}
-
-// Delivery and the look into charters run beside the screens of a game: they come when the first screen
-// stands and the browser has nothing better to do. What cannot be fetched now is tried when the signal is back.
-async function beside() {
-  await new Promise((go) => (window.requestIdleCallback ? requestIdleCallback(go, { timeout: 2_000 }) : setTimeout(go, 1_000)));
-  await load(BESIDE).catch((error) => {
-    console.warn("No records are delivered, no charters looked into yet:", error);
-    window.addEventListener("online", beside, { once: true });
-  });
+  // Both at once: the program does not wait for its script.
+  const module_or_path = fetch(here(PROGRAM.wasm));
+  const app = await import(here(PROGRAM.js));
+  await app.default({ module_or_path });
 }
 
 // An app on the home screen has no button of the browser's to load a page again.

@@ -11,6 +11,9 @@ const PAGE = "index.html";
 // A page holds a lock whose name starts so for as long as a game is open in it.
 const GAME_LOCK = "chalkbook-game";
 
+// A file is kept under its content, so that a new version fetches only what changed.
+const place = (integrity) => FOLDER + "?" + integrity;
+
 // A build is kept whole or not at all: one file missing, altered or too big for the phone fails the
 // installation, and the version at work stays as it was.
 async function keepBuild() {
@@ -18,9 +21,11 @@ async function keepBuild() {
   const atWork = await caches.has(CACHE);
   const cache = await caches.open(CACHE);
   const keep = async ([path, integrity]) => {
+    const known = await caches.match(place(integrity));
+    if (known) return cache.put(place(integrity), known);
     const answer = await fetch(path, { integrity, cache: "no-cache", credentials: "omit", redirect: "error" });
     if (!answer.ok) throw new Error(path + " answered " + answer.status);
-    await cache.put(path, answer);
+    await cache.put(place(integrity), answer);
   };
   try {
     const done = await Promise.allSettled(Object.entries(FILES).map(keep));
@@ -41,7 +46,7 @@ async function dropOldBuilds() {
 
 async function kept(path, request) {
   const cache = await caches.open(CACHE);
-  return (await cache.match(path)) || fetch(request);
+  return (await cache.match(place(FILES[path]))) || fetch(request);
 }
 
 // A new version takes over only where no page has a game open; where that cannot be known, it waits.

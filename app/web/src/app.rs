@@ -1,124 +1,32 @@
 //! The frame of the app: theme, storage, update notice, and the way to each
-//! screen. The screens come in two modules, so that the first visit loads no
-//! more than its first screen and calling need.
+//! screen.
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::{Route, Router, Routes};
-use leptos_router::hooks::use_location;
-use leptos_router::path;
+use leptos_router::{Lazy, path};
 
-use crate::against::Heard;
-use crate::chalk::{Chalk, Reach, ReadBeside};
+use crate::chalk::{Chalk, Reach};
 use crate::delivery::{Delivery, Posts};
 use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
-use crate::screens::{
-    Calling, Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, Home,
-    MakeCharter, NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
+use crate::pieces::{
+    Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, MakeCharter, NewFixture,
+    OneEvent, Preferences, ShowToOther, Statement, Take,
 };
+use crate::screens::{Calling, Home, Story};
 
-/// The address of the page without its server.
-fn address() -> String {
-    let location = js::window().map(|w| w.location());
-    let part = |part: Option<Result<String, _>>| part.and_then(Result::ok).unwrap_or_default();
-    let path = part(location.as_ref().map(web_sys::Location::pathname));
-    path + &part(location.as_ref().map(web_sys::Location::search))
-}
-
-/// The part of the app that is loaded first: the games of this phone, and
-/// calling one. `public/boot.js` names its screens.
+/// Everything on the page: theme, storage, update notice, and the way to each
+/// screen. Delivery goes to work when the first screen stands.
 #[component]
-pub fn Game() -> impl IntoView {
-    view! {
-        <Frame module=GAME>
-            <Routes fallback=Elsewhere>
-                <Route path=path!("/") view=Home/>
-                <Route path=path!("/index.html") view=Home/>
-                <Route path=path!("/call") view=Calling/>
-                <Route path=path!("/story") view=Story/>
-            </Routes>
-        </Frame>
-    }
-}
-
-/// The screens before, beside and after a game, in a module of their own.
-#[component]
-pub fn Around() -> impl IntoView {
-    view! {
-        <Frame module=AROUND>
-            <Routes fallback=Elsewhere>
-                <Route path=path!("/new") view=NewFixture/>
-                <Route path=path!("/cards") view=Cards/>
-                <Route path=path!("/statement") view=Statement/>
-                <Route path=path!("/cross") view=Cross/>
-                <Route path=path!("/events") view=Events/>
-                <Route path=path!("/event") view=OneEvent/>
-                <Route path=path!("/charter") view=MakeCharter/>
-                <Route path=path!("/show") view=ShowToOther/>
-                <Route path=path!("/take") view=Take/>
-                <Route path=path!("/desk") view=Desk/>
-                <Route path=path!("/settings") view=Preferences/>
-                <Route path=path!("/delivery") view=Deliveries/>
-                <Route path=path!("/care") view=Care/>
-                <Route path=path!("/court") view=Court/>
-                <Route path=path!("/sheet") view=ComponentSheet/>
-            </Routes>
-        </Frame>
-    }
-}
-
-/// In what the modules differ beside their screens.
-#[derive(Clone, Copy)]
-struct Module {
-    read: ReadBeside,
-    begin: fn(Chalk, Posts),
-}
-
-/// The first visit does not wait for delivery and charters: they are in a
-/// module of their own, which `public/boot.js` starts beside this one.
-const GAME: Module = Module {
-    read: |_| Box::pin(core::future::ready(Ok(()))),
-    begin: |chalk, posts| {
-        posts.follow(chalk);
-        provide_context(Heard::listen());
-    },
-};
-
-const AROUND: Module = Module {
-    read: Chalk::read_charters,
-    begin: deliver_here,
-};
-
-/// Delivery runs within this module.
-fn deliver_here(chalk: Chalk, posts: Posts) {
-    let delivery = Delivery::new(posts);
-    provide_context(delivery);
-    let ready = Memo::new(move |_| chalk.reach.get() == Reach::Ready);
-    Effect::new(move |_| {
-        if ready.get()
-            && let Ok(store) = chalk.store()
-        {
-            spawn_local(delivery.start(store));
-        }
-    });
-}
-
-/// What every screen has: theme, storage, update notice, and the router.
-#[component]
-fn Frame(
-    /// The module it is in.
-    module: Module,
-    children: TypedChildren<impl IntoView + 'static>,
-) -> impl IntoView {
-    let children = children.into_inner();
-    let chalk = Chalk::new(module.read);
+pub fn App() -> impl IntoView {
+    let chalk = Chalk::new();
     provide_context(chalk);
     let posts = Posts::new();
     provide_context(posts);
-    (module.begin)(chalk, posts);
-    provide_context(Begun(address()));
+    let delivery = Delivery::new(posts);
+    provide_context(delivery);
     Effect::new(move |_| chalk.settings.with(|s| s.show()));
     if let Some(dark) =
         js::window().and_then(|w| w.match_media("(prefers-color-scheme: dark)").ok().flatten())
@@ -130,7 +38,14 @@ fn Frame(
         // The page lives as long as this listener.
         again.forget();
     }
-    spawn_local(chalk.start());
+    spawn_local(async move {
+        chalk.start().await;
+        js::idle().await;
+        if let Ok(store) = chalk.store() {
+            chalk.on_change(move |game| delivery.nudge(game.into()));
+            delivery.start(store).await;
+        }
+    });
 
     let waits = move || {
         js::root()
@@ -149,50 +64,28 @@ fn Frame(
         <Router base=js::folder()>
             <StorageState/>
             <DropZone/>
-            {children()}
+            <Routes fallback=NotFound>
+                <Route path=path!("/") view=Home/>
+                <Route path=path!("/index.html") view=Home/>
+                <Route path=path!("/call") view=Calling/>
+                <Route path=path!("/story") view=Story/>
+                <Route path=path!("/new") view={Lazy::<NewFixture>::new()}/>
+                <Route path=path!("/cards") view={Lazy::<Cards>::new()}/>
+                <Route path=path!("/statement") view={Lazy::<Statement>::new()}/>
+                <Route path=path!("/cross") view={Lazy::<Cross>::new()}/>
+                <Route path=path!("/events") view={Lazy::<Events>::new()}/>
+                <Route path=path!("/event") view={Lazy::<OneEvent>::new()}/>
+                <Route path=path!("/charter") view={Lazy::<MakeCharter>::new()}/>
+                <Route path=path!("/show") view={Lazy::<ShowToOther>::new()}/>
+                <Route path=path!("/take") view={Lazy::<Take>::new()}/>
+                <Route path=path!("/desk") view={Lazy::<Desk>::new()}/>
+                <Route path=path!("/settings") view={Lazy::<Preferences>::new()}/>
+                <Route path=path!("/delivery") view={Lazy::<Deliveries>::new()}/>
+                <Route path=path!("/care") view={Lazy::<Care>::new()}/>
+                <Route path=path!("/court") view={Lazy::<Court>::new()}/>
+                <Route path=path!("/sheet") view={Lazy::<ComponentSheet>::new()}/>
+            </Routes>
         </Router>
-    }
-}
-
-/// The address that this page began with.
-#[derive(Clone)]
-struct Begun(String);
-
-/// A screen of the other module: the page is loaded again at its address, and
-/// with it the module that has it. An address that the page began with is of
-/// no screen at all.
-#[component]
-fn Elsewhere() -> impl IntoView {
-    let to = use_location();
-    let to = to.pathname.get_untracked() + &to.search.with_untracked(|s| query(s));
-    if use_context::<Begun>().is_some_and(|begun| begun.0 == to) {
-        return view! { <NotFound/> }.into_any();
-    }
-    load_at(to, 0);
-    ().into_any()
-}
-
-fn query(search: &str) -> String {
-    match search.trim_start_matches('?') {
-        "" => String::new(),
-        some => format!("?{some}"),
-    }
-}
-
-/// Loads the page again once the router has written the address down, so that
-/// the way back has one step, not two.
-fn load_at(to: String, waited: u8) {
-    const EVERY: core::time::Duration = core::time::Duration::from_millis(10);
-    let Some(location) = js::window().map(|w| w.location()) else {
-        return;
-    };
-    // Refused only where the page may not navigate at all.
-    if address() == to {
-        let _ = location.reload();
-    } else if waited == 100 {
-        let _ = location.set_href(&to);
-    } else {
-        set_timeout(move || load_at(to, waited + 1), EVERY);
     }
 }
 

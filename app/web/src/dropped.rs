@@ -1,6 +1,5 @@
 //! Files dropped onto the page, wherever it is.
 
-use gloo_storage::{SessionStorage, Storage};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
@@ -11,9 +10,6 @@ use crate::chalk::{Reach, chalk};
 use crate::parts::{Message, Tone};
 use crate::screens::Taking;
 use crate::{hand, js};
-
-/// Where a dropped file waits for the screen that reads it.
-const KEPT: &str = "chalkbook-dropped";
 
 /// A file that was dropped and not read yet.
 #[derive(Clone, Copy)]
@@ -70,10 +66,7 @@ pub fn DropZone() -> impl IntoView {
             let Some(bytes) = hand::bytes_of(&file).await else {
                 return;
             };
-            // Kept over the way to another module, too, which loads the page again.
-            if path.ends_with("/take") || SessionStorage::set(KEPT, &bytes).is_err() {
-                dropped.0.set(Some(bytes));
-            }
+            dropped.0.set(Some(bytes));
             if path.ends_with("/take") {
                 return;
             }
@@ -109,10 +102,6 @@ pub fn take_up(taking: Taking) {
     let Some(Dropped(dropped)) = use_context() else {
         return;
     };
-    if let Ok(bytes) = SessionStorage::get(KEPT) {
-        SessionStorage::delete(KEPT);
-        dropped.set(Some(bytes));
-    }
     let chalk = chalk();
     Effect::new(move |_| {
         // The page may just have been loaded: the games come first.

@@ -65,6 +65,25 @@ pub async fn pause(ms: i32) {
     let _ = JsFuture::from(wait).await;
 }
 
+/// Waits until the browser has painted and has nothing better to do, or for a
+/// second where it does not say so.
+pub async fn idle() {
+    let Some(window) = window() else { return };
+    let window: JsValue = window.into();
+    let wait = Promise::new(&mut |done, _| {
+        let patience = object(&[("timeout", 2_000.into())]);
+        let asked = call(
+            &window,
+            "requestIdleCallback",
+            &[done.clone().into(), patience],
+        );
+        if asked.is_none() {
+            let _ = call(&window, "setTimeout", &[done.into(), 1_000.into()]);
+        }
+    });
+    let _ = JsFuture::from(wait).await;
+}
+
 /// The page's window.
 pub fn window() -> Option<web_sys::Window> {
     web_sys::window()

@@ -10,7 +10,6 @@
 //! There is no rule of the game in here: what is legal, what follows and how
 //! it is said comes from the engine.
 
-mod against;
 mod app;
 pub mod book;
 pub mod chalk;
@@ -22,11 +21,14 @@ mod device;
 mod draft;
 mod dropped;
 mod hand;
+mod http;
 mod js;
 pub mod keys;
+pub mod ledger;
 mod lock;
 pub mod official;
 pub mod parts;
+mod pieces;
 mod precautions;
 pub mod screens;
 mod settings;
@@ -36,28 +38,9 @@ mod told;
 mod words;
 mod yard;
 
-use std::rc::Rc;
-
 use leptos::prelude::*;
 
-/// Puts the screens of a game on the page.
+/// Puts the app on the page.
 pub fn start() {
-    mount_to_body(app::Game);
-}
-
-/// Puts the other screens on the page.
-pub fn start_around() {
-    mount_to_body(app::Around);
-}
-
-/// Delivers the records of this phone and looks into its charters while the
-/// screens of a game are on the page. It shows nothing: the screens hear of it.
-pub async fn start_beside() {
-    // Storage that cannot be opened, or is closed by a newer version, is said by the screens.
-    if let Ok(store) = store::Store::open(|| (), || ()).await {
-        let store = Rc::new(store);
-        against::judge(store.clone()).await;
-        let delivery = delivery::Delivery::new(delivery::Posts::new());
-        delivery.start(store).await;
-    }
+    mount_to_body(app::App);
 }

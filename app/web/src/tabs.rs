@@ -35,11 +35,6 @@ impl Tabs {
         })
     }
 
-    /// Whether it is the line of a name.
-    pub fn is(&self, name: &str) -> bool {
-        self.channel.name() == name
-    }
-
     /// Tells the other tabs that a game has changed.
     pub fn tell(&self, game: &str) {
         // A line that is closed has nobody to tell.

@@ -4,9 +4,10 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context as _, Result};
+use appbuild::seal;
+use serve::Server;
 use tempfile::TempDir;
-use xtask::serve::Server;
-use xtask::{place, seal};
+use xtask::place;
 
 /// A copy of the built app with a server of its own.
 #[derive(Debug)]
@@ -46,6 +47,21 @@ impl Site {
     #[must_use]
     pub fn folder(&self) -> &Path {
         self.folder.path()
+    }
+
+    /// Whether it is the build that is quick to make and slow to run.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn is_quick_build(&self) -> Result<bool> {
+        let mut largest = 0;
+        for entry in fs::read_dir(self.folder())? {
+            let entry = entry?;
+            if entry.path().extension().is_some_and(|ext| ext == "wasm") {
+                largest = largest.max(entry.metadata()?.len());
+            }
+        }
+        Ok(largest > 6_000_000)
     }
 
     /// Stops answering: from now on there is no signal.

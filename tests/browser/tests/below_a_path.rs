@@ -4,8 +4,8 @@
 
 use anyhow::{Result, ensure};
 use browser::{Dice, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is, likely_call, starts};
+use serve::Server;
 use xtask::place;
-use xtask::serve::Server;
 
 const FOLDER: &str = "/club/games";
 
@@ -40,7 +40,7 @@ async fn the_app_and_its_collector_work_below_a_path() -> Result<()> {
         ensure!(address.starts_with(&top), "{address}");
     }
 
-    // A game, across both modules, is delivered to the collector below the same path.
+    // A game is delivered to the collector below the same path.
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     let (mut game, mut dice) = (fresh_game(&QUAY_STREET, &TRAM_YARD)?, Dice::new(4));
     for _ in 0..2 {

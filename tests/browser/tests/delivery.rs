@@ -217,8 +217,8 @@ async fn a_day_without_signal_and_then_all_of_it() -> Result<()> {
     Ok(())
 }
 
-/// The screens of a game are one module and delivery beside them another: without leaving them the
-/// records get away, and the list of games says so by itself.
+/// Delivery goes on beside the calling screen: the records get away, and the list of games says so by
+/// itself, in one page.
 #[tokio::test(flavor = "multi_thread")]
 async fn beside_the_calling_screen() -> Result<()> {
     let coast = Coast::start(PROGRAM).await?;

@@ -18,10 +18,10 @@ async fn mark(phone: &Phone) -> Result<String> {
         .to_owned())
 }
 
-/// Looks for a new version and waits until the phone has refused it.
-const UNTIL_REFUSED: &str = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
+/// Looks for a new version and waits until the phone has taken or refused it.
+const UNTIL_JUDGED: &str = "navigator.serviceWorker.ready.then(r => r.update()).then(r => new Promise(done => { \
     const w = r.installing; if (!w) return done('none'); \
-    w.addEventListener('statechange', () => w.state === 'redundant' && done('redundant')); }))";
+    w.addEventListener('statechange', () => done(w.state)); }))";
 
 async fn the_version_at_work_starts_without_a_network(
     site: &mut Site,
@@ -128,6 +128,37 @@ async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn a_new_version_fetches_only_what_changed() -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("update-small", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+
+    // The page alone changes, and nothing else is there to be fetched any more.
+    site.renew("second")?;
+    for entry in fs::read_dir(site.folder())? {
+        let path = entry?.path();
+        if path.extension().is_some_and(|ext| ext == "wasm" || ext == "css") {
+            fs::remove_file(path)?;
+        }
+    }
+    phone.new_version_waits().await?;
+    phone
+        .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
+        .await?;
+    phone
+        .until("document.querySelector('meta[name=mark]')?.content === 'second'")
+        .await?;
+    site.stop();
+    phone.reload().await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    phone.open(&format!("{}court", site.url())).await?;
+    phone.until("document.querySelector('h1') !== null").await?;
+    assert_eq!(mark(&phone).await?, "second");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
     let mut site = Site::start()?;
     let phone = Phone::new("broken-build", SMALL).await?;
@@ -137,10 +168,10 @@ async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
         .evaluate("caches.keys().then(names => names.join())")
         .await?;
 
-    // One file differs from what the new build's list says, as after a torn upload.
+    // The file that is new differs from what the new build's list says, as after a torn upload.
     site.renew("torn")?;
-    fs::write(site.folder().join("boot.js"), "half a fi")?;
-    assert_eq!(phone.evaluate(UNTIL_REFUSED).await?, "redundant");
+    fs::write(site.folder().join("index.html"), "half a fi")?;
+    assert_eq!(phone.evaluate(UNTIL_JUDGED).await?, "redundant");
     assert_eq!(
         phone
             .evaluate("caches.keys().then(names => names.join())")
@@ -195,8 +226,9 @@ async fn a_server_that_goes_back_to_the_build_at_work_takes_nothing_from_the_pho
     for (file, bytes) in at_work.iter().zip(before) {
         fs::write(file, bytes)?;
     }
+    // Nothing of it has to be fetched: the phone has all of it.
     fs::write(site.folder().join("boot.js"), "half a fi")?;
-    assert_eq!(phone.evaluate(UNTIL_REFUSED).await?, "redundant");
+    assert_eq!(phone.evaluate(UNTIL_JUDGED).await?, "installed");
 
     the_version_at_work_starts_without_a_network(&mut site, &phone).await
 }

@@ -7,8 +7,8 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, bail, ensure};
 use browser::{Coast, Phone, SMALL, TALL, WIDE};
 use engine::log::LogName;
+use serve::Server;
 use xtask::place;
-use xtask::serve::Server;
 
 /// Where the demo event and its games are.
 async fn addresses(phone: &Phone, server: &Server) -> Result<Vec<(String, String)>> {

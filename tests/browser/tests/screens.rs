@@ -71,7 +71,7 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.tap("link", &is("back")).await?;
     phone.tap("link", &is("back")).await?;
 
-    // A game of the demo day that is being played. The way back loaded the page again.
+    // A game of the demo day that is being played.
     phone
         .until("document.querySelectorAll('a[href*=\"call?game=\"]').length > 0")
         .await?;

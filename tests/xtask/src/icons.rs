@@ -4,7 +4,7 @@ use std::fs;
 
 use anyhow::{Context as _, Result};
 
-use crate::{place, tools};
+use xtask::{place, tools};
 
 /// File, side in pixels, and how much of the side the drawing takes. A maskable icon keeps what
 /// matters within the middle four fifths (W3C, Web Application Manifest, "icon masks").

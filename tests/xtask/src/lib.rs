@@ -1,12 +1,8 @@
-//! Developer commands, as a library so that the browser tests and benchmarks use the same parts.
+//! Developer commands, and what the programs that they start have in common: [`place`] says where
+//! things are, [`tools`] finds or installs what a bare machine lacks.
 //!
-//! [`tools`] finds or installs what a bare machine lacks, [`build`] runs Trunk, [`seal`] finishes the
-//! build for offline use, [`serve`] gives it out, [`stages`] is the whole proof in order.
+//! This crate is the first thing that a newcomer waits for, so it needs next to nothing: whatever takes
+//! long to compile is a program of its own, which a command starts.
 
-pub mod build;
-pub mod icons;
 pub mod place;
-pub mod seal;
-pub mod serve;
-pub mod stages;
 pub mod tools;

@@ -1,99 +1,177 @@
-//! Developer commands: `cargo xtask` lists them.
+//! Developer commands: `cargo xtask --help` lists them.
 
+mod icons;
+mod stages;
+
+use std::ffi::OsString;
 use std::process::ExitCode;
 
-use anyhow::{Context as _, Result, bail};
-use xtask::build::Kind;
-use xtask::{build, icons, place, seal, serve, stages};
+use anyhow::{Context as _, Result};
+use clap::builder::PossibleValuesParser;
+use clap::{Parser, Subcommand};
+use xtask::{place, tools};
 
-const USAGE: &str = "\
-cargo xtask COMMAND
+/// Everything that is done with this repository. Whatever a command needs is installed below `target/`
+/// when it is first needed.
+#[derive(Debug, Parser)]
+#[command(name = "cargo xtask", bin_name = "cargo xtask")]
+struct Asked {
+    #[command(subcommand)]
+    command: Command,
+}
 
-  serve [--port N] [--release]   build the app, serve it with a collector and the demo event
-  test [STAGE...]                prove everything, or only the stages named
-  scenario [--print] FILE...     play games written as text through the engine
-  verify [--json] FILE...        say who wrote a log file, what it holds, whether it is good
-  bench [FIGURES...]             print the figures: engine, size, phone, signing; all if none is named
-  screens                        take the pictures of the README again
-  icons                          draw the icons again
-  seal                           finish a build for offline use (the build runs this itself)
-
-stages: ";
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Build the app and serve it with a collector and the demo event
+    Serve {
+        /// The port that it listens on; 0 takes a free one
+        #[arg(long, default_value_t = 8505)]
+        port: u16,
+        /// As phones get it: small and quick, but it takes minutes to build
+        #[arg(long)]
+        release: bool,
+    },
+    /// Build the app into target/dist, or where Trunk stages it
+    App {
+        /// As phones get it: small and quick, but it takes minutes to build
+        #[arg(long)]
+        release: bool,
+    },
+    /// Prove everything, or only the stages named
+    Test {
+        /// Which stages, in their own order; all if none is named
+        #[arg(value_parser = PossibleValuesParser::new(stages::NAMES))]
+        stages: Vec<String>,
+    },
+    /// Play games written as text through the engine
+    Scenario {
+        /// Print the state at the end of one game
+        #[arg(long)]
+        print: bool,
+        /// Games as text; tests/scenarios/FORM.md describes the form
+        #[arg(required = true)]
+        files: Vec<OsString>,
+    },
+    /// Say who wrote a log file, what it holds, whether it is good
+    Verify {
+        /// One line of JSON for each file
+        #[arg(long)]
+        json: bool,
+        /// Log files or charters
+        #[arg(required = true)]
+        files: Vec<OsString>,
+    },
+    /// Print figures, each beside its budget
+    Bench {
+        /// Which figures; all if none is named
+        #[arg(value_parser = ["engine", "size", "phone", "signing"])]
+        figures: Vec<String>,
+    },
+    /// Take the pictures of the README again
+    Screens,
+    /// Draw the icons again
+    Icons,
+}
 
 fn main() -> ExitCode {
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let mut words = arguments.iter().map(String::as_str);
-    let command = words.next().unwrap_or_default();
-    let rest: Vec<&str> = words.collect();
-    let done = match command {
-        "serve" => serve(&rest).map(|()| ExitCode::SUCCESS),
-        "test" => stages::run(&rest),
-        "scenario" => {
-            let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
-            Ok(scenario::main(&files))
+    let done = match Asked::parse().command {
+        Command::Serve { port, release } => serve(port, release),
+        Command::App { release } => stages::app(release),
+        Command::Test { stages } => return stages::run(&stages),
+        Command::Scenario { print, files } => {
+            return started("scenario", &[], flag(print, "--print"), &files);
         }
-        "verify" => {
-            let files: Vec<String> = rest.iter().map(ToString::to_string).collect();
-            Ok(logformat::verify::main(&files))
-        }
-        "bench" => stages::bench(&rest).map(|()| ExitCode::SUCCESS),
-        "screens" => stages::screens().map(|()| ExitCode::SUCCESS),
-        "seal" => sealed(&rest).map(|()| ExitCode::SUCCESS),
-        "icons" => icons::draw().map(|()| ExitCode::SUCCESS),
-        "" | "help" | "--help" | "-h" => {
-            println!("{USAGE}{}", stages::names());
-            Ok(ExitCode::SUCCESS)
-        }
-        other => {
-            eprintln!(
-                "There is no command `{other}`.\n\n{USAGE}{}",
-                stages::names()
+        Command::Verify { json, files } => {
+            return started(
+                "logformat",
+                &["--bin", "verify"],
+                flag(json, "--json"),
+                &files,
             );
-            Ok(ExitCode::from(2))
         }
+        Command::Bench { figures } => stages::bench(&figures),
+        Command::Screens => stages::screens(),
+        Command::Icons => icons::draw(),
     };
-    done.unwrap_or_else(|error| {
-        eprintln!("error: {error:#}");
-        ExitCode::FAILURE
-    })
-}
-
-fn serve(words: &[&str]) -> Result<()> {
-    let mut port = serve::PORT;
-    let mut kind = Kind::Quick;
-    let mut words = words.iter();
-    while let Some(word) = words.next() {
-        match *word {
-            "--release" => kind = Kind::Phone,
-            "--port" => {
-                let number = words.next().context("--port wants a number, 1 to 65535")?;
-                port = number
-                    .parse()
-                    .with_context(|| format!("`{number}` is not a port, 1 to 65535"))?;
-            }
-            other => bail!("serve takes --port N and --release, not `{other}`"),
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::FAILURE
         }
     }
-    build::app(kind)?;
-    let server = serve::Server::with_collector(&place::dist(), &place::collected(), port)?;
-    let url = server.url();
-    println!("Chalkbook is at {url}  (end with Ctrl-C)");
-    println!("Results of the demo event: {url}results");
-    server.until_interrupted()
 }
 
-/// Run by Trunk after its build, on the folder that it names.
-fn sealed(words: &[&str]) -> Result<()> {
-    if !words.is_empty() {
-        bail!("seal takes no words");
+fn flag(is: bool, name: &'static str) -> Option<&'static str> {
+    is.then_some(name)
+}
+
+/// Starts a program of the workspace in the folder at hand; what it ends with is what the command ends
+/// with.
+fn started(package: &str, which: &[&str], flag: Option<&str>, words: &[OsString]) -> ExitCode {
+    let mut cargo = tools::command("cargo");
+    if let Ok(here) = std::env::current_dir() {
+        cargo.current_dir(here);
     }
-    let folder = std::env::var_os("TRUNK_STAGING_DIR").map_or_else(place::dist, Into::into);
-    let asked = std::env::var(seal::COMPRESS);
-    let compress = match asked.as_deref() {
-        Ok(said) => said == "yes",
-        Err(_) => std::env::var("TRUNK_PROFILE").is_ok_and(|profile| profile == "release"),
-    };
-    let name = seal::seal(&folder, compress)?;
-    println!("Build {name}");
-    Ok(())
+    cargo
+        .args(["run", "--quiet", "--package", package])
+        .args(which)
+        .arg("--");
+    match cargo.args(flag).args(words).status() {
+        Ok(status) => status
+            .code()
+            .and_then(|code| u8::try_from(code).ok())
+            .map_or(ExitCode::FAILURE, ExitCode::from),
+        Err(error) => {
+            eprintln!("error: cargo cannot be started: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn serve(port: u16, release: bool) -> Result<()> {
+    let steps = "of 3, a few minutes together the first time, seconds afterwards";
+    eprintln!("Step 1 {steps}: the builder of the app, and the collector");
+    tools::run(
+        tools::command("cargo").args(["build", "--locked", "-p", "appbuild", "-p", "serve"]),
+    )?;
+    eprintln!("Step 2 of 3: the app");
+    stages::app(release)?;
+    eprintln!("Step 3 of 3: the demo event");
+    let mut serve = tools::command("cargo");
+    serve.args(["run", "--quiet", "--locked", "-p", "serve", "--"]);
+    serve
+        .arg(place::dist())
+        .arg(place::collected())
+        .arg(port.to_string());
+    tools::run(&mut serve).context("the collector stopped")
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn every_command_says_what_it_does() {
+        let mut all = Asked::command();
+        all.build();
+        for command in all.get_subcommands() {
+            let name = command.get_name();
+            assert!(command.get_about().is_some(), "{name}");
+            let help = Asked::try_parse_from(["xtask", name, "--help"]);
+            let kind = help.map(|_| ()).map_err(|error| error.kind());
+            assert_eq!(kind, Err(clap::error::ErrorKind::DisplayHelp), "{name}");
+        }
+        all.debug_assert();
+    }
+
+    #[test]
+    fn stages_and_figures_that_do_not_exist_are_refused() {
+        assert!(Asked::try_parse_from(["xtask", "test", "native", "engine"]).is_ok());
+        assert!(Asked::try_parse_from(["xtask", "test", "nativ"]).is_err());
+        assert!(Asked::try_parse_from(["xtask", "bench", "speed"]).is_err());
+        assert!(Asked::try_parse_from(["xtask", "serve", "--port", "99999"]).is_err());
+    }
 }

@@ -4,10 +4,9 @@ use std::fs;
 use std::process::ExitCode;
 use std::time::Instant;
 
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Context as _, Result};
 
-use crate::build::{self, Kind};
-use crate::{place, tools};
+use xtask::{place, tools};
 
 struct Stage {
     name: &'static str,
@@ -64,14 +63,15 @@ const STAGES: &[Stage] = &[
 ];
 
 /// The stages' names, in order.
-#[must_use]
-pub fn names() -> String {
-    STAGES
-        .iter()
-        .map(|stage| stage.name)
-        .collect::<Vec<_>>()
-        .join(" ")
-}
+pub const NAMES: [&str; STAGES.len()] = {
+    let mut names = [""; STAGES.len()];
+    let mut at = 0;
+    while at < STAGES.len() {
+        names[at] = STAGES[at].name;
+        at += 1;
+    }
+    names
+};
 
 /// What the stages have done so far.
 #[derive(Default)]
@@ -111,22 +111,13 @@ impl Steps {
 }
 
 /// Runs the stages named, or all.
-///
-/// # Errors
-/// When a stage named does not exist.
-pub fn run(wanted: &[&str]) -> Result<ExitCode> {
-    if let Some(odd) = wanted
-        .iter()
-        .find(|name| STAGES.iter().all(|stage| stage.name != **name))
-    {
-        bail!("there is no stage `{odd}`; the stages are: {}", names());
-    }
+pub fn run(wanted: &[String]) -> ExitCode {
     let from = Instant::now();
     let mut steps = Steps::default();
     let mut times = Vec::new();
     for stage in STAGES
         .iter()
-        .filter(|stage| wanted.is_empty() || wanted.contains(&stage.name))
+        .filter(|stage| wanted.is_empty() || wanted.iter().any(|name| name == stage.name))
     {
         println!("\n=== {}: {}", stage.name, stage.about);
         let begun = Instant::now();
@@ -154,11 +145,11 @@ pub fn run(wanted: &[&str]) -> Result<ExitCode> {
         steps.failed.len(),
         steps.skipped.len()
     );
-    Ok(if steps.failed.is_empty() {
+    if steps.failed.is_empty() {
         ExitCode::SUCCESS
     } else {
         ExitCode::FAILURE
-    })
+    }
 }
 
 fn lint(steps: &mut Steps) -> Result<()> {
@@ -247,12 +238,9 @@ fn native(steps: &mut Steps) -> Result<()> {
             }
         }
         files.sort();
-        let done = scenario::main(&files);
-        if done == ExitCode::SUCCESS {
-            Ok(())
-        } else {
-            bail!("a game as text failed")
-        }
+        let mut play = tools::command("cargo");
+        play.args(["run", "--quiet", "--locked", "-p", "scenario", "--"]);
+        tools::run(play.args(&files)).context("a game as text failed")
     });
     steps.cargo(
         "tests of every crate",
@@ -303,7 +291,7 @@ fn fuzz(steps: &mut Steps) -> Result<()> {
 
 fn web(steps: &mut Steps) -> Result<()> {
     tools::node()?;
-    steps.step("the app's build", || build::app(Kind::Phone));
+    steps.step("the app's build", || app(true));
     Ok(())
 }
 
@@ -311,7 +299,7 @@ fn browser(steps: &mut Steps) -> Result<()> {
     tools::browser()?;
     tools::node()?;
     if !place::dist().join("index.html").exists() {
-        steps.step("the app's build", || build::app(Kind::Phone));
+        steps.step("the app's build", || app(true));
     }
     // What an earlier run left proves nothing of this one.
     let logs = place::artefacts().join("logs");
@@ -366,15 +354,24 @@ fn bench_smoke(steps: &mut Steps) -> Result<()> {
 ///
 /// # Errors
 /// When something is missing or over a fixed budget.
-pub fn bench(wanted: &[&str]) -> Result<()> {
+pub fn bench(wanted: &[String]) -> Result<()> {
     tools::browser()?;
-    build::app(Kind::Phone)?;
-    let words = [
-        &["run", "--quiet", "--release", "-p", "bench", "--"],
-        wanted,
-    ]
-    .concat();
-    tools::run(tools::command("cargo").args(words))
+    app(true)?;
+    let bench = ["run", "--quiet", "--release", "-p", "bench", "--"];
+    tools::run(tools::command("cargo").args(bench).args(wanted))
+}
+
+/// Builds the app, quickly or as phones get it.
+///
+/// # Errors
+/// When it does not build.
+pub fn app(release: bool) -> Result<()> {
+    let mut build = tools::command("cargo");
+    build.args(["run", "--quiet", "--locked", "-p", "appbuild", "--"]);
+    if release {
+        build.arg("--release");
+    }
+    tools::run(&mut build)
 }
 
 /// Takes the pictures of the README again, by the test that walks through every screen.
@@ -384,7 +381,7 @@ pub fn bench(wanted: &[&str]) -> Result<()> {
 pub fn screens() -> Result<()> {
     tools::browser()?;
     tools::node()?;
-    build::app(Kind::Phone)?;
+    app(true)?;
     tools::run(tools::command("cargo").args(["test", "-p", "browser", "--test", "screens"]))?;
     let kept = place::top().join("tests").join("screens");
     std::fs::create_dir_all(&kept)?;

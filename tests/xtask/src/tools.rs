@@ -10,10 +10,10 @@ use anyhow::{Context as _, Result, bail};
 
 use crate::place;
 
-/// Trunk, which drives the app's build.
-pub const TRUNK: &str = "0.21.14";
-/// The oldest `wasm-opt` that knows every feature the compiler emits.
-const OLDEST_WASM_OPT: u32 = 120;
+/// The program that makes a WebAssembly program smaller.
+pub const OPTIMISER: &str = "wasm-opt";
+/// The oldest of it that knows every feature the compiler emits.
+const OLDEST_OPTIMISER: u32 = 120;
 /// The target of the phone app.
 pub const WASM: &str = "wasm32-unknown-unknown";
 /// A target with no operating system, which proves that the engine needs none.
@@ -28,14 +28,10 @@ pub fn command(program: &str) -> Command {
     ];
     path.extend(env::split_paths(&env::var_os("PATH").unwrap_or_default()));
     let mut command = Command::new(program);
-    command
-        .current_dir(place::top())
-        .env(
-            "PATH",
-            env::join_paths(path).unwrap_or_else(|_| OsString::new()),
-        )
-        // Trunk takes this variable for a flag of its own and refuses the usual value.
-        .env_remove("NO_COLOR");
+    command.current_dir(place::top()).env(
+        "PATH",
+        env::join_paths(path).unwrap_or_else(|_| OsString::new()),
+    );
     command
 }
 
@@ -67,27 +63,6 @@ fn version(program: &str) -> Option<String> {
         .status
         .success()
         .then(|| text.lines().next().unwrap_or_default().to_owned())
-}
-
-fn is(program: &str, wanted: &str) -> bool {
-    version(program).is_some_and(|line| line.split_whitespace().any(|word| word == wanted))
-}
-
-/// The version of a package in `Cargo.lock`.
-///
-/// # Errors
-/// When the lock file cannot be read or does not list the package.
-pub fn locked(package: &str) -> Result<String> {
-    let lock = fs::read_to_string(place::top().join("Cargo.lock")).context("Cargo.lock")?;
-    let name = format!("name = \"{package}\"");
-    let mut lines = lock.lines().skip_while(|line| *line != name);
-    lines.next();
-    lines
-        .next()
-        .and_then(|line| line.strip_prefix("version = \""))
-        .and_then(|line| line.strip_suffix('"'))
-        .map(str::to_owned)
-        .with_context(|| format!("Cargo.lock does not list {package}"))
 }
 
 /// Adds a target to the compiler, unless it is there.
@@ -173,33 +148,25 @@ pub fn fuzzer() -> Result<()> {
     cargo_install("cargo-fuzz", CARGO_FUZZ, true)
 }
 
-/// What the app's build needs. `false` when the optimiser is missing because there is no npm.
+/// Whether there is a program that makes the app's programs smaller: found on the path, else fetched
+/// where there is npm.
 ///
 /// # Errors
-/// When a tool is missing and cannot be installed.
-pub fn for_build() -> Result<bool> {
-    target(WASM)?;
-    if !is("trunk", TRUNK) {
-        cargo_install("trunk", TRUNK, true)?;
-    }
-    let bindgen = locked("wasm-bindgen")?;
-    if !is("wasm-bindgen", &bindgen) {
-        cargo_install("wasm-bindgen-cli", &bindgen, false)?;
-    }
-    if optimiser() {
+/// When npm cannot install it.
+pub fn optimiser() -> Result<bool> {
+    let there = || {
+        version(OPTIMISER)
+            .and_then(|line| line.split_whitespace().nth(2)?.parse().ok())
+            .is_some_and(|number: u32| number >= OLDEST_OPTIMISER)
+    };
+    if there() {
         return Ok(true);
     }
     if version("npm").is_none() {
         return Ok(false);
     }
     node()?;
-    Ok(optimiser())
-}
-
-fn optimiser() -> bool {
-    version("wasm-opt")
-        .and_then(|line| line.split_whitespace().nth(2)?.parse().ok())
-        .is_some_and(|number: u32| number >= OLDEST_WASM_OPT)
+    Ok(there())
 }
 
 /// The npm packages pinned in `tests/package.json`.
@@ -334,14 +301,4 @@ pub fn python() -> Result<PathBuf> {
         .arg(&pinned))?;
     fs::copy(&pinned, &stamp)?;
     Ok(python)
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn the_lock_file_names_the_version_of_the_bindings() {
-        let version = super::locked("wasm-bindgen").unwrap_or_default();
-        assert!(version.starts_with("0.2."), "got {version:?}");
-        assert!(super::locked("no-such-package").is_err());
-    }
 }

@@ -1,7 +1,5 @@
 //! Event charters on this phone: taken, signed, and held against its games.
 
-use std::pin::Pin;
-
 use engine::charter::{CharterObjection, SignedCharter, SupersedeError, UnsignedCharter};
 use engine::log::{Author, Body, EntryError, Hash, Opening, Verified};
 use leptos::prelude::*;
@@ -151,16 +149,14 @@ impl Under {
     }
 }
 
-/// Reads what is kept beside the games, before they are shown.
-pub type ReadBeside = fn(Chalk) -> Pin<Box<dyn Future<Output = Result<(), Trouble>>>>;
-
 impl Chalk {
-    /// Reads the charters of this phone, where screens show them.
-    pub fn read_charters(self) -> Pin<Box<dyn Future<Output = Result<(), Trouble>>>> {
-        Box::pin(async move {
-            self.charters.set(self.store()?.charters().await?);
-            Ok(())
-        })
+    /// Reads the charters of this phone.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub(super) async fn read_charters(self) -> Result<(), Trouble> {
+        self.charters.set(self.store()?.charters().await?);
+        Ok(())
     }
 
     /// What a charter that arrived is to this phone.

@@ -2,13 +2,11 @@
 
 use engine::log::{Author, Chain, LogName};
 use leptos::prelude::*;
-use leptos::task::spawn_local;
 
 use super::place::{self, FromDesk, Held, Place, Post};
-use super::{LINE, Named, address};
-use crate::chalk::{Chalk, Reach, Shown};
+use super::{Named, address};
+use crate::chalk::Shown;
 use crate::store::Store;
-use crate::tabs::Tabs;
 
 /// What is known of deliveries.
 #[derive(Clone, Copy)]
@@ -30,26 +28,6 @@ impl Posts {
             at: RwSignal::new(Vec::new()),
             from_desk: RwSignal::new(Vec::new()),
         }
-    }
-
-    /// Reads what is kept as soon as the storage is open, and again whenever
-    /// whoever delivers has kept more.
-    pub fn follow(self, chalk: Chalk) {
-        let line = StoredValue::new_local(None);
-        let ready = Memo::new(move |_| chalk.reach.get() == Reach::Ready);
-        let read = move || {
-            spawn_local(async move {
-                if let Ok(store) = chalk.store() {
-                    self.read(&store).await;
-                }
-            });
-        };
-        Effect::new(move |_| {
-            if ready.get() {
-                line.set_value(Tabs::on(LINE, move |_| read()));
-                read();
-            }
-        });
     }
 
     /// Reads what is kept, unless something newer is known. What cannot be

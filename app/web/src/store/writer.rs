@@ -3,8 +3,8 @@
 use crate::js;
 use crate::lock::Lock;
 
-/// How often the right is asked for before another tab is said to have it, and how long between (ms). A
-/// page that was just left, as the one before this on the way between two modules, may still have it.
+/// How often the right is asked for before another tab is said to have it, and how long between (ms): a
+/// page that was just left may still have it.
 const TRIES: usize = 10;
 const BETWEEN: i32 = 100;
 

@@ -5,8 +5,8 @@ use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, SMALL, TALL, WIDE, is, starts, with};
 use engine::game::Change;
 use engine::team::Side;
+use serve::Server;
 use xtask::place;
-use xtask::serve::Server;
 
 use super::official::join;
 use super::{CAUGHT, HOME};

@@ -194,23 +194,22 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
 
     // Before the first play: what the event's charter says against the game.
     let heard = RwSignal::new(false);
-    let charters = crate::against::heard();
     let against = Memo::new(move |_| {
         if heard.get() || events.get() > 0 {
-            return Some(Vec::new());
+            return Vec::new();
         }
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) if book.setup().charter.is_some() => {
-                charters.of(&book.listed.game).map(|judged| judged.against)
+            Some(Shown { book: Ok(book), .. }) => {
+                chalk.under_in_force(book.record.opening()).objections()
             }
-            _ => Some(Vec::new()),
+            _ => Vec::new(),
         })
     });
     let panel = move || {
         game.with(|g| match (g.stage(), g.needs_stand_in()) {
             (Stage::Over(_), _) => Panel::Over,
             (Stage::Held(_), _) => Panel::Held,
-            _ if against.with(|a| a.as_ref().is_none_or(|a| !a.is_empty())) => Panel::Charter,
+            _ if against.with(|a| !a.is_empty()) => Panel::Charter,
             (_, true) => Panel::StandIn,
             _ if changed.get().is_some() => Panel::Sides,
             _ => Panel::Lanes,

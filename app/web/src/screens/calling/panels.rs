@@ -249,28 +249,19 @@ pub fn Over(
 
 /// Before the first play: what the event's charter says against the game.
 #[component]
-pub fn Against(against: Memo<Option<Vec<String>>>, heard: RwSignal<bool>) -> impl IntoView {
-    let known = move || against.with(Option::is_some);
+pub fn Against(against: Memo<Vec<String>>, heard: RwSignal<bool>) -> impl IntoView {
     let list = move || {
-        let all = against.get().into_iter().flatten();
+        let all = against.get().into_iter();
         all.map(|o| view! { <p class="objection">{o}</p> })
             .collect_view()
     };
-    let title = move || match known() {
-        true => "Not as the charter says",
-        false => "Looking into the charter",
-    };
-    let next = move || match known() {
-        true => {
-            "Play all the same: it is recorded as it is, and the organiser sees it. Or go back and set the game up anew."
-        }
-        false => "It takes a moment. Nobody has to wait for it.",
-    };
     view! {
         <div class="panel rest against">
-            <h2>{title}</h2>
+            <h2>"Not as the charter says"</h2>
             <div class="stack-tight" role="alert" tabindex="0">{list}</div>
-            <p>{next}</p>
+            <p>
+                "Play all the same: it is recorded as it is, and the organiser sees it. Or go back and set the game up anew."
+            </p>
             <button type="button" class="btn lit big wide" on:click=move |_| heard.set(true)>"Play all the same"</button>
             <A href="/" attr:class="btn wide">"games on this phone"</A>
         </div>

@@ -5,9 +5,8 @@ use engine::play::count_outs;
 use engine::team::Side;
 use leptos::prelude::*;
 
-use crate::against::{Stands, heard};
 use crate::book::Book;
-use crate::chalk::{Shown, chalk};
+use crate::chalk::{Shown, Under, chalk};
 use crate::clock;
 use crate::screens::DeliveryWord;
 
@@ -172,11 +171,13 @@ fn notes(shown: &Shown, book: &Book) -> impl IntoView + use<> {
 fn charter(shown: &Shown, book: &Book) -> Signal<&'static str> {
     match book.setup().charter {
         Some(_) => Signal::derive({
-            let id = shown.listed.game.clone();
-            move || match heard().of(&id).map(|judged| judged.stands) {
-                Some(Stands::NotHere) => "Its charter is not on this phone. ",
-                Some(Stands::Differs) => "Not as the charter says. ",
-                Some(Stands::Agrees) | None => "",
+            let (chalk, opening) = (chalk(), book.record.opening().clone());
+            move || match chalk.under(&opening) {
+                Under::NotHere => "Its charter is not on this phone. ",
+                Under::Charter { objections, .. } if !objections.is_empty() => {
+                    "Not as the charter says. "
+                }
+                Under::Charter { .. } | Under::None => "",
             }
         }),
         None if shown.listed.demo => Signal::stored(""),

@@ -11,9 +11,6 @@ use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use sha2::{Digest as _, Sha256};
 
-/// The variable that says whether to compress: `yes` or `no`.
-pub const COMPRESS: &str = "CHALKBOOK_COMPRESS";
-
 const WORKER: &str = "sw.js";
 const BUILD_LINE: &str = "const BUILD = ";
 const FILES_LINE: &str = "const FILES = ";
@@ -48,36 +45,35 @@ pub fn seal(folder: &Path, compress: bool) -> Result<String> {
         .collect();
 
     let worker = folder.join(WORKER);
-    let source = fs::read_to_string(&worker).with_context(|| format!("{}", worker.display()))?;
-    let source = with_line(&source, BUILD_LINE, &serde_json::to_string(&name)?)?;
-    let source = with_line(&source, FILES_LINE, &serde_json::to_string(&files)?)?;
-    fs::write(&worker, source)?;
+    set_line(&worker, BUILD_LINE, &serde_json::to_string(&name)?)?;
+    set_line(&worker, FILES_LINE, &serde_json::to_string(&files)?)?;
 
     if compress {
-        for path in files.keys().map(String::as_str).chain([WORKER]) {
-            compress_file(&folder.join(path))?;
-        }
+        let all: Vec<&str> = files.keys().map(String::as_str).chain([WORKER]).collect();
+        crate::all_at_once(&all, |path| compress_file(&folder.join(path)))?;
     }
     Ok(name)
 }
 
-fn with_line(source: &str, start: &str, value: &str) -> Result<String> {
-    if source
-        .lines()
-        .filter(|line| line.starts_with(start))
-        .count()
-        != 1
-    {
-        bail!("{WORKER} needs exactly one line that begins with `{start}`");
+/// Writes a value into the one line of a script that begins so.
+///
+/// # Errors
+/// When there is no such line or more than one, or the file cannot be read or written.
+pub(crate) fn set_line(script: &Path, start: &str, value: &str) -> Result<()> {
+    let source = fs::read_to_string(script).with_context(|| script.display().to_string())?;
+    let begins = |line: &&str| line.starts_with(start);
+    if source.lines().filter(begins).count() != 1 {
+        bail!(
+            "{} needs exactly one line that begins with `{start}`",
+            script.display()
+        );
     }
-    let lines = source.lines().map(|line| {
-        if line.starts_with(start) {
-            format!("{start}{value};\n")
-        } else {
-            format!("{line}\n")
-        }
-    });
-    Ok(lines.collect())
+    let line = |line| match begins(&line) {
+        true => format!("{start}{value};\n"),
+        false => format!("{line}\n"),
+    };
+    fs::write(script, source.lines().map(line).collect::<String>())?;
+    Ok(())
 }
 
 fn list(top: &Path, folder: &Path, files: &mut BTreeMap<String, String>) -> Result<()> {

@@ -12,9 +12,6 @@ use collector::settings::Limits;
 use collector::store::Store;
 use tokio::runtime::Runtime;
 
-/// Where the app is served unless told otherwise.
-pub const PORT: u16 = 8505;
-
 /// A running server; it stops, and closes every connection, when dropped.
 #[derive(Debug)]
 pub struct Server {

@@ -1,0 +1,148 @@
+//! The whole folder: page, style, icons, programs, and the service worker that keeps them.
+
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context as _, Result, bail};
+use xtask::{place, tools};
+
+use crate::program::{self, Program};
+use crate::seal;
+
+/// How the app is built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Quick to compile, large, slow.
+    Quick,
+    /// As phones get it: small, optimised, compressed.
+    Phone,
+}
+
+impl Kind {
+    /// The profile of Cargo that it is compiled with, and its folder below `target/`.
+    fn profile(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Quick => ("dev", "debug"),
+            Self::Phone => ("phone", "phone"),
+        }
+    }
+}
+
+/// The line of `boot.js` that names the program.
+const PROGRAM_LINE: &str = "const PROGRAM = ";
+
+/// Builds the app into a folder and gives the build's name. What was in the folder goes when all of
+/// the new is there.
+///
+/// # Errors
+/// When it does not compile, a tool is missing, or the folder cannot be written.
+pub fn build(kind: Kind, into: &Path) -> Result<String> {
+    let small = kind == Kind::Phone && optimiser()?;
+    compile(kind)?;
+    let staged = place::target().join("app-staged");
+    let _ = fs::remove_dir_all(&staged);
+    fs::create_dir_all(&staged)?;
+    let compiled = place::target().join(tools::WASM).join(kind.profile().1);
+    say("splitting and binding");
+    let app = Program {
+        wasm: &compiled.join("chalkbook.wasm"),
+        into: &staged,
+        small,
+    };
+    let reader = Program {
+        wasm: &compiled.join("reader.wasm"),
+        into: &staged,
+        small,
+    };
+    let (app, reader) = std::thread::scope(|scope| {
+        let reader = scope.spawn(|| program::bind_worker(&reader, "reader"));
+        let app = program::split_and_bind(&app, "chalkbook");
+        (
+            app,
+            reader
+                .join()
+                .unwrap_or_else(|_| bail!("the reader's binding came to a stop")),
+        )
+    });
+    reader?;
+    let named = app?;
+    copy(&place::top().join("public"), &staged)?;
+    copy(&place::top().join("app/web/style"), &staged)?;
+    seal::set_line(
+        &staged.join("boot.js"),
+        PROGRAM_LINE,
+        &serde_json::to_string(&named)?,
+    )?;
+    if kind == Kind::Phone {
+        say("compressing");
+    }
+    let name = seal::seal(&staged, kind == Kind::Phone)?;
+    replace(into, &staged)?;
+    Ok(name)
+}
+
+/// What is being done, for those who wait.
+fn say(what: &str) {
+    eprintln!("    The app: {what}");
+}
+
+fn optimiser() -> Result<bool> {
+    let found = tools::optimiser()?;
+    if !found {
+        eprintln!(
+            "warning: no npm and no wasm-opt here, so the app is about a fifth larger than it should be"
+        );
+    }
+    Ok(found)
+}
+
+fn compile(kind: Kind) -> Result<()> {
+    tools::target(tools::WASM)?;
+    say("compiling");
+    let mut cargo = tools::command("cargo");
+    cargo.args(["build", "--locked", "--target", tools::WASM]);
+    cargo.args([
+        "--profile",
+        kind.profile().0,
+        "-p",
+        "chalkbook",
+        "-p",
+        "reader",
+    ]);
+    if kind == Kind::Phone {
+        // Views of one type instead of one type each: a fifth off the download.
+        cargo.env("RUSTFLAGS", "--cfg erase_components");
+    }
+    tools::run(&mut cargo).context("the app does not compile")
+}
+
+fn copy(from: &Path, to: &Path) -> Result<()> {
+    for entry in fs::read_dir(from).with_context(|| from.display().to_string())? {
+        let entry = entry?;
+        let target = to.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            fs::create_dir_all(&target)?;
+            copy(&entry.path(), &target)?;
+        } else {
+            fs::copy(entry.path(), target)?;
+        }
+    }
+    Ok(())
+}
+
+/// Puts what is in one folder into the place of another.
+fn replace(old: &Path, new: &Path) -> Result<()> {
+    if old.exists() {
+        fs::remove_dir_all(old)?;
+    }
+    if let Some(above) = old.parent() {
+        fs::create_dir_all(above)?;
+    }
+    if fs::rename(new, old).is_err() {
+        // On another disk.
+        fs::create_dir_all(old)?;
+        copy(new, old)?;
+        fs::remove_dir_all(new)?;
+    }
+    Ok(())
+}
