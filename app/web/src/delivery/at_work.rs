@@ -13,8 +13,8 @@ use wasm_bindgen_futures::spawn_local;
 
 use super::records::Records;
 use super::round::Round;
-use super::wire::{self, Reply, Stop};
 use super::{LINE, NotAnAddress, Own, Place, Posts, address, place};
+use crate::http::{self, Reply, Stop};
 use crate::lock::Lock;
 use crate::store::{Acknowledged, Store};
 use crate::tabs::Tabs;
@@ -34,7 +34,7 @@ pub struct Delivery {
     store: StoredValue<Option<Rc<Store>>, LocalStorage>,
     records: StoredValue<Records, LocalStorage>,
     rounds: StoredValue<Vec<Rc<Round>>, LocalStorage>,
-    tabs: StoredValue<Vec<Tabs>, LocalStorage>,
+    tabs: StoredValue<Option<Tabs>, LocalStorage>,
     /// Games with something new; the empty name stands for all of them.
     changed: StoredValue<BTreeSet<String>, LocalStorage>,
     asked: StoredValue<u64, LocalStorage>,
@@ -49,7 +49,7 @@ impl Delivery {
             store: StoredValue::new_local(None),
             records: StoredValue::new_local(Records::default()),
             rounds: StoredValue::new_local(Vec::new()),
-            tabs: StoredValue::new_local(Vec::new()),
+            tabs: StoredValue::new_local(None),
             changed: StoredValue::new_local(BTreeSet::new()),
             asked: StoredValue::new_local(0),
             posts,
@@ -60,10 +60,8 @@ impl Delivery {
     pub async fn start(self, store: Rc<Store>) {
         self.store.set_value(Some(store));
         self.read_posts().await;
-        let entries = Tabs::open(move |game| self.nudge(game));
         let acknowledged = Tabs::on(LINE, move |_| spawn_local(self.read_posts()));
-        let lines = entries.into_iter().chain(acknowledged);
-        self.tabs.set_value(lines.collect());
+        self.tabs.set_value(acknowledged);
         // The last one: the service worker heard that the signal is back.
         for name in ["online", "chalkbook:deliver"] {
             let _ = window_event_listener_untyped(name, move |_| {
@@ -236,11 +234,12 @@ impl Delivery {
         });
     }
 
-    /// Tells the other pages, and the screens of this one where they are
-    /// another module, that what is kept of collectors has changed.
+    /// Tells the other tabs that what is kept of collectors has changed.
     fn tell(self) {
-        self.tabs.with_value(|lines| {
-            lines.iter().filter(|l| l.is(LINE)).for_each(|l| l.tell(""));
+        self.tabs.with_value(|line| {
+            if let Some(line) = line {
+                line.tell("");
+            }
         });
     }
 
@@ -257,7 +256,7 @@ impl Delivery {
         self.asked.set_value(now);
         spawn_local(async move {
             let url = format!("{}/api/health", address::own());
-            let reply = wire::exchange(&url, None, &Stop::new()).await;
+            let reply = http::exchange(http::Request::new(&url), &Stop::new()).await;
             if reply == Reply::Lost {
                 let later = Duration::from_millis(QUESTION);
                 set_timeout(move || self.ask_own(false), later);
@@ -334,6 +333,7 @@ impl Delivery {
                     status,
                     retry_after,
                     body,
+                    ..
                 } => Answer::Came {
                     status: *status,
                     retry_after: *retry_after,
@@ -369,8 +369,18 @@ impl Delivery {
             Ask::SendBeside { from, count } => records.bytes_beside(log, from..from + count),
         });
         let reply = match (request.what, entries) {
-            (Ask::Head, _) => wire::exchange(&format!("{url}/head"), None, &stop).await,
-            (_, Some(entries)) => wire::exchange(&url, Some(&entries), &stop).await,
+            (Ask::Head, _) => {
+                let head = format!("{url}/head");
+                http::exchange(http::Request::new(&head), &stop).await
+            }
+            (_, Some(entries)) => {
+                let entries = Some(entries.as_slice());
+                let send = http::Request {
+                    entries,
+                    ..http::Request::new(&url)
+                };
+                http::exchange(send, &stop).await
+            }
             // Gone from the phone since it was asked for.
             (_, None) => Reply::Lost,
         };

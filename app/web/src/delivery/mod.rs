@@ -2,9 +2,8 @@
 //!
 //! [`Courier`](engine::sync::Courier) decides everything: which request
 //! is due, when, and what an answer means. [`Delivery`] makes the requests,
-//! hears the triggers and keeps what was acknowledged; on the screens of a game
-//! it runs in a module of its own, which is loaded after the first screen
-//! stands. [`Posts`] is what every screen shows of it.
+//! hears the triggers and keeps what was acknowledged, from when the first
+//! screen stands. [`Posts`] is what every screen shows of it.
 
 mod address;
 mod at_work;
@@ -12,7 +11,6 @@ mod place;
 mod posts;
 mod records;
 mod round;
-mod wire;
 
 pub use address::{Named, NotAnAddress, Own, own, read as read_address};
 pub use at_work::Delivery;
@@ -21,11 +19,11 @@ pub use posts::{Posts, held};
 
 use leptos::prelude::expect_context;
 
-/// The name of the line on which tabs and modules hear that a collector
-/// acknowledged something, or that another is named.
+/// The name of the line on which tabs hear that a collector acknowledged
+/// something, or that another is named.
 const LINE: &str = "chalkbook-delivery";
 
-/// The shared context of the screens on which deliveries can be changed.
+/// The shared context of every screen: deliveries at work.
 pub fn delivery() -> Delivery {
     expect_context()
 }

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use engine::sync::Courier;
 use leptos::prelude::TimeoutHandle;
 
-use super::wire::Stop;
+use crate::http::Stop;
 
 /// One collector's courier, its clock and its request.
 pub struct Round {

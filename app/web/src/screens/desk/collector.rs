@@ -3,7 +3,7 @@
 
 use engine::log::{GameId, LogName};
 use engine::sync::{Heads, ReadPass, Receipt};
-use js_sys::{JSON, Uint8Array};
+use js_sys::JSON;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::components::A;
@@ -12,6 +12,7 @@ use wasm_bindgen::{JsCast, JsValue};
 use crate::chalk::{Chalk, chalk};
 use crate::clock;
 use crate::delivery::{own, posts, read_address};
+use crate::http::{self, Reply, Request, Stop};
 use crate::js;
 use crate::parts::{CollectorAddress, Message, Tone};
 
@@ -93,6 +94,10 @@ pub fn Collector(event: String) -> impl IntoView {
 const NO_ANSWER: &str = "Nobody answers there: no signal, or the collector is off.";
 const OTHER: &str = "Something else than a collector answers there.";
 
+/// The most that a collector sends at once: a page of a log, the list of an
+/// event's games (bytes).
+const MOST: usize = 8 << 20;
+
 /// One request, signed so that names kept short elsewhere can be read here.
 async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, String> {
     let bare = path.split('?').next().unwrap_or_default();
@@ -103,30 +108,20 @@ async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result
         .await;
     let signature = signature.map_err(|t| t.what())?;
     let pass = ReadPass::new(*key.public(), seconds, signature).header();
-    let mut headers = vec![("authorization", JsValue::from(pass))];
-    let mut how = vec![("cache", JsValue::from("no-store"))];
-    if let Some(body) = put {
-        headers.push(("content-type", "application/cbor-seq".into()));
-        how.push(("method", "PUT".into()));
-        how.push(("body", Uint8Array::from(body).into()));
+    let request = Request {
+        url: &format!("{base}{path}"),
+        entries: put,
+        authorization: Some(&pass),
+        limit: MOST,
+    };
+    match http::exchange(request, &Stop::new()).await {
+        Reply::Lost => Err(NO_ANSWER.into()),
+        // A network that wants its own page opened first.
+        Reply::Came { status: 302, .. } => Err(OTHER.into()),
+        Reply::Came {
+            status, next, body, ..
+        } => Ok(Came { status, next, body }),
     }
-    how.push(("headers", js::object(&headers)));
-    let window: JsValue = js::window().ok_or(NO_ANSWER)?.into();
-    let url = JsValue::from(format!("{base}{path}"));
-    let answer = js::call_wait(&window, "fetch", &[url, js::object(&how)]).await;
-    let answer = answer.and_then(Result::ok).ok_or(NO_ANSWER)?;
-    let status = js::member(&answer, "status").and_then(|s| s.as_f64());
-    let header = js::member(&answer, "headers")
-        .and_then(|h| js::call(&h, "get", &["chalkbook-next".into()]))
-        .and_then(Result::ok)
-        .and_then(|v| v.as_string());
-    let body = js::call_wait(&answer, "arrayBuffer", &[]).await;
-    let body = body.and_then(Result::ok).ok_or(NO_ANSWER)?;
-    Ok(Came {
-        status: status.unwrap_or_default() as u16,
-        next: header.and_then(|h| h.parse().ok()),
-        body: Uint8Array::new(&body).to_vec(),
-    })
 }
 
 fn refused(status: u16) -> String {
