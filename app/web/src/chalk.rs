@@ -5,26 +5,26 @@ mod charters;
 mod desk;
 mod second;
 
-pub use charters::{Arrival, CharterNotTaken, ReadBeside, Under};
+pub use crate::ledger::NotRecorded;
+pub use charters::{Arrival, CharterNotTaken, Under};
 pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent};
 pub use second::{NotTaken, Taken};
 
 use std::rc::Rc;
 
+use async_lock::{Mutex, OnceCell};
 use engine::crosscheck::Agreement;
-use engine::log::{Author, Body, Event, GameRecord, Opening, RecordError, RecordObjection, Setup};
+use engine::log::{Author, Body, Event, GameRecord, Opening, Role, Setup};
 use leptos::prelude::*;
 
 use crate::book::Book;
 use crate::keys::{KeyShown, OfficialKey};
+use crate::ledger::{Ledger, Log, Writing, Written};
 use crate::official::Official;
 use crate::settings::Settings;
 use crate::store::{KeptCharter, Listed, NoGame, Store, Trouble, Writer};
 use crate::tabs::Tabs;
-use crate::{clock, demo, js};
-
-/// Between two looks at whether something else is done (ms).
-const TURN: i32 = 20;
+use crate::{clock, demo};
 
 /// Whether the games of this phone can be reached.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,55 +50,6 @@ pub enum Access {
     Lost,
 }
 
-/// Why something was not recorded.
-#[derive(Clone, Debug, PartialEq)]
-pub enum NotRecorded {
-    /// The rules refuse it.
-    Refused(RecordObjection),
-    /// The phone could not keep it.
-    Trouble(Trouble),
-    /// The cards or the rules make no game, or a text is too long.
-    Record(RecordError),
-    /// No game is open.
-    NothingOpen,
-    /// A record is being written already.
-    Busy,
-}
-
-impl NotRecorded {
-    /// What happened and what to do next, in words.
-    pub fn says(&self) -> (String, String) {
-        match self {
-            Self::Refused(objection) => (objection.to_string(), String::new()),
-            Self::Trouble(t) => (t.what(), t.next().into()),
-            Self::Record(why) => (why.to_string(), String::new()),
-            Self::NothingOpen => (
-                "No game is open.".into(),
-                "Go back to the games of this phone.".into(),
-            ),
-            Self::Busy => (
-                "The last call is still being written.".into(),
-                "Wait a moment.".into(),
-            ),
-        }
-    }
-}
-
-impl From<Trouble> for NotRecorded {
-    fn from(trouble: Trouble) -> Self {
-        Self::Trouble(trouble)
-    }
-}
-
-impl From<RecordError> for NotRecorded {
-    fn from(why: RecordError) -> Self {
-        match why {
-            RecordError::Refused(objection) => Self::Refused(objection),
-            other => Self::Record(other),
-        }
-    }
-}
-
 /// A game of this phone, or why what is kept makes none.
 #[derive(Clone, Debug)]
 pub struct Shown {
@@ -108,17 +59,30 @@ pub struct Shown {
     pub book: Result<Book, NoGame>,
 }
 
+/// A game that is being opened.
+#[derive(Clone)]
+struct Asked {
+    game: String,
+    /// Held until it is open.
+    opening: Rc<Mutex<()>>,
+}
+
+/// The logs of this phone.
+type OwnLedger = Ledger<Rc<Store>, Rc<OfficialKey>>;
+
+/// Called with the name of a game that has changed; empty for any of them.
+type OnChange = Rc<dyn Fn(&str)>;
+
 /// Shared by every screen.
 #[derive(Clone, Copy)]
 pub struct Chalk {
-    store: StoredValue<Option<Rc<Store>>, LocalStorage>,
+    opened: StoredValue<Rc<OnceCell<Result<Rc<OwnLedger>, Trouble>>>, LocalStorage>,
     writer: StoredValue<Option<Writer>, LocalStorage>,
-    key: StoredValue<Option<Rc<OfficialKey>>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
+    changes: StoredValue<Option<OnChange>, LocalStorage>,
     writing: RwSignal<bool>,
     /// Counts the games asked for, and says which one is being opened now.
-    asked: StoredValue<(u32, Option<String>)>,
-    beside: ReadBeside,
+    asked: StoredValue<(u32, Option<Asked>), LocalStorage>,
     /// Whether the games can be reached.
     pub reach: RwSignal<Reach>,
     /// Another tab blocks the opening.
@@ -129,7 +93,7 @@ pub struct Chalk {
     pub open: RwSignal<Option<Shown>>,
     /// Who may write it.
     pub access: RwSignal<Access>,
-    /// The event charters of this phone, where the module reads them.
+    /// The event charters of this phone.
     pub charters: RwSignal<Vec<KeptCharter>>,
     /// Rulings from the other phone that wait for a yes.
     pub offered: RwSignal<Option<Agreement>>,
@@ -154,15 +118,14 @@ pub fn chalk() -> Chalk {
 
 impl Chalk {
     /// Nothing opened yet.
-    pub fn new(beside: ReadBeside) -> Self {
+    pub fn new() -> Self {
         Self {
-            beside,
-            store: StoredValue::new_local(None),
+            opened: StoredValue::new_local(Rc::default()),
             writer: StoredValue::new_local(None),
-            key: StoredValue::new_local(None),
             tabs: StoredValue::new_local(None),
+            changes: StoredValue::new_local(None),
             writing: RwSignal::new(false),
-            asked: StoredValue::new((0, None)),
+            asked: StoredValue::new_local((0, None)),
             reach: RwSignal::new(Reach::Opening),
             blocked: RwSignal::new(false),
             games: RwSignal::new(Vec::new()),
@@ -181,25 +144,14 @@ impl Chalk {
 
     /// Opens the storage and lists the games.
     pub async fn start(self) {
-        let opened = Store::open(
-            move || self.blocked.set(true),
-            move || self.reach.set(Reach::Failed(Trouble::Closed)),
-        )
-        .await;
-        self.blocked.set(false);
-        let store = match opened {
-            Ok(store) => Rc::new(store),
-            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
-        };
-        match OfficialKey::of_this_phone().await {
-            Ok(key) => {
-                self.key_shown.set(Some(KeyShown::of(&key)));
-                self.key.set_value(Some(Rc::new(key)));
-            }
-            Err(trouble) => return self.reach.set(Reach::Failed(trouble)),
+        let ledger = self.open_ledger().await;
+        let opened = self.opened.get_value();
+        // It is started once.
+        let _ = opened.set(ledger.clone()).await;
+        if let Err(trouble) = ledger {
+            return self.reach.set(Reach::Failed(trouble));
         }
-        self.store.set_value(Some(store));
-        if let Err(trouble) = (self.beside)(self).await {
+        if let Err(trouble) = self.read_charters().await {
             return self.reach.set(Reach::Failed(trouble));
         }
         let heard = move |game| leptos::task::spawn_local(self.heard(game));
@@ -210,13 +162,34 @@ impl Chalk {
         }
     }
 
-    /// The open storage. Only what is here appends to a log; deliveries are
-    /// kept beside.
+    async fn open_ledger(self) -> Result<Rc<OwnLedger>, Trouble> {
+        let opened = Store::open(
+            move || self.blocked.set(true),
+            move || self.reach.set(Reach::Failed(Trouble::Closed)),
+        )
+        .await;
+        self.blocked.set(false);
+        let store = Rc::new(opened?);
+        let key = OfficialKey::of_this_phone(&store).await?;
+        self.key_shown.set(Some(KeyShown::of(&key)));
+        Ok(Rc::new(Ledger::new(store, Rc::new(key))))
+    }
+
+    /// The logs of this phone, for what is recorded.
     ///
     /// # Errors
-    /// Before it is open.
+    /// Before the storage is open, and where it cannot be.
+    fn ledger(self) -> Result<Rc<OwnLedger>, Trouble> {
+        let opened = self.opened.get_value();
+        opened.get().cloned().unwrap_or(Err(Trouble::Closed))
+    }
+
+    /// The open storage, for what is read and what is kept beside the logs.
+    ///
+    /// # Errors
+    /// Before it is open, and where it cannot be.
     pub(crate) fn store(self) -> Result<Rc<Store>, Trouble> {
-        self.store.with_value(Clone::clone).ok_or(Trouble::Closed)
+        Ok(self.ledger()?.storage().clone())
     }
 
     /// The key of this phone.
@@ -224,8 +197,7 @@ impl Chalk {
     /// # Errors
     /// Before the storage is open.
     pub fn key(self) -> Result<Rc<OfficialKey>, NotRecorded> {
-        let key = self.key.with_value(Clone::clone);
-        key.ok_or(NotRecorded::Trouble(Trouble::Closed))
+        Ok(self.ledger()?.key().clone())
     }
 
     /// The newest version of an event's charter is kept, and shown from here on.
@@ -271,17 +243,30 @@ impl Chalk {
         });
     }
 
+    /// Calls `changed` with the name of each game of which something is kept
+    /// from now on, here or in another tab; with an empty name for any of them.
+    pub fn on_change(self, changed: impl Fn(&str) + 'static) {
+        self.changes.set_value(Some(Rc::new(changed)));
+    }
+
+    fn changed(self, game: &str) {
+        if let Some(changed) = self.changes.get_value() {
+            changed(game);
+        }
+    }
+
     /// Another tab changed a game: what is shown of it here is read again.
     async fn heard(self, game: String) {
+        self.changed(&game);
         if game.is_empty() {
             // Unreadable, what was read before stays.
-            let _ = (self.beside)(self).await;
+            let _ = self.read_charters().await;
         }
         if self.is_open(&game) {
             // Also with the right to write it: the desk signs in the same log, and a tab that this one
             // took the game over from may have had a last entry under way.
-            while self.writing.get_untracked() {
-                js::pause(TURN).await;
+            if let Ok(ledger) = self.ledger() {
+                ledger.settled().await;
             }
             // Not read, it stays as it is until the next word of it.
             let _ = self.show_again(&game).await;
@@ -293,8 +278,9 @@ impl Chalk {
         }
     }
 
-    /// Tells the other tabs that a game has changed.
+    /// Tells delivery and the other tabs that a game has changed.
     fn tell(self, game: &str) {
+        self.changed(game);
         self.tabs.with_value(|tabs| {
             if let Some(tabs) = tabs {
                 tabs.tell(game);
@@ -321,13 +307,15 @@ impl Chalk {
     }
 
     /// The storage, once it is open.
-    async fn opened_store(self) -> Result<Rc<Store>, Trouble> {
-        loop {
-            match self.reach.get_untracked() {
-                Reach::Opening => js::pause(TURN).await,
-                Reach::Ready => return self.store(),
-                Reach::Failed(trouble) => return Err(trouble),
-            }
+    ///
+    /// # Errors
+    /// When it cannot be opened, or was closed.
+    pub(crate) async fn opened_store(self) -> Result<Rc<Store>, Trouble> {
+        let opened = self.opened.get_value();
+        let store = opened.wait().await.clone()?.storage().clone();
+        match self.reach.get_untracked() {
+            Reach::Failed(trouble) => Err(trouble),
+            Reach::Opening | Reach::Ready => Ok(store),
         }
     }
 
@@ -339,21 +327,20 @@ impl Chalk {
     /// # Errors
     /// When there is no such game or the browser cannot read.
     pub async fn open(self, game: String, take_over: bool) -> Result<(), Trouble> {
-        let is_opening = || {
-            self.asked
-                .with_value(|(_, now)| now.as_ref() == Some(&game))
-        };
-        if !take_over && is_opening() {
+        let (turn, asked) = self.asked.get_value();
+        if let Some(asked) = asked.filter(|asked| !take_over && asked.game == game) {
             // Asked for twice: the two must not take the right to write from each other.
-            let turn = self.asked.with_value(|asked| asked.0);
-            while is_opening() {
-                js::pause(TURN).await;
-            }
+            asked.opening.lock().await;
             if self.is_open(&game) || !self.is_turn(turn) {
                 return Ok(());
             }
         }
-        let turn = self.next_turn(Some(game.clone()));
+        let opening = Rc::new(Mutex::new(()));
+        let _opening = opening.lock().await;
+        let turn = self.next_turn(Some(Asked {
+            game: game.clone(),
+            opening: opening.clone(),
+        }));
         let opened = self.open_in(turn, &game, take_over).await;
         if self.is_turn(turn) {
             self.asked.update_value(|asked| asked.1 = None);
@@ -404,7 +391,7 @@ impl Chalk {
     }
 
     /// Another game is asked for, or none: what was under way is for nothing.
-    fn next_turn(self, game: Option<String>) -> u32 {
+    fn next_turn(self, game: Option<Asked>) -> u32 {
         self.asked.update_value(|asked| {
             *asked = (asked.0.wrapping_add(1), game);
         });
@@ -435,42 +422,48 @@ impl Chalk {
     /// # Errors
     /// When the cards or the edition make no game, or it cannot be kept.
     pub async fn begin(self, setup: Setup) -> Result<String, NotRecorded> {
-        let key = self.key()?;
         let official = self.official.get_untracked();
-        let author = Author {
-            key: *key.public(),
-            role: official.role(),
-            name: official.name,
-        };
-        let now = clock::now();
-        let opening = Opening { setup, author };
-        let draft = GameRecord::draft_opening(opening, now)?;
-        let record = GameRecord::open(key.sign(draft).await?)?;
-        self.keep_new(record, now).await
+        self.begin_as(official.role(), setup).await
     }
 
-    /// Keeps a whole new record.
-    async fn keep_new(self, record: GameRecord, begun: u64) -> Result<String, NotRecorded> {
-        let store = self.store().map_err(NotRecorded::Trouble)?;
-        let listed = Listed {
-            game: record.chain().game().to_string(),
-            author: record.chain().author().fingerprint().to_string(),
-            demo: record.opening().setup.demo,
-            begun,
+    /// Opens this phone's own log of a game.
+    async fn begin_as(self, role: Role, setup: Setup) -> Result<String, NotRecorded> {
+        let author = Author {
+            key: *self.key()?.public(),
+            role,
+            name: self.official.get_untracked().name,
         };
-        let entries = record.chain().entries();
-        store.append_all(&listed, entries).await?;
-        let game = listed.game.clone();
-        self.tell(&game);
-        let book = Ok(Book {
-            beside: 0,
-            listed: listed.clone(),
-            record,
-            damaged: Vec::new(),
-            others: Vec::new(),
-        });
-        self.put(Shown { listed, book });
-        Ok(game)
+        let opening = Opening { setup, author };
+        self.keep_new(Log::New(Box::new(opening))).await
+    }
+
+    /// Keeps a new log of this phone and shows its game.
+    async fn keep_new(self, log: Log) -> Result<String, NotRecorded> {
+        let take = || {
+            Ok(Writing {
+                log,
+                bodies: Vec::new(),
+                lists: true,
+                now: clock::now(),
+            })
+        };
+        let show = |written: Written| {
+            let listed = written
+                .listed
+                .unwrap_or_else(|| Listed::of(&written.record));
+            let game = listed.game.clone();
+            self.tell(&game);
+            let book = Ok(Book {
+                beside: 0,
+                listed: listed.clone(),
+                record: written.record,
+                damaged: Vec::new(),
+                others: Vec::new(),
+            });
+            self.put(Shown { listed, book });
+            game
+        };
+        self.ledger()?.write(take, show).await
     }
 
     /// Puts the made-up games of the demo event on the phone.
@@ -480,9 +473,7 @@ impl Chalk {
     pub async fn add_demo(self) -> Result<(), NotRecorded> {
         let key = self.key()?;
         for record in demo::records(&key, clock::now()).await? {
-            let begun = record.chain().entries().first();
-            let begun = begun.map_or(0, |e| e.payload().claimed_ms);
-            self.keep_new(record, begun).await?;
+            self.keep_new(Log::Signed(Box::new(record))).await?;
         }
         Ok(())
     }
@@ -514,70 +505,84 @@ impl Chalk {
     /// # Errors
     /// As [`Chalk::record`].
     pub async fn record_body(self, body: Body) -> Result<(), NotRecorded> {
-        if self.writing.get_untracked() {
-            return Err(NotRecorded::Busy);
-        }
-        self.writing.set(true);
-        let result = self.write(body).await;
-        self.writing.set(false);
-        result
+        self.record_all(vec![body]).await
     }
 
-    async fn write(self, body: Body) -> Result<(), NotRecorded> {
-        if self.access.get_untracked() != Access::Here {
-            return Err(NotRecorded::Trouble(Trouble::SecondTab));
+    /// Records several things of the open game together, all or none.
+    ///
+    /// # Errors
+    /// As [`Chalk::record`].
+    pub async fn record_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
+        let ledger = self.ledger()?;
+        let game = self
+            .open
+            .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()));
+        let game = game.ok_or(NotRecorded::NothingOpen)?;
+        let is_shown = ledger
+            .write(
+                || {
+                    let record = self.open_record(&game)?;
+                    self.writing.set(true);
+                    Ok(Writing {
+                        log: Log::Here(Box::new(record)),
+                        bodies,
+                        lists: true,
+                        now: clock::now(),
+                    })
+                },
+                |written| {
+                    self.tell(&game);
+                    self.show_recorded(&game, written.record)
+                },
+            )
+            .await;
+        if is_shown != Err(NotRecorded::Busy) {
+            self.writing.set(false);
         }
-        let key = self.key()?;
-        let (listed, draft) = self.open.with_untracked(|open| {
-            let Some(Shown {
+        match is_shown {
+            Ok(true) => Ok(()),
+            // The game was left while the entries were being kept.
+            Ok(false) => Ok(self.show_again(&game).await?),
+            Err(why) => {
+                if why == NotRecorded::Trouble(Trouble::Taken) {
+                    // Another writer was faster: the game is shown as it is now.
+                    self.show_again(&game).await?;
+                }
+                Err(why)
+            }
+        }
+    }
+
+    /// The open game's record, where this tab may write it.
+    fn open_record(self, game: &str) -> Result<GameRecord, NotRecorded> {
+        if self.access.get_untracked() != Access::Here || !self.holds(game) {
+            return Err(Trouble::SecondTab.into());
+        }
+        self.open.with_untracked(|open| match open {
+            Some(Shown {
                 listed,
                 book: Ok(book),
-            }) = open
-            else {
-                return Err(NotRecorded::NothingOpen);
-            };
-            if !book.is_whole() {
-                return Err(NotRecorded::Trouble(Trouble::Damaged));
-            }
-            let draft = book.record.draft(body, clock::now());
-            let draft = draft.map_err(|why| match why {
-                RecordError::Refused(objection) => NotRecorded::Refused(objection),
-                other => NotRecorded::Record(other),
-            })?;
-            Ok((listed.clone(), draft))
-        })?;
-        if !self.holds(&listed.game) {
-            return Err(NotRecorded::Trouble(Trouble::SecondTab));
-        }
-        let entry = key.sign(draft).await?;
-        let store = self.store().map_err(NotRecorded::Trouble)?;
-        let kept = store.append(&listed, &entry).await;
-        self.or_read_again(&listed, kept).await?;
-        self.tell(&listed.game);
-        let pushed = self.open.try_update(|open| match open {
-            Some(Shown {
-                listed: of,
-                book: Ok(book),
-            }) if *of == listed => Some(book.record.push(entry).map(|_| ())),
-            _ => None,
-        });
-        match pushed.flatten() {
-            Some(done) => done.map_err(NotRecorded::Record),
-            // The game was left while the entry was being kept.
-            None => Ok(self.show_again(&listed.game).await?),
-        }
+            }) if listed.game == game => match book.is_whole() {
+                true => Ok(book.record.clone()),
+                false => Err(Trouble::Damaged.into()),
+            },
+            _ => Err(NotRecorded::NothingOpen),
+        })
     }
 
-    /// Where another writer was faster, the game as it is now is shown.
-    async fn or_read_again(
-        self,
-        listed: &Listed,
-        kept: Result<(), Trouble>,
-    ) -> Result<(), NotRecorded> {
-        if kept == Err(Trouble::Taken) {
-            self.show_again(&listed.game).await?;
-        }
-        Ok(kept?)
+    /// Shows a record that has grown; whether its game is still open.
+    fn show_recorded(self, game: &str, record: GameRecord) -> bool {
+        let shown = self.open.try_update(|open| match open {
+            Some(Shown {
+                listed,
+                book: Ok(book),
+            }) if listed.game == game => {
+                book.record = record;
+                true
+            }
+            _ => false,
+        });
+        shown == Some(true)
     }
 
     /// Whether a record is being written now.

@@ -5,6 +5,7 @@
 
 use crate::chalk::NotRecorded;
 use crate::keys::OfficialKey;
+use crate::ledger::Signer as _;
 use engine::game::Notice;
 use engine::log::{Author, Body, Event, GameRecord, HomeBy, Mark, Opening, Role, Setup};
 use engine::play::{Advance, Base, BatterFate, Call, Goal, IllegalAct, Reach, RunnerFate, Scoring};
@@ -280,6 +281,15 @@ fn call(record: &GameRecord, chance: &mut Chance) -> Call {
         });
     }
     call
+}
+
+/// The cards of the first two teams.
+#[cfg(test)]
+pub(crate) fn two_cards() -> BySide<Card> {
+    BySide {
+        guest: card(&TEAMS[0]),
+        home: card(&TEAMS[1]),
+    }
 }
 
 /// The result of a future that waits for nobody, as signing by the page does.

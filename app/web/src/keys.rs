@@ -8,15 +8,13 @@
 
 use engine::log::{Entry, PublicKey, SecretKey, Unsigned, Verified};
 use js_sys::{Array, Uint8Array};
-use rexie::{ObjectStore, Rexie, TransactionMode};
 use wasm_bindgen::{JsCast, JsValue};
 
-use crate::store::Trouble;
+use crate::ledger::Signer;
+use crate::store::{Store, Trouble};
 use crate::{device, js};
 
-const NAME: &str = "chalkbook-keys";
-const VERSION: u32 = 1;
-const KEYS: &str = "keys";
+/// What the row of the key is called.
 const OFFICIAL: &str = "official";
 
 /// Who keeps the private part.
@@ -81,30 +79,17 @@ impl OfficialKey {
     ///
     /// # Errors
     /// When the browser cannot keep it.
-    pub async fn of_this_phone() -> Result<Self, Trouble> {
-        let shelf = open().await?;
-        let found = read(&shelf).await;
-        let key = match found {
-            Ok(Some(key)) => Ok(key),
-            Ok(None) => {
-                // Some browsers make a key that they cannot store, as in private windows.
-                match by_browser().await {
-                    Some(key) => match keep_first(&shelf, key).await {
-                        Ok(key) => Ok(key),
-                        Err(_) => Self::by_page(&shelf).await,
-                    },
-                    None => Self::by_page(&shelf).await,
-                }
-            }
-            Err(trouble) => Err(trouble),
-        };
-        shelf.close();
-        key
-    }
-
-    /// A new key of random bytes, kept.
-    async fn by_page(shelf: &Rexie) -> Result<Self, Trouble> {
-        keep_first(shelf, Self::from_seed(&device::random_bytes()?)).await
+    pub async fn of_this_phone(store: &Store) -> Result<Self, Trouble> {
+        if let Some(key) = read(store).await? {
+            return Ok(key);
+        }
+        // Some browsers make a key that they cannot store, as in private windows.
+        if let Some(key) = by_browser().await
+            && let Ok(key) = keep_first(store, key).await
+        {
+            return Ok(key);
+        }
+        keep_first(store, Self::from_seed(&device::random_bytes()?)).await
     }
 
     /// The key that 32 secret bytes give.
@@ -132,17 +117,6 @@ impl OfficialKey {
         }
     }
 
-    /// Signs an entry; the engine verifies it before it is given back.
-    ///
-    /// # Errors
-    /// When the browser does not sign or signs wrongly.
-    pub async fn sign(&self, unsigned: Unsigned) -> Result<Entry<Verified>, Trouble> {
-        let signature = self.signature(&unsigned.to_be_signed()).await?;
-        unsigned
-            .assemble(&signature)
-            .map_err(|e| Trouble::Browser(e.to_string()))
-    }
-
     /// Signs bytes.
     ///
     /// # Errors
@@ -163,6 +137,19 @@ impl OfficialKey {
                     .map_err(|_| Trouble::Browser("the browser gave no signature".into()))
             }
         }
+    }
+}
+
+impl Signer for OfficialKey {
+    fn public(&self) -> &PublicKey {
+        &self.public
+    }
+
+    async fn sign(&self, unsigned: Unsigned) -> Result<Entry<Verified>, Trouble> {
+        let signature = self.signature(&unsigned.to_be_signed()).await?;
+        unsigned
+            .assemble(&signature)
+            .map_err(|e| Trouble::Browser(e.to_string()))
     }
 }
 
@@ -194,32 +181,8 @@ async fn by_browser() -> Option<OfficialKey> {
     })
 }
 
-async fn open() -> Result<Rexie, Trouble> {
-    Rexie::builder(NAME)
-        .version(VERSION)
-        .add_object_store(ObjectStore::new(KEYS).key_path("name"))
-        .build()
-        .await
-        .map_err(trouble)
-}
-
-fn trouble(error: rexie::Error) -> Trouble {
-    match error {
-        rexie::Error::IdbError(error) => Trouble::from(error),
-        other => Trouble::Browser(other.to_string()),
-    }
-}
-
-async fn read(shelf: &Rexie) -> Result<Option<OfficialKey>, Trouble> {
-    let tx = shelf
-        .transaction(&[KEYS], TransactionMode::ReadOnly)
-        .map_err(trouble)?;
-    let store = tx.store(KEYS).map_err(trouble)?;
-    let row = store
-        .get(JsValue::from_str(OFFICIAL))
-        .await
-        .map_err(trouble)?;
-    match row {
+async fn read(store: &Store) -> Result<Option<OfficialKey>, Trouble> {
+    match store.key_row(OFFICIAL).await? {
         Some(row) => Ok(Some(from_row(&row).ok_or(Trouble::KeyUnreadable)?)),
         None => Ok(None),
     }
@@ -244,34 +207,24 @@ fn from_row(row: &JsValue) -> Option<OfficialKey> {
 
 /// Keeps a key, unless another tab has kept one at the same moment: that one
 /// counts then.
-async fn keep_first(shelf: &Rexie, fresh: OfficialKey) -> Result<OfficialKey, Trouble> {
-    match keep(shelf, &fresh).await {
+async fn keep_first(store: &Store, fresh: OfficialKey) -> Result<OfficialKey, Trouble> {
+    match store.keep_key_row(&fresh.to_row()).await {
         Ok(()) => Ok(fresh),
-        Err(trouble) => read(shelf).await?.ok_or(trouble),
+        Err(trouble) => read(store).await?.ok_or(trouble),
     }
 }
 
-async fn keep(shelf: &Rexie, key: &OfficialKey) -> Result<(), Trouble> {
-    let secret: JsValue = match &key.secret {
-        Secret::Browser(key) => key.clone(),
-        Secret::Page { seed, .. } => Uint8Array::from(seed.as_slice()).into(),
-    };
-    let row = js::object(&[
-        ("name", OFFICIAL.into()),
-        (
-            "public",
-            Uint8Array::from(key.public.as_bytes().as_slice()).into(),
-        ),
-        ("secret", secret),
-    ]);
-    let tx = shelf
-        .transaction(&[KEYS], TransactionMode::ReadWrite)
-        .map_err(trouble)?;
-    tx.store(KEYS)
-        .map_err(trouble)?
-        .add(&row, None)
-        .await
-        .map_err(trouble)?;
-    tx.done().await.map_err(trouble)?;
-    Ok(())
+impl OfficialKey {
+    fn to_row(&self) -> JsValue {
+        let secret: JsValue = match &self.secret {
+            Secret::Browser(key) => key.clone(),
+            Secret::Page { seed, .. } => Uint8Array::from(seed.as_slice()).into(),
+        };
+        let public = Uint8Array::from(self.public.as_bytes().as_slice());
+        js::object(&[
+            ("name", OFFICIAL.into()),
+            ("public", public.into()),
+            ("secret", secret),
+        ])
+    }
 }

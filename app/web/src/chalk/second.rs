@@ -2,15 +2,13 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{
-    Author, Body, Chain, Event, GameRecord, Hash, LogFile, Opening, Pushed, Role, Setup,
-};
+use engine::log::{Chain, Event, GameRecord, Hash, LogFile, Pushed, Role, Setup};
 use leptos::prelude::*;
 
-use super::{Access, Chalk, NotRecorded, Shown};
+use super::{Chalk, NotRecorded, Shown};
 use crate::book::Book;
 use crate::store::{Foreign, Trouble};
-use crate::{clock, told};
+use crate::told;
 
 /// Why a record from another phone was not taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -100,74 +98,7 @@ impl Chalk {
     /// # Errors
     /// When it cannot be kept; [`Trouble::Taken`] when it is here already.
     pub async fn join(self, setup: Setup) -> Result<String, NotRecorded> {
-        let key = self.key()?;
-        let author = Author {
-            key: *key.public(),
-            name: self.official.get_untracked().name,
-            role: Role::Scorer,
-        };
-        let now = clock::now();
-        let opening = Opening { setup, author };
-        let draft = GameRecord::draft_opening(opening, now)?;
-        let record = GameRecord::open(key.sign(draft).await?)?;
-        self.keep_new(record, now).await
-    }
-
-    /// Records several things of the open game together, all or none.
-    ///
-    /// # Errors
-    /// As [`Chalk::record`].
-    pub async fn record_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
-        if self.writing.get_untracked() {
-            return Err(NotRecorded::Busy);
-        }
-        self.writing.set(true);
-        let result = self.write_all(bodies).await;
-        self.writing.set(false);
-        result
-    }
-
-    async fn write_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
-        if self.access.get_untracked() != Access::Here {
-            return Err(NotRecorded::Trouble(Trouble::SecondTab));
-        }
-        let key = self.key()?;
-        let (listed, mut record) = self.open.with_untracked(|open| match open {
-            Some(Shown {
-                listed,
-                book: Ok(book),
-            }) if book.is_whole() => Ok((listed.clone(), book.record.clone())),
-            Some(Shown { book: Ok(_), .. }) => Err(NotRecorded::Trouble(Trouble::Damaged)),
-            _ => Err(NotRecorded::NothingOpen),
-        })?;
-        if !self.holds(&listed.game) {
-            return Err(NotRecorded::Trouble(Trouble::SecondTab));
-        }
-        let from = record.chain().entries().len();
-        for body in bodies {
-            let draft = record.draft(body, clock::now())?;
-            record.push(key.sign(draft).await?)?;
-        }
-        let store = self.store().map_err(NotRecorded::Trouble)?;
-        let new = record.chain().entries().get(from..).unwrap_or_default();
-        let kept = store.append_all(&listed, new).await;
-        self.or_read_again(&listed, kept).await?;
-        self.tell(&listed.game);
-        let shown = self.open.try_update(|open| match open {
-            Some(Shown {
-                listed: of,
-                book: Ok(book),
-            }) if *of == listed => {
-                book.record = record;
-                true
-            }
-            _ => false,
-        });
-        if shown != Some(true) {
-            // The game was left while the entries were being kept.
-            self.show_again(&listed.game).await?;
-        }
-        Ok(())
+        self.begin_as(Role::Scorer, setup).await
     }
 
     /// Takes an undo of the last event of the open game, if one can be.

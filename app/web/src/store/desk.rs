@@ -1,12 +1,12 @@
 //! What came to the organiser's desk: entries of every game, and each file as
 //! it came.
 
-use engine::log::{Entry, Hash, Verified};
+use engine::log::Hash;
 use idb::TransactionMode;
 use js_sys::{Array, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 
-use super::{ARRIVALS, ENTRIES, Store, Trouble, committed};
+use super::{ARRIVALS, Store, Trouble, committed};
 use crate::js;
 
 /// Something wrong with a file.
@@ -96,32 +96,6 @@ impl Filed {
 }
 
 impl Store {
-    /// Appends entries of this phone's own log of a game that this phone does
-    /// not call: an organiser's decisions. Never over one that is there.
-    ///
-    /// # Errors
-    /// [`Trouble::Taken`] when a number is kept already; nothing was changed.
-    pub async fn append_own(
-        &self,
-        game: &str,
-        author: &str,
-        entries: &[Entry<Verified>],
-    ) -> Result<(), Trouble> {
-        let raw = self.strict(&[ENTRIES])?;
-        let tx = idb::Transaction::from(raw.clone());
-        let store = tx.object_store(ENTRIES)?;
-        for entry in entries {
-            let row = js::object(&[
-                ("game", game.into()),
-                ("author", author.into()),
-                ("seq", (entry.payload().seq as f64).into()),
-                ("bytes", Uint8Array::from(entry.bytes()).into()),
-            ]);
-            store.add(&row, None)?;
-        }
-        committed(&raw).await
-    }
-
     /// Every file that came, newest first.
     ///
     /// # Errors

@@ -27,7 +27,7 @@ pub use space::{Lasting, Room, ask_to_last, lasting, room};
 pub use trouble::Trouble;
 pub use writer::Writer;
 
-use engine::log::{Entry, Verified};
+use engine::log::{Entry, GameRecord, Verified};
 use idb::event::VersionChangeEvent;
 use idb::{Database, DatabaseEvent, Factory, KeyPath, ObjectStoreParams, TransactionMode};
 use js_sys::{Array, Promise, Uint8Array};
@@ -36,6 +36,7 @@ use wasm_bindgen_futures::JsFuture;
 use web_sys::{IdbDatabase, IdbTransaction};
 
 use crate::js;
+use crate::ledger::Storage;
 
 const NAME: &str = "chalkbook";
 /// 1: entries, games, keys, charters. 2: what collectors have acknowledged, and
@@ -106,37 +107,6 @@ impl Store {
         })
     }
 
-    /// Appends one entry, and the game's line when it is the first, in one
-    /// transaction; resolves only when that is committed.
-    ///
-    /// # Errors
-    /// [`Trouble::Taken`] when the number is kept already, [`Trouble::Full`]
-    /// when there is no room; nothing was changed then.
-    pub async fn append(&self, listed: &Listed, entry: &Entry<Verified>) -> Result<(), Trouble> {
-        self.append_all(listed, core::slice::from_ref(entry)).await
-    }
-
-    /// As [`Store::append`], several entries of one game together.
-    ///
-    /// # Errors
-    /// As [`Store::append`]; all are kept or none.
-    pub async fn append_all(
-        &self,
-        listed: &Listed,
-        entries: &[Entry<Verified>],
-    ) -> Result<(), Trouble> {
-        let raw = self.strict(&[ENTRIES, GAMES])?;
-        let tx = idb::Transaction::from(raw.clone());
-        if entries.iter().any(|e| e.payload().seq == 0) {
-            tx.object_store(GAMES)?.add(&listed.to_js(), None)?;
-        }
-        let store = tx.object_store(ENTRIES)?;
-        for entry in entries {
-            store.add(&stored(listed, entry), None)?;
-        }
-        committed(&raw).await
-    }
-
     /// Whether the browser waits for the disk before it says that something is
     /// kept; one that cannot says nothing of it.
     ///
@@ -190,6 +160,27 @@ impl Store {
         committed(&raw).await
     }
 
+    /// What is kept under a name in the key store.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub(crate) async fn key_row(&self, name: &str) -> Result<Option<JsValue>, Trouble> {
+        let tx = self.db.transaction(&[KEYS], TransactionMode::ReadOnly)?;
+        let row = tx.object_store(KEYS)?.get(JsValue::from(name))?.await?;
+        Ok(row)
+    }
+
+    /// Keeps a row of the key store, never over one that is there.
+    ///
+    /// # Errors
+    /// [`Trouble::Taken`] when there is one of this name; nothing was changed.
+    pub(crate) async fn keep_key_row(&self, row: &JsValue) -> Result<(), Trouble> {
+        let raw = self.strict(&[KEYS])?;
+        let tx = idb::Transaction::from(raw.clone());
+        tx.object_store(KEYS)?.add(row, None)?;
+        committed(&raw).await
+    }
+
     /// A writing transaction that is complete only when the disk has it.
     fn strict(&self, stores: &[&str]) -> Result<IdbTransaction, Trouble> {
         let names: Array = stores.iter().map(|s| JsValue::from_str(s)).collect();
@@ -204,6 +195,42 @@ impl Store {
             None => Err(Trouble::NoStorage),
         }
     }
+}
+
+impl Storage for Store {
+    async fn append(
+        &self,
+        listed: Option<&Listed>,
+        record: &GameRecord,
+        entries: &[Entry<Verified>],
+    ) -> Result<(), Trouble> {
+        let raw = self.strict(&[ENTRIES, GAMES])?;
+        let tx = idb::Transaction::from(raw.clone());
+        if let Some(listed) = listed {
+            tx.object_store(GAMES)?.add(&listed.to_js(), None)?;
+        }
+        let store = tx.object_store(ENTRIES)?;
+        let (game, author) = log_key(record);
+        for entry in entries {
+            let row = js::object(&[
+                ("game", game.as_str().into()),
+                ("author", author.as_str().into()),
+                ("seq", (entry.payload().seq as f64).into()),
+                ("bytes", Uint8Array::from(entry.bytes()).into()),
+            ]);
+            store.add(&row, None)?;
+        }
+        committed(&raw).await
+    }
+}
+
+/// What names a log here: the game, and who opened it, in hexadecimal.
+fn log_key(record: &GameRecord) -> (String, String) {
+    let chain = record.chain();
+    (
+        chain.game().to_string(),
+        chain.author().fingerprint().to_string(),
+    )
 }
 
 /// Waits until a transaction is committed, or says why it was not. The
@@ -256,15 +283,6 @@ fn lay_out(event: &VersionChangeEvent) -> Result<(), idb::Error> {
     Ok(())
 }
 
-fn stored(listed: &Listed, entry: &Entry<Verified>) -> JsValue {
-    js::object(&[
-        ("game", listed.game.as_str().into()),
-        ("author", listed.author.as_str().into()),
-        ("seq", (entry.payload().seq as f64).into()),
-        ("bytes", Uint8Array::from(entry.bytes()).into()),
-    ])
-}
-
 fn kept(row: &JsValue) -> Option<(u64, Vec<u8>)> {
     let seq = js::member(row, "seq")?.as_f64()?;
     // Bytes that are gone are shown as a damaged entry, not skipped.
@@ -273,6 +291,18 @@ fn kept(row: &JsValue) -> Option<(u64, Vec<u8>)> {
 }
 
 impl Listed {
+    /// The line of a log of this phone's own.
+    pub fn of(record: &GameRecord) -> Self {
+        let (game, author) = log_key(record);
+        let first = record.chain().entries().first();
+        Self {
+            game,
+            author,
+            demo: record.opening().setup.demo,
+            begun: first.map_or(0, |entry| entry.payload().claimed_ms),
+        }
+    }
+
     fn to_js(&self) -> JsValue {
         js::object(&[
             ("game", self.game.as_str().into()),

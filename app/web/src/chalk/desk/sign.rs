@@ -8,6 +8,7 @@ use leptos::prelude::*;
 use super::DeskView;
 use crate::chalk::{Chalk, NotRecorded};
 use crate::clock;
+use crate::ledger::{Log, Writing, Written};
 
 impl Chalk {
     /// Signs a decision or a lot and puts it into this phone's own log of the
@@ -30,39 +31,45 @@ impl Chalk {
     /// As [`Chalk::desk_sign`], and when the setup gives no game.
     pub async fn desk_sign_in(self, setup: Setup, body: Body) -> Result<(), NotRecorded> {
         let game = setup.game_id();
-        let key = self.key()?;
-        let own = key.public().fingerprint();
+        let ledger = self.ledger()?;
+        let own = ledger.key().public().fingerprint();
         let name = LogName { game, author: own };
-        let mut record = self.desk.books.with_value(|books| {
-            let chain = books.logs.log(name).and_then(|l| l.shown()).cloned();
-            chain.map(GameRecord::replay)
-        });
-        let now = clock::now();
-        let mut new = Vec::new();
-        if record.is_none() {
-            let author = Author {
-                key: *key.public(),
-                name: self.official.get_untracked().name,
-                role: Role::Organiser,
+        let take = || {
+            let chain = self.desk.books.with_value(|books| {
+                let shown = books.logs.log(name).and_then(|l| l.shown());
+                shown.cloned()
+            });
+            let log = match chain {
+                Some(chain) => Log::Here(Box::new(GameRecord::replay(chain)?)),
+                None => Log::New(Box::new(Opening {
+                    setup,
+                    author: Author {
+                        key: *ledger.key().public(),
+                        name: self.official.get_untracked().name,
+                        role: Role::Organiser,
+                    },
+                })),
             };
-            let draft = GameRecord::draft_opening(Opening { setup, author }, now)?;
-            let opening = key.sign(draft).await?;
-            record = Some(GameRecord::open(opening.clone()));
-            new.push(opening);
-        }
-        let record = record.ok_or(NotRecorded::NothingOpen)??;
-        new.push(key.sign(record.draft(body, now)?).await?);
-        let store = self.store().map_err(NotRecorded::Trouble)?;
+            Ok(Writing {
+                log,
+                bodies: vec![body],
+                lists: false,
+                now: clock::now(),
+            })
+        };
         let word = game.to_string();
-        store.append_own(&word, &own.to_string(), &new).await?;
-        let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
-        self.desk.books.update_value(|books| {
-            let line = books.first.entry(name).or_default();
-            line.extend(new.iter().map(|e| (e.payload().seq, e.hash())));
-            books.logs.take(&bytes);
-            books.games.remove(&game);
-        });
-        self.tell(&word);
+        let show = |written: Written| {
+            let new = written.new;
+            let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
+            self.desk.books.update_value(|books| {
+                let line = books.first.entry(name).or_default();
+                line.extend(new.iter().map(|e| (e.payload().seq, e.hash())));
+                books.logs.take(&bytes);
+                books.games.remove(&game);
+            });
+            self.tell(&word);
+        };
+        ledger.write(take, show).await?;
         self.show_again(&word).await?;
         self.desk.changed();
         Ok(())

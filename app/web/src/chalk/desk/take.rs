@@ -10,7 +10,7 @@ use leptos::prelude::*;
 
 use super::breathe;
 use crate::chalk::charters::judged;
-use crate::chalk::{Arrival, Chalk, CharterNotTaken, Reach};
+use crate::chalk::{Arrival, Chalk, CharterNotTaken};
 use crate::clock;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 
@@ -28,10 +28,7 @@ impl Chalk {
     /// # Errors
     /// When the phone cannot keep them; those before are kept.
     pub async fn desk_take(self, files: Vec<(String, Vec<u8>)>) -> Result<Vec<Filed>, Trouble> {
-        while self.reach.get_untracked() == Reach::Opening {
-            breathe().await;
-        }
-        let store = self.store()?;
+        let store = self.opened_store().await?;
         self.open_desk().await?;
         let taken = self.desk_take_all(&store, files).await;
         self.desk.reading.set(None);
