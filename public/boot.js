@@ -4,6 +4,9 @@
 //   event `chalkbook:wake-me`        sent by the app when something waits for a signal
 //   event `chalkbook:deliver`        the signal is back, where the browser tells a service worker so
 //   event `chalkbook:take-update`    sent by the app where no game is open: change to the new version now
+//   <html data-install="offered">    the browser can put the app on the home screen; "by-hand" where only a person
+//                                    can, "done" where it is; event `chalkbook:install` when it changes
+//   event `chalkbook:install-now`    sent by the app: ask the browser to do it
 //   event `chalkbook:update-held`    it did not change: a page has a game open
 const here = (file) => new URL(file, import.meta.url).href;
 // The build writes the names of the program's first piece into the next line.
@@ -99,6 +102,28 @@ async function keepOffline() {
     kept.update().catch(() => {});
   });
 }
+
+function setInstall(how) {
+  root.dataset.install = how;
+  tell("chalkbook:install");
+}
+
+// Only browsers on an iPhone or iPad say whether a page stands alone without the media query.
+if (navigator.standalone === false) setInstall("by-hand");
+let install = null;
+window.addEventListener("beforeinstallprompt", (event) => {
+  event.preventDefault();
+  install = event;
+  setInstall("offered");
+});
+window.addEventListener("appinstalled", () => setInstall("done"));
+window.addEventListener("chalkbook:install-now", async () => {
+  // One offer is good for one question.
+  const asked = install;
+  install = null;
+  await asked?.prompt();
+  setInstall("done");
+});
 
 // A page that comes back from the browser's memory may show what was true when it was left.
 window.addEventListener("pageshow", (event) => event.persisted && location.reload());

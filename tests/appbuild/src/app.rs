@@ -37,6 +37,14 @@ const PROGRAM_LINE: &str = "const PROGRAM = ";
 /// # Errors
 /// When it does not compile, a tool is missing, or the folder cannot be written.
 pub fn build(kind: Kind, into: &Path) -> Result<String> {
+    build_with(kind, into, &[])
+}
+
+/// As [`build`], with further files, each with its name.
+///
+/// # Errors
+/// As [`build`].
+pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<String> {
     let small = kind == Kind::Phone && optimiser()?;
     compile(kind)?;
     let staged = place::target().join("app-staged");
@@ -66,6 +74,9 @@ pub fn build(kind: Kind, into: &Path) -> Result<String> {
     });
     reader?;
     let named = app?;
+    for (name, bytes) in further {
+        fs::write(staged.join(name), bytes)?;
+    }
     copy(&place::top().join("public"), &staged)?;
     copy(&place::top().join("app/web/style"), &staged)?;
     seal::set_line(

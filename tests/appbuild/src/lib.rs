@@ -1,7 +1,10 @@
 //! The app's build: [`app`] makes the whole folder, [`program`] compiles, splits and binds the
-//! programs in it, [`seal`] names it and lists its files for the service worker.
+//! programs in it, [`seal`] names it and lists its files for the service worker. [`bundle`] is what is
+//! handed out.
 
 pub mod app;
+pub mod bundle;
+mod licences;
 mod program;
 pub mod seal;
 

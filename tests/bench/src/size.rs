@@ -55,7 +55,11 @@ pub fn measure() -> Result<()> {
         "| everything: the other screens and the reader of codes too | {:.1} kB | | < {:.0} kB{} |",
         kilo(all + later),
         kilo(WHOLE_BUDGET),
-        if all + later > WHOLE_BUDGET { ", missed" } else { "" }
+        if all + later > WHOLE_BUDGET {
+            ", missed"
+        } else {
+            ""
+        }
     );
     Ok(())
 }

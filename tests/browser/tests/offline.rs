@@ -5,7 +5,7 @@
 use std::fs;
 
 use anyhow::Result;
-use browser::{Phone, SMALL, Site, is, with};
+use browser::{Phone, SMALL, Site, is, starts, with};
 
 const MARK: &str = "document.querySelector('meta[name=mark]')?.content ?? ''";
 
@@ -128,6 +128,38 @@ async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn the_home_screen_is_offered_or_explained() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("install", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.see("heading", &is("Games on this phone")).await?;
+    // As a browser that can install the app offers it, here before any visit made it willing to.
+    let offer = "(() => { const e = new Event('beforeinstallprompt', { cancelable: true }); \
+        e.prompt = () => { window.prompted = true; return Promise.resolve() }; dispatchEvent(e); \
+        return e.defaultPrevented })()";
+    assert_eq!(phone.evaluate(offer).await?, true);
+    phone
+        .tap("button", &starts("Install on this phone"))
+        .await?;
+    phone.until("window.prompted === true").await?;
+    assert!(
+        !phone
+            .sees("button", &starts("Install on this phone"))
+            .await?
+    );
+
+    let iphone = "Object.defineProperty(Navigator.prototype, 'standalone', { get: () => false })";
+    let params = serde_json::json!({ "source": iphone });
+    phone
+        .protocol("Page.addScriptToEvaluateOnNewDocument", params)
+        .await?;
+    phone.reload().await?;
+    phone.read("then Add to Home Screen").await?;
+    phone.picture("by-hand").await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_new_version_fetches_only_what_changed() -> Result<()> {
     let mut site = Site::start()?;
     let phone = Phone::new("update-small", SMALL).await?;
@@ -138,7 +170,10 @@ async fn a_new_version_fetches_only_what_changed() -> Result<()> {
     site.renew("second")?;
     for entry in fs::read_dir(site.folder())? {
         let path = entry?.path();
-        if path.extension().is_some_and(|ext| ext == "wasm" || ext == "css") {
+        if path
+            .extension()
+            .is_some_and(|ext| ext == "wasm" || ext == "css")
+        {
             fs::remove_file(path)?;
         }
     }

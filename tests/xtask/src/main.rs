@@ -4,6 +4,7 @@ mod icons;
 mod stages;
 
 use std::ffi::OsString;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context as _, Result};
@@ -36,6 +37,12 @@ enum Command {
         /// As phones get it: small and quick, but it takes minutes to build
         #[arg(long)]
         release: bool,
+    },
+    /// Make what is handed out: the app for any host, the service, licences, checksums
+    Bundle {
+        /// Where it goes; target/bundle without it
+        #[arg(long)]
+        into: Option<PathBuf>,
     },
     /// Prove everything, or only the stages named
     Test {
@@ -77,6 +84,7 @@ fn main() -> ExitCode {
     let done = match Asked::parse().command {
         Command::Serve { port, release } => serve(port, release),
         Command::App { release } => stages::app(release),
+        Command::Bundle { into } => bundle(into),
         Command::Test { stages } => return stages::run(&stages),
         Command::Scenario { print, files } => {
             return started("scenario", &[], flag(print, "--print"), &files);
@@ -145,6 +153,15 @@ fn serve(port: u16, release: bool) -> Result<()> {
         .arg(place::collected())
         .arg(port.to_string());
     tools::run(&mut serve).context("the collector stopped")
+}
+
+fn bundle(into: Option<PathBuf>) -> Result<()> {
+    let into = into.unwrap_or_else(|| place::target().join("bundle"));
+    let mut build = tools::command("cargo");
+    build.args([
+        "run", "--quiet", "--locked", "-p", "appbuild", "--", "--bundle", "--into",
+    ]);
+    tools::run(build.arg(into))
 }
 
 #[cfg(test)]

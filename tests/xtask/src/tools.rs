@@ -65,6 +65,21 @@ fn version(program: &str) -> Option<String> {
         .then(|| text.lines().next().unwrap_or_default().to_owned())
 }
 
+/// The target that programs for this machine are built for.
+///
+/// # Errors
+/// When the compiler does not say.
+pub fn host() -> Result<String> {
+    let said = Command::new("rustc")
+        .arg("-vV")
+        .output()
+        .context("could not start rustc")?;
+    let said = String::from_utf8_lossy(&said.stdout).into_owned();
+    let host = said.lines().find_map(|line| line.strip_prefix("host: "));
+    host.map(str::to_owned)
+        .context("rustc does not name its host")
+}
+
 /// Adds a target to the compiler, unless it is there.
 ///
 /// # Errors

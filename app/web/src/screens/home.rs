@@ -9,7 +9,7 @@ use leptos::task::spawn_local;
 
 use crate::chalk::{Reach, chalk};
 use crate::parts::{Icon, Message, Page, Sign, Tone};
-use crate::screens::DeliveryLink;
+use crate::screens::{DeliveryLink, InstallOffer};
 use next::Today;
 use rows::{Finished, GoingOn};
 
@@ -49,6 +49,7 @@ pub fn Home() -> impl IntoView {
                     <Show when=move || !empty() && chalk.reach.get() == Reach::Ready>
                         <DemoDay trouble=trouble/>
                     </Show>
+                    <InstallOffer/>
                 </div>
             </div>
         </Page>
