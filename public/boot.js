@@ -112,7 +112,6 @@ function setInstall(how) {
 if (navigator.standalone === false) setInstall("by-hand");
 let install = null;
 window.addEventListener("beforeinstallprompt", (event) => {
-  event.preventDefault();
   install = event;
   setInstall("offered");
 });
