@@ -132,7 +132,7 @@ async fn the_home_screen_is_offered_or_explained() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("install", SMALL).await?;
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     // As a browser that can install the app offers it, here before any visit made it willing to.
     let offer = "(() => { const e = new Event('beforeinstallprompt'); \
         e.prompt = () => { window.prompted = true; return Promise.resolve() }; dispatchEvent(e) })()";
@@ -185,7 +185,7 @@ async fn a_new_version_fetches_only_what_changed() -> Result<()> {
         .await?;
     site.stop();
     phone.reload().await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.open(&format!("{}court", site.url())).await?;
     phone.until("document.querySelector('h1') !== null").await?;
     assert_eq!(mark(&phone).await?, "second");

@@ -47,7 +47,7 @@ async fn the_page_is_loaded_once() -> Result<()> {
     let phone = Phone::new("one-program", SMALL).await?;
     phone.open(&site.url()).await?;
     phone.offline_ready().await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     phone.evaluate("window.stayed = true").await?;
     phone.tap("button", &starts("Show a demo day")).await?;
     phone.see("button", &starts("Remove the demo day")).await?;

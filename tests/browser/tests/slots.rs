@@ -101,7 +101,7 @@ async fn look(phone: &Phone, found: &mut Findings, state: &str, walk: bool) -> R
 /// A game whose players have names, at its first batter.
 async fn begin(phone: &Phone, site: &Site) -> Result<Game> {
     phone.open(&site.url()).await?;
-    phone.see("heading", &is("Games on this phone")).await?;
+    phone.see("heading", &is("Chalkbook")).await?;
     let lines = |card: &browser::CardInHand<'_>| {
         let numbers = card.hitters.iter().chain(&card.reserves).zip(NAMES);
         numbers
