@@ -276,7 +276,13 @@ impl Phone {
     /// # Errors
     /// When something is not offered.
     pub async fn enter(&self, game: &Game, call: &Call) -> Result<()> {
-        self.enter_batter(game.due(), &call.batter).await?;
+        if let Some(hitter) = call.hitter {
+            self.tap("button", &is("more")).await?;
+            self.tap("button", &is("hit out of turn")).await?;
+            self.tap_sheet(&starts(hitter.to_string())).await?;
+        }
+        let hitter = call.hitter.unwrap_or_else(|| game.due());
+        self.enter_batter(hitter, &call.batter).await?;
         // Outs first: an out changes what the others do by default.
         for out in [true, false] {
             for base in Base::LEAD_FIRST {

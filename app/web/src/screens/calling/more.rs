@@ -4,7 +4,7 @@ use crate::parts::A;
 use engine::game::{BatterChoice, Draft, Game, Hold, Notice};
 use engine::log::Event;
 use engine::play::Scoring;
-use engine::team::{Position, Side};
+use engine::team::{Place, Position, Side};
 use leptos::prelude::*;
 
 use super::Recording;
@@ -26,6 +26,8 @@ pub enum At {
     Touched,
     /// A note on the play being called.
     Note,
+    /// Who hits, where it is not the batter due.
+    Hitter,
 }
 
 /// The sheet.
@@ -50,6 +52,7 @@ pub fn More(
         At::Notice(form) => form.title().to_string(),
         At::Touched => "Who touched the ball?".to_string(),
         At::Note => "A note on this play".to_string(),
+        At::Hitter => "Who hit?".to_string(),
     };
     let send = Callback::new(move |mut notice: Notice| {
         if notice == Notice::Hold(Hold::Lightning) {
@@ -75,6 +78,7 @@ pub fn More(
                 }.into_any(),
                 At::Touched => view! { <Touched game=game draft=draft/> }.into_any(),
                 At::Note => view! { <Note draft=draft/> }.into_any(),
+                At::Hitter => view! { <Hitter game=game draft=draft open=open/> }.into_any(),
             }}
         </Rise>
     }
@@ -105,8 +109,11 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         <div class="ways two">
             {to(At::Touched, "who touched it")}
             {to(At::Note, "note on this play")}
+            {to(At::Hitter, "hit out of turn")}
+            {form(Form::NoPlay)}
             {form(Form::Remark)}
             {link("story?", "story, amend")}
+            {link("story?", "replay after a protest")}
             {link("statement?", "score sheet")}
         </div>
         <h3>"Look up, leave"</h3>
@@ -178,6 +185,32 @@ pub fn Touched(
             </Show>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
         </div>
+    }
+}
+
+/// Hit out of turn, and nobody objected: who it was.
+#[component]
+fn Hitter(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) -> impl IntoView {
+    let one = move |place: Place| {
+        let (who, name, due) = game.with(|g| {
+            let who = g.squads()[g.at_bat()].at(place);
+            (who, words::player(g, g.at_bat(), who), who == g.due())
+        });
+        let hitter = (!due).then_some(who);
+        let lit = move || draft.with(|d| d.hitter == hitter).to_string();
+        let choose = move |_| {
+            draft.update(|d| d.hitter = hitter);
+            open.set(false);
+        };
+        view! {
+            <button type="button" class="btn" aria-pressed=lit on:click=choose>
+                <span class="words">{name}{due.then(|| view! { <span class="under">"is due"</span> })}</span>
+            </button>
+        }
+    };
+    view! {
+        <p>"Nobody objected before the next hit: it stands, and the one after this hitter is due. Found in time, the hit is illegal: out of turn."</p>
+        <div class="ways two">{Place::ALL.map(one).collect_view()}</div>
     }
 }
 

@@ -1,8 +1,8 @@
 //! One form for each notice. The forms only gather; the engine accepts or
 //! says why not.
 
-use engine::game::{Game, Hold, Notice, Warned};
-use engine::team::{Place, Position, Shirt, Side, Whereabouts};
+use engine::game::{Game, Hold, Notice, Stoppage, Warned};
+use engine::team::{Gender, Place, Player, Position, Shirt, Side, Whereabouts};
 use leptos::prelude::*;
 
 use crate::words;
@@ -26,24 +26,40 @@ pub enum Form {
     Protest,
     /// A stop.
     Stop,
-    /// A forfeit.
+    /// The umpire ends the game.
+    End,
+    /// A forfeit, by one side or both.
     Forfeit,
+    /// Nothing counts of what just happened.
+    NoPlay,
+    /// The number on the card was wrong.
+    Renumber,
+    /// A reserve who came late.
+    Reserve,
     /// A note.
     Remark,
 }
 
 impl Form {
     /// What is about the players of a side.
-    pub const PLAYERS: [Self; 3] = [Self::Substitution, Self::Positions, Self::Injury];
+    pub const PLAYERS: [Self; 5] = [
+        Self::Substitution,
+        Self::Positions,
+        Self::Injury,
+        Self::Renumber,
+        Self::Reserve,
+    ];
     /// What is about the game's time.
-    pub const TIME: [Self; 2] = [Self::TimeOut, Self::Stop];
+    pub const TIME: [Self; 3] = [Self::TimeOut, Self::Stop, Self::End];
     /// What keeps order.
     pub const ORDER: [Self; 4] = [Self::Warning, Self::Ejection, Self::Protest, Self::Forfeit];
 
     /// All, in the order of the list.
     pub fn all() -> impl Iterator<Item = Self> {
         let groups = Self::PLAYERS.into_iter().chain(Self::TIME);
-        groups.chain(Self::ORDER).chain([Self::Remark])
+        groups
+            .chain(Self::ORDER)
+            .chain([Self::NoPlay, Self::Remark])
     }
 
     /// Its word in the list.
@@ -57,7 +73,11 @@ impl Form {
             Self::Ejection => "send off",
             Self::Protest => "protest",
             Self::Stop => "stop the game",
+            Self::End => "end the game",
             Self::Forfeit => "forfeit",
+            Self::NoPlay => "no play",
+            Self::Renumber => "wrong number",
+            Self::Reserve => "late reserve",
             Self::Remark => "note on the game",
         }
     }
@@ -73,7 +93,11 @@ impl Form {
             Self::Ejection => "Who is sent off?",
             Self::Protest => "Who protests?",
             Self::Stop => "Why does the game stop?",
+            Self::End => "Why does the game end here?",
             Self::Forfeit => "Who forfeits?",
+            Self::NoPlay => "Nothing counts: the batter hits again",
+            Self::Renumber => "Whose number was wrong on the card?",
+            Self::Reserve => "Who came late?",
             Self::Remark => "A note",
         }
     }
@@ -81,7 +105,7 @@ impl Form {
     const fn asks_who(self) -> bool {
         matches!(
             self,
-            Self::Substitution | Self::Injury | Self::Warning | Self::Ejection
+            Self::Substitution | Self::Injury | Self::Warning | Self::Ejection | Self::Renumber
         )
     }
 
@@ -92,12 +116,21 @@ impl Form {
     const fn asks_text(self) -> bool {
         matches!(
             self,
-            Self::Warning | Self::Protest | Self::Forfeit | Self::Remark
+            Self::Warning | Self::Protest | Self::Forfeit | Self::Remark | Self::NoPlay | Self::End
         )
     }
 
     const fn asks_side(self) -> bool {
-        !matches!(self, Self::Stop | Self::Remark)
+        !matches!(self, Self::Stop | Self::Remark | Self::NoPlay | Self::End)
+    }
+
+    const fn asks_number(self) -> bool {
+        matches!(self, Self::Renumber | Self::Reserve)
+    }
+
+    /// Whether it can be about someone without a shirt.
+    const fn asks_coach(self) -> bool {
+        matches!(self, Self::Warning | Self::Ejection)
     }
 }
 
@@ -107,6 +140,14 @@ struct Entered {
     side: Option<Side>,
     who: Option<Shirt>,
     by: Option<Shirt>,
+    /// A coach or manager, in place of a player.
+    coach: bool,
+    /// Both sides, in place of one.
+    both: bool,
+    why: Option<Stoppage>,
+    number: String,
+    name: String,
+    gender: Option<Gender>,
     text: String,
     positions: [Option<Position>; 5],
 }
@@ -115,6 +156,8 @@ impl Entered {
     /// The notice, once enough is entered.
     fn notice(&self, form: Form) -> Option<Notice> {
         let text = self.text.trim().to_string();
+        let name = self.name.trim().to_string();
+        let number = || self.number.trim().parse().ok();
         Some(match form {
             Form::Substitution => Notice::Substitution {
                 side: self.side?,
@@ -131,6 +174,10 @@ impl Entered {
                 who: self.who?,
                 by: self.by,
             },
+            Form::Ejection if self.coach => Notice::CoachEjection {
+                side: self.side?,
+                name,
+            },
             Form::Ejection => Notice::Ejection {
                 side: self.side?,
                 who: self.who?,
@@ -138,16 +185,39 @@ impl Entered {
             },
             Form::Warning => Notice::Warning {
                 side: self.side?,
-                to: self.who.map_or(Warned::Bench, Warned::Player),
+                to: match self.who {
+                    _ if self.coach => Warned::Coach,
+                    Some(who) => Warned::Player(who),
+                    None => Warned::Bench,
+                },
                 text,
             },
             Form::Protest => Notice::Protest {
                 side: self.side?,
                 text,
             },
+            Form::Forfeit if self.both => Notice::ForfeitBoth { text },
             Form::Forfeit => Notice::Forfeit {
                 side: self.side?,
                 text,
+            },
+            Form::NoPlay => Notice::NoPlay { text },
+            Form::End => Notice::GameCalled {
+                why: self.why?,
+                text,
+            },
+            Form::Renumber => Notice::Renumber {
+                side: self.side?,
+                from: self.who?,
+                to: number()?,
+            },
+            Form::Reserve => Notice::Reserve {
+                side: self.side?,
+                player: Player {
+                    shirt: number()?,
+                    name,
+                    gender: self.gender,
+                },
             },
             Form::Remark if text.is_empty() => return None,
             Form::Remark => Notice::Remark { text },
@@ -201,10 +271,23 @@ pub fn NoticeForm(
         }
     });
     view! {
-        {form.asks_side().then(|| view! { <div class="ways two" role="group" aria-label="Side">{sides.collect_view()}</div> })}
+        {form.asks_side().then(|| view! {
+            <div class="ways two" role="group" aria-label="Side">
+                {sides.collect_view()}
+                {(form == Form::Forfeit).then(|| view! {
+                    <button type="button" class="btn" aria-pressed=move || entered.with(|e| e.both).to_string()
+                        on:click=move |_| entered.update(|e| { e.side = None; e.both = true; })>"both"</button>
+                })}
+            </div>
+        })}
+        {(form == Form::End).then(|| view! { <Why entered=entered/> })}
         {move || side.get().filter(|_| form.asks_who()).map(|s| view! { <Who form=form side=s game=game entered=entered/> })}
         {move || side.get().filter(|_| form.asks_by()).map(|s| view! { <By form=form side=s game=game entered=entered/> })}
         {move || side.get().filter(|_| form == Form::Positions).map(|s| view! { <Positions side=s game=game entered=entered/> })}
+        {move || (side.get().is_some() && form.asks_number()).then(|| view! { <Number form=form game=game entered=entered/> })}
+        <Show when=move || form == Form::Ejection && entered.with(|e| e.coach)>
+            <Named entered=entered/>
+        </Show>
         {form.asks_text().then(|| view! {
             <div class="field">
                 <label for="notice-text">"In a few words"</label>
@@ -220,7 +303,7 @@ pub fn NoticeForm(
 /// The player it is about.
 #[component]
 fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
-    let everyone = form == Form::Warning || form == Form::Ejection || form == Form::Injury;
+    let everyone = form != Form::Substitution;
     let players = move || {
         game.with(|g| {
             let squad = &g.squads()[side];
@@ -236,22 +319,84 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
                     let name = words::player(g, side, shirt);
                     view! {
                         <button type="button" class="btn" aria-pressed=move || lit().to_string()
-                            on:click=move |_| entered.update(|e| { e.who = Some(shirt); e.by = None; })>{name}</button>
+                            on:click=move |_| entered.update(|e| { (e.who, e.by, e.coach) = (Some(shirt), None, false); })>{name}</button>
                     }
                 })
                 .collect_view()
         })
     };
-    let bench = move || entered.with(|e| e.who.is_none());
+    let bench = move || entered.with(|e| e.who.is_none() && !e.coach);
+    let coach = move || entered.with(|e| e.coach);
     view! {
         <h3>{if form == Form::Substitution { "Leaves" } else { "Player" }}</h3>
         <div class="ways three">
             {players}
             {(form == Form::Warning).then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || bench().to_string()
-                    on:click=move |_| entered.update(|e| e.who = None)>"the bench"</button>
+                    on:click=move |_| entered.update(|e| (e.who, e.coach) = (None, false))>"the bench"</button>
+            })}
+            {form.asks_coach().then(|| view! {
+                <button type="button" class="btn" aria-pressed=move || coach().to_string()
+                    on:click=move |_| entered.update(|e| (e.who, e.by, e.coach) = (None, None, true))>"a coach"</button>
             })}
         </div>
+    }
+}
+
+/// Why the umpire ends the game.
+#[component]
+fn Why(entered: RwSignal<Entered>) -> impl IntoView {
+    let one = |why: Stoppage| {
+        let lit = move || entered.with(|e| e.why == Some(why)).to_string();
+        view! {
+            <button type="button" class="btn" aria-pressed=lit
+                on:click=move |_| entered.update(|e| e.why = Some(why))>{why.words()}</button>
+        }
+    };
+    view! {
+        <div class="ways two" role="group" aria-label="Why">{Stoppage::ALL.map(one).collect_view()}</div>
+        <p>"Whether it counts, is a tie or is played on another day follows from the competition's rules."</p>
+    }
+}
+
+/// A name, where one is known.
+#[component]
+fn Named(entered: RwSignal<Entered>) -> impl IntoView {
+    view! {
+        <div class="field">
+            <label for="notice-name">"Name, if known"</label>
+            <input id="notice-name" class="input" maxlength="30" autocomplete="off"
+                on:input:target=move |ev| entered.update(|e| e.name = ev.target().value())/>
+        </div>
+    }
+}
+
+/// The number worn; of a new reserve also the name, and the gender where it matters.
+#[component]
+fn Number(form: Form, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+    let mixed = move || game.with(|g| g.edition().gender_minimum().get() > 0);
+    let gender = move |gender: Gender, word: &'static str| {
+        let lit = move || entered.with(|e| e.gender == Some(gender)).to_string();
+        view! {
+            <button type="button" class="btn" aria-pressed=lit
+                on:click=move |_| entered.update(|e| e.gender = Some(gender))>{word}</button>
+        }
+    };
+    view! {
+        <div class="field">
+            <label for="notice-number">"Number worn"</label>
+            <input id="notice-number" class="input" inputmode="numeric" maxlength="2" autocomplete="off"
+                on:input:target=move |ev| entered.update(|e| e.number = ev.target().value())/>
+        </div>
+        {(form == Form::Reserve).then(|| view! {
+            <Named entered=entered/>
+            <Show when=mixed>
+                <div class="ways two" role="group" aria-label="Gender">
+                    {gender(Gender::Female, "woman")}
+                    {gender(Gender::Male, "man")}
+                </div>
+            </Show>
+        })}
     }
 }
 

@@ -2,7 +2,7 @@
 //! bottom row is that of the lanes: undo, the next thing to do, more.
 
 use engine::court::care::HoldState;
-use engine::game::{Game, Hold, Notice};
+use engine::game::{Ending, Game, Hold, Notice};
 use engine::log::Event;
 use engine::team::Side;
 use leptos::html::H2;
@@ -229,8 +229,22 @@ pub fn Over(
         true => statement("btn lit big").into_any(),
         false => answers.same().into_any(),
     };
+    let suspended = Memo::new(move |_| {
+        book.with(|b| {
+            let ending = b
+                .as_ref()
+                .and_then(|b| b.book.as_ref().ok()?.game().ending());
+            matches!(ending, Some(Ending::Suspended(_)))
+        })
+    });
     let rows = move || {
         view! {
+            {move || suspended.get().then(|| view! {
+                <div class="ways">
+                    <button type="button" class="btn big"
+                        on:click=move |_| recording.record(Event::Notice(Notice::Resume), || {})>"Play on"</button>
+                </div>
+            })}
             <div class="pair">
                 <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A>
                 {(!compared.get()).then(|| statement("btn"))}

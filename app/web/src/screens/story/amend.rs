@@ -24,6 +24,8 @@ enum How {
     Gone,
     /// A play was missed just before it.
     Missed,
+    /// A protest was upheld: the game goes on from before it.
+    Replay,
 }
 
 /// What an amendment would do.
@@ -75,6 +77,7 @@ fn event(seq: u64, how: How, call: &Call) -> Event {
         How::Anew => Correction::Replace(call.clone()),
         How::Gone => Correction::Remove,
         How::Missed => Correction::InsertBefore(call.clone()),
+        How::Replay => return Event::Replay { target: seq },
     };
     Event::Amend(Amendment {
         target: seq,
@@ -127,7 +130,7 @@ fn AmendPlay(
     let game: Signal<Game> = game.into();
     let made = move || game.with(|g| draft.with(|d| d.call(g)));
     let asks = move || {
-        how.get() != How::Gone
+        !matches!(how.get(), How::Gone | How::Replay)
             && matches!(
                 game.with(|g| draft.with(|d| d.check(g))),
                 Err(Unready::Asks(_))
@@ -153,10 +156,11 @@ fn AmendPlay(
         }
     };
     let tabs = view! {
-        <div class="ways three" role="group" aria-label="What was wrong">
+        <div class="ways two" role="group" aria-label="What was wrong">
             {tab(How::Anew, "call it anew")}
             {tab(How::Missed, "one missed before it")}
             {tab(How::Gone, "did not happen")}
+            {tab(How::Replay, "protest upheld: replay from here")}
         </div>
     };
     let may = {
@@ -173,7 +177,7 @@ fn AmendPlay(
         <Page title=title back="/" has_foot=true foot=foot bare=true>
             <p class="strong">{stood}</p>
             {tabs}
-            <Show when=move || how.get() != How::Gone>
+            <Show when=move || !matches!(how.get(), How::Gone | How::Replay)>
                 <div class="lanes"><div class="lanes-in">
                     <Lanes game=game draft=draft/>
                     <HomeFirst game=game draft=draft/>
