@@ -51,7 +51,7 @@ fn Frame(
     begins_here(heading);
     view! {
         <div class="panel rest">
-            <div class="panel-in">
+            <div class="panel-in" tabindex="0">
                 <h2 node_ref=heading tabindex="-1">{title}</h2>
                 <Failed recording=recording/>
                 {children()}

@@ -75,7 +75,7 @@ pub fn FieldView(
     let alone = move || failed().is_none() && refused.with(Option::is_none) && !asks.get();
     let settings = chalk().settings;
     view! {
-        <div class="field-view">
+        <div class="field-view" tabindex="0">
             <div class="field-in">
                 <div class="alerts" role="alert">
                     {move || failed().map(|(what, next)| view! {
