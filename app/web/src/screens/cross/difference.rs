@@ -266,10 +266,10 @@ fn CallAnew(
             }
         };
         view! {
-            <div class="lanes">
+            <div class="lanes"><div class="lanes-in">
                 <Lanes game=game draft=draft/>
                 <HomeFirst game=game draft=draft/>
-            </div>
+            </div></div>
             {move || match check.get() {
                 Ok(_) => view! { <p>{told()}"."</p> }.into_any(),
                 Err(Unready::Asks(_)) => view! { <p>"Answer the question first."</p> }.into_any(),
