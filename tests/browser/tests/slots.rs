@@ -197,6 +197,12 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
             Err(refused) => bail!("{}", refused.objection),
         };
         phone.shows(&game).await?;
+        // The batter due stands on third: who runs?
+        if game.needs_stand_in() {
+            phone.see("heading", &with("is due and on")).await?;
+            look(&phone, found_in, "runner-for-the-batter", false).await?;
+            game = phone.ready(game).await?;
+        }
     }
     phone.see("heading", &is("Change sides")).await?;
     look(&phone, found_in, "change-of-sides", false).await?;

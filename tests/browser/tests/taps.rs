@@ -173,7 +173,7 @@ fn rare_calls() -> Vec<(Call, usize)> {
         (safe(Reach::Award, None), 3),
         // The umpire stopped play: a runner was off the base.
         (
-            Call::new(BatterFate::NoHit).runner(Base::First, out(None, PutOut::LeftEarly)),
+            Call::new(BatterFate::NoHit).with_runner(Base::First, out(None, PutOut::LeftEarly)),
             HARD,
         ),
         (before_first(BeforeFirst::Tagged), HARD),
@@ -182,16 +182,17 @@ fn rare_calls() -> Vec<(Call, usize)> {
         (safe(Reach::Hit, None), 1),
         // Slid past the base that he was forced to.
         (
-            safe(Reach::Hit, None).runner(Base::First, to(Goal::Second, tagged(Goal::Second))),
+            safe(Reach::Hit, None).with_runner(Base::First, to(Goal::Second, tagged(Goal::Second))),
             3,
         ),
         (
             Call::new(BatterFate::safe(Goal::Second))
-                .runner(Base::First, to(Goal::Third, further(Goal::Home))),
+                .with_runner(Base::First, to(Goal::Third, further(Goal::Home))),
             HARD,
         ),
         (
-            safe(Reach::Hit, None).runner(Base::Second, out(Some(Goal::Third), PutOut::Missed)),
+            safe(Reach::Hit, None)
+                .with_runner(Base::Second, out(Some(Goal::Third), PutOut::Missed)),
             HARD,
         ),
         (before_first(BeforeFirst::Interference), HARD),

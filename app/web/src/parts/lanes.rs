@@ -89,7 +89,7 @@ impl Why {
 
     /// Whether it takes two lines where there is little room.
     fn is_long(&self) -> bool {
-        !self.after.is_empty()
+        !self.after.is_empty() || self.before.len() + self.word.len() > 6
     }
 }
 
