@@ -10,7 +10,7 @@ use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 
 use bytes::Bytes;
 use engine::charter::SignedCharter;
-use engine::log::{Branches, GameId, LogName};
+use engine::log::{Branches, GameId, LogName, Verified};
 use tokio::sync::{Mutex, broadcast, watch};
 
 use crate::event::{EventId, Events};
@@ -26,7 +26,7 @@ mod intake;
 mod recall;
 mod room;
 
-pub use intake::{Stop, Taken};
+pub use intake::{Stop, Taken, awaits};
 
 /// One log as it is held.
 #[derive(Debug)]
@@ -113,18 +113,16 @@ impl Collector {
     /// everything from what is kept there.
     ///
     /// # Errors
-    /// When the store does not answer or a charter is not good.
+    /// When the store does not answer.
     pub async fn open(
         store: Store,
-        charters: &[Bytes],
+        charters: &[SignedCharter<Verified>],
         open: bool,
         limits: Limits,
     ) -> anyhow::Result<Arc<Self>> {
         for charter in charters {
-            SignedCharter::parse(charter)
-                .and_then(SignedCharter::verify)
-                .map_err(|e| anyhow::anyhow!("the charter given: {e}"))?;
-            store.put_charter(charter.clone()).await?;
+            let bytes = Bytes::copy_from_slice(charter.bytes());
+            store.put_charter(bytes).await?;
         }
         let collector = Arc::new(Self {
             store,
@@ -234,6 +232,28 @@ impl Collector {
                 })
             })
             .clone()
+    }
+
+    /// Forgets a log that waited and has moved to its event.
+    fn leave(&self, waited: EventId, name: LogName) {
+        let mut logs = write(&self.logs);
+        if logs.get(&name).is_some_and(|log| log.event == waited) {
+            logs.remove(&name);
+        }
+        drop(logs);
+        if let Some(games) = write(&self.games).get_mut(&waited) {
+            games.retain(|_, logs| {
+                logs.retain(|n| *n != name);
+                !logs.is_empty()
+            });
+        }
+        let mut sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
+        if read(&self.games)
+            .get(&waited)
+            .is_none_or(BTreeMap::is_empty)
+        {
+            sizes.remove(&waited);
+        }
     }
 
     fn changed(&self, log: &Log, name: LogName) {

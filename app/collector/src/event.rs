@@ -4,19 +4,35 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
-use engine::charter::{Charter, Privacy, SignedCharter};
+use engine::charter::{Charter, CharterHistory, Privacy, SignedCharter};
 use engine::log::{Hash, PublicKey, Verified};
 
 use crate::hex;
 
 /// What names an event: the hash of its first charter. Games without a charter
-/// belong to the open event, where there is one.
+/// belong to the open event, where there is one; those under a version that is
+/// not known yet wait for it in a place of their own, which nobody is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum EventId {
     /// Of games without a charter.
     Open,
     /// Of a charter.
     Charter(Hash),
+    /// Of games set up under a version with this hash, which has not come yet.
+    Awaiting(Hash),
+}
+
+impl EventId {
+    const AWAITING: &'static str = "awaits-";
+
+    /// The event of a folder's name, those that wait included.
+    #[must_use]
+    pub fn of_folder(name: &str) -> Option<Self> {
+        match name.strip_prefix(Self::AWAITING) {
+            Some(hash) => hex(hash).map(|h| Self::Awaiting(Hash(h))),
+            None => name.parse().ok(),
+        }
+    }
 }
 
 impl fmt::Display for EventId {
@@ -24,6 +40,7 @@ impl fmt::Display for EventId {
         match self {
             Self::Open => f.write_str("open"),
             Self::Charter(hash) => hash.fmt(f),
+            Self::Awaiting(hash) => write!(f, "{}{hash}", Self::AWAITING),
         }
     }
 }
@@ -41,33 +58,30 @@ impl FromStr for EventId {
 /// Every charter known, by event.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Events {
-    /// The versions of each event in order, the one in force last.
-    lines: BTreeMap<EventId, Vec<SignedCharter<Verified>>>,
+    histories: BTreeMap<EventId, CharterHistory>,
+    /// Good versions of which an earlier one has not come yet.
+    waiting: Vec<SignedCharter<Verified>>,
     open: bool,
     /// A charter is kept that cannot be read: it may be the one in force.
     unsure: bool,
 }
 
 impl Events {
-    /// Puts charters in order. What follows from no first version is left out;
-    /// of two that replace the same one, the one with the smaller hash holds,
-    /// whichever came first.
+    /// Puts charters in order. What follows from no first version waits.
     #[must_use]
     pub fn new(charters: Vec<SignedCharter<Verified>>, open: bool) -> Self {
-        let mut lines = BTreeMap::new();
-        for first in charters.iter().filter(|c| c.charter().version == 1) {
-            let mut line = vec![first.clone()];
-            while let Some(last) = line.last() {
-                let later = charters.iter().filter(|c| c.supersedes(last).is_ok());
-                match later.min_by_key(|c| c.hash()) {
-                    Some(next) => line.push(next.clone()),
-                    None => break,
-                }
+        let mut histories = BTreeMap::new();
+        let mut waiting = Vec::new();
+        for history in CharterHistory::gather(charters) {
+            if history.first().charter().version == 1 {
+                histories.insert(EventId::Charter(history.first().hash()), history);
+            } else {
+                waiting.extend(history.all().cloned());
             }
-            lines.insert(EventId::Charter(first.hash()), line);
         }
         Self {
-            lines,
+            histories,
+            waiting,
             open,
             unsure: false,
         }
@@ -80,9 +94,22 @@ impl Events {
         Self { unsure, ..self }
     }
 
-    /// Every charter of every event.
+    /// Every charter of every event, those that wait included.
     pub fn charters(&self) -> impl Iterator<Item = &SignedCharter<Verified>> {
-        self.lines.values().flatten()
+        let all = self.histories.values().flat_map(CharterHistory::all);
+        all.chain(&self.waiting)
+    }
+
+    /// The versions of an event's charter.
+    #[must_use]
+    pub fn history(&self, event: EventId) -> Option<&CharterHistory> {
+        self.histories.get(&event)
+    }
+
+    /// Good versions of which an earlier one has not come yet.
+    #[must_use]
+    pub fn waiting(&self) -> &[SignedCharter<Verified>] {
+        &self.waiting
     }
 
     /// The charter in force with the privacy that holds.
@@ -102,7 +129,7 @@ impl Events {
 
     /// The events.
     pub fn ids(&self) -> impl Iterator<Item = EventId> + '_ {
-        self.lines
+        self.histories
             .keys()
             .copied()
             .chain(self.open.then_some(EventId::Open))
@@ -113,31 +140,34 @@ impl Events {
     pub fn has(&self, event: EventId) -> bool {
         match event {
             EventId::Open => self.open,
-            EventId::Charter(_) => self.lines.contains_key(&event),
+            EventId::Charter(_) => self.histories.contains_key(&event),
+            EventId::Awaiting(_) => false,
         }
     }
 
     /// The charter in force.
     #[must_use]
     pub fn charter(&self, event: EventId) -> Option<&SignedCharter<Verified>> {
-        self.lines.get(&event)?.last()
+        self.histories.get(&event).map(CharterHistory::in_force)
     }
 
     /// A version of a charter by its hash, and its event.
     #[must_use]
     pub fn version(&self, hash: Hash) -> Option<(EventId, &SignedCharter<Verified>)> {
-        self.lines.iter().find_map(|(event, line)| {
-            let found = line.iter().find(|c| c.hash() == hash)?;
-            Some((*event, found))
-        })
+        let mut all = self.histories.iter();
+        all.find_map(|(event, history)| Some((*event, history.version(hash)?)))
     }
 
-    /// The event of a game whose setup names this charter.
+    /// The event of a game whose setup names this charter: a version that is
+    /// not known here may still come, where any event has a charter.
     #[must_use]
     pub fn of_setup(&self, charter: Option<Hash>) -> Option<EventId> {
         match charter {
             None => self.open.then_some(EventId::Open),
-            Some(hash) => self.version(hash).map(|(event, _)| event),
+            Some(hash) => match self.version(hash) {
+                Some((event, _)) => Some(event),
+                None => (!self.histories.is_empty()).then_some(EventId::Awaiting(hash)),
+            },
         }
     }
 
@@ -146,7 +176,16 @@ impl Events {
     pub fn admits(&self, event: EventId, key: &PublicKey) -> bool {
         match self.charter(event).map(SignedCharter::charter) {
             Some(charter) => charter.open || charter.endorsement(key).is_some(),
-            None => event == EventId::Open && self.open,
+            None => self.admits_all(event),
+        }
+    }
+
+    /// Where nobody knows whom to admit yet, or anyone may keep a log.
+    fn admits_all(&self, event: EventId) -> bool {
+        match event {
+            EventId::Open => self.open,
+            EventId::Awaiting(_) => true,
+            EventId::Charter(_) => false,
         }
     }
 
@@ -156,21 +195,10 @@ impl Events {
         let ever = |c: &SignedCharter<Verified>| {
             c.charter().open || c.charter().endorsement(key).is_some()
         };
-        match self.lines.get(&event) {
-            Some(line) => line.iter().any(ever),
-            None => event == EventId::Open && self.open,
+        match self.histories.get(&event) {
+            Some(history) => history.all().any(ever),
+            None => self.admits_all(event),
         }
-    }
-
-    /// The event that a new charter is the next version of.
-    #[must_use]
-    pub fn superseded_by(&self, charter: &SignedCharter<Verified>) -> Option<EventId> {
-        let follows = |line: &Vec<SignedCharter<Verified>>| {
-            line.last()
-                .is_some_and(|last| charter.supersedes(last).is_ok())
-        };
-        let found = self.lines.iter().find(|(_, line)| follows(line));
-        found.map(|(event, _)| *event)
     }
 
     /// How names may be shown to everyone.

@@ -4,6 +4,13 @@ use clap::Parser as _;
 use collector::settings::Settings;
 
 #[tokio::main]
-async fn main() -> anyhow::Result<()> {
-    collector::serve::run(Settings::parse()).await
+async fn main() -> std::process::ExitCode {
+    match collector::serve::run(Settings::parse()).await {
+        Ok(()) => std::process::ExitCode::SUCCESS,
+        Err(why) => {
+            // The causes in one line, not a trace.
+            eprintln!("{why:#}");
+            std::process::ExitCode::FAILURE
+        }
+    }
 }

@@ -14,6 +14,8 @@ use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse as _, Response};
 use axum_server::Handle;
 use axum_server::accept::DefaultAcceptor;
+use engine::charter::SignedCharter;
+use engine::log::Verified;
 
 use crate::api::Refused;
 use crate::collector::Collector;
@@ -269,6 +271,18 @@ fn connections(wanted: usize) -> usize {
     wanted
 }
 
+/// Every charter in a file, in any form that the app saves.
+fn charters_in(path: &std::path::Path) -> Result<Vec<SignedCharter<Verified>>> {
+    let file = path.display();
+    let bytes = std::fs::read(path)
+        .map_err(|why| anyhow::anyhow!("The charter {file} cannot be read: {}.", why.kind()))?;
+    SignedCharter::read_all(&bytes).map_err(|why| {
+        anyhow::anyhow!(
+            "The file {file} gives no charter. {why} Save it from the app: the event, \"Show to another phone\", \"file\"."
+        )
+    })
+}
+
 /// Runs the service as the settings say, until it is told to end.
 ///
 /// # Errors
@@ -278,28 +292,23 @@ pub async fn run(settings: Settings) -> Result<()> {
     // The same cryptography for serving and for talking to clouds.
     let _ = rustls::crypto::ring::default_provider().install_default();
     let store = Store::open(&settings.storage)?;
-    let read = |path: &std::path::PathBuf| {
-        std::fs::read(path)
-            .map(Into::into)
-            .with_context(|| format!("{}", path.display()))
-    };
-    let charters = settings
-        .charters
-        .iter()
-        .map(read)
-        .collect::<Result<Vec<_>>>()?;
+    let mut charters = Vec::new();
+    for path in &settings.charters {
+        charters.extend(charters_in(path)?);
+    }
     let collector = Collector::open(store, &charters, settings.open_event, settings.limits).await?;
     if collector.events().ids().next().is_none() {
         tracing::warn!("no event is served: give --charter, or --open-event");
     }
-    for at in collector.left_out(&charters) {
-        let file = settings.charters.get(at).map(|p| p.display().to_string());
+    let events = collector.events();
+    for charter in events.waiting() {
+        let charter = charter.charter();
         tracing::warn!(
-            file,
-            "this charter is left out: it replaces a version that is neither given nor kept here"
+            event = charter.event,
+            version = charter.version,
+            "this version of a charter waits for one before it: give that with --charter, or any phone that has it brings it"
         );
     }
-    let events = collector.events();
     let short = |id| events.privacy(id) != engine::charter::Privacy::Names;
     if settings.own_addresses.is_empty()
         && !settings.address.ip().is_loopback()

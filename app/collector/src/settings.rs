@@ -42,7 +42,8 @@ pub struct Settings {
     /// Folder of the built app; without it only logs and results are served.
     #[arg(long, env = "COLLECTOR_APP")]
     pub app: Option<PathBuf>,
-    /// A signed event charter; may be given more than once. A later version
+    /// A signed event charter, in any form that the app saves, with any number of
+    /// its versions; may be given more than once. A later version
     /// counts only with those before it, given here or kept in the storage.
     /// Later versions may also be sent to the running service by the organiser.
     #[arg(long = "charter", env = "COLLECTOR_CHARTERS", value_delimiter = ',')]

@@ -73,7 +73,7 @@ impl RunName {
         };
         let (first, hash) = last.split_once('-')?;
         (folder == "logs").then_some(Self {
-            event: event.parse().ok()?,
+            event: EventId::of_folder(event)?,
             log: LogName {
                 game: GameId(hex(game)?),
                 author: Fingerprint(hex(author)?),

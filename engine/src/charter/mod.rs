@@ -1,4 +1,5 @@
-//! The event charter: what an organiser fixes and signs before the day.
+//! The event charter: what an organiser fixes and signs before the day, and
+//! the versions of it that follow each other.
 //!
 //! ```text
 //! payload = [format: 1, charter]     ; in a COSE_Sign1 like an entry's,
@@ -18,6 +19,8 @@ use crate::team::Player;
 
 mod arranged;
 mod faults;
+mod file;
+mod history;
 mod objection;
 mod signed;
 #[cfg(test)]
@@ -25,6 +28,8 @@ mod tests;
 
 pub use arranged::Arranged;
 pub use faults::CharterFault;
+pub use file::CharterFileError;
+pub use history::{Belonging, CharterHistory};
 pub use objection::CharterObjection;
 pub use signed::{SignedCharter, SupersedeError, UnsignedCharter};
 

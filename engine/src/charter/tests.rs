@@ -300,3 +300,106 @@ fn names_are_shown_as_the_event_allows() {
     assert_eq!(Privacy::Names.shown(&unnamed), "Number 7");
     assert_eq!(Privacy::default(), Privacy::Numbers, "the most careful one");
 }
+
+/// Version after version by the same organiser, each with another place.
+fn versions(count: u32) -> Vec<SignedCharter<Verified>> {
+    let key = secret(9);
+    let mut all = vec![charter().draft().unwrap().sign(&key).unwrap()];
+    for version in 2..=count {
+        let mut next = all.last().unwrap().charter().clone();
+        next.supersedes = Some(all.last().unwrap().hash());
+        next.version = version;
+        next.place = alloc::format!("Court {version}");
+        all.push(next.draft().unwrap().sign(&key).unwrap());
+    }
+    all
+}
+
+#[test]
+fn a_history_is_the_same_in_whatever_order_its_versions_come() {
+    let all = versions(5);
+    let mut orders = vec![all.clone()];
+    for at in 0..all.len() {
+        let mut turned = all.clone();
+        turned.rotate_left(at);
+        turned.reverse();
+        orders.push(turned);
+    }
+    for order in orders {
+        let [history] = &CharterHistory::gather(order)[..] else {
+            panic!("one history");
+        };
+        assert_eq!(history.versions(), all);
+        assert_eq!(history.in_force().charter().version, 5);
+        assert_eq!(history.forked_at(), None);
+        // What is handed over is read again as it is, in both forms.
+        let bytes = history.to_bytes(usize::MAX);
+        assert_eq!(SignedCharter::read_all(&bytes).unwrap(), all);
+        let sender = crate::link::Sender::new(
+            crate::link::Kind::Charter,
+            &bytes,
+            crate::link::SymbolSize::MAX,
+        );
+        let lines = crate::link::text::lines(&sender.unwrap(), 0);
+        assert_eq!(SignedCharter::read_all(lines.as_bytes()).unwrap(), all);
+        let half = &lines[..lines.len() / 2];
+        assert!(SignedCharter::read_all(half.as_bytes()).is_err());
+    }
+}
+
+#[test]
+fn a_hand_over_that_is_too_long_leaves_out_the_oldest_versions() {
+    let all = versions(5);
+    let [history] = &CharterHistory::gather(all.clone())[..] else {
+        panic!("one history");
+    };
+    let room = all[3].bytes().len() + all[4].bytes().len();
+    let sent = SignedCharter::read_all(&history.to_bytes(room + 5)).unwrap();
+    assert_eq!(sent, all[3..]);
+}
+
+#[test]
+fn what_a_version_is_to_a_history_is_said() {
+    let all = versions(4);
+    let history = CharterHistory::new(all[1].clone());
+    assert_eq!(history.judge(&all[2]), Belonging::Follows);
+    assert_eq!(history.judge(&all[0]), Belonging::Precedes);
+    assert_eq!(
+        history.judge(&all[3]),
+        Belonging::Waits {
+            version: 3,
+            missing: all[2].hash()
+        }
+    );
+    let by = |n: u8, charter: Charter| {
+        let mut charter = charter;
+        charter.organiser.key = secret(n).public();
+        charter.draft().unwrap().sign(&secret(n)).unwrap()
+    };
+    let forged = by(8, all[2].charter().clone());
+    assert_eq!(
+        history.judge(&forged),
+        Belonging::Refused(SupersedeError::OtherOrganiser)
+    );
+    let forged = by(8, all[3].charter().clone());
+    assert_eq!(history.judge(&forged), Belonging::Stranger);
+}
+
+#[test]
+fn of_two_lines_the_longer_one_holds_and_both_are_kept() {
+    let all = versions(3);
+    let mut rival = all[0].charter().clone();
+    rival.version = 2;
+    rival.supersedes = Some(all[0].hash());
+    rival.place = "Elsewhere".into();
+    let rival = rival.draft().unwrap().sign(&secret(9)).unwrap();
+    let mut set = all.clone();
+    set.insert(0, rival.clone());
+    let [history] = &CharterHistory::gather(set)[..] else {
+        panic!("one history");
+    };
+    assert_eq!(history.versions(), all);
+    assert_eq!(history.beside(), core::slice::from_ref(&rival));
+    assert_eq!(history.forked_at(), Some(2));
+    assert!(history.version(rival.hash()).is_some());
+}

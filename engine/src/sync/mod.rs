@@ -1,26 +1,31 @@
-//! Getting logs to a collector: what to ask, what to send, when, and what the
-//! answers mean. No network here: [`Courier::next`] says which request is due,
-//! the caller makes it and hands the answer to [`Courier::answered`].
+//! Getting logs and charters to a collector: what to ask, what to send, when,
+//! and what the answers mean. No network here: [`Courier::next`] says which
+//! request is due, the caller makes it and hands the answer to
+//! [`Courier::answered`].
 //!
 //! One courier serves one collector. It keeps nothing that must survive: after
-//! a restart it asks the collector how far each log has come and goes on from
-//! there. Sending an entry twice changes nothing, so a lost answer costs a
+//! a restart it asks the collector how far each [`Parcel`] has come and goes on
+//! from there. Sending a piece twice changes nothing, so a lost answer costs a
 //! repetition and no more. An answer counts only if it is a collector's
-//! [`Receipt`]: a captive portal's page is not taken for one, whatever status
+//! [`Receipt`] or [`CharterReceipt`]: a captive portal's page is not taken for one, whatever status
 //! it comes with. A refusal without a receipt begins with [`SAYS`].
 
 use alloc::collections::BTreeMap;
-use alloc::string::{String, ToString};
+use alloc::string::ToString;
 
-use crate::log::{Hash, LogName};
+use crate::log::Hash;
 
 mod backoff;
+mod charters;
+mod parcel;
 mod pass;
 mod receipt;
 #[cfg(test)]
 mod tests;
 
 pub use backoff::Backoff;
+pub use charters::CharterReceipt;
+pub use parcel::Parcel;
 pub use pass::{ReadPass, address};
 pub use receipt::{Heads, LogHead, Receipt, Refusal};
 
@@ -32,16 +37,16 @@ pub const AT_WORK: &str = "The collector is at work.\n";
 /// own word is taken for a reason to wait long or to give up.
 pub const SAYS: &str = "The collector says: ";
 
-/// The entries that the phone holds, looked up by the courier.
+/// What the phone holds, looked up by the courier.
 pub trait Shelf {
-    /// Bytes of an entry; `None` when the phone does not have it.
-    fn length(&self, log: LogName, seq: u64) -> Option<usize>;
-    /// Hash of an entry.
-    fn hash(&self, log: LogName, seq: u64) -> Option<Hash>;
-    /// Bytes of an entry beside the line, counted from 0; `None` when the
+    /// Bytes of a piece; `None` when the phone does not have it.
+    fn length(&self, parcel: Parcel, seq: u64) -> Option<usize>;
+    /// Hash of a piece.
+    fn hash(&self, parcel: Parcel, seq: u64) -> Option<Hash>;
+    /// Bytes of a piece beside the line, counted from 0; `None` when the
     /// phone does not have it.
-    fn length_beside(&self, log: LogName, at: u64) -> Option<usize> {
-        let _ = (log, at);
+    fn length_beside(&self, parcel: Parcel, at: u64) -> Option<usize> {
+        let _ = (parcel, at);
         None
     }
 }
@@ -51,8 +56,8 @@ pub trait Shelf {
 pub struct Request {
     /// Hand it back with the answer: answers to other requests are ignored.
     pub number: u64,
-    /// The log.
-    pub log: LogName,
+    /// What it is about.
+    pub parcel: Parcel,
     /// What to do.
     pub what: Ask,
 }
@@ -60,18 +65,18 @@ pub struct Request {
 /// What a request does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ask {
-    /// How far has the log come? `GET` of its head.
+    /// How far has it come? `GET` of its head.
     Head,
-    /// `PUT` of these entries, one after another as a CBOR sequence.
+    /// `PUT` of these pieces, one after another as a CBOR sequence.
     Send {
         /// The first sequence number.
         from: u64,
         /// How many, 1 or more.
         count: u64,
     },
-    /// `PUT` of entries beside the line: other entries that the author signed
-    /// with numbers of the line, and what follows from them. They go when all
-    /// of the line is there, because they branch off from it.
+    /// `PUT` of pieces beside the line: others that were signed with numbers of
+    /// the line, and what follows from them. They go when all of the line is
+    /// there, because they branch off from it.
     SendBeside {
         /// The first of them, counted from 0.
         from: u64,
@@ -135,24 +140,27 @@ impl core::fmt::Display for Trouble {
     }
 }
 
-/// How far one log has come at one collector.
+/// How far one parcel has come at one collector.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Progress {
-    /// Entries on the phone.
+    /// Pieces on the phone.
     pub stored: u64,
-    /// Entries from the first on that the collector has acknowledged.
+    /// Pieces from the first on that the collector has acknowledged.
     pub delivered: u64,
     /// Whether the collector has said so since this courier began; until then
     /// `delivered` is 0.
     pub heard: bool,
-    /// The first entry that the collector will not take, and why.
+    /// The first piece that the collector will not take, and why.
     pub refused: Option<(u64, Refusal)>,
-    /// The collector holds other entries under this log's name: the phone was
-    /// set back, or two phones share a key. Both are kept there.
+    /// The collector keeps what was sent and does not show it yet: the version
+    /// of the charter that the game was set up under is not known there.
+    pub awaits: bool,
+    /// The collector holds other pieces under this name: the phone was set
+    /// back, or two phones share a key. Both are kept there.
     pub forked: bool,
-    /// The collector has more of this log than the phone.
+    /// The collector has more of it than the phone.
     pub ahead: bool,
-    /// Entries beside the line on the phone: proof that the author signed two
+    /// Pieces beside the line on the phone: proof that the author signed two
     /// different entries with one number.
     pub beside: u64,
     /// How many of these the collector has acknowledged.
@@ -160,7 +168,7 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// Entries that wait.
+    /// Pieces that wait.
     #[must_use]
     pub const fn waiting(&self) -> u64 {
         let line = self.stored.saturating_sub(self.delivered);
@@ -180,9 +188,11 @@ struct Delivery {
     /// Times in a row that the next entry was cut on the way.
     cuts: u8,
     refused: Option<(u64, Refusal)>,
+    /// All of it is kept there and not shown yet: when to ask again.
+    awaits: Option<u64>,
     forked: bool,
     ahead: bool,
-    /// Entries beside the line on the phone.
+    /// Pieces beside the line on the phone.
     beside: u64,
     /// How many of them are known to be there.
     beside_known: u64,
@@ -199,6 +209,7 @@ impl Delivery {
             gaps: 0,
             cuts: 0,
             refused: None,
+            awaits: None,
             forked: false,
             ahead: false,
             beside: 0,
@@ -212,8 +223,29 @@ impl Delivery {
         self.known.is_none_or(more)
     }
 
-    fn due(&self, now: u64) -> bool {
-        self.wants() && self.rest_until.is_none_or(|until| passed(now, until))
+    /// When something is to be asked or sent; `None` when nothing is.
+    fn due_at(&self, now: u64) -> Option<u64> {
+        let until = if self.wants() {
+            self.rest_until.unwrap_or(now)
+        } else {
+            self.awaits?
+        };
+        Some(if passed(now, until) { now } else { until })
+    }
+
+    fn refuse(&mut self, seq: u64, now_ms: u64, refusal: Refusal) {
+        self.refused = Some((seq, refusal));
+        self.rest_until = Some(now_ms.saturating_add(Backoff::LONGEST_MS));
+    }
+
+    /// Tries at once what was refused or is not shown yet.
+    fn try_again(&mut self) {
+        self.rest_until = None;
+        if self.refused.is_some() || self.awaits.is_some() {
+            self.known = None;
+            self.gaps = 0;
+            self.cuts = 0;
+        }
     }
 }
 
@@ -223,10 +255,10 @@ fn passed(now: u64, until: u64) -> bool {
     now >= until || until - now > 2 * Backoff::LONGEST_MS
 }
 
-/// Delivers the logs of a phone to one collector.
+/// Delivers the charters and logs of a phone to one collector.
 #[derive(Clone, Debug)]
 pub struct Courier {
-    logs: BTreeMap<LogName, Delivery>,
+    parcels: BTreeMap<Parcel, Delivery>,
     backoff: Backoff,
     wait_until: Option<u64>,
     asked: Option<Request>,
@@ -234,14 +266,14 @@ pub struct Courier {
     /// Bytes of one batch; shrinks when the collector finds it too large.
     batch: usize,
     trouble: Option<Trouble>,
-    /// Where to go on, so that one log does not starve the others.
-    after: Option<LogName>,
+    /// Where to go on, so that one parcel does not starve the others.
+    after: Option<Parcel>,
 }
 
 impl Default for Courier {
     fn default() -> Self {
         Self {
-            logs: BTreeMap::new(),
+            parcels: BTreeMap::new(),
             backoff: Backoff::default(),
             wait_until: None,
             asked: None,
@@ -263,33 +295,34 @@ impl Courier {
     /// How often one entry may be cut on the way before the fault is its own.
     const CUTS: u8 = 8;
 
-    /// Says how many entries of a log the phone holds. Call it after each
-    /// entry stored, and for every log when the app starts.
-    pub fn stored(&mut self, log: LogName, entries: u64) {
-        let delivery = self.logs.entry(log).or_insert(Delivery::new(entries));
-        if entries < delivery.stored {
+    /// Says how many pieces of a parcel the phone holds. Call it after each
+    /// one stored, and for everything when the app starts.
+    pub fn stored(&mut self, parcel: impl Into<Parcel>, pieces: u64) {
+        let delivery = self.parcels.entry(parcel.into());
+        let delivery = delivery.or_insert(Delivery::new(pieces));
+        if pieces < delivery.stored {
             // Set back: what was known of the other line does not hold.
-            *delivery = Delivery::new(entries);
+            *delivery = Delivery::new(pieces);
         }
-        delivery.stored = entries;
+        delivery.stored = pieces;
     }
 
-    /// Says how many entries the phone holds beside the line of a log that it
+    /// Says how many pieces the phone holds beside the line of a parcel that it
     /// has said before, in an order in which each follows from the line or one
     /// before it.
-    pub fn stored_beside(&mut self, log: LogName, entries: u64) {
-        if let Some(delivery) = self.logs.get_mut(&log)
-            && delivery.beside != entries
+    pub fn stored_beside(&mut self, parcel: impl Into<Parcel>, pieces: u64) {
+        if let Some(delivery) = self.parcels.get_mut(&parcel.into())
+            && delivery.beside != pieces
         {
             // Among those sent there may be a new one.
-            delivery.beside = entries;
+            delivery.beside = pieces;
             delivery.beside_known = 0;
         }
     }
 
-    /// No longer delivers a log.
-    pub fn forget(&mut self, log: LogName) {
-        self.logs.remove(&log);
+    /// No longer delivers something.
+    pub fn forget(&mut self, parcel: impl Into<Parcel>) {
+        self.parcels.remove(&parcel.into());
     }
 
     /// The signal is back: tries at once.
@@ -303,14 +336,7 @@ impl Courier {
     pub fn by_hand(&mut self) {
         self.online();
         self.asked = None;
-        for delivery in self.logs.values_mut() {
-            delivery.rest_until = None;
-            if delivery.refused.is_some() {
-                delivery.known = None;
-                delivery.gaps = 0;
-                delivery.cuts = 0;
-            }
-        }
+        self.parcels.values_mut().for_each(Delivery::try_again);
     }
 
     /// Why nothing is getting through; `None` when the last request did.
@@ -319,14 +345,15 @@ impl Courier {
         self.trouble
     }
 
-    /// How far a log has come.
+    /// How far something has come.
     #[must_use]
-    pub fn progress(&self, log: LogName) -> Option<Progress> {
-        self.logs.get(&log).map(|d| Progress {
+    pub fn progress(&self, parcel: impl Into<Parcel>) -> Option<Progress> {
+        self.parcels.get(&parcel.into()).map(|d| Progress {
             stored: d.stored,
             delivered: d.known.unwrap_or(0).min(d.stored),
             heard: d.known.is_some(),
             refused: d.refused.clone(),
+            awaits: d.awaits.is_some(),
             forked: d.forked,
             ahead: d.ahead,
             beside: d.beside,
@@ -334,9 +361,9 @@ impl Courier {
         })
     }
 
-    /// The logs in hand.
-    pub fn logs(&self) -> impl Iterator<Item = LogName> + '_ {
-        self.logs.keys().copied()
+    /// What is in hand.
+    pub fn parcels(&self) -> impl Iterator<Item = Parcel> + '_ {
+        self.parcels.keys().copied()
     }
 
     /// When to call [`Courier::next`] again; `None` when nothing waits or an
@@ -350,12 +377,8 @@ impl Courier {
             .wait_until
             .filter(|u| !passed(now_ms, *u))
             .unwrap_or(now_ms);
-        let waiting = self.logs.values().filter(|d| d.wants());
-        let at = waiting.map(|d| {
-            let rest = d.rest_until.filter(|u| !passed(now_ms, *u));
-            rest.unwrap_or(now_ms).max(from)
-        });
-        at.min()
+        let due = self.parcels.values().filter_map(|d| d.due_at(now_ms));
+        due.map(|at| at.max(from)).min()
     }
 
     /// The request that is due, if any. One at a time: the next one comes after
@@ -364,23 +387,23 @@ impl Courier {
         if self.asked.is_some() || self.wait_until.is_some_and(|u| !passed(now_ms, u)) {
             return None;
         }
-        let due = |(_, d): &(&LogName, &Delivery)| d.due(now_ms);
-        let later = |(name, _): &(&LogName, &Delivery)| Some(**name) > self.after;
-        let log = self
-            .logs
-            .iter()
-            .filter(due)
-            .find(later)
-            .or_else(|| self.logs.iter().find(due));
-        let (log, delivery) = log?;
+        let due = |(_, d): &(&Parcel, &Delivery)| d.due_at(now_ms) == Some(now_ms);
+        let later = |(name, _): &(&Parcel, &Delivery)| Some(**name) > self.after;
+        // Charters first: without them a collector may not know whose a log is.
+        let charter = |(name, _): &(&Parcel, &Delivery)| matches!(name, Parcel::Charter(_));
+        let mut waiting = self.parcels.iter().filter(due);
+        let found = waiting.clone().find(charter);
+        let found = found.or_else(|| waiting.clone().find(later));
+        let (parcel, delivery) = found.or_else(|| waiting.next())?;
         let what = match delivery.known {
             None => Ask::Head,
             Some(from) if from < delivery.stored => Ask::Send {
                 from,
-                count: self.count(from, delivery.stored, |seq| shelf.length(*log, seq)),
+                count: self.count(from, delivery.stored, |seq| shelf.length(*parcel, seq)),
             },
+            Some(_) if delivery.beside_known == delivery.beside => Ask::Head,
             Some(_) => {
-                let (from, length) = (delivery.beside_known, |at| shelf.length_beside(*log, at));
+                let (from, length) = (delivery.beside_known, |at| shelf.length_beside(*parcel, at));
                 Ask::SendBeside {
                     from,
                     count: self.count(from, delivery.beside, length),
@@ -390,10 +413,10 @@ impl Courier {
         self.number += 1;
         let request = Request {
             number: self.number,
-            log: *log,
+            parcel: *parcel,
             what,
         };
-        self.after = Some(*log);
+        self.after = Some(*parcel);
         self.asked = Some(request);
         Some(request)
     }
@@ -431,7 +454,7 @@ impl Courier {
         else {
             return self.fail(now_ms, jitter, None, Trouble::NoSignal);
         };
-        let receipt = Receipt::read(body).filter(|r| r.log == request.log);
+        let receipt = Heard::read(request.parcel, body);
         // Only a collector's own word is taken for a reason to wait long.
         let own = receipt.is_some() || body.starts_with(SAYS.as_bytes());
         let asked = retry_after.filter(|_| own);
@@ -458,12 +481,12 @@ impl Courier {
     /// Whether a batch stopped in the middle of an entry, as the network does it:
     /// what came before is there. The same entry cut again and again is no
     /// fault of the network.
-    fn cut_on_the_way(&mut self, request: Request, receipt: &Receipt) -> bool {
+    fn cut_on_the_way(&mut self, request: Request, receipt: &Heard) -> bool {
         let cut = receipt.refusal.as_ref().filter(|r| r.name == "cut-short");
         let (Ask::Send { from, .. }, Some(refusal)) = (request.what, cut) else {
             return false;
         };
-        let Some(delivery) = self.logs.get_mut(&request.log) else {
+        let Some(delivery) = self.parcels.get_mut(&request.parcel) else {
             return false;
         };
         let seq = from.saturating_add(refusal.at);
@@ -484,15 +507,15 @@ impl Courier {
     }
 
     fn too_large(&mut self, request: Request, now_ms: u64, jitter: u32, shelf: &dyn Shelf) {
-        let log = request.log;
+        let parcel = request.parcel;
         let (from, count, bytes) = match request.what {
             Ask::Head => return self.fail(now_ms, jitter, None, Trouble::NotACollector),
             Ask::Send { from, count } => {
-                let lengths = (from..from + count).filter_map(|seq| shelf.length(log, seq));
+                let lengths = (from..from + count).filter_map(|seq| shelf.length(parcel, seq));
                 (from, count, lengths.sum::<usize>())
             }
             Ask::SendBeside { from, count } => {
-                let lengths = (from..from + count).filter_map(|at| shelf.length_beside(log, at));
+                let lengths = (from..from + count).filter_map(|at| shelf.length_beside(parcel, at));
                 (from, count, lengths.sum())
             }
         };
@@ -505,32 +528,35 @@ impl Courier {
             name: "too-large".to_string(),
             sentence: "The collector does not take an entry of this size.".to_string(),
         };
-        self.refuse(log, from, now_ms, refusal);
-    }
-
-    fn refuse(&mut self, log: LogName, seq: u64, now_ms: u64, refusal: Refusal) {
-        if let Some(delivery) = self.logs.get_mut(&log) {
-            delivery.refused = Some((seq, refusal));
-            delivery.rest_until = Some(now_ms.saturating_add(Backoff::LONGEST_MS));
+        if let Some(delivery) = self.parcels.get_mut(&parcel) {
+            delivery.refuse(from, now_ms, refusal);
         }
     }
 
-    fn take(&mut self, request: Request, now_ms: u64, shelf: &dyn Shelf, receipt: Receipt) {
-        let log = request.log;
-        let Some(delivery) = self.logs.get_mut(&log) else {
+    fn take(&mut self, request: Request, now_ms: u64, shelf: &dyn Shelf, receipt: Heard) {
+        let parcel = request.parcel;
+        let Some(delivery) = self.parcels.get_mut(&parcel) else {
             return;
         };
         delivery.forked |= receipt.forked_at.is_some();
         // How far the collector's line is this phone's line too.
         let ours = match (receipt.next, receipt.head) {
             (0, _) => Some(0),
-            (next, Some(head)) if shelf.hash(log, next - 1) == Some(head) => Some(next),
+            (next, Some(head)) if shelf.hash(parcel, next - 1) == Some(head) => Some(next),
             _ => None,
         };
         delivery.ahead = ours.is_none() && receipt.next > delivery.stored;
-        match (request.what, receipt.refusal) {
+        let awaits = |r: &Refusal| r.name == Refusal::AWAITS_CHARTER;
+        let (awaits, refusal) = match receipt.refusal {
+            Some(refusal) if awaits(&refusal) => (true, None),
+            refusal => (false, refusal),
+        };
+        // Asked for again now and then, until it is shown.
+        delivery.awaits = awaits.then_some(now_ms.saturating_add(Backoff::LONGEST_MS));
+        let before = delivery.known;
+        match (request.what, refusal) {
             (Ask::Send { from, count }, None) => {
-                // Every entry sent is there, on whatever line.
+                // Every piece sent is there, on whatever line.
                 delivery.known = Some(ours.unwrap_or(0).max(from + count));
                 delivery.refused = None;
                 delivery.gaps = 0;
@@ -548,7 +574,7 @@ impl Courier {
                     delivery.known = Some(0);
                 } else {
                     delivery.known = Some(seq);
-                    self.refuse(log, seq, now_ms, refusal);
+                    delivery.refuse(seq, now_ms, refusal);
                 }
             }
             (Ask::SendBeside { from, count }, None) => {
@@ -564,10 +590,10 @@ impl Courier {
                     delivery.gaps += 1;
                     delivery.known = None;
                 } else {
-                    self.refuse(log, 0, now_ms, refusal);
+                    delivery.refuse(0, now_ms, refusal);
                 }
             }
-            (Ask::Head, Some(refusal)) => self.refuse(log, 0, now_ms, refusal),
+            (Ask::Head, Some(refusal)) => delivery.refuse(0, now_ms, refusal),
             (Ask::Head, None) => match ours {
                 Some(next) => delivery.known = Some(next),
                 None if delivery.again => delivery.known = Some(0),
@@ -579,14 +605,46 @@ impl Courier {
                 }
             },
         }
+        let further = delivery.known.is_some() && delivery.known != before;
+        if further && matches!(parcel, Parcel::Charter(_)) {
+            // What was refused for its sake may be taken now.
+            let logs = self.parcels.iter_mut();
+            let logs = logs.filter(|(name, _)| matches!(name, Parcel::Log(_)));
+            logs.for_each(|(_, delivery)| delivery.try_again());
+        }
     }
 }
 
-/// The path of a log at a collector, as `PROTOCOL.md` of the collector has it.
-impl LogName {
-    /// `/api/logs/GAME/AUTHOR`, both in hexadecimal.
-    #[must_use]
-    pub fn path(&self) -> String {
-        alloc::format!("/api/logs/{}/{}", self.game, self.author)
+/// What a collector said of a parcel.
+struct Heard {
+    next: u64,
+    head: Option<Hash>,
+    forked_at: Option<u64>,
+    refusal: Option<Refusal>,
+}
+
+impl Heard {
+    /// `None` for anything but a receipt of this very parcel.
+    fn read(parcel: Parcel, body: &[u8]) -> Option<Self> {
+        match parcel {
+            Parcel::Log(log) => {
+                let receipt = Receipt::read(body).filter(|r| r.log == log)?;
+                Some(Self {
+                    next: receipt.next,
+                    head: receipt.head,
+                    forked_at: receipt.forked_at,
+                    refusal: receipt.refusal,
+                })
+            }
+            Parcel::Charter(event) => {
+                let receipt = CharterReceipt::read(body).filter(|r| r.event == event)?;
+                Some(Self {
+                    next: receipt.next,
+                    head: receipt.head,
+                    forked_at: receipt.forked_at,
+                    refusal: receipt.refusal,
+                })
+            }
+        }
     }
 }

@@ -27,6 +27,13 @@ pub struct Refusal {
     pub sentence: String,
 }
 
+impl Refusal {
+    /// The name of what is no refusal yet: everything sent is kept, and is
+    /// shown as soon as the version of the charter has come that the game was
+    /// set up under. `at` is then the number of entries sent.
+    pub const AWAITS_CHARTER: &'static str = "awaits-charter";
+}
+
 /// How far a log has come at a collector, and what it refused if anything.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Receipt {

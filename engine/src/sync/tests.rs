@@ -12,11 +12,11 @@ use crate::play::Goal;
 struct Phone(LogName, Vec<Vec<u8>>);
 
 impl Shelf for Phone {
-    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
-        (log == self.0).then(|| self.1.get(seq as usize).map(Vec::len))?
+    fn length(&self, log: Parcel, seq: u64) -> Option<usize> {
+        (log == self.0.into()).then(|| self.1.get(seq as usize).map(Vec::len))?
     }
-    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
-        (log == self.0).then(|| self.1.get(seq as usize).map(|b| Hash::of(b)))?
+    fn hash(&self, log: Parcel, seq: u64) -> Option<Hash> {
+        (log == self.0.into()).then(|| self.1.get(seq as usize).map(|b| Hash::of(b)))?
     }
 }
 
@@ -137,7 +137,7 @@ fn a_days_log_is_delivered_in_batches_and_then_one_by_one() {
         courier.stored(phone.0, phone.1.len() as u64);
         assert_eq!(deliver(&mut courier, &phone, &mut to, 0), 1);
     }
-    assert_eq!(to.log.head(), phone.hash(phone.0, 30));
+    assert_eq!(to.log.head(), phone.hash(phone.0.into(), 30));
 }
 
 #[test]
@@ -399,13 +399,13 @@ fn a_phone_set_back_delivers_its_own_line_beside_the_other() {
 struct Proof(Phone, Vec<Vec<u8>>);
 
 impl Shelf for Proof {
-    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+    fn length(&self, log: Parcel, seq: u64) -> Option<usize> {
         self.0.length(log, seq)
     }
-    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+    fn hash(&self, log: Parcel, seq: u64) -> Option<Hash> {
         self.0.hash(log, seq)
     }
-    fn length_beside(&self, _: LogName, at: u64) -> Option<usize> {
+    fn length_beside(&self, _: Parcel, at: u64) -> Option<usize> {
         self.1.get(at as usize).map(Vec::len)
     }
 }
@@ -520,10 +520,10 @@ fn a_key_that_is_not_listed_is_refused_and_the_others_go_on() {
     let listed = held(&other);
     struct Both(Phone, Phone);
     impl Shelf for Both {
-        fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+        fn length(&self, log: Parcel, seq: u64) -> Option<usize> {
             self.0.length(log, seq).or_else(|| self.1.length(log, seq))
         }
-        fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+        fn hash(&self, log: Parcel, seq: u64) -> Option<Hash> {
             self.0.hash(log, seq).or_else(|| self.1.hash(log, seq))
         }
     }
@@ -532,10 +532,10 @@ fn a_key_that_is_not_listed_is_refused_and_the_others_go_on() {
     courier.stored(both.1.0, both.1.1.len() as u64);
     let mut to = Collector::new(both.1.0);
     while let Some(request) = courier.next(0, &both) {
-        let (status, body) = if request.log == both.1.0 {
+        let (status, body) = if request.parcel == both.1.0.into() {
             to.hear(&both.1, request)
         } else {
-            let mut receipt = Receipt::of(&Branches::new(request.log));
+            let mut receipt = Receipt::of(&Branches::new(both.0.0));
             receipt.refusal = Some(Refusal {
                 at: 0,
                 name: "unlisted-key".into(),

@@ -119,15 +119,17 @@ impl Coast {
             .await
     }
 
-    /// Gives the collector the next version of a charter, as its organiser does.
+    /// Gives the collector the second version of a charter, as a phone does.
     ///
     /// # Errors
     /// When it does not answer.
     pub async fn put_charter(&self, signed: &[u8]) -> Result<wire::Answer> {
+        let charter = engine::charter::SignedCharter::parse(signed)?;
+        let first = charter.charter().supersedes.unwrap_or(charter.hash());
         self.send(&wire::request(
             "PUT",
-            "/api/charters",
-            "application/cbor",
+            &format!("/api/charters/{first}"),
+            "application/cbor-seq",
             signed,
         ))
         .await

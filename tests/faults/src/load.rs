@@ -272,12 +272,11 @@ pub fn growth(count: u64) -> Result<[f64; 2]> {
     runtime.block_on(async {
         let store = Store::folder(place.path())?;
         let day = demoday::play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
-        let charter = day.charter.bytes().to_vec().into();
         let limits = Limits {
             games: usize::MAX,
             ..Limits::default()
         };
-        let collector = Collector::open(store, &[charter], false, limits).await?;
+        let collector = Collector::open(store, &[day.charter], false, limits).await?;
         let mut last = None;
         for game in &games {
             let name = LogName {

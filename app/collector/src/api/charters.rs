@@ -1,4 +1,4 @@
-//! Event charters: given out, and taken in as later versions.
+//! Charters: taken in, given out, and how far an event's versions have come.
 
 use axum::Extension;
 use axum::body::Body;
@@ -6,27 +6,58 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
 use engine::log::Hash;
+use engine::sync::CharterReceipt;
 
 use super::{App, Refused, body, has_type, may_read};
+use crate::collector::Stop;
+use crate::event::EventId;
 use crate::hex;
 use crate::serve::Sender;
 
-/// `PUT`: the next version of a charter served here, signed by its organiser.
+const SEQUENCE: &str = "application/cbor-seq";
+const CBOR: &str = "application/cbor";
+
+fn with_type(status: StatusCode, kind: &'static str, content: Vec<u8>) -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, kind),
+        (header::CACHE_CONTROL, "no-store"),
+    ];
+    (status, headers, content).into_response()
+}
+
+fn named(hash: &str) -> Result<Hash, Refused> {
+    hex(hash).map(Hash).ok_or(Refused::BadAddress)
+}
+
+/// `PUT`: versions of an event's charter, each signed by an organiser.
 pub async fn put(
     State(app): State<App>,
+    Path(event): Path<String>,
     Extension(sender): Extension<Sender>,
     headers: HeaderMap,
     content: Body,
 ) -> Result<Response, Refused> {
-    if !has_type(&headers, "application/cbor") {
-        return Err(Refused::WrongType("application/cbor"));
+    let event = named(&event)?;
+    if !has_type(&headers, SEQUENCE) {
+        return Err(Refused::WrongType(SEQUENCE));
     }
     let content = body(&app, sender, content).await?;
-    let text = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
-    Ok(match app.take_charter(content.bytes.clone()).await? {
-        Ok(event) => (StatusCode::OK, text, event.to_string()).into_response(),
-        Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, text, why).into_response(),
-    })
+    let (receipt, stopped) = app.take_charters(event, &content.bytes).await?;
+    let status = match stopped {
+        None => StatusCode::OK,
+        Some(Stop::Gap) => StatusCode::CONFLICT,
+        Some(Stop::NotAdmitted) => StatusCode::FORBIDDEN,
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    Ok(with_type(status, CBOR, receipt.to_bytes()))
+}
+
+/// `GET`: how far an event's charter has come.
+pub async fn head(State(app): State<App>, Path(event): Path<String>) -> Result<Response, Refused> {
+    let event = named(&event)?;
+    let events = app.events();
+    let receipt = CharterReceipt::new(event, events.history(EventId::Charter(event)));
+    Ok(with_type(StatusCode::OK, CBOR, receipt.to_bytes()))
 }
 
 /// `GET`: a charter by its hash, byte for byte as it was signed.
@@ -36,13 +67,23 @@ pub async fn get(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Refused> {
-    let hash = Hash(hex(&hash).ok_or(Refused::BadAddress)?);
     let events = app.events();
-    let (event, charter) = events.version(hash).ok_or(Refused::NotFound)?;
+    let (event, charter) = events.version(named(&hash)?).ok_or(Refused::NotFound)?;
     may_read(&app, event, None, uri.path(), &headers)?;
-    let headers = [
-        (header::CONTENT_TYPE, "application/cbor"),
-        (header::CACHE_CONTROL, "no-store"),
-    ];
-    Ok((headers, charter.bytes().to_vec()).into_response())
+    Ok(with_type(StatusCode::OK, CBOR, charter.bytes().to_vec()))
+}
+
+/// `GET`: every version of the charter that one of them names.
+pub async fn all(
+    State(app): State<App>,
+    Path(hash): Path<String>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refused> {
+    let events = app.events();
+    let (event, _) = events.version(named(&hash)?).ok_or(Refused::NotFound)?;
+    may_read(&app, event, None, uri.path(), &headers)?;
+    let history = events.history(event).ok_or(Refused::NotFound)?;
+    let whole = history.to_bytes(usize::MAX);
+    Ok(with_type(StatusCode::OK, SEQUENCE, whole))
 }

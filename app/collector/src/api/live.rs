@@ -63,7 +63,7 @@ pub async fn live(
         let (app, changes, stopping, _, first) = &mut state;
         if let Some(at) = *first {
             let view = app.view(event).await.ok()?;
-            if let Some(game) = view.games.get(at) {
+            if let Some(game) = view.games().get(at) {
                 *first = Some(at + 1);
                 return Some((Ok(told(game)), state));
             }

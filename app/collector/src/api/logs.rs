@@ -10,7 +10,7 @@ use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
 use super::{App, Refused, body, has_type, may_read};
-use crate::collector::Stop;
+use crate::collector::{Stop, awaits};
 use crate::serve::Sender;
 use crate::{hex, log_name};
 
@@ -44,6 +44,7 @@ pub async fn put(
     let status = match taken.stopped {
         None => StatusCode::OK,
         Some(Stop::Gap) => StatusCode::CONFLICT,
+        Some(Stop::Awaits) => StatusCode::ACCEPTED,
         Some(Stop::NotAdmitted) => StatusCode::FORBIDDEN,
         Some(Stop::Entry | Stop::Full) => StatusCode::UNPROCESSABLE_ENTITY,
     };
@@ -60,7 +61,11 @@ pub async fn head(
         app.find(name).await?;
     }
     let found = match app.log(name) {
-        Some(log) => Receipt::of(&log.branches()),
+        Some(log) => {
+            let mut receipt = Receipt::of(&log.branches());
+            receipt.refusal = awaits(log.event(), 0);
+            receipt
+        }
         None => Receipt::of(&Branches::new(name)),
     };
     Ok(receipt(StatusCode::OK, &found))

@@ -16,7 +16,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, header};
-use axum::routing::{get, put};
+use axum::routing::get;
 use bytes::BytesMut;
 use engine::charter::Privacy;
 use engine::log::{GameId, PublicKey};
@@ -38,8 +38,12 @@ pub fn router() -> Router<App> {
     Router::new()
         .route("/api/health", get(health::health))
         .route("/api/metrics", get(health::metrics))
-        .route("/api/charters", put(charters::put))
-        .route("/api/charters/{hash}", get(charters::get))
+        .route(
+            "/api/charters/{hash}",
+            get(charters::get).put(charters::put),
+        )
+        .route("/api/charters/{hash}/head", get(charters::head))
+        .route("/api/charters/{hash}/all", get(charters::all))
         .route("/api/events", get(results::events))
         .route("/api/events/{event}/live", get(live::live))
         .route("/api/events/{event}/{file}", get(results::file))

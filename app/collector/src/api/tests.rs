@@ -2,6 +2,7 @@
 //! Every endpoint through the router, against a store in memory.
 
 mod admission;
+mod charters;
 mod damage;
 mod keeping;
 mod logs;
@@ -51,7 +52,11 @@ fn limits() -> Limits {
 
 async fn service_with(place: Arc<InMemory>, charters: &[Bytes], limits: Limits) -> Service {
     let store = Store::of(place.clone());
-    let collector = Collector::open(store, charters, false, limits)
+    let charters: Vec<_> = charters
+        .iter()
+        .flat_map(|c| SignedCharter::read_all(c).unwrap())
+        .collect();
+    let collector = Collector::open(store, &charters, false, limits)
         .await
         .unwrap();
     let gate = Gate::new(collector.clone(), &["https://app.example".into()], false).unwrap();

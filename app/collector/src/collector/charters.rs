@@ -7,11 +7,12 @@ use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use bytes::Bytes;
-use engine::charter::SignedCharter;
-use engine::log::{Hash, PublicKey, Verified};
+use engine::charter::{Belonging, CharterHistory, SignedCharter};
+use engine::log::{Hash, PublicKey, Verified, split};
+use engine::sync::{CharterReceipt, Refusal};
 
 use super::recall::Aside;
-use super::{Collector, StoreDown, write};
+use super::{Collector, Stop, StoreDown, write};
 use crate::event::{EventId, Events};
 
 /// When the charters were last looked through, and what was found damaged.
@@ -101,47 +102,148 @@ impl Collector {
         self.events_where(|events| events.admits(event, key)).await
     }
 
-    /// Which of these charters are not served though they are good: versions
-    /// before them are missing.
-    #[must_use]
-    pub fn left_out(&self, charters: &[Bytes]) -> Vec<usize> {
-        let events = self.events();
-        let served = |c: &Bytes| read(c).is_some_and(|c| events.version(c.hash()).is_some());
-        let out = charters.iter().enumerate().filter(|(_, c)| !served(c));
-        out.map(|(at, _)| at).collect()
-    }
-
-    /// Takes a new version of an event's charter.
+    /// Takes versions of an event's charter, in whatever order they come: what
+    /// follows from one that is here holds, what an organiser signed and does
+    /// not follow yet is kept until the version between comes.
     ///
     /// # Errors
-    /// When the store does not take it.
-    pub async fn take_charter(&self, bytes: Bytes) -> Result<Result<EventId, String>, StoreDown> {
-        let charter = match SignedCharter::parse(&bytes).and_then(SignedCharter::verify) {
-            Ok(charter) => charter,
-            Err(e) => return Ok(Err(e.to_string())),
-        };
-        // Another collector may have taken one meanwhile. Who is no organiser
-        // here makes it look less often.
-        let follows = self.events().superseded_by(&charter).is_some();
-        let within = if follows { Duration::ZERO } else { BEHIND };
-        self.refresh_charters(within).await?;
+    /// When the store does not take them.
+    pub async fn take_charters(
+        &self,
+        event: Hash,
+        body: &Bytes,
+    ) -> Result<(CharterReceipt, Option<Stop>), StoreDown> {
+        let id = EventId::Charter(event);
+        // Another collector may have taken one meanwhile.
+        self.refresh_charters(BEHIND).await?;
         let events = self.events();
-        if let Some((event, _)) = events.version(charter.hash()) {
-            return Ok(Ok(event));
-        }
-        let Some(event) = events.superseded_by(&charter) else {
-            return Ok(Err(
-                "It is not the next version of a charter served here.".into()
-            ));
+        let Some(history) = events.history(id) else {
+            let mut receipt = CharterReceipt::new(event, None);
+            receipt.refusal = Some(not_served(&events));
+            return Ok((receipt, Some(Stop::NotAdmitted)));
         };
-        if let Some(fault) = charter.charter().faults().first() {
-            return Ok(Err(fault.to_string()));
+        let mut coming = Coming {
+            history: history.clone(),
+            waiting: events.waiting().to_vec(),
+            fresh: Vec::new(),
+            gap: None,
+        };
+        let mut refused = None;
+        let mut count = 0;
+        for item in split(body) {
+            let judged = match item
+                .and_then(SignedCharter::parse)
+                .and_then(SignedCharter::verify)
+            {
+                Ok(charter) => coming.take(charter),
+                Err(e) => Err((e.name(), e.to_string())),
+            };
+            if let Err((name, sentence)) = judged {
+                refused = Some(Refusal {
+                    at: count,
+                    name: name.into(),
+                    sentence,
+                });
+                break;
+            }
+            count += 1;
         }
-        self.store
-            .put_charter(bytes)
-            .await
-            .map_err(|e| self.down(&e))?;
-        self.refresh().await?;
-        Ok(Ok(event))
+        for charter in &coming.fresh {
+            let bytes = Bytes::copy_from_slice(charter.bytes());
+            let put = self.store.put_charter(bytes).await;
+            put.map_err(|e| self.down(&e))?;
+        }
+        if !coming.fresh.is_empty() {
+            self.refresh().await?;
+        }
+        let mut receipt = CharterReceipt::new(event, self.events().history(id));
+        let gap = coming.gap.map(|version| Refusal {
+            at: count,
+            name: "gap".into(),
+            sentence: format!(
+                "What came is kept, and holds once version {version} has come too: any phone that has it brings it."
+            ),
+        });
+        let stop = match (&refused, &gap) {
+            (Some(_), _) => Some(Stop::Entry),
+            (None, Some(_)) => Some(Stop::Gap),
+            (None, None) => None,
+        };
+        receipt.refusal = refused.or(gap);
+        Ok((receipt, stop))
+    }
+}
+
+fn not_served(events: &Events) -> Refusal {
+    let names: Vec<&str> = events.ids().map(|id| events.name(id)).collect();
+    let served = match names.as_slice() {
+        [] => "no event yet".to_owned(),
+        names => names.join(", "),
+    };
+    Refusal {
+        at: 0,
+        name: "other-event".into(),
+        sentence: format!(
+            "This collector serves {served}, not this event: name the collector of this event, or give its charter's file to whoever runs this one."
+        ),
+    }
+}
+
+/// Versions on their way into an event's history.
+struct Coming {
+    history: CharterHistory,
+    /// Those of any event that wait for one before them.
+    waiting: Vec<SignedCharter<Verified>>,
+    /// To be kept.
+    fresh: Vec<SignedCharter<Verified>>,
+    /// The number of a version that is missing.
+    gap: Option<u32>,
+}
+
+impl Coming {
+    /// Takes the next one, or says why not: the name of the reason and a
+    /// sentence.
+    fn take(&mut self, charter: SignedCharter<Verified>) -> Result<(), (&'static str, String)> {
+        if self.history.version(charter.hash()).is_some() {
+            return Ok(());
+        }
+        if let Some(fault) = charter.charter().faults().first() {
+            return Err(("faulty-charter", fault.to_string()));
+        }
+        if self.history.all().count() + self.waiting.len() >= CharterHistory::VERSIONS_LIMIT {
+            let most = CharterHistory::VERSIONS_LIMIT;
+            return Err((
+                "full",
+                format!("At most {most} versions of a charter are kept."),
+            ));
+        }
+        match self.history.judge(&charter) {
+            Belonging::Follows => {}
+            Belonging::Waits { version, .. } => {
+                self.gap = Some(version);
+            }
+            Belonging::Refused(why) => return Err(("other-charter", why.to_string())),
+            Belonging::Precedes | Belonging::Stranger => {
+                return Err((
+                    "other-event",
+                    "It is no version of this event's charter, or no organiser of the event signed it.".into(),
+                ));
+            }
+        }
+        if !self.waiting.contains(&charter) {
+            self.fresh.push(charter.clone());
+            self.waiting.push(charter);
+        }
+        let event = self.history.first().hash();
+        let all = self.history.all().chain(&self.waiting).cloned();
+        let of_event = |h: &CharterHistory| h.first().hash() == event;
+        if let Some(history) = CharterHistory::gather(all).into_iter().find(of_event) {
+            self.waiting.retain(|c| history.version(c.hash()).is_none());
+            self.history = history;
+        }
+        if self.waiting.is_empty() {
+            self.gap = None;
+        }
+        Ok(())
     }
 }

@@ -31,6 +31,8 @@ pub enum Stop {
     NotAdmitted,
     /// The event or the game has as many as it may.
     Full,
+    /// All of it is kept, and waits for a version of the charter.
+    Awaits,
 }
 
 impl Collector {
@@ -96,6 +98,14 @@ impl Collector {
             name: e.name().to_owned(),
             sentence: e.to_string(),
         });
+        let waits = awaits(log.event, split(body).count());
+        if let (None, Some(waits)) = (&stopped, waits) {
+            receipt.refusal = Some(waits);
+            return Ok(Taken {
+                receipt,
+                stopped: Some(Stop::Awaits),
+            });
+        }
         Ok(Taken { receipt, stopped })
     }
 
@@ -153,14 +163,23 @@ impl Collector {
             return chain(e);
         }
         let (charter, key) = (opening.setup.charter, opening.author.key);
-        let served = |events: &Events| events.of_setup(charter).is_some();
+        let served = |events: &Events| {
+            let event = events.of_setup(charter);
+            !matches!(event, None | Some(EventId::Awaiting(_)))
+        };
         let events = self.events_where(served).await?;
         let Some(event) = events.of_setup(charter) else {
-            let sentence = match charter {
-                Some(_) => "The game is set up under a charter that is not served here.",
-                None => "The game is set up without a charter, and no open event is served here.",
+            let (name, sentence) = match charter {
+                Some(_) => (
+                    "other-event",
+                    "This collector serves no event with a charter: name the collector of your event.",
+                ),
+                None => (
+                    "no-charter",
+                    "The game was set up without a charter, and only games of events with one are taken here: it stays on the phone. Hand it to the organiser by camera or file.",
+                ),
             };
-            return wrong(Stop::NotAdmitted, "other-event", sentence.into());
+            return wrong(Stop::NotAdmitted, name, sentence.into());
         };
         let events = self.events_for(event, &key).await?;
         if !events.admits(event, &key) {
@@ -171,6 +190,16 @@ impl Collector {
         }
         Ok(Ok((self.enter(event, name), key)))
     }
+}
+
+/// What is said of a log that is kept until a version of its charter comes;
+/// `sent` entries came and all are kept.
+pub fn awaits(event: EventId, sent: usize) -> Option<Refusal> {
+    matches!(event, EventId::Awaiting(_)).then(|| Refusal {
+        at: u64::try_from(sent).unwrap_or(u64::MAX),
+        name: Refusal::AWAITS_CHARTER.into(),
+        sentence: "The game is kept here and is shown once the version of the charter has come that it was set up under: a phone that has that version brings it by itself.".into(),
+    })
 }
 
 fn refused(branches: Branches, stop: Stop, refusal: Refusal) -> Taken {

@@ -169,6 +169,49 @@ impl Collector {
         }
     }
 
+    /// Moves what waited for a version of a charter to the event that the
+    /// version, known now, belongs to. The objects are put there again; any
+    /// collector does it, and twice changes nothing.
+    async fn admit_waiting(
+        &self,
+        by_log: &mut HashMap<(EventId, LogName), Vec<RunName>>,
+    ) -> Result<(), StoreDown> {
+        let events = self.events();
+        let known = |event: EventId| match event {
+            EventId::Awaiting(hash) => events.version(hash).map(|(event, _)| event),
+            _ => None,
+        };
+        let ready: Vec<_> = by_log
+            .keys()
+            .filter_map(|(event, name)| Some((*event, *name, known(*event)?)))
+            .collect();
+        for (waited, name, event) in ready {
+            for run in by_log.remove(&(waited, name)).unwrap_or_default() {
+                let moved = RunName {
+                    event,
+                    ..run.clone()
+                };
+                let there = by_log.entry((event, name)).or_default();
+                if there.contains(&moved) {
+                    continue;
+                }
+                match self.store.get_run(&run).await {
+                    Ok(Fetched::Good(content)) => {
+                        let put = self.store.put_run(&moved, content).await;
+                        put.map_err(|e| self.down(&e))?;
+                        there.push(moved);
+                    }
+                    Ok(Fetched::Damaged) => self.set_aside(run, Aside::Damaged("content")).await,
+                    Ok(Fetched::Unreadable) => self.set_aside(run, Aside::Unreadable).await,
+                    Err(object_store::Error::NotFound { .. }) => {}
+                    Err(error) => return Err(self.down(&error)),
+                }
+            }
+            self.leave(waited, name);
+        }
+        Ok(())
+    }
+
     /// Learns what is new in the store.
     ///
     /// # Errors
@@ -182,6 +225,7 @@ impl Collector {
         for run in listed.names {
             by_log.entry((run.event, run.log)).or_default().push(run);
         }
+        self.admit_waiting(&mut by_log).await?;
         {
             let aside = self.aside.lock().await;
             let again = |r: &RunName| matches!(aside.get(r), None | Some(Aside::Unreadable));
@@ -198,7 +242,7 @@ impl Collector {
         let events = self.events();
         let loads = by_log
             .into_iter()
-            .filter(|((event, _), _)| events.has(*event));
+            .filter(|((event, _), _)| events.has(*event) || matches!(event, EventId::Awaiting(_)));
         let mut loading = stream::iter(loads)
             .map(|((event, name), runs)| async move {
                 let log = self.enter(event, name);

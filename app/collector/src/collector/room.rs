@@ -11,12 +11,24 @@ use engine::sync::{Heads, Refusal};
 use super::{Collector, Log, read, write};
 use crate::event::{EventId, Events};
 
+/// Most logs kept that wait for a version of a charter, and most MiB of them:
+/// whose they are nobody can say before it has come.
+const AWAITING_LOGS: usize = 256;
+const AWAITING_MIB: u64 = 16;
+
 fn full(sentence: String) -> Refusal {
     Refusal {
         at: 0,
         name: "full".into(),
         sentence,
     }
+}
+
+fn no_more_wait() -> Refusal {
+    full(
+        "The version of the charter that this game was set up under is not known here, and no more games are kept that wait for one: deliver the charter first."
+            .into(),
+    )
 }
 
 /// Who has to do something about it.
@@ -44,6 +56,15 @@ impl Collector {
             let new = usize::from(logs == 0);
             (of_event.map_or(0, BTreeMap::len) + new, logs + 1)
         };
+        if let EventId::Awaiting(_) = event {
+            let all = read(&self.games);
+            let waiting = all
+                .iter()
+                .filter(|(id, _)| matches!(id, EventId::Awaiting(_)))
+                .flat_map(|(_, games)| games.values())
+                .map(Vec::len);
+            return (waiting.sum::<usize>() >= AWAITING_LOGS).then(no_more_wait);
+        }
         let listed = events.lists(event, key);
         if listed && logs <= Heads::LOGS_LIMIT {
             return None;
@@ -80,6 +101,9 @@ impl Collector {
                 "This record is full: at most {of_log} MiB of one are kept, many times a long game."
             )));
         }
+        if let EventId::Awaiting(_) = log.event {
+            return (!fits(self.size_of_waiting(), AWAITING_MIB)).then(no_more_wait);
+        }
         (!listed && !fits(self.size(log.event), of_event)).then(|| {
             full(format!(
                 "{} is full: {of_event} MiB of records are kept from everyone: {}.",
@@ -87,6 +111,14 @@ impl Collector {
                 help(events, log.event)
             ))
         })
+    }
+
+    fn size_of_waiting(&self) -> u64 {
+        let sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
+        let waiting = sizes
+            .iter()
+            .filter(|(id, _)| matches!(id, EventId::Awaiting(_)));
+        waiting.map(|(_, size)| size).sum()
     }
 
     fn size(&self, event: EventId) -> u64 {

@@ -38,7 +38,8 @@ fn walk(folder: &FilePath, named: &str, deep: usize, found: &mut Listed<Path>) -
             continue;
         };
         let ours = |b: u8| b.is_ascii_hexdigit() || b == b'-';
-        if name != "open" && !name.bytes().all(ours) {
+        let plain = name.strip_prefix("awaits-").unwrap_or(&name);
+        if name != "open" && !plain.bytes().all(ours) {
             continue;
         }
         let (path, named) = (entry.path(), format!("{named}/{name}"));

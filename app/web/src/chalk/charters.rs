@@ -1,7 +1,11 @@
 //! Event charters on this phone: taken, signed, and held against its games.
 
-use engine::charter::{CharterObjection, SignedCharter, SupersedeError, UnsignedCharter};
-use engine::log::{Author, Body, EntryError, Hash, Opening, Verified};
+use engine::charter::{
+    Belonging, CharterFileError, CharterObjection, SignedCharter, SupersedeError, UnsignedCharter,
+};
+use engine::crosscheck::Status;
+use engine::log::{Author, Body, Hash, Opening, Verified};
+use engine::report::Authority;
 use leptos::prelude::*;
 
 use super::{Chalk, NotRecorded};
@@ -9,24 +13,30 @@ use crate::book::Book;
 use crate::clock;
 use crate::store::{KeptCharter, Trouble};
 
-/// A charter that arrived and verifies, by what it is to this phone.
+/// Charters that arrived together and verify, by what they are to this phone.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Arrival {
     /// Of an event that is new here: whose key it is, people have to say.
     New {
-        /// The charter.
-        signed: Box<SignedCharter<Verified>>,
+        /// What arrived, with the newest of it in force.
+        kept: Box<KeptCharter>,
         /// An event of the same name is here, signed with this other key.
         namesake: Option<String>,
     },
-    /// The next version of an event that is here.
-    Newer {
-        /// The event's name here.
-        event: String,
-        /// The charter.
-        signed: Box<SignedCharter<Verified>>,
+    /// More of an event that is here.
+    More {
+        /// The event, with what arrived.
+        kept: Box<KeptCharter>,
+        /// Whether another version is in force now.
+        newer: bool,
     },
-    /// A version that is here already; the one in force stays.
+    /// More of an event that is here, which holds only once a version between
+    /// has come.
+    Waits {
+        /// The event, with what arrived.
+        kept: Box<KeptCharter>,
+    },
+    /// Nothing that is not here already.
     Known {
         /// The event's name here.
         event: String,
@@ -37,8 +47,8 @@ pub enum Arrival {
 #[derive(Clone, Debug, PartialEq)]
 pub enum CharterNotTaken {
     /// The bytes are no charter, or not as they were signed.
-    Damaged(EntryError),
-    /// It does not take the place of the one that is here.
+    Damaged(CharterFileError),
+    /// It says that it takes the place of one that is here, and does not.
     Superseded {
         /// The event.
         event: String,
@@ -59,13 +69,7 @@ impl CharterNotTaken {
             ),
             Self::Superseded { event, why } => (
                 format!("This charter of {event} is not taken. {why}"),
-                match why {
-                    SupersedeError::Version { expected, found } if found > expected => {
-                        "Take the version before it first, then this one.".into()
-                    }
-                    SupersedeError::Version { .. } => String::new(),
-                    _ => "The charter you have stays in force. Ask the organiser.".into(),
-                },
+                "The charter you have stays in force. Ask the organiser.".into(),
             ),
             Self::Trouble(t) => (t.what(), t.next().into()),
         }
@@ -159,37 +163,34 @@ impl Chalk {
         Ok(())
     }
 
-    /// What a charter that arrived is to this phone.
+    /// What charters that arrived are to this phone.
     ///
     /// # Errors
-    /// When it is none, is damaged, or does not take the place of what is here.
+    /// When they are none, are damaged, or do not take the place of what is here.
     pub fn arrival(self, bytes: &[u8]) -> Result<Arrival, CharterNotTaken> {
-        let signed = SignedCharter::parse(bytes).and_then(SignedCharter::verify);
-        let signed = Box::new(signed.map_err(CharterNotTaken::Damaged)?);
-        self.charters.with_untracked(|all| judged(all, signed))
+        let arrived = SignedCharter::read_all(bytes).map_err(CharterNotTaken::Damaged)?;
+        self.charters.with_untracked(|all| judged(all, &arrived))
     }
 
-    /// Keeps a charter that arrived; gives the event's name here. What other
+    /// Keeps charters that arrived; gives the event's name here. What other
     /// tabs kept meanwhile stays.
     ///
     /// # Errors
-    /// When the phone cannot keep it.
+    /// When the phone cannot keep them.
     pub async fn keep_arrival(self, arrival: Arrival) -> Result<String, CharterNotTaken> {
-        let signed = match arrival {
+        let arrived = match arrival {
             Arrival::Known { event } => return Ok(event),
-            Arrival::New { signed, .. } | Arrival::Newer { signed, .. } => signed,
+            Arrival::New { kept, .. } | Arrival::More { kept, .. } | Arrival::Waits { kept } => {
+                kept
+            }
         };
+        let arrived: Vec<_> = arrived.all().cloned().collect();
         let store = self.store().map_err(CharterNotTaken::Trouble)?;
         let all = store.charters().await.map_err(CharterNotTaken::Trouble)?;
-        let kept = match judged(&all, signed)? {
+        let kept = match judged(&all, &arrived)? {
             Arrival::Known { event } => return Ok(event),
-            Arrival::New { signed, .. } => KeptCharter::first(*signed),
-            Arrival::Newer { event, signed } => {
-                let known = all.into_iter().find(|c| c.event == event);
-                match known {
-                    Some(known) => known.with(*signed),
-                    None => KeptCharter::first(*signed),
-                }
+            Arrival::New { kept, .. } | Arrival::More { kept, .. } | Arrival::Waits { kept } => {
+                *kept
             }
         };
         let event = kept.event.clone();
@@ -236,6 +237,18 @@ impl Chalk {
                 Some((kept.event.clone(), version.clone()))
             };
             all.iter().find_map(with)
+        })
+    }
+
+    /// Where a game of this phone stands, and why in sentences: by the charter
+    /// in force of its event, where that is here.
+    pub fn standing(self, book: &Book) -> (Status, Vec<String>) {
+        let named = book.setup().charter;
+        self.charters.with(|all| {
+            let mut events = all.iter();
+            let event = named.and_then(|hash| events.find(|k| k.version(&hash).is_some()));
+            let charter = event.and_then(KeptCharter::in_force);
+            book.status(charter.map_or(Authority::Nobody, |c| Authority::Charter(c.charter())))
         })
     }
 
@@ -312,40 +325,34 @@ impl Chalk {
     }
 }
 
+/// What charters that arrived are to the events here.
 pub(super) fn judged(
     all: &[KeptCharter],
-    signed: Box<SignedCharter<Verified>>,
+    arrived: &[SignedCharter<Verified>],
 ) -> Result<Arrival, CharterNotTaken> {
-    let hash = signed.hash();
-    if let Some(kept) = all.iter().find(|c| c.version(&hash).is_some()) {
-        return Ok(Arrival::Known {
-            event: kept.event.clone(),
-        });
-    }
+    let new = KeptCharter::new(arrived).ok_or(CharterNotTaken::Damaged(CharterFileError::Empty))?;
+    let newest = new.history().in_force();
     let mut refused = None;
     for kept in all {
-        let Some(in_force) = kept.in_force() else {
-            continue;
-        };
-        let why = match signed.supersedes(in_force) {
-            Ok(()) => {
-                let event = kept.event.clone();
-                return Ok(Arrival::Newer { event, signed });
-            }
-            Err(why) => why,
-        };
-        // Only what speaks of this very event is refused for its sake.
-        let names_one = |h: &Hash| kept.version(h).is_some();
-        let is_before = |v: &SignedCharter<Verified>| v.charter().supersedes == Some(hash);
-        let same = signed.key() == in_force.key()
-            && signed.charter().event == in_force.charter().event
-            && signed.charter().version > 1;
-        let related = signed.charter().supersedes.as_ref().is_some_and(names_one)
-            || kept.versions().iter().any(is_before)
-            || same;
-        if related {
+        let together = Box::new(kept.with(arrived));
+        if together == Box::new(kept.clone()) && kept.has(&newest.hash()) {
+            return Ok(Arrival::Known {
+                event: kept.event.clone(),
+            });
+        }
+        if together.version(&newest.hash()).is_some() {
+            let newer = together.in_force() != kept.in_force();
+            return Ok(Arrival::More {
+                kept: together,
+                newer,
+            });
+        }
+        if together.has(&newest.hash()) {
+            return Ok(Arrival::Waits { kept: together });
+        }
+        if let Belonging::Refused(why) = kept.history().judge(newest) {
             refused = Some(CharterNotTaken::Superseded {
-                event: in_force.charter().event.clone(),
+                event: kept.history().in_force().charter().event.clone(),
                 why,
             });
         }
@@ -353,12 +360,16 @@ pub(super) fn judged(
     if let Some(refused) = refused {
         return Err(refused);
     }
-    let namesake = all.iter().filter_map(KeptCharter::in_force).find(|c| {
-        c.charter().event.trim().to_lowercase() == signed.charter().event.trim().to_lowercase()
-            && c.key() != signed.key()
-    });
-    let namesake = namesake.map(|c| c.key().phrase().to_string());
-    Ok(Arrival::New { signed, namesake })
+    let name = |c: &SignedCharter<Verified>| c.charter().event.trim().to_lowercase();
+    let namesake = all
+        .iter()
+        .filter_map(KeptCharter::in_force)
+        .find(|c| name(c) == name(newest) && c.key() != newest.key())
+        .map(|c| c.key().phrase().to_string());
+    Ok(Arrival::New {
+        kept: Box::new(new),
+        namesake,
+    })
 }
 
 #[cfg(test)]
@@ -404,9 +415,23 @@ mod tests {
     }
 
     fn refusal(all: &[KeptCharter], signed: &SignedCharter<Verified>) -> SupersedeError {
-        match judged(all, Box::new(signed.clone())).unwrap_err() {
+        match judged(all, core::slice::from_ref(signed)).unwrap_err() {
             CharterNotTaken::Superseded { why, .. } => why,
             other => unreachable!("{other:?}"),
+        }
+    }
+
+    fn arrives(
+        all: &[KeptCharter],
+        charters: &[&Box<SignedCharter<Verified>>],
+    ) -> (&'static str, Option<KeptCharter>) {
+        let charters: Vec<_> = charters.iter().map(|c| (***c).clone()).collect();
+        match judged(all, &charters).unwrap() {
+            Arrival::New { kept, .. } => ("new", Some(*kept)),
+            Arrival::More { kept, newer: true } => ("newer", Some(*kept)),
+            Arrival::More { kept, .. } => ("more", Some(*kept)),
+            Arrival::Waits { kept } => ("waits", Some(*kept)),
+            Arrival::Known { .. } => ("known", None),
         }
     }
 
@@ -415,59 +440,62 @@ mod tests {
         let first = charter(9, |_| {});
         let second = next(9, &first);
         let third = next(9, &second);
-        let new = judged(&[], first.clone()).unwrap();
-        assert!(matches!(new, Arrival::New { namesake: None, .. }));
-        let mut here = KeptCharter::first((*first).clone());
-        let event = here.event.clone();
-        let all = [here.clone()];
-        let known = Arrival::Known {
-            event: event.clone(),
-        };
-        assert_eq!(judged(&all, first.clone()), Ok(known.clone()));
-        let newer = judged(&all, second.clone()).unwrap();
-        assert!(matches!(newer, Arrival::Newer { event: e, .. } if e == event));
-        let skipped = SupersedeError::Version {
-            expected: 2,
-            found: 3,
-        };
-        assert_eq!(refusal(&all, &third), skipped);
-        here = here.with((*second).clone());
-        let all = [here];
-        assert_eq!(judged(&all, first.clone()), Ok(known));
-        let rival = charter(9, |c| {
-            c.version = 2;
-            c.supersedes = Some(first.hash());
-        });
+        let (word, kept) = arrives(&[], &[&first]);
+        assert_eq!(word, "new");
+        let all = [kept.unwrap()];
+        assert_eq!(arrives(&all, &[&first]).0, "known");
+        assert_eq!(arrives(&all, &[&second]).0, "newer");
         assert_eq!(
-            refusal(&all, &rival),
-            SupersedeError::Version {
-                expected: 3,
-                found: 2
-            }
-        );
-        assert_eq!(
-            refusal(&all, &next(8, &second)),
+            refusal(&all, &next(8, &first)),
             SupersedeError::OtherOrganiser
         );
     }
 
     #[test]
+    fn whoever_missed_a_version_is_not_locked_out() {
+        let first = charter(9, |_| {});
+        let second = next(9, &first);
+        let third = next(9, &second);
+        let all = [arrives(&[], &[&first]).1.unwrap()];
+        // A hand-over brings the whole chain.
+        let (word, kept) = arrives(&all, &[&first, &second, &third]);
+        assert_eq!(word, "newer");
+        assert_eq!(kept.unwrap().in_force(), Some(&*third));
+        // The newest alone is kept, and holds when the one between comes,
+        // whichever way round.
+        let (word, kept) = arrives(&all, &[&third]);
+        assert_eq!(word, "waits");
+        let all = [kept.unwrap()];
+        assert_eq!(all[0].in_force(), Some(&*first));
+        assert_eq!(arrives(&all, &[&third]).0, "known");
+        let (word, kept) = arrives(&all, &[&second]);
+        assert_eq!(word, "newer");
+        let kept = kept.unwrap();
+        assert_eq!(kept.in_force(), Some(&*third));
+        assert!(kept.waiting().is_empty());
+        // A phone that had none takes the newest alone.
+        let (word, kept) = arrives(&[], &[&third]);
+        assert_eq!(word, "new");
+        let (word, kept) = arrives(&[kept.unwrap()], &[&first, &second, &third]);
+        assert_eq!(word, "more");
+        assert_eq!(kept.unwrap().history().versions().len(), 3);
+    }
+
+    #[test]
     fn an_older_version_does_not_become_an_event_of_its_own() {
         let first = charter(9, |_| {});
-        let all = [KeptCharter::first((*next(9, &first)).clone())];
-        assert_eq!(
-            refusal(&all, &first),
-            SupersedeError::Version {
-                expected: 3,
-                found: 1
-            }
-        );
+        let second = next(9, &first);
+        let third = next(9, &second);
+        let all = [arrives(&[], &[&second]).1.unwrap()];
+        assert_eq!(arrives(&all, &[&first]).0, "more");
+        let all = [arrives(&[], &[&third]).1.unwrap()];
+        assert_eq!(arrives(&all, &[&first]).0, "waits");
     }
 
     #[test]
     fn a_namesake_by_another_key_is_told_apart() {
-        let all = [KeptCharter::first((*charter(9, |_| {})).clone())];
-        let other = judged(&all, charter(8, |_| {})).unwrap();
+        let all = [arrives(&[], &[&charter(9, |_| {})]).1.unwrap()];
+        let other = judged(&all, &[*charter(8, |_| {})]).unwrap();
         let phrase = SecretKey::from_random(&[9; 32]).public().phrase();
         assert!(matches!(other, Arrival::New { namesake: Some(p), .. } if p == phrase.to_string()));
     }

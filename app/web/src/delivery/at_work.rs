@@ -6,8 +6,7 @@ use std::collections::BTreeSet;
 use std::rc::Rc;
 use std::time::Duration;
 
-use engine::log::LogName;
-use engine::sync::{AT_WORK, Answer, Ask, Request, Trouble};
+use engine::sync::{AT_WORK, Answer, Ask, Parcel, Request, Trouble};
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 
@@ -101,6 +100,14 @@ impl Delivery {
             .with_untracked(|known| *known != from_desk)
         {
             self.posts.from_desk.set(from_desk);
+        }
+        let charters = self.records.with_value(Records::charters);
+        if self
+            .posts
+            .charters
+            .with_untracked(|known| *known != charters)
+        {
+            self.posts.charters.set(charters);
         }
     }
 
@@ -347,22 +354,22 @@ impl Delivery {
                 self.records.with_value(|records| {
                     courier.answered(request.number, now, jitter, records, answer);
                 });
-                courier.progress(request.log)
+                courier.progress(request.parcel)
             };
             let came = reply != Reply::Lost && round.courier.borrow().trouble().is_none();
             let place = progress.filter(|_| came).and_then(|p| Place::of(&p, now));
             if let Some(place) = place {
-                self.learn(round, request.log, place).await;
+                self.learn(round, request.parcel, place).await;
             }
         }
     }
 
     async fn exchange(self, round: &Round, request: &Request) -> Reply {
-        let path = request.log.path();
+        let path = request.parcel.path();
         let stop = Stop::new();
         *round.stop.borrow_mut() = Some(stop.clone());
         let url = format!("{}{path}", round.address);
-        let log = request.log;
+        let log = request.parcel;
         let entries = self.records.with_value(|records| match request.what {
             Ask::Head => None,
             Ask::Send { from, count } => records.bytes(log, from..from + count),
@@ -389,8 +396,8 @@ impl Delivery {
     }
 
     /// Shows and keeps what a collector said.
-    async fn learn(self, round: &Round, log: LogName, place: Place) {
-        let key = place::key(log);
+    async fn learn(self, round: &Round, parcel: Parcel, place: Place) {
+        let key = place::key(parcel);
         let row = Acknowledged {
             collector: round.address.clone(),
             key: key.clone(),

@@ -1,4 +1,4 @@
-//! Getting the records of this phone to collectors.
+//! Getting the records and charters of this phone to collectors.
 //!
 //! [`Courier`](engine::sync::Courier) decides everything: which request
 //! is due, when, and what an answer means. [`Delivery`] makes the requests,
@@ -14,7 +14,7 @@ mod round;
 
 pub use address::{Named, NotAnAddress, Own, own, read as read_address};
 pub use at_work::Delivery;
-pub use place::{FromDesk, Held, Key, Place, Post, Standing, key};
+pub use place::{FromDesk, Held, HeldCharter, Key, Place, Post, Standing, key};
 pub use posts::{Posts, held};
 
 use leptos::prelude::expect_context;

@@ -2,15 +2,21 @@
 
 use std::collections::BTreeMap;
 
-use engine::log::LogName;
-use engine::sync::{Progress, Refusal, Trouble};
+use engine::sync::{Parcel, Progress, Refusal, Trouble};
 
-/// A record's name in texts: game and author in hexadecimal.
+/// A parcel's name in texts: of a record game and author in hexadecimal, of a
+/// charter [`CHARTER`] and the event.
 pub type Key = (String, String);
 
-/// The name of a log as a [`Key`].
-pub fn key(log: LogName) -> Key {
-    (log.game.to_string(), log.author.to_string())
+/// In place of the game where a charter is meant.
+const CHARTER: &str = "charter";
+
+/// The name of a parcel as a [`Key`].
+pub fn key(parcel: impl Into<Parcel>) -> Key {
+    match parcel.into() {
+        Parcel::Log(log) => (log.game.to_string(), log.author.to_string()),
+        Parcel::Charter(event) => (CHARTER.to_string(), event.to_string()),
+    }
 }
 
 /// How far one record has come at one collector, as last heard.
@@ -22,6 +28,9 @@ pub struct Place {
     pub beside: u64,
     /// The first entry that it does not take, and why.
     pub refused: Option<(u64, Refusal)>,
+    /// It keeps all of it and does not show it yet: the version of the charter
+    /// that the game was set up under is not there.
+    pub awaits: bool,
     /// It holds a second line of this record.
     pub forked: bool,
     /// It has more of this record than the phone.
@@ -37,6 +46,7 @@ impl Place {
             delivered: progress.delivered,
             beside: progress.beside_delivered,
             refused: progress.refused.clone(),
+            awaits: progress.awaits,
             forked: progress.forked,
             ahead: progress.ahead,
             at,
@@ -78,6 +88,7 @@ impl Post {
         let nothing = Place::default();
         let place = self.places.get(&record.key).unwrap_or(&nothing);
         match (place.waiting(record), &place.refused) {
+            (0, _) if place.awaits => Standing::Awaits,
             (0, _) => Standing::Delivered,
             (_, Some(_)) => Standing::Refused,
             (waiting, None) => Standing::Waiting(waiting),
@@ -102,6 +113,22 @@ pub struct Held {
     pub by: String,
 }
 
+impl Held {
+    /// Whether it is a charter with its versions.
+    pub fn is_charter(&self) -> bool {
+        self.key.0 == CHARTER
+    }
+}
+
+/// A charter on this phone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HeldCharter {
+    /// The event, as its charter calls it.
+    pub event: String,
+    /// Its versions, as far as they are delivered like entries of a record.
+    pub versions: Held,
+}
+
 /// What goes to collectors of a game that this phone does not keep: decisions
 /// about it, and logs that were signed twice.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -117,6 +144,8 @@ pub struct FromDesk {
 pub enum Standing {
     /// All of it is there.
     Delivered,
+    /// All of it is there, and is not shown before its charter has come.
+    Awaits,
     /// So many entries wait.
     Waiting(u64),
     /// Part of it is not taken.
@@ -146,6 +175,7 @@ impl Standing {
     pub const fn shape(self) -> &'static str {
         match self {
             Self::Delivered => "●",
+            Self::Awaits => "◐",
             Self::Waiting(_) => "○",
             Self::Refused => "✗",
             Self::OnlyHere => "–",
@@ -156,6 +186,7 @@ impl Standing {
     pub fn words(self) -> String {
         match self {
             Self::Delivered => "delivered".into(),
+            Self::Awaits => "there, not shown yet".into(),
             Self::Waiting(n) => format!("{n} waiting"),
             Self::Refused => "refused".into(),
             Self::OnlyHere => "only here".into(),

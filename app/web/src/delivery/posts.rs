@@ -3,7 +3,7 @@
 use engine::log::{Author, Chain, LogName};
 use leptos::prelude::*;
 
-use super::place::{self, FromDesk, Held, Place, Post};
+use super::place::{self, FromDesk, Held, HeldCharter, Place, Post};
 use super::{Named, address};
 use crate::chalk::Shown;
 use crate::store::Store;
@@ -18,6 +18,8 @@ pub struct Posts {
     /// What goes of games that this phone does not keep; known to whoever
     /// delivers.
     pub from_desk: RwSignal<Vec<FromDesk>>,
+    /// The charters that go; known to whoever delivers.
+    pub charters: RwSignal<Vec<HeldCharter>>,
 }
 
 impl Posts {
@@ -27,6 +29,7 @@ impl Posts {
             named: RwSignal::new(Named::default()),
             at: RwSignal::new(Vec::new()),
             from_desk: RwSignal::new(Vec::new()),
+            charters: RwSignal::new(Vec::new()),
         }
     }
 

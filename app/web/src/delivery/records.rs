@@ -1,14 +1,15 @@
-//! The records that are delivered, as they lie in storage. Their signatures
+//! The records and charters that are delivered, as they lie in storage. Their signatures
 //! are not checked here: they were when they were kept, and whoever receives
 //! them checks each again.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role};
-use engine::sync::Shelf;
+use engine::charter::SignedCharter;
+use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role, Verified};
+use engine::sync::{Parcel, Shelf};
 
-use super::place::{self, FromDesk, Held};
+use super::place::{self, FromDesk, Held, HeldCharter};
 use super::posts::by;
 use crate::store::{FoundGame, Row, Store, Trouble};
 
@@ -21,6 +22,8 @@ struct Record {
     beside: Vec<Vec<u8>>,
     /// What it is, where it is of the desk alone.
     desk: Option<OfDesk>,
+    /// The event, where it is a charter.
+    event: Option<String>,
 }
 
 /// A log of which only the desk tells.
@@ -30,9 +33,9 @@ struct OfDesk {
     decides: bool,
 }
 
-/// Every record that is delivered.
+/// Everything that is delivered.
 #[derive(Default)]
-pub struct Records(BTreeMap<LogName, Record>);
+pub struct Records(BTreeMap<Parcel, Record>);
 
 impl Records {
     /// Reads the records of every game, or of one: those of the games that this
@@ -42,6 +45,9 @@ impl Records {
     /// When the browser cannot read; what was known stays.
     pub async fn of(store: &Store, game: Option<&str>) -> Result<Self, Trouble> {
         let mut all = Self::default();
+        if game.is_none() {
+            all.add_charters(store).await?;
+        }
         let listed = store.games().await?;
         let wanted = |name: &str| game.is_none_or(|wanted| wanted == name);
         // Made-up games stay on the phone.
@@ -70,6 +76,29 @@ impl Records {
         Ok(all)
     }
 
+    /// Adds the charters of which the first version is here: by that an event
+    /// is named.
+    async fn add_charters(&mut self, store: &Store) -> Result<(), Trouble> {
+        for kept in store.charters().await? {
+            let history = kept.history();
+            let first = history.first();
+            if first.charter().version != 1 {
+                continue;
+            }
+            let bytes = |all: &[SignedCharter<Verified>]| -> Vec<Vec<u8>> {
+                all.iter().map(|c| c.bytes().to_vec()).collect()
+            };
+            let record = Record {
+                line: bytes(history.versions()),
+                beside: bytes(history.beside()),
+                desk: None,
+                event: Some(history.in_force().charter().event.clone()),
+            };
+            self.0.insert(Parcel::Charter(first.hash()), record);
+        }
+        Ok(())
+    }
+
     fn add(
         &mut self,
         game: &str,
@@ -92,7 +121,13 @@ impl Records {
             beside.sort();
             let beside = beside.into_iter().map(|(_, bytes)| bytes).collect();
             let desk = desk(&author, &line);
-            self.0.insert(name, Record { line, beside, desk });
+            let record = Record {
+                line,
+                beside,
+                desk,
+                event: None,
+            };
+            self.0.insert(name.into(), record);
         }
     }
 
@@ -103,7 +138,7 @@ impl Records {
 
     /// What the desk alone tells of.
     pub fn of_desk(&self) -> Vec<FromDesk> {
-        let one = |(name, record): (&LogName, &Record)| {
+        let one = |(name, record): (&Parcel, &Record)| {
             let of = record.desk.as_ref()?;
             Some(FromDesk {
                 teams: of.teams.clone(),
@@ -120,50 +155,68 @@ impl Records {
         self.0.iter().filter_map(one).collect()
     }
 
+    /// The charters among them.
+    pub fn charters(&self) -> Vec<HeldCharter> {
+        let one = |(name, record): (&Parcel, &Record)| {
+            Some(HeldCharter {
+                event: record.event.clone()?,
+                versions: Held {
+                    key: place::key(*name),
+                    stored: record.line.len() as u64,
+                    beside: record.beside.len() as u64,
+                    decides: false,
+                    own: false,
+                    by: String::new(),
+                },
+            })
+        };
+        self.0.iter().filter_map(one).collect()
+    }
+
     /// Whether there is nothing to deliver.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
-    /// Each record with the number of its entries, and of those beside it.
-    pub fn all(&self) -> Vec<(LogName, u64, u64)> {
-        let count = |(name, record): (&LogName, &Record)| {
+    /// Each with the number of its pieces, and of those beside it.
+    pub fn all(&self) -> Vec<(Parcel, u64, u64)> {
+        let count = |(name, record): (&Parcel, &Record)| {
             (*name, record.line.len() as u64, record.beside.len() as u64)
         };
         self.0.iter().map(count).collect()
     }
 
     /// Some entries of a record, one after another.
-    pub fn bytes(&self, log: LogName, entries: Range<u64>) -> Option<Vec<u8>> {
+    pub fn bytes(&self, log: Parcel, entries: Range<u64>) -> Option<Vec<u8>> {
         let each = entries.map(|seq| self.at(log, seq));
         Some(each.collect::<Option<Vec<_>>>()?.concat())
     }
 
     /// Some entries beside a record, one after another.
-    pub fn bytes_beside(&self, log: LogName, entries: Range<u64>) -> Option<Vec<u8>> {
+    pub fn bytes_beside(&self, log: Parcel, entries: Range<u64>) -> Option<Vec<u8>> {
         let each = entries.map(|at| self.beside(log, at));
         Some(each.collect::<Option<Vec<_>>>()?.concat())
     }
 
-    fn at(&self, log: LogName, seq: u64) -> Option<&[u8]> {
+    fn at(&self, log: Parcel, seq: u64) -> Option<&[u8]> {
         let line = &self.0.get(&log)?.line;
         line.get(usize::try_from(seq).ok()?).map(Vec::as_slice)
     }
 
-    fn beside(&self, log: LogName, at: u64) -> Option<&[u8]> {
+    fn beside(&self, log: Parcel, at: u64) -> Option<&[u8]> {
         let beside = &self.0.get(&log)?.beside;
         beside.get(usize::try_from(at).ok()?).map(Vec::as_slice)
     }
 }
 
 impl Shelf for Records {
-    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+    fn length(&self, log: Parcel, seq: u64) -> Option<usize> {
         self.at(log, seq).map(<[u8]>::len)
     }
-    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+    fn hash(&self, log: Parcel, seq: u64) -> Option<Hash> {
         self.at(log, seq).map(Hash::of)
     }
-    fn length_beside(&self, log: LogName, at: u64) -> Option<usize> {
+    fn length_beside(&self, log: Parcel, at: u64) -> Option<usize> {
         self.beside(log, at).map(<[u8]>::len)
     }
 }

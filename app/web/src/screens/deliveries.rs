@@ -5,7 +5,9 @@ use leptos::prelude::*;
 
 use crate::chalk::{Shown, chalk};
 use crate::clock;
-use crate::delivery::{Delivery, FromDesk, Held, Place, Post, Standing, delivery, held, posts};
+use crate::delivery::{
+    Delivery, FromDesk, Held, HeldCharter, Place, Post, Standing, delivery, held, posts,
+};
 use crate::parts::{CollectorAddress, Icon, Message, Page, Sign, Tone};
 
 /// A game with records that are to be delivered.
@@ -60,6 +62,7 @@ pub fn DeliveryWord(
 const fn class(standing: Standing) -> &'static str {
     match standing {
         Standing::Delivered => "delivered",
+        Standing::Awaits => "awaits",
         Standing::Waiting(_) => "waiting",
         Standing::Refused => "refused",
         Standing::OnlyHere => "only-here",
@@ -70,9 +73,10 @@ const fn class(standing: Standing) -> &'static str {
 #[component]
 pub fn DeliveryLink() -> impl IntoView {
     let (chalk, from_desk, posts) = (chalk(), posts().from_desk, posts().at);
+    let charters = crate::delivery::posts().charters;
     let state = move || {
         let all = chalk.games.with(|g| from_desk.with(|d| games(g, d)));
-        posts.with(|posts| match sum(&all, posts) {
+        posts.with(|posts| match charters.with(|c| sum(&all, c, posts)) {
             Sum::Nothing => "",
             Sum::OnlyHere(_) => "only here",
             Sum::Done(_) => "all there",
@@ -92,27 +96,61 @@ pub fn DeliveryLink() -> impl IntoView {
 /// Everything on the phone together.
 enum Sum {
     Nothing,
-    OnlyHere(usize),
-    Done(usize),
+    OnlyHere(OnPhone),
+    Done(OnPhone),
     Part {
-        records: usize,
+        all: OnPhone,
         delivered: usize,
         waiting: u64,
         refused: usize,
+        unshown: usize,
     },
 }
 
-fn sum(games: &[Game], posts: &[Post]) -> Sum {
-    let records: Vec<_> = games.iter().flat_map(|g| &g.records).collect();
-    let each: Vec<_> = records.iter().map(|r| Standing::of(r, posts)).collect();
+/// How many records and charters.
+#[derive(Clone, Copy)]
+struct OnPhone {
+    records: usize,
+    charters: usize,
+}
+
+impl OnPhone {
+    const fn count(self) -> usize {
+        self.records + self.charters
+    }
+}
+
+impl core::fmt::Display for OnPhone {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        let charters = match self.charters {
+            1 => "1 charter".to_string(),
+            n => format!("{n} charters"),
+        };
+        match (self.records, self.charters) {
+            (records, 0) => f.write_str(&self::records(records)),
+            (0, _) => f.write_str(&charters),
+            (records, _) => write!(f, "{} and {charters}", self::records(records)),
+        }
+    }
+}
+
+fn sum(games: &[Game], charters: &[HeldCharter], posts: &[Post]) -> Sum {
+    let records = games.iter().flat_map(|g| &g.records);
+    let all = OnPhone {
+        records: records.clone().count(),
+        charters: charters.len(),
+    };
+    let everything = records.chain(charters.iter().map(|c| &c.versions));
+    let each: Vec<_> = everything.map(|r| Standing::of(r, posts)).collect();
     let count = |wanted: fn(&Standing) -> bool| each.iter().filter(|s| wanted(s)).count();
     let delivered = count(|s| *s == Standing::Delivered);
     match each.len() {
         0 => Sum::Nothing,
-        all if posts.is_empty() => Sum::OnlyHere(all),
-        all if all == delivered => Sum::Done(all),
-        all => Sum::Part {
-            records: all,
+        _ if posts.is_empty() => Sum::OnlyHere(all),
+        n if n == delivered => Sum::Done(all),
+        _ => Sum::Part {
+            all,
+            unshown: count(|s| *s == Standing::Awaits),
             delivered,
             waiting: each
                 .iter()
@@ -141,29 +179,38 @@ impl core::fmt::Display for Sum {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::Nothing => f.write_str("No record of your own is on this phone yet."),
-            Self::OnlyHere(n) => write!(
-                f,
-                "{} only on this phone: no collector is named.",
-                records(*n)
-            ),
-            Self::Done(1) => f.write_str("The record on this phone is delivered."),
-            Self::Done(n) => write!(f, "All {} on this phone are delivered.", records(*n)),
+            Self::OnlyHere(all) => {
+                write!(f, "{all} only on this phone: no collector is named.")
+            }
+            Self::Done(all) if all.count() == 1 => {
+                let what = if all.records == 1 {
+                    "record"
+                } else {
+                    "charter"
+                };
+                write!(f, "The {what} on this phone is delivered.")
+            }
+            Self::Done(all) => write!(f, "All delivered: {all} on this phone."),
             Self::Part {
-                records: all,
+                all,
                 delivered,
                 waiting,
                 refused,
+                unshown,
             } => {
                 let mut said = Vec::new();
-                if *all > 1 {
-                    said.push(format!("{delivered} of {} delivered.", records(*all)));
+                if all.count() > 1 {
+                    said.push(format!("{delivered} of {all} delivered."));
                 }
                 if *waiting > 0 {
                     let verb = if *waiting == 1 { "waits" } else { "wait" };
                     said.push(format!("{} {verb}.", entries(*waiting)));
                 }
                 if *refused > 0 {
-                    said.push(format!("{} refused.", records(*refused)));
+                    said.push(format!("{refused} refused."));
+                }
+                if *unshown > 0 {
+                    said.push(format!("{unshown} there, not shown yet."));
                 }
                 f.write_str(&said.join(" "))
             }
@@ -179,17 +226,21 @@ pub fn Deliveries() -> impl IntoView {
     let from_desk = delivery.posts.from_desk;
     let games = Memo::new(move |_| chalk.games.with(|g| from_desk.with(|d| games(g, d))));
     let posts = delivery.posts.at;
+    let charters = delivery.posts.charters;
+    let sum = move |games: &[Game], posts: &[Post]| charters.with(|c| sum(games, c, posts));
     let addresses =
         Memo::new(move |_| posts.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>()));
     let state = move || posts.with(|p| games.with(|g| sum(g, p).to_string()));
     let next = move || {
         let refused =
             posts.with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { refused: 1.., .. })));
+        let unshown =
+            posts.with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { unshown: 1.., .. })));
         match posts.with(Vec::is_empty) {
             true => {
                 "Name the collector of your event below, or hand the games over by camera or file."
             }
-            false if refused => "The reason stands below, with the game.",
+            false if refused || unshown => "The reason stands below.",
             false => "It goes on by itself whenever this app is open and there is a signal.",
         }
     };
@@ -205,6 +256,14 @@ pub fn Deliveries() -> impl IntoView {
                 next=Signal::derive(move || next().to_string())
             />
             {move || addresses.get().into_iter().map(|a| view! { <Collector address=a games=games/> }).collect_view()}
+            <Show when=move || charters.with(|c| !c.is_empty())>
+                <section class="section" aria-label="Charters">
+                    <h2>"Charters"</h2>
+                    <ul class="games">
+                        {move || charters.get().into_iter().map(|c| view! { <li><CharterState charter=c/></li> }).collect_view()}
+                    </ul>
+                </section>
+            </Show>
             <Show when=move || games.with(|g| !g.is_empty())>
                 <section class="section" aria-label="Games">
                     <h2>"Games"</h2>
@@ -223,6 +282,7 @@ pub fn Deliveries() -> impl IntoView {
 #[component]
 fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
     let (delivery, posts) = (delivery(), posts().at);
+    let charters = delivery.posts.charters;
     let name = address.clone();
     let post = Memo::new(move |_| {
         posts
@@ -235,7 +295,10 @@ fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
         .to_string();
     let label = format!("Collector {host}");
     let counts = move || {
-        let one = |p: &Post| games.with(|g| sum(g, core::slice::from_ref(p)).to_string());
+        let one = |p: &Post| {
+            let post = core::slice::from_ref(p);
+            games.with(|g| charters.with(|c| sum(g, c, post).to_string()))
+        };
         post.with(one)
     };
     let heard = move || {
@@ -285,6 +348,32 @@ fn GameState(game: Game) -> impl IntoView {
     view! {
         <div class="delivered-game">
             <h3>{game.teams.clone()}</h3>
+            {lines}
+        </div>
+    }
+}
+
+/// A charter: how far its versions have come.
+#[component]
+fn CharterState(charter: HeldCharter) -> impl IntoView {
+    let posts = posts().at;
+    let versions = charter.versions;
+    let stored = match versions.stored {
+        1 => "Version 1".to_string(),
+        n => format!("Versions 1 to {n}"),
+    };
+    let one = versions.clone();
+    let lines = move || {
+        posts.with(|posts| {
+            let several = posts.len() > 1;
+            let line = |post: &Post| line(&one, post, several);
+            posts.iter().map(line).collect_view()
+        })
+    };
+    view! {
+        <div class="delivered-game">
+            <h3>{charter.event}</h3>
+            <p>{stored}" stored here. "<DeliveryWord records=vec![versions]/></p>
             {lines}
         </div>
     }
@@ -341,18 +430,45 @@ fn line(record: &Held, post: &Post, several: bool) -> impl IntoView + use<> {
 pub fn troubles(place: &Place, record: &Held) -> Vec<(String, String)> {
     let mut all = Vec::new();
     if let Some((seq, refusal)) = place.refused.as_ref().filter(|_| place.waiting(record) > 0) {
-        let what = format!("Refused from entry {} on: {}", seq + 1, refusal.sentence);
+        let charter = record.is_charter();
+        let what = match charter {
+            true => refusal.sentence.clone(),
+            false => format!("Refused from entry {} on: {}", seq + 1, refusal.sentence),
+        };
         let next = match refusal.name.as_str() {
+            _ if charter => "It is tried again by itself.",
             "unlisted-key" => {
                 "Read the organiser the six words of your key, in the settings. It is tried again by itself."
             }
             "other-event" => {
                 "Ask the organiser for the address of this event's collector, and name it below."
             }
+            "no-charter" => "It stays on this phone.",
             "full" | "too-large" => "Tell the organiser. The record stays on this phone.",
             _ => "Keep this phone's record and show this to the organiser.",
         };
         all.push((what, next.to_string()));
+    }
+    if place.awaits && place.waiting(record) == 0 {
+        all.push((
+            "The collector keeps this record and does not show it yet: it lacks the version of the charter that the game was set up under.".into(),
+            "Nothing is lost. A phone that has that version brings it by itself: take the charter here, or ask the organiser to open the app where there is a signal.".into(),
+        ));
+    }
+    if record.is_charter() {
+        if place.ahead {
+            all.push((
+                "The collector has a newer version of this charter.".into(),
+                "Take it from the organiser or from any official who has it.".into(),
+            ));
+        }
+        if place.forked {
+            all.push((
+                "Two different charters were signed with one version number.".into(),
+                "Every phone and collector uses the same one of them. The organiser ends it with a new version.".into(),
+            ));
+        }
+        return all;
     }
     if place.forked && record.own {
         all.push((

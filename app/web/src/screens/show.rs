@@ -1,9 +1,10 @@
 //! Showing something to the other phone: as codes, as text, or as a file.
 
 use crate::parts::A;
+use engine::charter::{Charter, CharterHistory, SignedCharter};
 use engine::crosscheck::Exchange;
-use engine::link::{Kind, Sender, SymbolSize, text};
-use engine::log::Hash;
+use engine::link::{Kind, MAX_PAYLOAD, Sender, SymbolSize, text};
+use engine::log::{Hash, Verified};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
@@ -153,12 +154,30 @@ fn OwnCard() -> impl IntoView {
                     <A href="/settings" attr:class="btn wide">"change name or role"</A>
                 </section>
             };
-            shown(What::Card, payload, None, "/events".into(), about)
+            shown(What::Card, payload, None, "/events".into(), about, None)
         })
     }
 }
 
-/// The charter in force of the event in the address.
+/// Bytes of a charter's versions that are handed over at most.
+const CHARTERS: usize = MAX_PAYLOAD;
+
+/// A name for a file of a charter: the event and the version.
+fn charter_file(charter: &Charter) -> String {
+    let word = |c: char| {
+        if c.is_alphanumeric() {
+            c.to_lowercase().next()
+        } else {
+            Some('-')
+        }
+    };
+    let plain: String = charter.event.chars().filter_map(word).take(40).collect();
+    let words: Vec<&str> = plain.split('-').filter(|w| !w.is_empty()).collect();
+    format!("{}-version-{}", words.join("-"), charter.version)
+}
+
+/// The charter of the event in the address with the versions that it replaces:
+/// the one in force, or the one whose hash is given.
 #[component]
 fn OneCharter() -> impl IntoView {
     let chalk = chalk();
@@ -166,19 +185,48 @@ fn OneCharter() -> impl IntoView {
     let event = Memo::new(move |_| query.with(|q| q.get("event")).unwrap_or_default());
     move || {
         let kept = chalk.event(&event.get())?;
-        let signed = kept.in_force()?;
-        let payload = Some((Kind::Charter, signed.bytes().to_vec()));
+        let named = query.with(|q| q.get("version"));
+        let named = named.and_then(|n| kept.all().find(|v| v.hash().to_string() == n));
+        let history = kept.history();
+        let signed = named.unwrap_or(history.in_force());
+        let sent = match signed == history.in_force() {
+            true => history.to_bytes(CHARTERS),
+            // A version that does not hold, with those it follows from.
+            false => {
+                let before =
+                    |v: &&SignedCharter<Verified>| v.charter().version < signed.charter().version;
+                let older = history.versions().iter().filter(before);
+                let all = CharterHistory::gather(older.chain([signed]).cloned());
+                let with = all.iter().find(|h| h.version(signed.hash()).is_some())?;
+                with.to_bytes(CHARTERS)
+            }
+        };
+        let payload = Some((Kind::Charter, sent.clone()));
+        let holds = match signed.charter().version {
+            1 => "It is the first version.".to_string(),
+            n => format!(
+                "It takes the versions before it along: whoever has none of the {n}, or missed one, has them all then."
+            ),
+        };
         let about = view! {
             <section class="section" aria-label="The charter">
                 <p class="strong">{signed.to_string()}</p>
+                <p>{holds}</p>
                 <p>"A phone that takes it for the first time asks for these words:"</p>
                 <p class="phrase">{signed.key().phrase().to_string()}</p>
                 <WholeKey of=signed.key().fingerprint()/>
             </section>
         };
         let back = format!("/event?event={}", kept.event);
-        let log = Some(signed.bytes().to_vec());
-        Some(shown(What::Charter, payload, log, back, about))
+        let file = charter_file(signed.charter());
+        Some(shown(
+            What::Charter,
+            payload,
+            Some(sent),
+            back,
+            about,
+            Some(file),
+        ))
     }
 }
 
@@ -202,7 +250,7 @@ fn OfGame() -> impl IntoView {
                 });
                 let log = (what == What::Record).then(|| book.record.chain().to_bytes());
                 let about = (left_out > 0).then(|| left(left_out, all));
-                shown(what, payload, log, back, about).into_any()
+                shown(what, payload, log, back, about, None).into_any()
             }
             _ => unreadable(open.as_ref(), trouble).into_any(),
         })
@@ -222,15 +270,22 @@ fn left(entries: u64, all: RwSignal<bool>) -> impl IntoView {
     }
 }
 
-/// `log` is what the file for verifiers holds.
+/// `log` is what the file for verifiers holds; `named` is a name of their own
+/// for the files.
 fn shown<About: IntoView + 'static>(
     what: What,
     payload: Option<(Kind, Vec<u8>)>,
     log: Option<Vec<u8>>,
     back: String,
     about: About,
+    named: Option<String>,
 ) -> impl IntoView + use<About> {
-    let plain = StoredValue::new(what.plain_file().zip(log));
+    let named = move |usual: &str| match (&named, usual.rsplit_once('.')) {
+        (Some(named), Some((_, kind))) => format!("{named}.{kind}"),
+        _ => usual.to_string(),
+    };
+    let plain = StoredValue::new(what.plain_file().map(&named).zip(log));
+    let file = StoredValue::new(named(what.file()));
     let senders = match payload {
         Some((kind, payload)) => Sender::new(kind, &payload, SymbolSize::QR)
             .and_then(|codes| Ok((codes, Sender::new(kind, &payload, SymbolSize::MAX)?)))
@@ -263,7 +318,7 @@ fn shown<About: IntoView + 'static>(
                         <p>{what.next()}" Hold the phones a hand apart, the code filling the picture."</p>
                     }.into_any(),
                     Way::Text => view! { <AsText lines=lines/> }.into_any(),
-                    Way::File => view! { <AsFile lines=lines name=what.file() plain=plain/> }.into_any(),
+                    Way::File => view! { <AsFile lines=lines name=file plain=plain what=what/> }.into_any(),
                 }}
             }
             .into_any()
@@ -295,14 +350,21 @@ fn AsText(lines: StoredValue<String>) -> impl IntoView {
 #[component]
 fn AsFile(
     lines: StoredValue<String>,
-    name: &'static str,
+    name: StoredValue<String>,
     /// The signed bytes as they are, with the name of their file.
-    plain: StoredValue<Option<(&'static str, Vec<u8>)>>,
+    plain: StoredValue<Option<(String, Vec<u8>)>>,
+    what: What,
 ) -> impl IntoView {
+    let plain_is_for = match what {
+        What::Charter => {
+            ", for a collector (--charter), an archive or another verifier. A collector takes the other file too."
+        }
+        _ => ", for an archive or another verifier.",
+    };
     let said = RwSignal::new(None::<(Tone, &'static str)>);
     let share = move |_| {
         spawn_local(async move {
-            if hand::share(name, &lines.get_value()).await {
+            if hand::share(&name.get_value(), &lines.get_value()).await {
                 said.set(Some((Tone::Good, "Passed on.")));
             }
         });
@@ -317,7 +379,7 @@ fn AsFile(
             )
         }));
     };
-    let save = move |_| saved(hand::save(name, &lines.get_value()));
+    let save = move |_| saved(hand::save(&name.get_value(), &lines.get_value()));
     let save_plain = move |_| {
         let done = plain.with_value(|plain| {
             let plain = plain.as_ref();
@@ -335,7 +397,7 @@ fn AsFile(
             <button type="button" class="btn wide start" on:click=save_plain>
                 <span class="words">
                     "Save it as signed"
-                    <span class="under">{*name}", for an archive or another verifier."</span>
+                    <span class="under">{name.clone()}{plain_is_for}</span>
                 </span>
             </button>
         }))}

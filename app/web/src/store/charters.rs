@@ -1,6 +1,6 @@
 //! Event charters kept on the phone: every version as signed, by event.
 
-use engine::charter::SignedCharter;
+use engine::charter::{Belonging, CharterHistory, SignedCharter};
 use engine::log::{Hash, Verified};
 use idb::TransactionMode;
 use js_sys::{Array, Uint8Array};
@@ -14,41 +14,79 @@ use crate::js;
 pub struct KeptCharter {
     /// The event's name here: the hash of the first version this phone took.
     pub event: String,
-    /// Oldest first; never empty.
-    versions: Vec<SignedCharter<Verified>>,
+    history: CharterHistory,
+    /// Versions of which an earlier one has not come yet.
+    waiting: Vec<SignedCharter<Verified>>,
     /// Versions found that do not verify, with the reason.
     pub damaged: Vec<String>,
 }
 
 impl KeptCharter {
-    /// Of the first version taken.
-    pub fn first(signed: SignedCharter<Verified>) -> Self {
-        Self {
-            event: signed.hash().to_string(),
-            versions: vec![signed],
+    /// An event that is new here; `None` without a charter. The newest of what
+    /// came counts, with those that it follows from.
+    pub fn new(charters: &[SignedCharter<Verified>]) -> Option<Self> {
+        let newest = charters.iter().max_by_key(|c| c.charter().version)?;
+        let has_it = |h: &CharterHistory| h.version(newest.hash()).is_some();
+        let all = CharterHistory::gather(charters.iter().cloned());
+        let history = all.into_iter().find(has_it)?;
+        Some(Self {
+            event: history.first().hash().to_string(),
+            history,
+            waiting: Vec::new(),
             damaged: Vec::new(),
-        }
+        })
     }
 
-    /// With the version that takes the newest one's place.
-    pub fn with(mut self, newer: SignedCharter<Verified>) -> Self {
-        self.versions.push(newer);
-        self
+    /// With what else has come of this event. What follows from nothing here
+    /// yet waits.
+    pub fn with(&self, charters: &[SignedCharter<Verified>]) -> Self {
+        let known = self.history.first().hash();
+        let all = self.history.all().chain(&self.waiting).chain(charters);
+        let mut together = self.clone();
+        let all: Vec<_> = all.cloned().collect();
+        let gathered = CharterHistory::gather(all.clone()).into_iter();
+        for history in gathered.filter(|h| h.version(known).is_some()) {
+            together.history = history;
+        }
+        together.waiting.clear();
+        for charter in all {
+            let waits = matches!(together.history.judge(&charter), Belonging::Waits { .. });
+            let here = together.history.version(charter.hash()).is_some();
+            if waits && !here && !together.waiting.contains(&charter) {
+                together.waiting.push(charter);
+            }
+        }
+        together
+    }
+
+    /// Its versions in order.
+    pub fn history(&self) -> &CharterHistory {
+        &self.history
+    }
+
+    /// The versions of which an earlier one has not come yet.
+    pub fn waiting(&self) -> &[SignedCharter<Verified>] {
+        &self.waiting
+    }
+
+    /// Every version, those that wait last.
+    pub fn all(&self) -> impl Iterator<Item = &SignedCharter<Verified>> {
+        self.history.all().chain(&self.waiting)
+    }
+
+    /// Whether a version is here, if only to wait.
+    pub fn has(&self, hash: &Hash) -> bool {
+        self.all().any(|v| v.hash() == *hash)
     }
 
     /// The version that holds.
     pub fn in_force(&self) -> Option<&SignedCharter<Verified>> {
-        self.versions.last()
+        Some(self.history.in_force())
     }
 
     /// The version with a hash, as a game's setup names it.
     pub fn version(&self, hash: &Hash) -> Option<&SignedCharter<Verified>> {
-        self.versions.iter().find(|v| v.hash() == *hash)
-    }
-
-    /// Every version, oldest first.
-    pub fn versions(&self) -> &[SignedCharter<Verified>] {
-        &self.versions
+        self.history.version(*hash)
     }
 
     fn read(row: &JsValue) -> Option<Self> {
@@ -62,11 +100,15 @@ impl KeptCharter {
                 Err(why) => damaged.push(why.to_string()),
             }
         }
-        (!versions.is_empty()).then_some(Self {
+        let named = versions.iter().find(|v| v.hash().to_string() == event);
+        let first = named.or(versions.first())?;
+        let kept = Self {
             event,
-            versions,
+            history: CharterHistory::new(first.clone()),
+            waiting: Vec::new(),
             damaged,
-        })
+        };
+        Some(kept.with(&versions))
     }
 }
 
@@ -83,14 +125,15 @@ impl Store {
         Ok(rows.iter().filter_map(KeptCharter::read).collect())
     }
 
-    /// Keeps an event's versions. One is added at the end; none is ever taken away.
+    /// Keeps an event's versions. Some are added; none is ever taken away.
     ///
     /// # Errors
     /// When there is no room; nothing was changed then.
     pub async fn keep_charter(&self, charter: &KeptCharter) -> Result<(), Trouble> {
         let versions: Array = charter
-            .versions
-            .iter()
+            .history
+            .all()
+            .chain(&charter.waiting)
             .map(|v| JsValue::from(Uint8Array::from(v.bytes())))
             .collect();
         let row = js::object(&[

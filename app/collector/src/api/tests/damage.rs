@@ -4,7 +4,7 @@ use futures_util::TryStreamExt as _;
 use object_store::path::Path;
 use object_store::{ObjectStore as _, ObjectStoreExt as _};
 
-use super::admission::{changed, next_version, put_charter};
+use super::admission::{changed, put_charter};
 use super::*;
 use crate::store::cause;
 
@@ -112,7 +112,7 @@ async fn one_stray_name_or_huge_file_costs_itself_and_not_the_start() {
     use std::ffi::OsStr;
     use std::os::unix::ffi::OsStrExt as _;
     let place = tempfile::tempdir().unwrap();
-    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let charter = day().charter.clone();
     let open = async || {
         let store = Store::folder(place.path()).unwrap();
         let charter = std::slice::from_ref(&charter);
@@ -186,15 +186,4 @@ async fn results_that_cannot_be_computed_are_a_fault_here_and_not_a_missing_even
     breaks.store(false, std::sync::atomic::Ordering::Relaxed);
     let got = s.get(&format!("/results/{event}")).await;
     assert_eq!(got.status, StatusCode::OK);
-}
-
-#[tokio::test]
-async fn a_charter_without_the_versions_before_it_is_named_as_left_out() {
-    let newest = next_version(|_| {});
-    let first = Bytes::copy_from_slice(day().charter.bytes());
-    let s = service_with(Arc::default(), std::slice::from_ref(&newest), limits()).await;
-    assert_eq!(s.collector.left_out(std::slice::from_ref(&newest)), [0]);
-    let both = [newest, first];
-    let s = service_with(Arc::default(), &both, limits()).await;
-    assert!(s.collector.left_out(&both).is_empty());
 }

@@ -171,7 +171,7 @@ async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait
         asked: Semaphore::new(0),
         let_go: Semaphore::new(0),
     });
-    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let charter = day().charter.clone();
     let collector = Collector::open(Store::of(slow.clone()), &[charter], false, limits())
         .await
         .unwrap();
@@ -210,7 +210,7 @@ async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait
 #[tokio::test]
 async fn a_folder_with_what_others_left_is_taken_over() {
     let place = tempfile::tempdir().unwrap();
-    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let charter = day().charter.clone();
     let r = record(0);
     let open = async || {
         let store = Store::folder(place.path()).unwrap();

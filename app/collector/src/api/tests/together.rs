@@ -72,16 +72,25 @@ async fn someone_newly_listed_is_not_sent_away_by_a_collector_that_lags() {
 }
 
 #[tokio::test]
-async fn two_collectors_do_not_accept_rival_charters() {
+async fn of_two_versions_that_replace_the_same_one_every_collector_shows_the_same() {
     let a = service().await;
     let b = service_with(a.place.clone(), &[], limits()).await;
     let one = next_version(|c| c.open = false);
     let rival = next_version(|c| c.place = "Elsewhere".into());
-    assert_eq!(put_charter(&a, one).await, StatusCode::OK);
-    assert_eq!(
-        put_charter(&b, rival).await,
-        StatusCode::UNPROCESSABLE_ENTITY
-    );
+    assert_eq!(put_charter(&a, one.clone()).await, StatusCode::OK);
+    assert_eq!(put_charter(&b, rival.clone()).await, StatusCode::OK);
+    let event = a.collector.events().ids().next().unwrap();
+    let smaller = Hash::of(&one).min(Hash::of(&rival));
+    for collector in [&a.collector, &b.collector] {
+        collector.refresh().await.unwrap();
+        let events = collector.events();
+        assert_eq!(events.charter(event).unwrap().hash(), smaller);
+        let history = events.history(event).unwrap();
+        assert_eq!(history.forked_at(), Some(2), "and it is said");
+        // A game set up under the other one is of this event all the same.
+        let other = Hash::of(&one).max(Hash::of(&rival));
+        assert_eq!(events.of_setup(Some(other)), Some(event));
+    }
 }
 
 #[tokio::test]
@@ -160,7 +169,7 @@ impl ObjectStore for Counting {
 #[tokio::test]
 async fn asking_for_what_is_not_there_costs_one_look_and_not_one_each_time() {
     let place = Arc::new(Counting::default());
-    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let charter = day().charter.clone();
     let collector = Collector::open(Store::of(place.clone()), &[charter], false, limits())
         .await
         .unwrap();

@@ -8,8 +8,8 @@ use engine::crosscheck::Exchange;
 use engine::log::{Fault, Verified};
 use leptos::prelude::*;
 
+use super::super::charters::judged;
 use super::breathe;
-use crate::chalk::charters::judged;
 use crate::chalk::{Arrival, Chalk, CharterNotTaken};
 use crate::clock;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
@@ -74,8 +74,8 @@ impl Chalk {
             same.cloned()
         });
         let mut file = known.unwrap_or(file);
-        if let Some(signed) = charter_in(&file.bytes) {
-            file.what = self.desk_charter(signed).await?;
+        if let Ok(arrived) = SignedCharter::read_all(&file.bytes) {
+            file.what = self.desk_charter(&arrived).await?;
             store.keep_arrival(&file).await?;
             self.show_file(&file);
             return Ok(file);
@@ -120,42 +120,62 @@ impl Chalk {
         );
     }
 
-    async fn desk_charter(self, signed: SignedCharter<Verified>) -> Result<String, Trouble> {
-        let name = signed.charter().event.clone();
-        let charters = self.charters.get_untracked();
-        let here = charters.iter().any(|c| c.version(&signed.hash()).is_some());
-        let older = charters.iter().find(|c| {
-            c.in_force()
-                .is_some_and(|last| signed.supersedes(last).is_ok())
-        });
-        Ok(match older {
-            _ if here => format!("The charter of {name}, here already."),
-            Some(older) => {
-                self.keep_charter(older.clone().with(signed)).await?;
-                format!("A newer charter of {name}.")
+    async fn desk_charter(self, arrived: &[SignedCharter<Verified>]) -> Result<String, Trouble> {
+        let arrival = match self.charters.with_untracked(|all| judged(all, arrived)) {
+            Ok(arrival) => arrival,
+            Err(why) => return Ok(why.says().0),
+        };
+        let name = |kept: &KeptCharter| kept.history().in_force().charter().event.clone();
+        let said = match &arrival {
+            Arrival::Known { .. } => "A charter, here already.".to_string(),
+            Arrival::More { kept, newer: true } => format!("A newer charter of {}.", name(kept)),
+            Arrival::More { kept, .. } => {
+                format!("More versions of the charter of {}.", name(kept))
             }
-            // Signed on this very phone.
-            None if self.key().is_ok_and(|key| *key.public() == *signed.key()) => {
-                self.keep_charter(KeptCharter::first(signed)).await?;
-                format!("The charter of {name}, signed with this phone's own key.")
-            }
-            None => format!(
-                "The charter of {name}, new on this phone: it counts when somebody has compared the six words of its key."
+            Arrival::Waits { kept } => format!(
+                "A charter of {}, kept until the version before it comes.",
+                name(kept)
             ),
-        })
+            // Signed on this very phone.
+            Arrival::New { kept, .. } if self.is_own(kept.history().in_force()) => {
+                format!(
+                    "The charter of {}, signed with this phone's own key.",
+                    name(kept)
+                )
+            }
+            Arrival::New { kept, .. } => {
+                return Ok(format!(
+                    "The charter of {}, new on this phone: it counts when somebody has compared the six words of its key.",
+                    name(kept)
+                ));
+            }
+        };
+        match self.keep_arrival(arrival).await {
+            Ok(_) => Ok(said),
+            Err(CharterNotTaken::Trouble(trouble)) => Err(trouble),
+            Err(why) => Ok(why.says().0),
+        }
+    }
+
+    fn is_own(self, signed: &SignedCharter<Verified>) -> bool {
+        self.key().is_ok_and(|key| *key.public() == *signed.key())
     }
 
     /// The charter that came to the desk and waits for its six words to be
     /// compared; of several versions the first.
     pub fn desk_asks(self) -> Option<Arrival> {
         let (files, all) = (self.desk.files.get(), self.charters.get());
-        let charters = files.iter().filter_map(|f| charter_in(&f.bytes));
-        let new = charters.filter_map(|signed| match judged(&all, Box::new(signed)) {
-            Ok(Arrival::New { signed, namesake }) => Some((signed, namesake)),
+        let charters = files
+            .iter()
+            .filter_map(|f| SignedCharter::read_all(&f.bytes).ok());
+        let arrivals = charters.filter_map(|arrived| judged(&all, &arrived).ok());
+        let version = |arrival: &Arrival| match arrival {
+            Arrival::New { kept, .. } => Some(kept.history().in_force().charter().version),
             _ => None,
-        });
-        let (signed, namesake) = new.min_by_key(|(signed, _)| signed.charter().version)?;
-        Some(Arrival::New { signed, namesake })
+        };
+        arrivals
+            .filter(|arrival| version(arrival).is_some())
+            .min_by_key(version)
     }
 
     /// Keeps the charter whose words were compared, and the later versions of it
@@ -165,10 +185,11 @@ impl Chalk {
     /// When the phone cannot keep it.
     pub async fn desk_keeps(self, arrival: Arrival) -> Result<String, CharterNotTaken> {
         let event = self.keep_arrival(arrival).await?;
-        loop {
+        // Each round takes in one file at least.
+        for _ in 0..self.desk.files.with_untracked(Vec::len) {
             let files = self.desk.files.get_untracked();
             let newer = files.iter().find_map(|f| match self.arrival(&f.bytes) {
-                Ok(Arrival::Newer { event, signed }) => Some(Arrival::Newer { event, signed }),
+                Ok(more @ Arrival::More { .. }) => Some(more),
                 _ => None,
             });
             match newer {
@@ -203,11 +224,4 @@ pub fn kept_wrong(fault: &Fault) -> Wrong {
         sentence: format!("What this phone kept, entry{which}: {}", fault.error),
         waits: false,
     }
-}
-
-/// A charter, if a file is one.
-fn charter_in(bytes: &[u8]) -> Option<SignedCharter<Verified>> {
-    SignedCharter::parse(bytes)
-        .and_then(SignedCharter::verify)
-        .ok()
 }

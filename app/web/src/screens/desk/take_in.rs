@@ -52,7 +52,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
     };
     // Stays as it is while more files are read.
     let asked = Memo::new(move |_| match chalk.desk_asks() {
-        Some(Arrival::New { signed, .. }) => Some(signed.hash()),
+        Some(Arrival::New { kept, .. }) => Some(kept.history().in_force().hash()),
         _ => None,
     });
     let parts = event

@@ -48,16 +48,39 @@ fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<
             "The older one is kept; games set up under it stay as they are.",
         )),
         "new" => Some(("The charter is on this phone.".to_string(), "")),
+        "more" => Some((
+            "More versions of the charter taken.".to_string(),
+            "The one in force is the same as before.",
+        )),
+        "waits" => Some((
+            "A later version is kept here and does not hold yet.".to_string(),
+            "Take the charter from whoever shows all its versions: the organiser, or any official who has the newest.",
+        )),
         "known" => Some((
             "This charter is on this phone already.".to_string(),
             "Nothing has changed.",
         )),
         "signed" => Some((
             format!("Signed and kept: version {}.", charter.version),
-            "Show it to the officials' phones.",
+            "It goes to the collector by itself. Show it to the officials' phones.",
         )),
         _ => None,
     };
+    let waits = kept.waiting().iter().map(|w| w.charter().version).max();
+    let waits = waits.filter(|_| taken.is_none()).map(|version| {
+        let what = format!("Version {version} is kept here and does not hold yet: a version before it is missing.");
+        view! {
+            <Message tone=Tone::Bad what=what
+                next="Take the charter again, from any phone that has all its versions.".to_string()/>
+        }
+    });
+    let forked = kept.history().forked_at().map(|version| {
+        let what = format!("Two different charters are signed as version {version}.");
+        view! {
+            <Message tone=Tone::Bad what=what
+                next="Every phone and collector uses the same one of them. The organiser ends it with a new version.".to_string()/>
+        }
+    });
     let damaged = kept.damaged.join(" ");
     let about: Vec<String> = [day(charter), charter.place.clone()]
         .into_iter()
@@ -94,6 +117,8 @@ fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<
             {(!damaged.is_empty()).then(|| view! {
                 <Message tone=Tone::Bad what="A version kept here cannot be read any more.".to_string() next=damaged/>
             })}
+            {waits}
+            {forked}
             <section class="section" aria-label="In force">
                 <p class="strong">{about.join(", ")}</p>
                 <p>"Version "{version}", signed by "{signer}" with the key"</p>
@@ -284,17 +309,37 @@ fn privacy(charter: &Charter) -> impl IntoView + use<> {
 
 fn versions(kept: &KeptCharter, in_force: &SignedCharter<Verified>) -> impl IntoView + use<> {
     let all: Vec<_> = kept
-        .versions()
-        .iter()
+        .all()
+        .collect::<Vec<_>>()
+        .into_iter()
         .rev()
         .map(|v| {
             let state = if v.hash() == in_force.hash() {
                 "in force"
+            } else if kept.history().version(v.hash()).is_none() {
+                "waits for one before it"
+            } else if kept.history().beside().contains(v) {
+                "signed beside another, does not hold"
             } else {
                 "replaced, kept"
             };
             let name = v.charter().organiser.name.clone();
-            view! { <li>"Version "{v.charter().version}", signed by "{name}": "{state}"."</li> }
+            let version = v.charter().version;
+            let show = format!(
+                "/show?what=charter&event={}&version={}",
+                kept.event,
+                v.hash()
+            );
+            view! {
+                <li>
+                    <A href=show attr:class="btn wide start">
+                        <span class="words">
+                            "Version "{version}", signed by "{name}
+                            <span class="under">{state}". Show or save it."</span>
+                        </span>
+                    </A>
+                </li>
+            }
         })
         .collect();
     (all.len() > 1).then(|| {

@@ -21,9 +21,10 @@ pub fn Compare(
     at_desk: bool,
 ) -> impl IntoView {
     let chalk = chalk();
-    let Arrival::New { signed, namesake } = &arrival else {
+    let Arrival::New { kept, namesake } = &arrival else {
         return ().into_any();
     };
+    let signed = kept.history().in_force();
     let charter = signed.charter();
     let about = [charter.date.as_str(), charter.place.as_str()];
     let about: Vec<_> = about.into_iter().filter(|t| !t.is_empty()).collect();

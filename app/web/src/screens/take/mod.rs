@@ -310,7 +310,9 @@ async fn take(
             let arrival = chalk.arrival(bytes).map_err(|why| why.says())?;
             let taken = match &arrival {
                 Arrival::New { .. } => return Ok(Next::New(Box::new(arrival))),
-                Arrival::Newer { .. } => "newer",
+                Arrival::More { newer: true, .. } => "newer",
+                Arrival::More { .. } => "more",
+                Arrival::Waits { .. } => "waits",
                 Arrival::Known { .. } => "known",
             };
             let kept = chalk.keep_arrival(arrival).await;
@@ -466,7 +468,7 @@ fn read_file(taking: Taking, bytes: Vec<u8>) {
     // A log or a charter as it is, from an archive.
     let kind = match LogFile::read(&bytes) {
         file if file.entries > 0 => Kind::Entries,
-        file => match SignedCharter::parse(&bytes) {
+        file => match SignedCharter::read_all(&bytes) {
             Ok(_) => Kind::Charter,
             Err(_) if bytes.is_empty() => {
                 return taking.fail(("The file is empty.".into(), String::new()));

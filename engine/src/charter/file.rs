@@ -1,0 +1,96 @@
+//! Charters as they are handed over: every version one after another.
+//!
+//! ```text
+//! charters = *Envelope         ; a CBOR sequence, RFC 8742, each as it was signed
+//! ```
+//! The same as lines of text, as the [link](crate::link::text) writes them.
+
+use alloc::vec::Vec;
+use core::fmt;
+
+use super::SignedCharter;
+use crate::link::{Inbox, Kind, text};
+use crate::log::{EntryError, Verified};
+
+/// Why a file gives no charters.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CharterFileError {
+    /// There is nothing in it.
+    Empty,
+    /// One of the charters in it is not good.
+    Charter {
+        /// Which, counted from 1.
+        at: usize,
+        /// What is wrong with it.
+        error: EntryError,
+    },
+    /// Lines of text, and some of them are missing or altered.
+    Incomplete,
+    /// Lines of text that hold something else.
+    OtherKind(Kind),
+}
+
+impl fmt::Display for CharterFileError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => f.write_str("The file is empty."),
+            Self::Charter { at: 1, error } => write!(f, "The charter in it is not good. {error}"),
+            Self::Charter { at, error } => {
+                write!(f, "Charter {at} in it is not good. {error}")
+            }
+            Self::Incomplete => f.write_str(
+                "Some lines of the charter are missing or altered: save the file again.",
+            ),
+            Self::OtherKind(kind) => write!(f, "It holds {kind}, not a charter."),
+        }
+    }
+}
+
+impl core::error::Error for CharterFileError {}
+
+impl SignedCharter<Verified> {
+    /// Reads every charter of a file or a hand-over, in any form that the app
+    /// saves, and checks each signature.
+    ///
+    /// # Errors
+    /// When one of them is not good: nothing is taken then.
+    pub fn read_all(bytes: &[u8]) -> Result<Vec<Self>, CharterFileError> {
+        let found = core::str::from_utf8(bytes).map(text::read);
+        let found = found.unwrap_or_default();
+        if found.packets.is_empty() && found.refused.is_empty() {
+            return sequence(bytes);
+        }
+        let mut inbox = Inbox::new();
+        for packet in &found.packets {
+            // What is missing shows in what is whole.
+            let _ = inbox.accept(packet);
+        }
+        let mut charters = Vec::new();
+        let mut other = None;
+        for whole in inbox.take() {
+            match whole.kind {
+                Kind::Charter => charters.extend(sequence(&whole.payload)?),
+                kind => other = Some(kind),
+            }
+        }
+        match (charters.is_empty(), other) {
+            (false, _) => Ok(charters),
+            (true, Some(kind)) => Err(CharterFileError::OtherKind(kind)),
+            (true, None) => Err(CharterFileError::Incomplete),
+        }
+    }
+}
+
+fn sequence(bytes: &[u8]) -> Result<Vec<SignedCharter<Verified>>, CharterFileError> {
+    if bytes.is_empty() {
+        return Err(CharterFileError::Empty);
+    }
+    let each = (1..).zip(crate::log::split(bytes));
+    let read = |(at, item): (usize, Result<&[u8], _>)| {
+        let signed = item
+            .and_then(SignedCharter::parse)
+            .and_then(SignedCharter::verify);
+        signed.map_err(|error| CharterFileError::Charter { at, error })
+    };
+    each.map(read).collect()
+}
