@@ -2,29 +2,33 @@
 //! changes.
 
 use std::collections::HashMap;
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 
 use engine::charter::{Charter, SignedCharter};
-use engine::log::{Fingerprint, GameId, GameRecord, Hash};
+use engine::log::Branches;
 use engine::report::publish::Published;
-use engine::report::{Authority, EventReport, GameReport, Kept};
+use engine::report::{EventView, GameReport, Judges, OfFixture, Reports};
 use tokio::sync::Mutex;
 
 use crate::collector::Collector;
 use crate::event::EventId;
 
-/// What a game's report was computed from: the charter, which says whose
-/// records and decisions count, and the logs.
-type Basis = (Option<Hash>, Vec<(Fingerprint, Hash, Option<u64>)>);
-
 /// Reports kept.
 #[derive(Debug, Default)]
 pub struct Views {
     pub(crate) events: Mutex<HashMap<EventId, Arc<View>>>,
-    games: std::sync::Mutex<HashMap<GameId, (Basis, Arc<GameReport>)>>,
+    reports: std::sync::Mutex<HashMap<EventId, Arc<std::sync::Mutex<Reports>>>>,
     /// Whether computing goes wrong.
     #[cfg(test)]
     pub breaks: std::sync::atomic::AtomicBool,
+}
+
+impl Views {
+    /// The reports of one event: no other waits for them.
+    fn reports(&self, event: EventId) -> Arc<std::sync::Mutex<Reports>> {
+        let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);
+        all.entry(event).or_default().clone()
+    }
 }
 
 /// Why there are no results to show.
@@ -55,10 +59,15 @@ pub struct View {
     pub event: EventId,
     /// Its charter with the privacy that holds, but for the open event.
     charter: Option<Charter>,
-    /// Its games, in order of the schedule, then by time.
-    pub games: Vec<Arc<GameReport>>,
-    /// Tables, knock-out and leaders.
-    pub report: Option<EventReport>,
+    view: EventView,
+}
+
+/// Its games, tables and leaders.
+impl std::ops::Deref for View {
+    type Target = EventView;
+    fn deref(&self) -> &EventView {
+        &self.view
+    }
 }
 
 impl View {
@@ -68,27 +77,21 @@ impl View {
         self.charter.as_ref()
     }
 
-    /// A game of the event.
-    #[must_use]
-    pub fn game(&self, game: GameId) -> Option<&Arc<GameReport>> {
-        self.games.iter().find(|g| g.game == game)
-    }
-
     /// What is given out of it.
     pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
-        let games: Vec<&GameReport> = self.games.iter().map(|g| &**g).collect();
-        take(&Published {
-            event: &self.event.to_string(),
-            charter: self.charter(),
-            games: &games,
-            report: self.report.as_ref(),
-        })
+        self.view
+            .published(&self.event.to_string(), self.charter(), take)
     }
 
-    /// The report that counts for a fixture.
+    /// The game to be shown for a fixture: the one that counts, else of several
+    /// that end differently the umpire's.
     #[must_use]
     pub fn of_fixture(&self, number: u32) -> Option<&Arc<GameReport>> {
-        self.games.get(self.report.as_ref()?.counting(number)?)
+        match self.view.fixture(number) {
+            OfFixture::ToCome => None,
+            OfFixture::One(game) => Some(game),
+            OfFixture::Several { proposed, .. } => proposed,
+        }
     }
 }
 
@@ -119,20 +122,22 @@ impl Collector {
                     .load(std::sync::atomic::Ordering::Relaxed)
             );
             let charter = events.charter(event);
-            let mut games: Vec<Arc<GameReport>> = collector
-                .games(event)
-                .into_iter()
-                .filter_map(|game| collector.report(event, game, charter))
-                .collect();
-            games.sort_by_key(|g| (g.fixture.is_none(), g.fixture, g.opened_ms, g.game));
-            let plain: Vec<&GameReport> = games.iter().map(|g| &**g).collect();
-            let report = charter.map(|c| EventReport::of(c.charter(), &plain));
+            let reports = collector.views.reports(event);
+            let mut reports = reports.lock().unwrap_or_else(PoisonError::into_inner);
+            let judges = Judges { charter, own: None };
+            let games = collector.games(event).into_iter().filter_map(|game| {
+                let logs = collector.logs_of(event, game);
+                let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
+                let branches: Vec<&Branches> = branches.iter().map(|b| &**b).collect();
+                let version = |hash| events.version(hash).map(|(_, version)| version);
+                reports.of_game(game, &branches, judges, version)
+            });
+            let games = games.collect();
             Arc::new(View {
                 generation,
                 event,
                 charter: events.in_force(event),
-                report,
-                games,
+                view: EventView::new(charter.map(SignedCharter::charter), games),
             })
         });
         let Ok(view) = computed.await else {
@@ -142,64 +147,5 @@ impl Collector {
         };
         kept.insert(event, view.clone());
         Ok(view)
-    }
-
-    /// How a game stands.
-    fn report(
-        &self,
-        event: EventId,
-        game: GameId,
-        charter: Option<&SignedCharter<engine::log::Verified>>,
-    ) -> Option<Arc<GameReport>> {
-        let logs = self.logs_of(event, game);
-        let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
-        let heads = branches
-            .iter()
-            .filter_map(|b| Some((b.name().author, b.head()?, b.forked_at())));
-        let basis: Basis = (charter.map(SignedCharter::hash), heads.collect());
-        {
-            let kept = self
-                .views
-                .games
-                .lock()
-                .unwrap_or_else(std::sync::PoisonError::into_inner);
-            if let Some((of, report)) = kept.get(&game)
-                && *of == basis
-            {
-                return Some(report.clone());
-            }
-        }
-        // A setup that gives no game is no game: its log is kept all the same.
-        let records: Vec<(GameRecord, bool)> = branches
-            .iter()
-            .filter_map(|b| {
-                let chain = b.shown()?.clone();
-                Some((GameRecord::replay(chain).ok()?, b.forked_at().is_some()))
-            })
-            .collect();
-        drop(branches);
-        let kept: Vec<Kept<'_>> = records
-            .iter()
-            .map(|(record, forked)| Kept {
-                record,
-                forked: *forked,
-            })
-            .collect();
-        let authority = charter.map_or(Authority::Nobody, |c| Authority::Charter(c.charter()));
-        let report = GameReport::of(&kept, authority)?;
-        let named = records.first().and_then(|(r, _)| r.opening().setup.charter);
-        let events = self.events();
-        let report = match named.and_then(|hash| events.version(hash)) {
-            Some((_, version)) => report.against(version, &kept),
-            None => report,
-        };
-        let report = Arc::new(report);
-        let mut all = self
-            .views
-            .games
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        all.insert(game, (basis, report.clone()));
-        Some(report)
     }
 }

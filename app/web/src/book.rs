@@ -3,9 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use engine::crosscheck::{CheckCode, Status, code_after, codes, status};
+use engine::crosscheck::{CheckCode, Kept, Status, code_after, codes, status};
 use engine::game::{Change, Game, Outcome};
 use engine::log::{CodeCheck, GameRecord, HalfInning, History, Setup};
+use engine::report::{Authority, heard};
 use engine::team::{BySide, Side};
 
 use crate::store::{Damaged, FoundOf, Listed, NoGame, read};
@@ -72,11 +73,26 @@ impl Book {
         })
     }
 
-    /// Where the game stands by the records at hand, and why.
-    pub fn status(&self) -> Status {
-        let others = self.others.iter().map(|o| &o.record);
-        let all: Vec<_> = core::iter::once(&self.record).chain(others).collect();
-        status(&all)
+    /// Where the game stands by the records at hand, and why in sentences.
+    pub fn status(&self, authority: Authority<'_>) -> (Status, Vec<String>) {
+        let others = self.others.iter().map(|o| (&o.record, o.beside));
+        let all: Vec<Kept<'_>> = core::iter::once((&self.record, self.beside))
+            .chain(others)
+            .map(|(record, beside)| Kept {
+                record,
+                forked: beside > 0,
+            })
+            .collect();
+        let heard = heard(&all, authority);
+        let status = status(&heard);
+        let own = self.record.chain().author();
+        let who = |at: usize| match heard.get(at).map(|k| k.record.chain().author()) {
+            Some(author) if author == own => "this record".to_string(),
+            _ => "the other record".to_string(),
+        };
+        let each = status.reasons.iter();
+        let reasons = each.flat_map(|r| r.sentences(&who, true)).collect();
+        (status, reasons)
     }
 
     /// The game now.

@@ -63,6 +63,21 @@ pub struct StageTable {
     /// Whether that is so and no lot is outstanding. Only
     /// then do its teams go through to the finals.
     pub complete: bool,
+    /// Whether every game has been played and one of them is not settled: what
+    /// the table shows may still change.
+    pub provisional: bool,
+}
+
+impl StageTable {
+    /// How far the table is: `complete`, `provisional` or `so far`.
+    #[must_use]
+    pub const fn state(&self) -> &'static str {
+        match (self.provisional, self.complete) {
+            (true, _) => "provisional",
+            (false, true) => "complete",
+            (false, false) => "so far",
+        }
+    }
 }
 
 /// Tables and knock-out of a competition.
@@ -104,16 +119,17 @@ impl Results {
         }
         for (stage, group) in stages(schedule) {
             let mut counting = Vec::new();
-            let mut open = false;
+            let (mut open, mut to_come, mut unsettled) = (false, false, false);
             let mut without = Vec::new();
             for game in scheduled(schedule, stage) {
                 match played.get(usize::from(game.number) - 1).copied().flatten() {
                     None if closed.contains(&u32::from(game.number)) => {
                         without.push(u32::from(game.number));
                     }
-                    None => open = true,
+                    None => (open, to_come) = (true, true),
                     Some(result) if same_teams(game, result) => {
                         open |= !counts(result);
+                        unsettled |= matches!(result.standing, Standing::Unsettled(_));
                         counting.push(*result);
                     }
                     Some(result) => {
@@ -125,6 +141,7 @@ impl Results {
             match Table::of(schedule.entrants(), &group, &counting, lot) {
                 Ok(table) => tables.push(StageTable {
                     stage,
+                    provisional: unsettled && !to_come,
                     played: !open,
                     complete: !open && table.order().is_some(),
                     table: table.without(without),

@@ -85,6 +85,18 @@ pub struct Half {
     pub side: Side,
 }
 
+impl Half {
+    /// As "top of 3".
+    #[must_use]
+    pub fn words(&self) -> alloc::string::String {
+        let half = match self.side {
+            Side::Guest => "top",
+            Side::Home => "bottom",
+        };
+        alloc::format!("{half} of {}", self.inning)
+    }
+}
+
 /// The code of every turn at bat that is over, in order.
 ///
 /// `fixture` is the game's identity, so that records of different games never

@@ -12,6 +12,7 @@ mod difference;
 mod exchange;
 mod facts;
 mod settle;
+mod standing;
 mod status;
 #[cfg(test)]
 mod tests;
@@ -22,4 +23,5 @@ pub use difference::{Comparison, Detail, Difference, Kind, NoticeRef, PlayRef, c
 pub use exchange::{Exchange, ExchangeObjection, Extent, Held};
 pub use facts::{Ended, PlayFacts};
 pub use settle::{Choice, ChoiceObjection, Settlement};
-pub use status::{Reason, Standing, Status, status};
+pub use standing::Standing;
+pub use status::{Kept, Reason, Status, Verdict, status};

@@ -1,37 +1,82 @@
-//! Where a game stands, from the records that are at hand.
+//! Where a game stands, from the records that are at hand: the one answer for
+//! the list, the statement, the cross-check, the desk, a collector and every
+//! file made of them.
 
+use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::code::agree;
-use super::compare;
-use crate::log::{Fingerprint, GameRecord, Hash};
+use super::{Difference, Half, Standing};
+use crate::log::GameRecord;
 
-/// Where a game stands.
+/// How a game stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Standing {
-    /// Two equal records, each signed off and co-signed by the other author.
-    Agreed,
-    /// Signed off, but nobody else's record is at hand.
-    Single,
-    /// Not over, or a signature is missing.
-    Incomplete,
-    /// The records differ, or a difference was left standing.
-    Disputed,
-    /// An author signed two different entries as one, or wrote on another game.
+pub enum Verdict {
+    /// An entry was signed twice with other content.
     Tampered,
+    /// Not at its end, not signed off, or with a play that no longer fits after
+    /// a correction.
+    Incomplete,
+    /// The records differ, a difference was left open, or another game was kept
+    /// for the same place in the schedule and ended otherwise.
+    Disputed,
+    /// At its end and signed off by one official; nobody else's record says
+    /// otherwise.
+    Single,
+    /// All records tell the same and are signed off.
+    Agreed {
+        /// Whether each official has signed the other's statement.
+        co_signed: bool,
+    },
+    /// The organiser decided how it counts.
+    Decided,
 }
 
-impl fmt::Display for Standing {
+impl Verdict {
+    /// Whether an organiser must look at it.
+    #[must_use]
+    pub const fn needs_attention(self) -> bool {
+        matches!(self, Self::Tampered | Self::Disputed)
+    }
+
+    /// Whether the score counts without anybody's decision.
+    #[must_use]
+    pub const fn counts(self) -> bool {
+        matches!(self, Self::Single | Self::Agreed { .. })
+    }
+}
+
+impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::Agreed => "agreed and co-signed",
-            Self::Single => "single record",
+            Self::Tampered => "tampered",
             Self::Incomplete => "incomplete",
             Self::Disputed => "disputed",
-            Self::Tampered => "tampered",
+            Self::Single => "single record",
+            Self::Agreed { co_signed: true } => "agreed and co-signed",
+            Self::Agreed { co_signed: false } => "agreed, not co-signed",
+            Self::Decided => "decided by the organiser",
         })
+    }
+}
+
+/// One official's record of a game, as it was kept.
+#[derive(Clone, Copy, Debug)]
+pub struct Kept<'a> {
+    /// The record.
+    pub record: &'a GameRecord,
+    /// Whether its author signed two entries with one number.
+    pub forked: bool,
+}
+
+impl<'a> From<&'a GameRecord> for Kept<'a> {
+    /// A fork is noticed where the record holds the other entry as proof.
+    fn from(record: &'a GameRecord) -> Self {
+        Self {
+            record,
+            forked: !record.chain().forks().is_empty(),
+        }
     }
 }
 
@@ -39,32 +84,41 @@ impl fmt::Display for Standing {
 /// to [`status`]: 0 is the first.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Reason {
+    /// Nobody's record is at hand.
+    NoRecord,
     /// The author signed two different entries with one sequence number.
     Fork {
-        /// The author's key.
-        author: Fingerprint,
-        /// The sequence number.
-        seq: u64,
+        /// Whose record.
+        whose: usize,
     },
-    /// The records are of different games.
-    OtherGame,
+    /// The record is of another game.
+    OtherGame {
+        /// Whose record.
+        whose: usize,
+    },
     /// A difference was left standing.
     LeftOpen {
+        /// Whose record.
+        whose: usize,
         /// What the officials noted.
         note: String,
     },
     /// Two records tell different games.
     Differs {
-        /// How many differences there are.
-        differences: usize,
+        /// Whose records.
+        whose: [usize; 2],
+        /// What differs, the first of them speaking.
+        differences: Vec<Difference>,
+        /// Whether the scores differ too.
+        scores: bool,
     },
     /// A final statement signs something else than its record says.
     Misstated {
         /// Whose record.
         whose: usize,
+        /// What differs, in a sentence.
+        wrong: String,
     },
-    /// The game is not over.
-    StillOn,
     /// Plays no longer fit after a correction.
     Conflicts {
         /// Whose record.
@@ -72,94 +126,116 @@ pub enum Reason {
         /// How many.
         plays: usize,
     },
-    /// No final statement is in force.
+    /// The game is not over in a record.
+    StillOn {
+        /// Whose record.
+        whose: usize,
+    },
+    /// A record ends earlier than another, or is older than what both officials
+    /// found the same.
+    Old {
+        /// Whose record.
+        whose: usize,
+        /// What comes next there.
+        ends: Half,
+    },
+    /// Over, and no final statement is in force.
     NotSigned {
         /// Whose record.
         whose: usize,
     },
-    /// A statement that the other author did not co-sign.
+    /// Signed off before the end of the game.
+    SignedEarly {
+        /// Whose record.
+        whose: usize,
+    },
+    /// A statement that another official did not co-sign.
     NotCoSigned {
         /// Whose statement.
         whose: usize,
     },
-    /// Nobody else's record is at hand.
+    /// Nobody else kept a record.
     Alone,
-    /// Everything is there and equal.
-    AllSigned,
 }
 
 impl Reason {
-    /// The standing that this reason gives by itself.
+    /// The reason in sentences, records spoken of as `who` names them: "this
+    /// record", "the umpire's record". No text that people wrote is in it but
+    /// the note of a difference left open, and that only with `notes`.
     #[must_use]
-    pub const fn standing(&self) -> Standing {
+    pub fn sentences(&self, who: &dyn Fn(usize) -> String, notes: bool) -> Vec<String> {
+        let one = |text: String| alloc::vec![text];
         match self {
-            Self::Fork { .. } | Self::OtherGame => Standing::Tampered,
-            Self::LeftOpen { .. } | Self::Differs { .. } | Self::Misstated { .. } => {
-                Standing::Disputed
+            Self::NoRecord => one("No official's record is here.".into()),
+            Self::Fork { whose } => one(format!(
+                "In {} an entry was signed twice with other content: both are kept.",
+                who(*whose)
+            )),
+            Self::OtherGame { whose } => {
+                one(format!("{} is of another game.", capital(&who(*whose))))
             }
-            Self::StillOn
-            | Self::Conflicts { .. }
-            | Self::NotSigned { .. }
-            | Self::NotCoSigned { .. } => Standing::Incomplete,
-            Self::Alone => Standing::Single,
-            Self::AllSigned => Standing::Agreed,
+            Self::LeftOpen { note, .. } if notes => {
+                one(format!("A difference was left standing: {note}"))
+            }
+            Self::LeftOpen { whose, .. } => {
+                one(format!("A difference is left open in {}.", who(*whose)))
+            }
+            Self::Differs {
+                differences,
+                scores,
+                ..
+            } => {
+                let places = differences.iter().map(Difference::place);
+                let mut said: Vec<String> = places
+                    .map(|place| format!("{place}: the records differ."))
+                    .collect();
+                if *scores {
+                    said.push("The two records end with different scores.".into());
+                }
+                if said.is_empty() {
+                    said.push("The two records differ.".into());
+                }
+                said
+            }
+            Self::Misstated { whose, .. } => one(format!(
+                "The final statement in {} signs another result than its entries give.",
+                who(*whose)
+            )),
+            Self::Conflicts { whose, .. } => one(format!(
+                "In {} a play no longer fits after a correction: it is to be set right and signed again.",
+                who(*whose)
+            )),
+            Self::StillOn { whose } => one(format!("Still going on in {}.", who(*whose))),
+            Self::Old { whose, ends } => one(format!(
+                "{} ends before the {}: it is older, and says nothing against the rest.",
+                capital(&who(*whose)),
+                ends.words()
+            )),
+            Self::NotSigned { whose } => one(format!("Not yet signed off: {}.", who(*whose))),
+            Self::SignedEarly { whose } => {
+                one(format!("Signed off before its end: {}.", who(*whose)))
+            }
+            Self::NotCoSigned { whose } => one(format!(
+                "The other official has not signed the statement of {}.",
+                who(*whose)
+            )),
+            Self::Alone => one("Only one official kept a record.".into()),
         }
     }
 }
 
-/// The first record is spoken of as this one, the others as the other one.
-impl fmt::Display for Reason {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let record = |whose: &usize| {
-            if *whose == 0 {
-                "this record"
-            } else {
-                "the other record"
-            }
-        };
-        match self {
-            Self::Fork { author, seq } => write!(
-                f,
-                "The author {author} signed two different entries as number {seq}; both are kept as proof."
-            ),
-            Self::OtherGame => f.write_str("One of the records is of another game."),
-            Self::LeftOpen { note } => write!(f, "A difference was left standing: {note}"),
-            Self::Differs { differences: 1 } => f.write_str("The two records differ in one thing."),
-            Self::Differs { differences } => {
-                write!(f, "The two records differ in {differences} things.")
-            }
-            Self::Misstated { whose } => write!(
-                f,
-                "The final statement of {} signs another result than its entries give.",
-                record(whose)
-            ),
-            Self::StillOn => f.write_str("The game is not over."),
-            Self::Conflicts { whose, plays: 1 } => {
-                write!(f, "One play of {} no longer fits.", record(whose))
-            }
-            Self::Conflicts { whose, plays } => {
-                write!(f, "{plays} plays of {} no longer fit.", record(whose))
-            }
-            Self::NotSigned { whose } => {
-                write!(f, "No final statement of {} is signed.", record(whose))
-            }
-            Self::NotCoSigned { whose } => write!(
-                f,
-                "The final statement of {} is not co-signed, as far as is known here.",
-                record(whose)
-            ),
-            Self::Alone => f.write_str("Nobody else's record of this game is here."),
-            Self::AllSigned => f.write_str("Both records are equal, signed off and co-signed."),
-        }
-    }
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Where a game stands, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Status {
-    /// Where it stands.
-    pub standing: Standing,
-    /// Every reason, the gravest first; never empty.
+    /// Where it stands by its records.
+    pub verdict: Verdict,
+    /// Every reason, the gravest first; empty when it is agreed and co-signed.
     pub reasons: Vec<Reason>,
 }
 
@@ -167,100 +243,138 @@ pub struct Status {
 /// for, as that is what somebody can do something about.
 impl fmt::Display for Status {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let waits_for = self.reasons.first().and_then(|reason| match reason {
-            Reason::StillOn => Some("still on"),
+        if self.verdict != Verdict::Incomplete {
+            return self.verdict.fmt(f);
+        }
+        let waits_for = self.reasons.iter().find_map(|reason| match reason {
             Reason::Conflicts { .. } => Some("some plays no longer fit"),
-            Reason::NotSigned { whose: 0 } => Some("not signed yet"),
-            Reason::NotSigned { .. } => Some("not signed yet by the other official"),
-            Reason::NotCoSigned { .. } => Some("not co-signed yet"),
+            Reason::SignedEarly { .. } => Some("signed before its end"),
+            Reason::StillOn { .. } => Some("being played"),
+            Reason::NotSigned { .. } => Some("over, not signed yet"),
             _ => None,
         });
         match waits_for {
             Some(words) => f.write_str(words),
-            None => self.standing.fmt(f),
+            None => self.verdict.fmt(f),
         }
     }
 }
 
 /// Judges the records of one game, each by another author. The order matters
 /// only for the words of the reasons.
+///
+/// One signed-off record counts, and records that tell the same and are signed
+/// off count whether or not the officials signed each other's statement.
 #[must_use]
-pub fn status(records: &[&GameRecord]) -> Status {
+pub fn status(records: &[Kept<'_>]) -> Status {
     let mut reasons = Vec::new();
-    for record in records {
-        let author = record.chain().author().fingerprint();
-        let forks = record.chain().forks().iter();
-        reasons.extend(forks.map(|fork| Reason::Fork {
-            author,
-            seq: fork.seq(),
-        }));
-        let open = record.disputes().map(|(_, open)| Reason::LeftOpen {
-            note: open.note.to_string(),
-        });
-        for reason in open {
-            if !reasons.contains(&reason) {
-                reasons.push(reason);
+    let verdict = judge(records, &mut reasons);
+    Status { verdict, reasons }
+}
+
+fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
+    let each = || records.iter().enumerate();
+    let over = |k: &Kept<'_>| k.record.history().game().ending().is_some();
+    let signed = |k: &Kept<'_>| k.record.signed_off().is_some();
+    let Some(first) = records.first() else {
+        reasons.push(Reason::NoRecord);
+        return Verdict::Incomplete;
+    };
+    for (whose, kept) in each() {
+        if kept.forked {
+            reasons.push(Reason::Fork { whose });
+        }
+        if kept.record.chain().game() != first.record.chain().game() {
+            reasons.push(Reason::OtherGame { whose });
+        }
+    }
+    if !reasons.is_empty() {
+        return Verdict::Tampered;
+    }
+    for (whose, kept) in each() {
+        if let Some(wrong) = kept.record.misstatement() {
+            let wrong = wrong.to_string();
+            reasons.push(Reason::Misstated { whose, wrong });
+        }
+        for (_, open) in kept.record.disputes() {
+            let note = open.note.clone();
+            reasons.push(Reason::LeftOpen { whose, note });
+        }
+    }
+    // Records in step so far are no dispute: one official may be slower. So
+    // all are held against one that is done.
+    let mut old = Vec::new();
+    if let Some((at, done)) = each().find(|(_, k)| signed(k) || over(k)) {
+        for (whose, other) in each().filter(|(whose, _)| *whose != at) {
+            match Standing::of(done.record, other.record) {
+                Standing::Same(_) => {}
+                Standing::Old { theirs, ends } => old.push(Reason::Old {
+                    whose: if theirs { whose } else { at },
+                    ends,
+                }),
+                Standing::Differs(found) => reasons.push(Reason::Differs {
+                    whose: [at, whose],
+                    differences: found.differences,
+                    scores: done.record.history().game().score()
+                        != other.record.history().game().score(),
+                }),
             }
         }
     }
-    if let Some((first, others)) = records.split_first() {
-        pairs(first, others, &mut reasons);
-        if first.history().game().ending().is_none() {
-            reasons.push(Reason::StillOn);
-        }
+    if !reasons.is_empty() {
+        return Verdict::Disputed;
     }
-    for (whose, record) in records.iter().enumerate() {
-        let plays = record.history().conflicts().count();
+    // An honest correction can leave a later play without its place: its
+    // official sets it right and signs again.
+    for (whose, kept) in each() {
+        let plays = kept.record.history().conflicts().count();
         if plays > 0 {
             reasons.push(Reason::Conflicts { whose, plays });
         }
-        match record.signed_off() {
-            None if record.misstatement().is_some() => reasons.push(Reason::Misstated { whose }),
-            None => reasons.push(Reason::NotSigned { whose }),
-            Some((entry, _)) => {
-                let by_another = |other: &&GameRecord| {
-                    other.chain().author() != record.chain().author()
-                        && co_signs(other, entry.hash())
-                };
-                if records.len() > 1 && !records.iter().any(by_another) {
-                    reasons.push(Reason::NotCoSigned { whose });
-                }
+    }
+    if !reasons.is_empty() {
+        return Verdict::Incomplete;
+    }
+    for (whose, kept) in each() {
+        match (over(kept), signed(kept)) {
+            (true, true) => {}
+            (true, false) => reasons.push(Reason::NotSigned { whose }),
+            (false, true) => reasons.push(Reason::SignedEarly { whose }),
+            (false, false) => {
+                let is_old = |r: &&Reason| matches!(r, Reason::Old { whose: w, .. } if *w == whose);
+                let why = old.iter().find(is_old).cloned();
+                reasons.push(why.unwrap_or(Reason::StillOn { whose }));
             }
         }
     }
-    if records.len() < 2 {
+    let count = each().filter(|(_, k)| signed(k)).count();
+    let early = each().any(|(_, k)| signed(k) && !over(k));
+    if count == 0 || early {
+        return Verdict::Incomplete;
+    }
+    if records.len() == 1 {
         reasons.push(Reason::Alone);
+        return Verdict::Single;
     }
-    if reasons.is_empty() {
-        reasons.push(Reason::AllSigned);
+    if count < records.len() {
+        return match count {
+            1 => Verdict::Single,
+            _ => Verdict::Agreed { co_signed: false },
+        };
     }
-    reasons.sort_by_key(|reason| core::cmp::Reverse(reason.standing()));
-    let standing = reasons
-        .first()
-        .map_or(Standing::Incomplete, Reason::standing);
-    Status { standing, reasons }
-}
-
-fn pairs(first: &GameRecord, others: &[&GameRecord], reasons: &mut Vec<Reason>) {
-    for other in others {
-        if other.chain().game() != first.chain().game() {
-            reasons.push(Reason::OtherGame);
-        } else if !agree(first.history(), other.history()) {
-            // While both are still writing, one is ahead of the other: that is
-            // no dispute yet.
-            let over = |r: &GameRecord| r.history().game().ending().is_some();
-            if over(first) || over(other) {
-                let found = compare(first.history(), other.history());
-                let differences = found.differences.len().max(1);
-                reasons.push(Reason::Differs { differences });
-            }
+    for (whose, kept) in each() {
+        let others = each().filter(|(other, _)| *other != whose);
+        let statement = kept.record.signed_off().map(|(entry, _)| entry.hash());
+        // A captain's name in the log is not the official's own.
+        let signs = |other: &Kept<'_>| {
+            let mut signs = other.record.co_signs();
+            signs.any(|(_, c)| Some(c.statement) == statement && c.captain.is_none())
+        };
+        if !others.into_iter().all(|(_, other)| signs(other)) {
+            reasons.push(Reason::NotCoSigned { whose });
         }
     }
-}
-
-/// Whether a record holds a signature of its author under a statement.
-fn co_signs(record: &GameRecord, statement: Hash) -> bool {
-    record
-        .co_signs()
-        .any(|(_, c)| c.statement == statement && c.captain.is_none())
+    Verdict::Agreed {
+        co_signed: reasons.is_empty(),
+    }
 }

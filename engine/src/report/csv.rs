@@ -67,8 +67,9 @@ pub const LEADERS_COLUMNS: [&str; 6] = ["category", "place", "shared", "team", "
 
 /// Columns of [`games`]: game (number of its fixture, empty without one); title;
 /// court; guest; home; guest_runs, home_runs (the official score); state
-/// (`tampered`, `incomplete`, `disputed`, `single record`, `agreed`, `agreed
-/// and co-signed`, `decided by the organiser`); ending (empty while it is going
+/// (as [`GameReport::state`] has it: `being played`, `over, not signed yet`,
+/// `single record`, `agreed, not co-signed`, `agreed and co-signed`, `disputed`,
+/// `tampered`, `decided by the organiser`, ...); ending (empty while it is going
 /// on); counts (yes or no: the organiser took it out); decided (the organiser's
 /// decision in a sentence, empty without one); decided_because (the reason in
 /// the organiser's words).
@@ -222,7 +223,7 @@ pub fn games(games: &[&GameReport]) -> String {
             guarded(&game.teams.home),
             game.score.guest.to_string(),
             game.score.home.to_string(),
-            game.verdict.to_string(),
+            game.state(),
             game.ending.map_or("", crate::game::Ending::name).into(),
             yes(game.counts()),
             game.ruled

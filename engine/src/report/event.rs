@@ -29,9 +29,11 @@ pub struct EventReport {
 impl EventReport {
     /// The event after these games. Practice games and those that do not count
     /// are left out; of several games of one fixture the one counts that the
-    /// organiser decided on, else one of listed officials that is behind none of
-    /// the others; of equals none until the organiser decides. Lots are those
-    /// that the organiser drew.
+    /// organiser decided on, else one of listed officials, else the one with a
+    /// result. Where their results differ none counts until the organiser
+    /// decides: the umpire's is proposed, and stands in the table meanwhile as
+    /// the competition's rules have it for what is unsettled. Lots are those that
+    /// the organiser drew.
     #[must_use]
     pub fn of(charter: &Charter, games: &[&GameReport]) -> Self {
         let mut problems = Vec::new();
@@ -50,8 +52,14 @@ impl EventReport {
         let (mut players, mut closed) = (Vec::new(), Vec::new());
         let mut told: Vec<Entrant> = Vec::new();
         for (number, choice) in &choices.of_fixture {
-            let Choice::One(at) = choice else {
-                continue;
+            let (at, disputed) = match choice {
+                Choice::One(at) => (at, false),
+                Choice::Open {
+                    proposal: Some(at),
+                    disputed: true,
+                    ..
+                } => (at, true),
+                Choice::Open { .. } => continue,
             };
             let (Some(game), Some(entrants)) = (games.get(*at), &entrants) else {
                 continue;
@@ -67,7 +75,13 @@ impl EventReport {
                 ));
                 continue;
             };
-            if let Some(standing) = game.standing {
+            let standing = match game.standing {
+                // Nobody wins by what is in dispute.
+                Some(Standing::Final(lines)) if disputed => Some(Standing::Unsettled(lines)),
+                Some(Standing::Forfeit(_)) if disputed => None,
+                standing => standing,
+            };
+            if let Some(standing) = standing {
                 played.push(GameResult {
                     number: *number,
                     guest: teams[0],
@@ -145,7 +159,7 @@ impl EventReport {
     pub fn counting(&self, fixture: u32) -> Option<usize> {
         match self.choices.of_fixture.get(&fixture)? {
             Choice::One(at) => Some(*at),
-            Choice::Open(_) => None,
+            Choice::Open { .. } => None,
         }
     }
 
@@ -154,9 +168,32 @@ impl EventReport {
     #[must_use]
     pub fn undecided(&self, fixture: u32) -> &[usize] {
         match self.choices.of_fixture.get(&fixture) {
-            Some(Choice::Open(games)) => games,
+            Some(Choice::Open { games, .. }) => games,
             Some(Choice::One(_)) | None => &[],
         }
+    }
+
+    /// Of the games given for a fixture that end differently, the umpire's: the
+    /// organiser's first choice.
+    #[must_use]
+    pub fn proposed(&self, fixture: u32) -> Option<usize> {
+        match self.choices.of_fixture.get(&fixture) {
+            Some(Choice::Open { proposal, .. }) => *proposal,
+            Some(Choice::One(_)) | None => None,
+        }
+    }
+
+    /// The fixtures for which games were kept that end differently.
+    pub fn disputed(&self) -> impl Iterator<Item = (u32, &[usize])> {
+        let of = self.choices.of_fixture.iter();
+        of.filter_map(|(number, choice)| match choice {
+            Choice::Open {
+                games,
+                disputed: true,
+                ..
+            } => Some((*number, games.as_slice())),
+            Choice::Open { .. } | Choice::One(_) => None,
+        })
     }
 
     /// Why a game does not count for its fixture, in a sentence for everyone;

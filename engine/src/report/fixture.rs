@@ -2,20 +2,31 @@
 
 use alloc::collections::BTreeMap;
 use alloc::format;
-use alloc::string::String;
+use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
+use super::GameReport;
 use super::authority::Backing;
-use super::{GameReport, Verdict};
+use crate::competition::standings::Standing;
 use crate::log::GameId;
+use crate::rules::Disposal;
+use crate::team::Side;
 
 /// The games kept for one fixture.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Choice {
-    /// This one counts.
+    /// This one counts, once it has a result.
     One(usize),
-    /// None is better than every other: the organiser decides.
-    Open(Vec<usize>),
+    /// They end differently, or nobody can say yet which one is meant: the
+    /// organiser decides.
+    Open {
+        /// The games.
+        games: Vec<usize>,
+        /// The one that the umpire kept, where that is one: it is proposed.
+        proposal: Option<usize>,
+        /// Whether they have results that differ.
+        disputed: bool,
+    },
 }
 
 /// The choice for every fixture, and what is said of each game that does not
@@ -26,41 +37,110 @@ pub(super) struct Choices {
     pub said: BTreeMap<GameId, String>,
 }
 
-/// Why a game counts before others of its fixture.
+/// Why one game counts before the others of its fixture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Because {
+    /// There is no other.
+    Only,
+    /// The organiser decided on it.
     Decided,
+    /// Officials whom the charter lists kept it, the others strangers.
     Listed,
-    Further,
+    /// Plays were recorded in it, in the others none.
+    Begun,
+    /// All have the same result.
+    Same,
+    /// None has a result yet, and this is the umpire's.
+    Umpire,
 }
 
-/// Whether a game counts before another of its fixture, and why.
-///
-/// Nothing that anybody can say of himself is asked: not the clock, and of
-/// strangers' games not even how they end, since strangers sign for each other.
-/// Of games of listed officials one counts only if it is behind in nothing:
-/// as many of them kept it, and it stands as well.
-fn before(one: &GameReport, other: &GameReport) -> Option<Because> {
-    let decided = |g: &GameReport| g.verdict == Verdict::Decided;
-    match (decided(one), decided(other)) {
-        (true, false) => return Some(Because::Decided),
-        (false, false) => {}
-        (_, true) => return None,
-    }
-    let known = |g: &GameReport| match g.backing {
-        Backing::Listed(officials) => officials,
-        Backing::Free => g.keepers,
-        Backing::Anyone | Backing::Strangers | Backing::None => 0,
+/// What a game says about who won, where it is settled.
+fn result(game: &GameReport) -> Option<(bool, [&str; 2], [u16; 2])> {
+    let runs = [game.score.guest, game.score.home];
+    let teams = [game.teams.guest.as_str(), game.teams.home.as_str()];
+    // Who was home in the end does not matter, only who played.
+    let swapped = teams[0] > teams[1];
+    let (teams, runs) = match swapped {
+        true => ([teams[1], teams[0]], [runs[1], runs[0]]),
+        false => (teams, runs),
     };
-    let (own, others) = (known(one), known(other));
-    match (own, others) {
-        (0, _) => return None,
-        (_, 0) => return Some(Because::Listed),
-        _ => {}
+    match game.standing? {
+        Standing::Final(_) => Some((false, teams, runs)),
+        Standing::Forfeit(_) => Some((true, teams, runs)),
+        Standing::Unsettled(_) => None,
     }
-    let how = |g: &GameReport| (g.ending.is_some(), g.verdict, g.plays > 0);
-    let better = own > others || how(one) > how(other);
-    (better && own >= others && how(one) >= how(other)).then_some(Because::Further)
+}
+
+/// Chooses among the games of one fixture, by rules that can be said: an
+/// organiser's decision, the charter's list, plays where the others have none.
+/// Nothing that anybody can say of himself is asked, not even the clock.
+/// Between different results of listed officials nobody but the organiser
+/// chooses.
+fn choose_one(list: &[usize], game: &dyn Fn(usize) -> Option<GameReportRef>) -> (Choice, Because) {
+    let mut left: Vec<usize> = list.to_vec();
+    let mut because = Because::Only;
+    let mut narrow = |left: &mut Vec<usize>, why, keep: &dyn Fn(&GameReportRef) -> bool| {
+        let kept = |at: &usize| game(*at).is_some_and(|g| keep(&g));
+        let fewer: Vec<usize> = left.iter().copied().filter(kept).collect();
+        if !fewer.is_empty() && fewer.len() < left.len() {
+            *left = fewer;
+            because = why;
+        }
+    };
+    narrow(&mut left, Because::Decided, &|g| g.decided);
+    narrow(&mut left, Because::Listed, &|g| g.known);
+    narrow(&mut left, Because::Begun, &|g| g.begun);
+    if let [one] = left[..] {
+        return (Choice::One(one), because);
+    }
+    let all = || left.iter().filter_map(|at| game(*at));
+    let mut umpires = left
+        .iter()
+        .filter(|at| game(**at).is_some_and(|g| g.by_umpire));
+    let proposal = umpires.next().copied().filter(|_| umpires.next().is_none());
+    let results: Vec<_> = all().map(|g| g.result).collect();
+    let with_result = results.iter().flatten().count();
+    let same = results.iter().all(|r| Some(r) == results.first());
+    if with_result == results.len() && same {
+        let one = proposal.or(left.first().copied()).unwrap_or(0);
+        return (Choice::One(one), Because::Same);
+    }
+    match (with_result, proposal) {
+        (0, Some(one)) => (Choice::One(one), Because::Umpire),
+        // What is still being played is not beaten by a result from elsewhere.
+        _ => (
+            Choice::Open {
+                disputed: with_result == results.len(),
+                games: left,
+                proposal,
+            },
+            because,
+        ),
+    }
+}
+
+/// What is looked at in a game.
+struct GameReportRef {
+    decided: bool,
+    known: bool,
+    begun: bool,
+    by_umpire: bool,
+    result: Option<(bool, [String; 2], [u16; 2])>,
+}
+
+impl GameReportRef {
+    fn of(game: &GameReport) -> Self {
+        let own = |(forfeit, teams, runs): (bool, [&str; 2], [u16; 2])| {
+            (forfeit, teams.map(String::from), runs)
+        };
+        Self {
+            decided: game.decided().is_some(),
+            known: matches!(game.backing, Backing::Listed(_) | Backing::Free),
+            begun: game.plays > 0 || game.standing.is_some(),
+            by_umpire: game.by_umpire,
+            result: result(game).map(own),
+        }
+    }
 }
 
 /// Chooses for every fixture, and says so where there was a choice. Practice
@@ -83,64 +163,86 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
     }
     let mut choices = Choices::default();
     for (number, list) in of_fixture {
-        let game = |at: &usize| games.get(*at).copied();
-        let ahead_of_all = |at: &usize| -> Option<Vec<Because>> {
-            let one = game(at)?;
-            let others = list.iter().filter(|o| *o != at).filter_map(game);
-            others.map(|other| before(one, other)).collect()
+        let game = |at: usize| games.get(at).copied();
+        let looked = |at: usize| game(at).map(GameReportRef::of);
+        let (choice, because) = choose_one(&list, &looked);
+        let others = |counts: Option<usize>| {
+            let others = list.iter().filter(move |at| Some(**at) != counts);
+            others.filter_map(|at| games.get(*at).copied())
         };
-        let best = list
-            .iter()
-            .find_map(|at| ahead_of_all(at).map(|because| (*at, because)));
-        let choice = match best {
-            Some((at, because)) => {
-                if let Some(why) = why(&because) {
-                    problems.push(format!(
-                        "Game {number} was kept as {} games with different line-ups or marks; {why} counts.",
-                        list.len()
-                    ));
-                    let others = list.iter().filter(|o| **o != at).filter_map(game);
-                    choices.said.extend(others.map(|other| {
-                        let line = format!(
-                            "It does not count as game {number}: of {} games kept under this number {why} counts.",
-                            list.len()
-                        );
-                        (other.game, line)
-                    }));
-                }
-                Choice::One(at)
-            }
-            None => {
+        let count = list.len();
+        match &choice {
+            Choice::One(_) if because == Because::Only => {}
+            Choice::One(at) => {
+                let why = why(because);
                 problems.push(format!(
-                    "Game {number} was kept as {} games with different line-ups or marks, and none stands better than the others: none counts until the organiser decides which one.",
-                    list.len()
+                    "Game {number} was kept as {count} games; {why} counts."
                 ));
-                choices.said.extend(list.iter().filter_map(game).map(|other| {
+                choices.said.extend(others(Some(*at)).map(|other| {
                     let line = format!(
-                        "It does not count yet as game {number}: {} games were kept under this number, and the organiser must decide which one counts.",
-                        list.len()
+                        "It does not count as game {number}: of {count} games kept under this number {why} counts."
                     );
                     (other.game, line)
                 }));
-                Choice::Open(list)
             }
-        };
+            Choice::Open {
+                games: open,
+                proposal,
+                disputed: true,
+            } => {
+                let scores: Vec<String> =
+                    open.iter().filter_map(|at| game(*at)).map(score).collect();
+                let scores = scores.join(" and ");
+                let unsettled = open
+                    .first()
+                    .and_then(|at| game(*at))
+                    .map(|g| g.rules.unsettled);
+                let until = match (unsettled, proposal) {
+                    (Some(Disposal::AsScored), Some(_)) => {
+                        "Until then the umpire's counts in the table as it was scored."
+                    }
+                    _ => "Until then it is left out of the table.",
+                };
+                problems.push(format!(
+                    "Game {number} was kept as {count} games that end differently: {scores}. The organiser decides which one counts. {until}"
+                ));
+                choices.said.extend(open.iter().filter_map(|at| game(*at)).map(|g| {
+                    let line = format!(
+                        "This game was kept twice over, and the records end differently: {scores}. The organiser decides which one counts. {until}"
+                    );
+                    (g.game, line)
+                }));
+            }
+            Choice::Open { .. } => {
+                problems.push(format!(
+                    "Game {number} is kept as {count} games, and not all of them have ended: none counts until they have, or the organiser decides."
+                ));
+                choices.said.extend(others(None).map(|other| {
+                    let line = format!(
+                        "It does not count yet as game {number}: {count} games are kept under this number, and not all of them have ended."
+                    );
+                    (other.game, line)
+                }));
+            }
+        }
         choices.of_fixture.insert(number, choice);
     }
     choices
 }
 
-/// The strongest reason that held against every other game; `None` where there
-/// was no other.
-fn why(because: &[Because]) -> Option<&'static str> {
-    if because.is_empty() {
-        return None;
+/// A score in words, as "Quay Street 4, Tram Yard 2".
+fn score(game: &GameReport) -> String {
+    let side = |s: Side| format!("{} {}", game.teams[s], game.score[s]);
+    [Side::Guest, Side::Home].map(side).join(", ").to_string()
+}
+
+fn why(because: Because) -> &'static str {
+    match because {
+        Because::Only => "the only one",
+        Because::Decided => "the one that the organiser decided on",
+        Because::Listed => "the one that listed officials kept",
+        Because::Begun => "the one in which anything was recorded",
+        Because::Same => "all end the same, and the umpire's",
+        Because::Umpire => "none has a result yet; the umpire's is shown and",
     }
-    Some(if because.contains(&Because::Decided) {
-        "the one that the organiser decided on"
-    } else if because.iter().all(|b| *b == Because::Listed) {
-        "the one that listed officials kept"
-    } else {
-        "the one that stands better, kept by at least as many listed officials,"
-    })
 }

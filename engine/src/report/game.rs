@@ -3,7 +3,6 @@
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::authority::{Authority, Backing};
 use super::basis;
@@ -11,64 +10,12 @@ use super::outcome::{Outcome, side_line};
 use super::ruled::{self, Drawn, Ruled};
 use crate::charter::SignedCharter;
 use crate::competition::standings::{Standing, TableRules};
-use crate::crosscheck;
+use crate::crosscheck::{self, Kept, Reason, Status, Verdict, status};
 use crate::game::Ending;
-use crate::log::{Decided, GameId, GameRecord, Role, Verified};
+use crate::log::{Decided, GameId, Role, Verified};
 use crate::play::count_outs;
 use crate::score::{BoxScore, LineScore};
 use crate::team::BySide;
-
-/// One official's record of a game, as it was kept.
-#[derive(Clone, Copy, Debug)]
-pub struct Kept<'a> {
-    /// The record.
-    pub record: &'a GameRecord,
-    /// Whether its author signed two entries with one number.
-    pub forked: bool,
-}
-
-/// How a game stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Verdict {
-    /// An entry was signed twice with other content.
-    Tampered,
-    /// Not at its end, not signed off, or with a play that no longer fits after
-    /// a correction.
-    Incomplete,
-    /// The records differ, or a difference was left open.
-    Disputed,
-    /// At its end and signed off by one official; no other kept a record.
-    Single,
-    /// All records tell the same and are signed off.
-    Agreed {
-        /// Whether each official has signed the other's statement.
-        co_signed: bool,
-    },
-    /// The organiser decided how it counts.
-    Decided,
-}
-
-impl Verdict {
-    /// Whether an organiser must look at it.
-    #[must_use]
-    pub const fn needs_attention(self) -> bool {
-        matches!(self, Self::Tampered | Self::Disputed)
-    }
-}
-
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Tampered => "tampered",
-            Self::Incomplete => "incomplete",
-            Self::Disputed => "disputed",
-            Self::Single => "single record",
-            Self::Agreed { co_signed: true } => "agreed and co-signed",
-            Self::Agreed { co_signed: false } => "agreed",
-            Self::Decided => "decided by the organiser",
-        })
-    }
-}
 
 /// A game as all its logs give it.
 #[derive(Clone, Debug)]
@@ -89,6 +36,8 @@ pub struct GameReport {
     pub verdict: Verdict,
     /// How it stands by its records alone.
     pub by_records: Verdict,
+    /// Where it stands by its records and what it waits for, in a few words.
+    pub status: Status,
     /// What the organiser decided, where a decision is in force.
     pub ruled: Option<Ruled>,
     /// Lots that the organiser drew, kept in the log of this game.
@@ -125,6 +74,11 @@ pub struct GameReport {
     pub keepers: usize,
     /// Whose records it stands on.
     pub backing: Backing,
+    /// Whether an umpire kept one of these.
+    pub by_umpire: bool,
+    /// Other games kept for the same place in the schedule that end otherwise;
+    /// known once the game is looked at with [its event](super::EventView).
+    pub rivals: Vec<GameId>,
     /// Which record is shown, whether it counts and why, in a sentence or two
     /// for everyone.
     pub basis: String,
@@ -149,14 +103,11 @@ impl GameReport {
     /// nothing but decisions is no further record of the game.
     #[must_use]
     pub fn of(logs: &[Kept<'_>], authority: Authority<'_>) -> Option<Self> {
-        let records: Vec<Kept<'_>> = logs
-            .iter()
-            .filter(|k| !k.record.is_of_desk())
-            .copied()
-            .collect();
-        let knows = |k: &Kept<'_>| authority.knows(&k.record.opening().author);
-        let (listed, strangers): (Vec<Kept<'_>>, Vec<Kept<'_>>) =
-            records.iter().partition(|k| knows(k));
+        let Parted {
+            records,
+            listed,
+            strangers,
+        } = parted(logs, authority);
         let backing = Backing::of(authority, listed.len(), strangers.len());
         let heard = if listed.is_empty() {
             &strangers
@@ -166,8 +117,25 @@ impl GameReport {
         let first = logs.first()?;
         let setup = &first.record.opening().setup;
         let teams = BySide::from_fn(|s| setup.cards[s].team.clone());
-        let (mut reasons, mut evidence, mut said) = (Vec::new(), Vec::new(), Vec::new());
-        let by_records = judge(heard, authority, &mut reasons, &mut evidence);
+        let mut said = Vec::new();
+        let status = status(heard);
+        let by_records = status.verdict;
+        let who = |at: usize| {
+            let author = heard.get(at).map(|k| &k.record.opening().author);
+            author.map_or_else(String::new, |a| authority.record_of(a))
+        };
+        let each = status.reasons.iter();
+        let mut reasons: Vec<String> = each.flat_map(|r| r.sentences(&who, false)).collect();
+        let mut evidence = Vec::new();
+        for line in status
+            .reasons
+            .iter()
+            .flat_map(|r| evidence_of(r, heard, authority))
+        {
+            if !evidence.contains(&line) {
+                evidence.push(line);
+            }
+        }
         if !listed.is_empty() {
             basis::beside(&strangers, authority, &mut reasons, &mut evidence);
         }
@@ -200,6 +168,7 @@ impl GameReport {
                 None => by_records,
             },
             by_records,
+            status,
             ruled,
             drawn: ruled::drawn(logs, authority),
             reasons,
@@ -220,6 +189,10 @@ impl GameReport {
             whose: authority.record_of(&record.opening().author),
             keepers: records.len(),
             backing,
+            by_umpire: heard
+                .iter()
+                .any(|k| authority.role(&k.record.opening().author) == Role::Umpire),
+            rivals: Vec::new(),
             basis: String::new(),
             rules,
             objections: Vec::new(),
@@ -280,6 +253,19 @@ impl GameReport {
         !matches!(self.decided(), Some(Decided::Score { .. }))
     }
 
+    /// How it stands in a few words, the same in every list, table and file:
+    /// what is going on is being played, what is incomplete is named by what it
+    /// waits for.
+    #[must_use]
+    pub fn state(&self) -> String {
+        match (self.verdict, self.decided()) {
+            (_, Some(Decided::NotCounted)) => "does not count".into(),
+            (_, Some(Decided::NotPlayed)) => "will not be played".into(),
+            (Verdict::Incomplete, _) => self.status.to_string(),
+            (verdict, _) => verdict.to_string(),
+        }
+    }
+
     pub(super) fn decided(&self) -> Option<Decided> {
         let ruled = self.ruled.as_ref().filter(|r| r.applies);
         ruled.map(|r| r.decided)
@@ -302,55 +288,53 @@ impl GameReport {
     }
 }
 
-fn judge(
-    records: &[Kept<'_>],
-    authority: Authority<'_>,
-    reasons: &mut Vec<String>,
-    evidence: &mut Vec<String>,
-) -> Verdict {
-    let who = |kept: &Kept<'_>| authority.record_of(&kept.record.opening().author);
-    if records.is_empty() {
-        reasons.push("No official's record is here.".to_string());
-        return Verdict::Incomplete;
+/// The logs of a game by whose they are, an organiser's decisions left out.
+struct Parted<'a> {
+    records: Vec<Kept<'a>>,
+    listed: Vec<Kept<'a>>,
+    strangers: Vec<Kept<'a>>,
+}
+
+fn parted<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Parted<'a> {
+    let records = logs.iter().filter(|k| !k.record.is_of_desk());
+    let records: Vec<Kept<'a>> = records.copied().collect();
+    let knows = |k: &Kept<'_>| authority.knows(&k.record.opening().author);
+    let (listed, strangers) = records.iter().partition(|k| knows(k));
+    Parted {
+        records,
+        listed,
+        strangers,
     }
-    for kept in records.iter().filter(|k| k.forked) {
-        reasons.push(format!(
-            "In {} an entry was signed twice with other content: both are kept.",
-            who(kept)
-        ));
+}
+
+/// The records that a game is judged by: under a charter those of the officials
+/// whom it lists, where there are any.
+#[must_use]
+pub fn heard<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Kept<'a>> {
+    let parted = parted(logs, authority);
+    match parted.listed.is_empty() {
+        true => parted.strangers,
+        false => parted.listed,
     }
-    if !reasons.is_empty() {
-        return Verdict::Tampered;
-    }
-    // Records in step so far are no dispute: one official may be slower.
-    let over = |k: &Kept<'_>| k.record.history().game().ending().is_some();
-    let done: Vec<&Kept<'_>> = records
-        .iter()
-        .filter(|k| over(k) || k.record.signed_off().is_some())
-        .collect();
-    for kept in records {
-        if let Some(wrong) = kept.record.misstatement() {
-            reasons.push(format!(
-                "The final statement in {} signs another result than its entries give.",
-                who(kept)
-            ));
-            evidence.push(wrong.to_string());
-        }
-        for (_, open) in kept.record.disputes() {
-            reasons.push(format!("A difference is left open in {}.", who(kept)));
-            if !evidence.contains(&open.note) {
-                evidence.push(open.note.clone());
-            }
-        }
-    }
-    if let Some((first, others)) = done.split_first() {
-        let cards = &first.record.opening().setup.cards;
-        let names = BySide::from_fn(|s| cards[s].team.as_str());
-        for other in others {
-            let found = crosscheck::compare(first.record.history(), other.record.history());
-            let places = found.differences.iter().map(crosscheck::Difference::place);
-            reasons.extend(places.map(|place| format!("{place}: the records differ.")));
-            let roles = [first, other].map(|k| authority.role(&k.record.opening().author));
+}
+
+/// What the records say differently, word for word, for the officials.
+fn evidence_of(reason: &Reason, records: &[Kept<'_>], authority: Authority<'_>) -> Vec<String> {
+    match reason {
+        Reason::LeftOpen { note, .. } => alloc::vec![note.clone()],
+        Reason::Misstated { wrong, .. } => alloc::vec![wrong.clone()],
+        Reason::Differs {
+            whose, differences, ..
+        } => {
+            let Some(first) = records.first() else {
+                return Vec::new();
+            };
+            let cards = &first.record.opening().setup.cards;
+            let names = BySide::from_fn(|s| cards[s].team.as_str());
+            let roles = whose.map(|at| {
+                let author = records.get(at).map(|k| &k.record.opening().author);
+                author.map_or(Role::Other, |a| authority.role(a))
+            });
             let who = match roles[0] == roles[1] {
                 true => [
                     format!("one {}", roles[0]),
@@ -360,70 +344,10 @@ fn judge(
             };
             let between =
                 |d: &crosscheck::Difference| d.between(&names, [who[0].as_str(), who[1].as_str()]);
-            evidence.extend(found.differences.iter().map(between));
-            if first.record.history().game().score() != other.record.history().game().score() {
-                reasons.push("The two records end with different scores.".to_string());
-            }
+            differences.iter().map(between).collect()
         }
+        _ => Vec::new(),
     }
-    if !reasons.is_empty() {
-        return Verdict::Disputed;
-    }
-    // An honest correction can leave a later play without its place: its
-    // official sets it right and signs again.
-    for kept in records {
-        if kept.record.history().conflicts().next().is_some() {
-            reasons.push(format!(
-                "In {} a play no longer fits after a correction: it is to be set right and signed again.",
-                who(kept)
-            ));
-        }
-    }
-    if !reasons.is_empty() {
-        return Verdict::Incomplete;
-    }
-    let waiting = records.iter().filter(|k| k.record.signed_off().is_none());
-    reasons.extend(waiting.map(|k| match over(k) {
-        true => format!("Not yet signed off: {}.", who(k)),
-        false => format!("Still going on in {}.", who(k)),
-    }));
-    if !done.iter().any(|k| k.record.signed_off().is_some()) {
-        return Verdict::Incomplete;
-    }
-    let signed: Vec<&&Kept<'_>> = done
-        .iter()
-        .filter(|k| k.record.signed_off().is_some())
-        .collect();
-    if signed.iter().any(|k| !over(k)) {
-        reasons.push("Signed off before its end.".to_string());
-        return Verdict::Incomplete;
-    }
-    if records.len() == 1 {
-        reasons.push("Only one official kept a record.".to_string());
-        return Verdict::Single;
-    }
-    if signed.len() < records.len() {
-        return match signed.len() {
-            1 => Verdict::Single,
-            _ => Verdict::Agreed { co_signed: false },
-        };
-    }
-    let co_signed = records.iter().all(|a| {
-        records.iter().all(|b| {
-            core::ptr::eq(a.record, b.record)
-                || b.record.signed_off().is_some_and(|(statement, _)| {
-                    let hash = statement.hash();
-                    // A captain's name in the log is not the official's own.
-                    a.record
-                        .co_signs()
-                        .any(|(_, c)| c.statement == hash && c.captain.is_none())
-                })
-        })
-    });
-    if !co_signed {
-        reasons.push("The officials have not signed each other's statement.".to_string());
-    }
-    Verdict::Agreed { co_signed }
 }
 
 /// The log shown: the one that stands, else of the records heard the one with

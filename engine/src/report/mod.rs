@@ -2,6 +2,8 @@
 //! the files that are given out of it.
 //!
 //! - [`GameReport`]: one game from every log of it.
+//! - [`EventView`]: an event with its games, as every list and file shows it;
+//!   [`Reports`] remembers what has not changed.
 //! - [`EventReport`]: the tables, the knock-out and the leaders of an event.
 //! - [`csv`]: tables for other programs; [`publish`]: every file of an event.
 
@@ -17,8 +19,12 @@ pub mod publish;
 mod ruled;
 #[cfg(test)]
 mod tests;
+mod view;
 
 pub use authority::{Authority, Backing};
 pub use event::EventReport;
-pub use game::{GameReport, Kept, Verdict};
+pub use game::{GameReport, heard};
+
+pub use crate::crosscheck::{Kept, Verdict};
 pub use ruled::{Drawn, Ruled};
+pub use view::{EventView, Judges, OfFixture, Reports};

@@ -88,7 +88,7 @@ fn settled(lines: BySide<SideLine>) -> Standing {
 
 fn standing(record: &GameRecord, verdict: Verdict, lines: BySide<SideLine>) -> Option<Standing> {
     let game = record.history().game();
-    let settled = matches!(verdict, Verdict::Single | Verdict::Agreed { .. });
+    let settled = verdict.counts();
     match (settled, game.ending()) {
         (true, Some(Ending::Forfeit { by })) => Some(Standing::Forfeit(by)),
         (true, Some(_)) if game.winner().is_some() => Some(Standing::Final(lines)),

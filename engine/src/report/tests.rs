@@ -270,4 +270,5 @@ fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
 }
 
 mod decisions;
+mod one_answer;
 mod strangers;

@@ -10,7 +10,7 @@ use crate::standings::View;
 
 /// The section; `None` without a knock-out.
 pub(super) fn section(view: &View) -> Option<Markup> {
-    let report = view.report.as_ref()?;
+    let report = view.report()?;
     let schedule = report.schedule()?;
     let drawing = Drawing {
         view,

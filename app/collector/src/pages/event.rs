@@ -65,7 +65,7 @@ pub(super) fn page(view: &View, name: &str) -> String {
 /// The games going on, largest on the page.
 fn boards(view: &View) -> Option<Markup> {
     let live: Vec<&GameReport> = view
-        .games
+        .games()
         .iter()
         .map(|g| &**g)
         .filter(|g| words::is_being_played(g) && !g.practice)
@@ -94,7 +94,7 @@ fn boards(view: &View) -> Option<Markup> {
 
 /// The winner with the game that decided it.
 fn winner(view: &View) -> Option<Markup> {
-    let report = view.report.as_ref()?;
+    let report = view.report()?;
     let (schedule, results) = (report.schedule()?, report.results()?);
     let [Some(first), second, third] = results.podium() else {
         return None;
@@ -132,7 +132,7 @@ fn winner(view: &View) -> Option<Markup> {
 }
 
 fn problems(view: &View) -> Markup {
-    let problems = view.report.as_ref().map(|r| r.problems());
+    let problems = view.report().map(|r| r.problems());
     html! {
         @if let Some(problems) = problems.filter(|p| !p.is_empty()) {
             section.odd {

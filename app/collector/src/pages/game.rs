@@ -56,7 +56,7 @@ pub(super) fn page(view: &View, report: &GameReport) -> String {
 
 /// How the game stands and why.
 pub(super) fn standing(view: &View, report: &GameReport) -> Markup {
-    let event = view.report.as_ref();
+    let event = view.report();
     let beside = event.and_then(|e| e.not_for_its_fixture(report.game));
     let ruling = report.ruled.as_ref().map(|r| &r.sentence);
     let reasons = report.reasons.iter().filter(|r| Some(*r) != ruling);
@@ -69,10 +69,13 @@ pub(super) fn standing(view: &View, report: &GameReport) -> Markup {
             }
             p { (report.basis) }
             @if let Some(other) = beside { p { (other) } }
+            @for rival in &report.rivals {
+                p { a href=(format!("{}results/{}/games/{rival}", super::FROM_GAME, view.event)) { "The other record of this game" } }
+            }
             @if let Some(ruled) = &report.ruled {
                 p { (ruled.sentence) }
                 @if !ruled.reason.is_empty() { blockquote { (ruled.reason) } }
-                p { "By itself the record is " (report.by_records) "." }
+                p { "Without the decision: " (report.status) "." }
             }
             @if !reasons.is_empty() {
                 ul { @for reason in reasons { li { (reason) } } }

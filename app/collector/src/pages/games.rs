@@ -63,8 +63,7 @@ fn time(charter: &Charter, fixture: &Scheduled) -> String {
 fn fixture_row(view: &View, charter: &Charter, fixture: &Scheduled) -> (Option<Stage>, Row) {
     let number = fixture.number;
     let arranged = view
-        .report
-        .as_ref()
+        .report()
         .and_then(|r| Some((r.schedule()?, r.results()?.progress())));
     let found = arranged.and_then(|(schedule, progress)| {
         let at = usize::try_from(number).ok()?.checked_sub(1)?;
@@ -74,10 +73,7 @@ fn fixture_row(view: &View, charter: &Charter, fixture: &Scheduled) -> (Option<S
         Some((sides, *progress.games().get(at)?, stage))
     });
     let report = view.of_fixture(number);
-    let kept = view
-        .report
-        .as_ref()
-        .map_or(0, |r| r.undecided(number).len());
+    let kept = view.report().map_or(0, |r| r.undecided(number).len());
     let planned = || {
         let open = |side: &Option<String>| side.clone().unwrap_or_else(|| "open".into());
         let names = found.as_ref().map_or_else(
@@ -144,7 +140,7 @@ fn outside(view: &View) -> Vec<Row> {
         counting.is_some_and(|c| c.game == g.game)
     };
     let mut others: Vec<&GameReport> = view
-        .games
+        .games()
         .iter()
         .map(|g| &**g)
         .filter(|g| !counts(g))

@@ -29,7 +29,7 @@ fn named(list: &[Leader]) -> Vec<Leader> {
 
 /// The section; `None` while nobody leads.
 pub(super) fn section(view: &View) -> Option<Markup> {
-    let schedule = view.report.as_ref()?.schedule()?;
+    let schedule = view.report()?.schedule()?;
     let least = view.published(|p| p.minimums());
     let (first, others): (Vec<_>, Vec<_>) = view
         .published(|p| p.leaders())

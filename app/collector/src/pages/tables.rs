@@ -6,7 +6,7 @@ use crate::standings::View;
 
 /// The section; `None` without a table.
 pub(super) fn section(view: &View) -> Option<Markup> {
-    let report = view.report.as_ref()?;
+    let report = view.report()?;
     let (schedule, results) = (report.schedule()?, report.results()?);
     let entrants = schedule.entrants();
     (!results.tables().is_empty()).then(|| {
@@ -20,7 +20,7 @@ pub(super) fn section(view: &View) -> Option<Markup> {
                             table {
                                 caption {
                                     b { (stage.stage) } " "
-                                    span.meta { @if stage.complete { "complete" } @else { "so far" } }
+                                    span.meta { (stage.state()) }
                                 }
                                 thead {
                                     tr {

@@ -29,6 +29,9 @@ pub(super) fn note(report: &GameReport) -> Option<String> {
         Verdict::Incomplete if report.ending.is_some() => Some("Not signed yet".to_owned()),
         Verdict::Incomplete => Some("Stopped before its end".to_owned()),
         Verdict::Single => Some("One official's record".to_owned()),
+        Verdict::Disputed if !report.rivals.is_empty() => {
+            Some("Kept twice with different results; the organiser decides".to_owned())
+        }
         Verdict::Disputed => Some(format!("The records differ; {} is shown", report.whose)),
         Verdict::Tampered => Some(format!(
             "One official's record was altered; {} is shown",

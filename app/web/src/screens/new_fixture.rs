@@ -2,6 +2,7 @@
 
 mod court;
 mod event;
+mod first;
 
 use engine::rules::{BuiltIn, Edition, Setting, Source};
 use leptos::prelude::*;
@@ -30,10 +31,41 @@ fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
 }
 
 pub use event::charter_of;
+use first::{AskFirst, Question, Tapped};
 
-/// The first step of a game.
+/// The first step of a game: one tapped in a schedule may be kept already.
 #[component]
 pub fn NewFixture() -> impl IntoView {
+    let chalk = chalk();
+    let query = use_query_map();
+    let tapped = Memo::new(move |_| {
+        query.with(|q| {
+            let number = q.get("fixture")?.parse().ok()?;
+            let event = q.get("event")?;
+            Some(Tapped { event, number })
+        })
+    });
+    let anew = RwSignal::new(false);
+    // Asked once: what is recorded meanwhile does not put the form away.
+    let asked = Memo::new(move |before: Option<&Option<Question>>| {
+        let ready = chalk.reach.get() == Reach::Ready;
+        match before {
+            Some(Some(question)) => Some(question.clone()),
+            _ if ready => tapped.with(|t| untrack(|| Question::of(chalk, t.as_ref()?))),
+            _ => None,
+        }
+    });
+    move || match (asked.get(), tapped.get(), anew.get()) {
+        (Some(question), Some(tapped), false) => {
+            view! { <AskFirst tapped=tapped question=question anew=anew/> }.into_any()
+        }
+        _ => view! { <Form/> }.into_any(),
+    }
+}
+
+/// What the game is between and by which rules.
+#[component]
+fn Form() -> impl IntoView {
     let chalk = chalk();
     let draft = RwSignal::new(Draft::load());
     let query = use_query_map();

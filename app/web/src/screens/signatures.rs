@@ -2,7 +2,7 @@
 //! co-signature under the other official's statement.
 
 use crate::parts::A;
-use engine::crosscheck::compare;
+use engine::crosscheck::Standing;
 use engine::log::{Body, Captain, CoSign, Hash, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -32,9 +32,7 @@ fn theirs(book: &Book) -> Option<Theirs> {
         Some(Theirs {
             hash,
             role: other.record.opening().author.role.to_string(),
-            differs: !compare(book.history(), other.record.history())
-                .differences
-                .is_empty(),
+            differs: !matches!(Standing::of(&book.record, &other.record), Standing::Same(_)),
             signed: co_signs.any(|(_, c)| c.statement == hash && c.captain.is_none()),
         })
     });

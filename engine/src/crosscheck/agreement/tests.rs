@@ -3,7 +3,7 @@ use alloc::string::ToString;
 use alloc::vec::Vec;
 
 use super::*;
-use crate::crosscheck::{Reason, Standing, code_after, compare, status};
+use crate::crosscheck::{Kept, Reason, Status, Verdict, code_after, compare};
 use crate::log::sample::{add, play, record, safe, secret};
 use crate::log::{CoSign, Entry, Verified};
 use crate::play::{BatterFate, Call, Goal};
@@ -110,9 +110,9 @@ fn what_is_left_standing_is_named_in_both_and_disputed() {
     assert!(first.is_left_open(&a, &b));
     for records in [[&a, &b], [&b, &a]] {
         let now = status(&records);
-        assert_eq!(now.standing, Standing::Disputed);
+        assert_eq!(now.verdict, Verdict::Disputed);
         let note = "Each saw it otherwise.".to_string();
-        assert_eq!(now.reasons[0], Reason::LeftOpen { note });
+        assert_eq!(now.reasons[0], Reason::LeftOpen { whose: 0, note });
     }
     // A ruling later on settles it.
     let theirs = Counterpart::new(b.clone());
@@ -178,20 +178,26 @@ fn forfeited() -> (GameRecord, GameRecord) {
     (a, b)
 }
 
+fn status(records: &[&GameRecord]) -> Status {
+    let kept: Vec<Kept<'_>> = records.iter().map(|r| Kept::from(*r)).collect();
+    crate::crosscheck::status(&kept)
+}
+
 #[test]
-fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
+fn one_signed_record_counts_and_two_equal_ones_are_agreed_before_they_are_co_signed() {
     let (mut a, mut b) = forfeited();
-    let standing = |a: &GameRecord, b: &GameRecord| status(&[a, b]).standing;
-    let words = |a: &GameRecord, b: &GameRecord| status(&[a, b]).to_string();
-    assert_eq!(status(&[&a]).standing, Standing::Incomplete);
-    assert_eq!(status(&[&a]).to_string(), "not signed yet");
+    let stands = |a: &GameRecord, b: &GameRecord| status(&[a, b]).verdict;
+    let agreed = |co_signed| Verdict::Agreed { co_signed };
+    assert_eq!(status(&[&a]).verdict, Verdict::Incomplete);
+    assert_eq!(status(&[&a]).to_string(), "over, not signed yet");
     let of_a = statement(&mut a, 1);
-    assert_eq!(status(&[&a]).standing, Standing::Single);
+    assert_eq!(status(&[&a]).verdict, Verdict::Single);
     assert_eq!(status(&[&a]).to_string(), "single record");
-    assert_eq!(standing(&a, &b), Standing::Incomplete);
-    assert_eq!(words(&b, &a), "not signed yet");
+    let now = status(&[&a, &b]);
+    assert_eq!(now.verdict, Verdict::Single);
+    assert_eq!(now.reasons, [Reason::NotSigned { whose: 1 }]);
     let of_b = statement(&mut b, 2);
-    assert_eq!(standing(&a, &b), Standing::Incomplete);
+    assert_eq!(stands(&a, &b), agreed(false));
     let sign = |e: &Entry<Verified>| {
         Body::CoSign(CoSign {
             statement: e.hash(),
@@ -201,13 +207,13 @@ fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
     add(&mut b, &secret(2), sign(&of_a));
     let now = status(&[&a, &b]);
     assert_eq!(now.reasons, [Reason::NotCoSigned { whose: 1 }]);
-    assert_eq!(now.to_string(), "not co-signed yet");
+    assert_eq!(now.to_string(), "agreed, not co-signed");
     // One's own second signature is no co-signature.
     add(&mut b, &secret(2), sign(&of_b));
-    assert_eq!(standing(&a, &b), Standing::Incomplete);
+    assert_eq!(stands(&a, &b), agreed(false));
     add(&mut a, &secret(1), sign(&of_b));
-    assert_eq!(standing(&a, &b), Standing::Agreed);
-    assert_eq!(standing(&b, &a), Standing::Agreed);
+    assert_eq!(stands(&a, &b), agreed(true));
+    assert_eq!(stands(&b, &a), agreed(true));
     // Another word about the game takes the signature away.
     let again = Body::LeftOpen(LeftOpen {
         half: crate::log::HalfInning {
@@ -219,7 +225,7 @@ fn a_game_stands_agreed_only_when_both_signed_and_co_signed() {
         note: "The run in the first.".to_string(),
     });
     add(&mut a, &secret(1), again);
-    assert_eq!(standing(&a, &b), Standing::Disputed);
+    assert_eq!(stands(&a, &b), Verdict::Disputed);
 }
 
 #[test]
@@ -228,8 +234,8 @@ fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
     play(&mut a, &secret(1), safe(Goal::First));
     play(&mut b, &secret(2), OUT);
     // While both still write, one is merely ahead.
-    assert_eq!(status(&[&a, &b]).standing, Standing::Incomplete);
-    assert_eq!(status(&[&a, &b]).to_string(), "still on");
+    assert_eq!(status(&[&a, &b]).verdict, Verdict::Incomplete);
+    assert_eq!(status(&[&a, &b]).to_string(), "being played");
     for (r, by) in [(&mut a, 1), (&mut b, 2)] {
         let gone = crate::game::Notice::Forfeit {
             side: crate::team::Side::Home,
@@ -239,8 +245,10 @@ fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
         statement(r, by);
     }
     let now = status(&[&a, &b]);
-    assert_eq!(now.standing, Standing::Disputed);
-    assert_eq!(now.reasons[0], Reason::Differs { differences: 1 });
+    assert_eq!(now.verdict, Verdict::Disputed);
+    assert!(
+        matches!(&now.reasons[0], Reason::Differs { differences, .. } if differences.len() == 1)
+    );
 
     let mut forked = record(1, &secret(1));
     let first = forked
@@ -249,17 +257,97 @@ fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
     assert!(a.push(first.sign(&secret(1)).unwrap()).is_err());
     play(&mut forked, &secret(1), OUT);
     let now = status(&[&a, &b]);
-    assert_eq!(now.standing, Standing::Tampered);
-    assert!(matches!(now.reasons[0], Reason::Fork { seq: 1, .. }));
+    assert_eq!(now.verdict, Verdict::Tampered);
+    assert_eq!(now.reasons, [Reason::Fork { whose: 0 }]);
+    let who = |_: usize| "this record".to_string();
     for reason in &now.reasons {
         assert!(
-            reason.to_string().ends_with(['.', ':']) || reason.to_string().contains("standing")
+            reason
+                .sentences(&who, true)
+                .iter()
+                .all(|s| s.ends_with('.'))
         );
     }
     assert_eq!(
-        status(&[&a, &record(2, &secret(2))]).standing,
-        Standing::Tampered
+        status(&[&a, &record(2, &secret(2))]).verdict,
+        Verdict::Tampered
     );
+}
+
+/// Puts a side out in order, so that its half-inning is over.
+fn half(r: &mut GameRecord, by: u8) {
+    let side = r.history().game().turn().side;
+    while r.history().game().ending().is_none() && r.history().game().turn().side == side {
+        play(r, &secret(by), OUT);
+    }
+}
+
+fn answered(r: &mut GameRecord, by: u8, answer: crate::log::CodeAnswer) {
+    let last = r.history().outcomes().next_back().unwrap().turn;
+    let game = r.chain().game();
+    let code = crate::crosscheck::codes(r.history(), game.as_bytes());
+    let (_, code) = code.last().unwrap();
+    let check = crate::log::CodeCheck {
+        half: last.into(),
+        code: code.to_string(),
+        answer,
+        other: None,
+    };
+    add(r, &secret(by), Body::CodeCheck(check));
+}
+
+/// The whole game, from wherever it is.
+fn to_the_end(r: &mut GameRecord, by: u8) {
+    while r.history().game().ending().is_none() {
+        play(r, &secret(by), safe(Goal::Home));
+        half(r, by);
+    }
+}
+
+#[test]
+fn a_copy_taken_in_the_first_inning_is_old_and_no_dispute() {
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    half(&mut a, 1);
+    half(&mut b, 2);
+    play(&mut b, &secret(2), safe(Goal::Home));
+    let copy = b.clone();
+    to_the_end(&mut a, 1);
+    statement(&mut a, 1);
+    for (records, whose) in [([&a, &copy], 1), ([&copy, &a], 0)] {
+        let now = status(&records);
+        assert_eq!(now.verdict, Verdict::Single, "{:?}", now.reasons);
+        let ends = crate::crosscheck::Half {
+            inning: 1,
+            side: crate::team::Side::Home,
+        };
+        assert_eq!(now.reasons, [Reason::Old { whose, ends }]);
+        let said = now.reasons[0].sentences(&|_| "their record".to_string(), true);
+        assert!(said[0].starts_with("Their record ends before the bottom of 1"));
+    }
+}
+
+#[test]
+fn what_was_found_the_same_on_both_phones_is_the_same_up_to_there() {
+    use crate::log::CodeAnswer::{Differs, Same};
+    // The scorer's copy was taken before they settled the first play.
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    play(&mut a, &secret(1), safe(Goal::First));
+    play(&mut b, &secret(2), safe(Goal::Second));
+    half(&mut a, 1);
+    half(&mut b, 2);
+    let copy = b.clone();
+    let mut told_apart = b.clone();
+    answered(&mut told_apart, 2, Differs);
+    answered(&mut a, 1, Same);
+    to_the_end(&mut a, 1);
+    statement(&mut a, 1);
+    assert_eq!(status(&[&a, &copy]).verdict, Verdict::Single);
+    // A record whose author says that the codes differ is not older.
+    assert_eq!(status(&[&a, &told_apart]).verdict, Verdict::Disputed);
+    // Nor is one that is signed: it stands against the other.
+    to_the_end(&mut b, 2);
+    statement(&mut b, 2);
+    assert_eq!(status(&[&a, &b]).verdict, Verdict::Disputed);
 }
 
 proptest! {

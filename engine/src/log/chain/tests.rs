@@ -332,7 +332,7 @@ fn what_is_refused_or_too_long_is_never_signed() {
 
 #[test]
 fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
-    use crate::crosscheck::{Reason, Standing, status};
+    use crate::crosscheck::{Reason, status};
     use crate::report::{Authority, GameReport, Kept, Verdict};
 
     let key = secret(1);
@@ -363,9 +363,12 @@ fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
         assert_eq!(r.misstatements(), core::slice::from_ref(wrong));
         assert!(wrong.to_string().contains("99-0"), "{wrong}");
         assert!(wrong.to_string().contains("give 0-0"), "{wrong}");
-        let status = status(&[r]);
-        assert_eq!(status.standing, Standing::Disputed);
-        assert_eq!(status.reasons[0], Reason::Misstated { whose: 0 });
+        let status = status(&[r.into()]);
+        assert_eq!(status.verdict, Verdict::Disputed);
+        assert!(matches!(
+            status.reasons[0],
+            Reason::Misstated { whose: 0, .. }
+        ));
         let kept = Kept {
             record: r,
             forked: false,

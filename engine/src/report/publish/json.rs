@@ -37,8 +37,10 @@ pub struct Game<'a> {
     pub home: &'a str,
     /// Runs of guests and home side.
     pub score: [u16; 2],
-    /// How it stands.
+    /// How it stands, as [`GameReport::state`].
     pub state: String,
+    /// Games kept for the same fixture that end differently.
+    pub rivals: Vec<String>,
     /// Whether it is at its end.
     pub over: bool,
     /// How it ended, by name.
@@ -69,7 +71,8 @@ impl<'a> From<&'a GameReport> for Game<'a> {
             guest: &report.teams.guest,
             home: &report.teams.home,
             score: [report.score.guest, report.score.home],
-            state: report.verdict.to_string(),
+            state: report.state(),
+            rivals: report.rivals.iter().map(ToString::to_string).collect(),
             over: report.ending.is_some(),
             ending: report.ending.map(|e| e.name()),
             inning: &report.inning,
@@ -209,6 +212,9 @@ pub struct Standings<'a> {
 pub struct Table<'a> {
     /// The stage.
     pub stage: String,
+    /// `complete`, `provisional` while one of its games is not settled, or
+    /// `so far`.
+    pub state: &'static str,
     /// Whether it is final.
     pub complete: bool,
     /// Its rows, best first.
@@ -330,6 +336,7 @@ impl<'a> Published<'a> {
                 });
                 Table {
                     stage: t.stage.to_string(),
+                    state: t.state(),
                     complete: t.complete,
                     rows: rows.collect(),
                     steps: t.table.words(entrants),

@@ -186,29 +186,72 @@ fn a_strangers_game_of_the_same_number_never_takes_its_place_whatever_its_clock_
 }
 
 #[test]
-fn of_equal_games_none_counts_until_the_organiser_decides() {
+fn of_games_that_end_differently_none_counts_until_the_organiser_decides() {
     let charter = scheduled(open_charter());
     let one = signed(played_out(record_of(1, Role::Umpire, 1, 5), 1), 1);
-    let other = signed(played_out(record_of(2, Role::Scorer, 2, u64::MAX), 2), 2);
+    let mut rival = record_of(2, Role::Scorer, 2, u64::MAX);
+    play(&mut rival, 2, BatterFate::safe(Goal::Home));
+    let other = signed(played_out(rival, 2), 2);
     let [first, second] = [&one, &other].map(|r| under(&charter, &[(r, false)]));
+    assert_eq!(
+        (first.verdict, second.verdict),
+        (Verdict::Single, Verdict::Single)
+    );
     let event = EventReport::of(&charter, &[&first, &second]);
     assert_eq!((event.counting(1), event.undecided(1)), (None, &[0, 1][..]));
-    assert!(event.problems()[0].ends_with("none counts until the organiser decides which one."));
+    assert_eq!(event.proposed(1), Some(0), "the umpire's");
+    assert!(
+        event.problems()[0]
+            .contains("end differently: Quay Street 1, Tram Yard 0 and Quay Street 2"),
+        "{:?}",
+        event.problems()
+    );
     assert!(event.players().is_empty(), "nobody leads by it either");
-    // One of them with more officials behind it is better.
+    // More officials behind one of them decide nothing that people could name.
     let [a, b] = co_signed(1, [1, 2], 5);
     let both = under(&charter, &[(&a, false), (&b, false)]);
-    assert_eq!(
-        EventReport::of(&charter, &[&second, &both]).counting(1),
-        Some(1)
+    let event = EventReport::of(&charter, &[&second, &both]);
+    assert_eq!(event.counting(1), None);
+    // Every list, table and file says that they are disputed.
+    let view = EventView::new(
+        Some(&charter),
+        [&first, &second]
+            .map(|g| alloc::sync::Arc::new(g.clone()))
+            .to_vec(),
     );
-    // But a finished one does not push out one that two officials are still at.
-    let [c, d] = [(1, Role::Umpire), (2, Role::Scorer)].map(|(n, role)| record_of(n, role, 3, 6));
-    let live = under(&charter, &[(&c, false), (&d, false)]);
-    assert_eq!(
-        EventReport::of(&charter, &[&second, &live]).counting(1),
-        None
-    );
+    for (game, rival) in [(&first, &second), (&second, &first)] {
+        let shown = view.game(game.game).unwrap();
+        assert_eq!(
+            (shown.verdict, shown.state()),
+            (Verdict::Disputed, "disputed".into())
+        );
+        assert_eq!(shown.rivals, [rival.game]);
+        assert!(shown.needs_attention());
+    }
+    view.published("e", Some(&charter), |all| {
+        let csv = all.file("games.csv").unwrap().content;
+        assert_eq!(csv.matches(",disputed,").count(), 2, "{csv}");
+    });
+    let OfFixture::Several { games, proposed } = view.fixture(1) else {
+        panic!("several");
+    };
+    assert_eq!((games.len(), proposed.unwrap().game), (2, first.game));
+    // Nor does a finished one push out what the umpire is still at.
+    let mut live = record_of(1, Role::Umpire, 3, 6);
+    play(&mut live, 1, BatterFate::Caught);
+    let live = under(&charter, &[(&live, false)]);
+    let event = EventReport::of(&charter, &[&second, &live]);
+    assert_eq!(event.counting(1), None);
+    // A game merely opened by mistake is in nobody's way.
+    let opened = record_of(2, Role::Scorer, 4, 6);
+    let opened = under(&charter, &[(&opened, false)]);
+    let event = EventReport::of(&charter, &[&opened, &first]);
+    assert_eq!(event.counting(1), Some(1));
+    // Two that end the same are no dispute.
+    let same = signed(played_out(record_of(2, Role::Scorer, 5, 7), 2), 2);
+    let same = under(&charter, &[(&same, false)]);
+    let event = EventReport::of(&charter, &[&same, &first]);
+    assert_eq!(event.counting(1), Some(1), "the umpire's");
     // The organiser decides.
     let mut desk = record_of(9, Role::Organiser, 2, 9);
     decide(&mut desk, stands(&other));
@@ -222,6 +265,38 @@ fn of_equal_games_none_counts_until_the_organiser_decides() {
     let out = under(&charter, &[(&one, false), (&desk, false)]);
     let event = EventReport::of(&charter, &[&out, &second]);
     assert_eq!((event.counting(1), event.problems().len()), (Some(1), 0));
+}
+
+#[test]
+fn what_is_in_dispute_stands_in_the_table_as_the_competition_says() {
+    let with = |policy: &str| {
+        let edition = Edition::federation()
+            .with("unsettled-games", policy)
+            .unwrap();
+        Charter {
+            editions: alloc::vec![(&edition).into()],
+            ..scheduled(open_charter())
+        }
+    };
+    let one = signed(played_out(record_of(1, Role::Umpire, 1, 5), 1), 1);
+    let mut rival = record_of(2, Role::Scorer, 2, 5);
+    play(&mut rival, 2, BatterFate::safe(Goal::Home));
+    let other = signed(played_out(rival, 2), 2);
+    for (policy, said) in [
+        ("left-out", "left out of the table"),
+        ("as-scored", "the umpire's counts in the table"),
+    ] {
+        let charter = with(policy);
+        let [first, second] = [&one, &other].map(|r| under(&charter, &[(r, false)]));
+        let event = EventReport::of(&charter, &[&first, &second]);
+        assert!(event.problems()[0].contains(said), "{:?}", event.problems());
+        assert!(
+            event
+                .not_for_its_fixture(first.game)
+                .unwrap()
+                .contains(said)
+        );
+    }
 }
 
 #[test]

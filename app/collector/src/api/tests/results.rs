@@ -179,7 +179,7 @@ async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect
         .text();
     assert!(page.contains("<p>Decided by the organiser: the umpire's record stands.</p>"));
     assert!(page.contains("<blockquote>Both were &lt;heard&gt;.</blockquote>"));
-    assert!(page.contains("By itself the record is disputed."));
+    assert!(page.contains("Without the decision: disputed."));
     // The event is open; who kept a record with another key is said all the same.
     assert!(!page.contains("Against the charter"));
     let opening = record(at).opening();

@@ -8,7 +8,7 @@ use engine::log::{
     Branches, Chain, Entry, Fault, GameId, GameRecord, Gathering, Hash, LogName, PublicKey,
     Verified,
 };
-use engine::report::{Authority, GameReport, Kept};
+use engine::report::{GameReport, Judges, Kept};
 
 use super::{DeskGame, DeskLog};
 use crate::store::{Foreign, FoundGame};
@@ -24,19 +24,6 @@ pub struct Books {
 
 /// By whose word a game was folded: the charter's, or that of this phone's key.
 type Basis = (Option<Hash>, Option<PublicKey>);
-
-/// Whose word counts: the charter's; without one, that of the holder of this
-/// phone alone.
-pub fn authority<'a>(
-    charter: Option<&'a SignedCharter<Verified>>,
-    own: Option<&'a PublicKey>,
-) -> Authority<'a> {
-    match (charter, own) {
-        (Some(charter), _) => Authority::Charter(charter.charter()),
-        (None, Some(own)) => Authority::Own(own),
-        (None, None) => Authority::Nobody,
-    }
-}
 
 impl Books {
     /// Puts in what is kept of a game. Every signature of it was checked
@@ -133,7 +120,12 @@ impl Books {
                 forked: log.forked_at.is_some(),
             })
             .collect();
-        let report = GameReport::of(&kept, authority(charter, own.as_ref()))?;
+        let judges = Judges {
+            charter,
+            own: own.as_ref(),
+        };
+        let report = Arc::new(GameReport::of(&kept, judges.authority())?);
+        let logs = logs.into();
         let made = Arc::new(DeskGame { logs, report });
         self.games.insert(game, (basis, made.clone()));
         Some(made)

@@ -12,13 +12,13 @@ use std::sync::Arc;
 use engine::charter::{Charter, SignedCharter};
 use engine::log::{Entry, GameId, GameRecord, Hash, LogName, Verified};
 use engine::report::publish::Published;
-use engine::report::{EventReport, GameReport};
+use engine::report::{EventReport, EventView, GameReport, Judges, OfFixture};
 use leptos::prelude::*;
 
 use super::Chalk;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 use crate::{clock, js};
-use books::{Books, authority};
+use books::Books;
 
 /// Which games are looked at together.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -59,9 +59,9 @@ pub struct DeskLog {
 #[derive(Clone, Debug)]
 pub struct DeskGame {
     /// Its logs.
-    pub logs: Vec<DeskLog>,
+    pub logs: Arc<[DeskLog]>,
     /// How it stands.
-    pub report: GameReport,
+    pub report: Arc<GameReport>,
 }
 
 /// An event as it stands on this phone.
@@ -73,8 +73,7 @@ pub struct DeskView {
     pub charter: Option<SignedCharter<Verified>>,
     /// Its games, in order of the schedule, then by time.
     pub games: Vec<Arc<DeskGame>>,
-    /// Tables, knock-out and leaders.
-    pub report: Option<EventReport>,
+    view: EventView,
     /// Whether decisions signed on this phone count.
     pub may_decide: bool,
 }
@@ -83,6 +82,11 @@ impl DeskView {
     /// The charter's content.
     pub fn charter(&self) -> Option<&Charter> {
         self.charter.as_ref().map(SignedCharter::charter)
+    }
+
+    /// Tables, knock-out and leaders.
+    pub fn report(&self) -> Option<&EventReport> {
+        self.view.report()
     }
 
     /// What it is called.
@@ -96,13 +100,8 @@ impl DeskView {
 
     /// What is given out of it.
     pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
-        let games: Vec<&GameReport> = self.games.iter().map(|g| &g.report).collect();
-        take(&Published {
-            event: &self.event.word(),
-            charter: self.charter(),
-            games: &games,
-            report: self.report.as_ref(),
-        })
+        self.view
+            .published(&self.event.word(), self.charter(), take)
     }
 
     /// A game by its name.
@@ -114,16 +113,17 @@ impl DeskView {
         found.cloned()
     }
 
-    /// The games of a fixture of which the organiser must say which counts.
-    pub fn undecided(&self, number: u32) -> Vec<&Arc<DeskGame>> {
-        let report = self.report.as_ref();
-        let games = report.map_or(&[][..], |r| r.undecided(number)).iter();
-        games.filter_map(|at| self.games.get(*at)).collect()
+    /// What is kept for a fixture.
+    pub fn fixture(&self, number: u32) -> OfFixture<'_> {
+        self.view.fixture(number)
     }
 
     /// The game that counts for a fixture.
-    pub fn of_fixture(&self, number: u32) -> Option<&Arc<DeskGame>> {
-        self.games.get(self.report.as_ref()?.counting(number)?)
+    pub fn of_fixture(&self, number: u32) -> Option<&Arc<GameReport>> {
+        match self.view.fixture(number) {
+            OfFixture::One(game) => Some(game),
+            OfFixture::ToCome | OfFixture::Several { .. } => None,
+        }
     }
 }
 
@@ -363,21 +363,25 @@ impl Chalk {
             let of_event = games.iter().filter(|(_, e)| *e == event);
             list.extend(of_event.filter_map(|(game, _)| books.game(*game, charter.as_ref(), own)));
         });
-        list.sort_by_key(|g| {
-            let r = &g.report;
-            (r.fixture.is_none(), r.fixture, r.opened_ms, r.game)
+        let reports = list.iter().map(|g| g.report.clone()).collect();
+        let view = EventView::new(charter.as_ref().map(SignedCharter::charter), reports);
+        // In its order, as the event has them.
+        let games = view.games().iter().filter_map(|report| {
+            let found = list.iter().find(|g| g.report.game == report.game)?;
+            let logs = found.logs.clone();
+            let report = report.clone();
+            Some(Arc::new(DeskGame { logs, report }))
         });
-        let plain: Vec<&GameReport> = list.iter().map(|g| &g.report).collect();
-        let report = charter
-            .as_ref()
-            .map(|c| EventReport::of(c.charter(), &plain));
+        let judges = Judges {
+            charter: charter.as_ref(),
+            own: own.as_ref(),
+        };
         Some(DeskView {
             event,
-            may_decide: own
-                .is_some_and(|key| authority(charter.as_ref(), Some(&key)).decides(&key)),
+            may_decide: own.is_some_and(|key| judges.authority().decides(&key)),
+            games: games.collect(),
+            view,
             charter,
-            games: list,
-            report,
         })
     }
 }

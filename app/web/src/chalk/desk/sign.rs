@@ -105,7 +105,7 @@ impl Chalk {
         let own = self.key().ok().map(|key| key.public().fingerprint());
         let view = untrack(|| self.desk_view(event));
         let games = view.iter().flat_map(|v| &v.games);
-        let logs = games.flat_map(|g| &g.logs);
+        let logs = games.flat_map(|g| g.logs.iter());
         let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
         mine.map(|l| (l.name, l.record.chain().to_bytes()))
             .collect()
@@ -115,7 +115,7 @@ impl Chalk {
     /// games that it does not call.
     pub fn desk_decisions(self, view: &DeskView) -> Vec<u8> {
         let own = self.key().ok().map(|key| key.public().fingerprint());
-        let logs = view.games.iter().flat_map(|g| &g.logs);
+        let logs = view.games.iter().flat_map(|g| g.logs.iter());
         let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
         mine.flat_map(|l| l.record.chain().to_bytes()).collect()
     }

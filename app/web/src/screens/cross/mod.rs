@@ -7,7 +7,7 @@ mod whose;
 
 use crate::parts::A;
 use engine::crosscheck::{
-    Agreement, CheckCode, Counterpart, Difference, Standing, code_after, compare,
+    Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after,
 };
 use engine::log::{Body, GameRecord, Setup};
 use gloo_storage::{LocalStorage, Storage};
@@ -42,8 +42,8 @@ fn keep(theirs: &Counterpart, mine: &Book) {
 pub fn counterpart(book: &Book) -> Option<Counterpart> {
     let differs = |other: &Other| {
         let theirs = with_agreed(book, other);
-        let found = compare(book.history(), theirs.history());
-        !found.differences.is_empty() || !theirs.agreed().is_empty()
+        let differs = matches!(Standing::to(&book.record, &theirs), Standing::Differs(_));
+        differs || !theirs.agreed().is_empty()
     };
     // The only one needs no comparing to be chosen.
     let at = match book.others.len() {
@@ -164,16 +164,19 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
 
 /// Where the game stands, with the reasons one tap away.
 pub fn game_status(book: &Book) -> impl IntoView + use<> {
-    let status = book.status();
-    let class = match status.standing {
-        Standing::Agreed => "message good",
-        Standing::Disputed | Standing::Tampered => "message bad",
-        Standing::Single | Standing::Incomplete => "message",
+    let (status, reasons) = chalk().standing(book);
+    let class = match status.verdict {
+        Verdict::Agreed { .. } | Verdict::Decided => "message good",
+        Verdict::Disputed | Verdict::Tampered => "message bad",
+        Verdict::Single | Verdict::Incomplete => "message",
     };
-    let reasons: Vec<_> = status
-        .reasons
-        .iter()
-        .map(|r| view! { <li>{r.to_string()}</li> })
+    let reasons: Vec<_> = match reasons.is_empty() {
+        true => vec!["Both records are equal, signed off and co-signed.".to_string()],
+        false => reasons,
+    };
+    let reasons: Vec<_> = reasons
+        .into_iter()
+        .map(|r| view! { <li>{r}</li> })
         .collect();
     let under = under_line(book);
     let notes = chalk().key_notes(book);
@@ -205,7 +208,30 @@ fn alone(id: &str) -> impl IntoView + use<> {
 
 /// Differences with what can be done about each.
 fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl IntoView + use<> {
-    let found = compare(book.record.history(), theirs.history());
+    let standing = Standing::to(&book.record, theirs);
+    let old = match &standing {
+        Standing::Old { theirs: true, ends } => Some((
+            format!(
+                "Their record here ends before the {}: it is older than yours.",
+                ends.words()
+            ),
+            "As far as it goes it tells the same. Take theirs again to compare the rest.",
+        )),
+        Standing::Old { ends, .. } => Some((
+            format!(
+                "Your record ends before the {}, theirs goes on.",
+                ends.words()
+            ),
+            "As far as yours goes both tell the same. Record what you saw; nothing is taken over from theirs.",
+        )),
+        Standing::Same(_) | Standing::Differs(_) => None,
+    };
+    let is_old = old.is_some();
+    let old = old.map(|(what, next)| view! { <Message what=what next=next.to_string()/> });
+    let found = match standing {
+        Standing::Same(found) | Standing::Differs(found) => found,
+        Standing::Old { .. } => Comparison::default(),
+    };
     let game = book.record.chain().game();
     let codes = [
         ("yours", code_after(book.history(), game.as_bytes())),
@@ -223,6 +249,7 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
     let (standing, open): (Vec<_>, Vec<_>) = found.differences.into_iter().partition(left);
     let count = open.len();
     let said = match (count, theirs.agreed().is_empty()) {
+        (0, true) if is_old => None,
         (0, true) if standing.is_empty() => Some(view! {
             <Message tone=Tone::Good what="Both records tell the same game.".to_string()/>
         }
@@ -252,6 +279,7 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
     view! {
         <section class="section" aria-label="Comparison">
             <div class="pair codes">{codes}</div>
+            {old}
             {said}
             {first}
             {(!later.is_empty()).then(|| view! { <ol class="stack" aria-label="Later differences">{later}</ol> })}

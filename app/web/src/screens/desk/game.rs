@@ -66,12 +66,12 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     let applies = r.ruled.as_ref().filter(|ruled| ruled.applies);
     let stands = match applies {
         Some(ruled) => ruled.sentence.clone(),
-        None => format!("{}.", capital(&r.verdict.to_string())),
+        None => format!("{}.", capital(&r.state())),
     };
     let by_records = r.ruled.as_ref().map(|ruled| {
         (
             ruled.reason.clone(),
-            format!("By itself the record is {}.", r.by_records),
+            format!("Without the decision: {}.", r.status),
         )
     });
     let reasons = list(&r.reasons);
@@ -88,7 +88,7 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         Some(_) => r.basis.to_string(),
         None => format!("{} {}", r.place(), r.basis),
     };
-    let beside = view.report.as_ref();
+    let beside = view.report();
     let beside = beside.and_then(|e| e.not_for_its_fixture(r.game));
     let beside = beside.map(|why| view! { <Message tone=Tone::Bad what=why.to_string()/> });
     let logs: Vec<_> = game
@@ -149,7 +149,7 @@ pub fn list(lines: &[String]) -> impl IntoView + use<> {
 fn objections(view: &DeskView, game: &DeskGame) -> Vec<String> {
     let mut said = Vec::new();
     let charters = chalk().charters.get_untracked();
-    for log in &game.logs {
+    for log in game.logs.iter() {
         let opening = log.record.opening();
         let named = opening.setup.charter.as_ref();
         let version = named.and_then(|hash| charters.iter().find_map(|c| c.version(hash)));

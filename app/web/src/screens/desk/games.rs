@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::parts::A;
 use engine::charter::{Charter, Scheduled};
 use engine::competition::bracket::GameState;
-use engine::report::{GameReport, Verdict};
+use engine::report::{GameReport, OfFixture, Verdict};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -100,8 +100,7 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
         courts.entry(line.court.clone()).or_default().push(line);
     }
     let problems: Vec<String> = view
-        .report
-        .as_ref()
+        .report()
         .map(|r| r.problems().to_vec())
         .unwrap_or_default();
     let courts: Vec<_> = courts
@@ -170,11 +169,17 @@ fn row(line: Line) -> impl IntoView {
 /// What of a whole day is in and what is not, in one sentence.
 fn summary(view: &DeskView, lines: &[Line]) -> String {
     let count = |tag: &str| lines.iter().filter(|l| l.tag == Some(tag)).count();
-    let mut parts = vec![format!(
-        "{} of {} games are in",
-        view.games.len(),
-        lines.len()
-    )];
+    let scheduled = view.charter().map_or(0, |c| c.fixtures.len());
+    let in_schedule = |at: &&Line| at.runs.is_some() || at.tag == Some("disputed");
+    let there = lines.iter().take(scheduled).filter(in_schedule).count();
+    let others = lines.len().saturating_sub(scheduled);
+    let mut parts = match scheduled {
+        0 => vec![format!("{others} games are here")],
+        all => vec![format!("{there} of {all} scheduled games are in")],
+    };
+    if scheduled > 0 && others > 0 {
+        parts.push(format!("{others} more under Other games"));
+    }
     for tag in [
         MISSING,
         "undecided",
@@ -203,7 +208,7 @@ fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
     }
     let counts = |g: &Arc<DeskGame>| {
         let fixture = g.report.fixture.and_then(|n| view.of_fixture(n));
-        fixture.is_some_and(|c| c.report.game == g.report.game)
+        fixture.is_some_and(|c| c.game == g.report.game)
     };
     for game in view.games.iter().filter(|g| !counts(g)) {
         let r = &game.report;
@@ -237,8 +242,7 @@ fn fixture(
     unread: bool,
 ) -> Line {
     let arranged = view
-        .report
-        .as_ref()
+        .report()
         .and_then(|r| Some((r.schedule()?, r.results()?.progress())));
     let found = arranged.and_then(|(schedule, progress)| {
         let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
@@ -256,34 +260,45 @@ fn fixture(
         .map_or_else(|| clock::time_of_day(fixture.starts), |c| c.to_string());
     let what = format!("game {}, {}", fixture.number, fixture.title);
     match view.of_fixture(fixture.number) {
-        Some(game) => {
-            let r = &game.report;
-            Line {
-                court: fixture.court.clone(),
-                to: address(word, &format!("&game={}", r.game)),
-                when,
-                what,
-                teams: Side::BOTH.map(|s| r.teams[s].clone()),
-                runs: (!r.will_not_be_played()).then(|| Side::BOTH.map(|s| r.score[s])),
-                state: state(r),
-                tag: tag(r),
-            }
-        }
+        Some(r) => Line {
+            court: fixture.court.clone(),
+            to: address(word, &format!("&game={}", r.game)),
+            when,
+            what,
+            teams: Side::BOTH.map(|s| r.teams[s].clone()),
+            runs: (!r.will_not_be_played()).then(|| Side::BOTH.map(|s| r.score[s])),
+            state: state(r),
+            tag: tag(r),
+        },
         None => {
-            let twice = view.undecided(fixture.number);
-            if let [first, ..] = twice.as_slice() {
+            if let OfFixture::Several { games, proposed } = view.fixture(fixture.number)
+                && let Some(first) = proposed.or(games.first().copied())
+            {
+                let scores: Vec<String> = games
+                    .iter()
+                    .map(|g| format!("{}-{}", g.score.guest, g.score.home))
+                    .collect();
+                let propose = match proposed {
+                    Some(_) => "Look at the umpire's first: decide that it stands, or the other.",
+                    None => "Decide of each whether it counts.",
+                };
                 return Line {
                     court: fixture.court.clone(),
-                    to: address(word, &format!("&game={}", first.report.game)),
+                    to: address(word, &format!("&game={}", first.game)),
                     when,
                     what,
                     teams: planned,
                     runs: None,
                     state: format!(
-                        "{} games have this number. Decide of each whether it counts: they stand under Other games.",
-                        twice.len()
+                        "Kept as {} games: {}. {propose} Both stand under Other games.",
+                        games.len(),
+                        scores.join(" and ")
                     ),
-                    tag: Some("undecided"),
+                    tag: Some(if first.rivals.is_empty() {
+                        "undecided"
+                    } else {
+                        "disputed"
+                    }),
                 };
             }
             let (state, tag) = match found.map(|(_, s)| s) {
@@ -330,9 +345,6 @@ fn state(report: &GameReport) -> String {
     match report.verdict.needs_attention() {
         // The mark before it has the word.
         true => format!("{}.{place}", capital(&records)),
-        false => format!(
-            "{}, {records}.{place}",
-            capital(&report.verdict.to_string())
-        ),
+        false => format!("{}, {records}.{place}", capital(&report.state())),
     }
 }

@@ -28,7 +28,7 @@ pub fn Lot(view: Seen) -> impl IntoView {
             let groups: Vec<Vec<String>> =
                 asked.iter().map(|g| g.iter().map(name).collect()).collect();
             let game = home_of(v)?;
-            let drawn = v.report.as_ref().map_or(&[][..], |r| r.drawn());
+            let drawn = v.report().map_or(&[][..], |r| r.drawn());
             // A lot drawn again says which it takes the place of.
             let replaces = |teams: &[String]| -> Vec<Hash> {
                 let same = drawn.iter().filter(|d| d.order.iter().any(|t| teams.contains(t)));

@@ -25,7 +25,7 @@ pub fn Paper(view: Arc<DeskView>) -> impl IntoView {
             let state = match &r.ruled {
                 Some(ruled) if ruled.reason.is_empty() => ruled.sentence.clone(),
                 Some(ruled) => format!("{} {}", ruled.sentence, ruled.reason),
-                None => crate::words::capital(&r.verdict.to_string()),
+                None => crate::words::capital(&r.state()),
             };
             view! {
                 <tr>

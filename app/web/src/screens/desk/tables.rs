@@ -45,7 +45,7 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
 
 /// Schedule and results, where the event has them.
 pub fn arranged(view: &DeskView) -> Option<(&Schedule, &Results)> {
-    let report = view.report.as_ref()?;
+    let report = view.report()?;
     Some((report.schedule()?, report.results()?))
 }
 
@@ -56,7 +56,7 @@ pub fn all(view: &DeskView, schedule: &Schedule, results: &Results) -> impl Into
         .iter()
         .map(|t| table(schedule, t))
         .collect();
-    let problems = view.report.as_ref().map(EventReport::problems);
+    let problems = view.report().map(EventReport::problems);
     let problems = problems.unwrap_or_default().to_vec();
     view! {
         <div class="beside stack">{tables}</div>
@@ -74,7 +74,7 @@ pub fn all(view: &DeskView, schedule: &Schedule, results: &Results) -> impl Into
 fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
     let entrants = schedule.entrants();
     let title = stage.stage.to_string();
-    let state = if stage.complete { "complete" } else { "so far" };
+    let state = stage.state();
     let rows: Vec<_> = stage
         .table
         .rows()

@@ -110,7 +110,7 @@ fn line(shown: &Shown) -> impl IntoView + use<> {
             let (notes, charter) = (notes(shown, book), charter(shown, book));
             let stands = match shown.listed.demo {
                 true => String::new(),
-                false => crate::words::capital(&format!("{}. ", book.status())),
+                false => crate::words::capital(&format!("{}. ", chalk().standing(book).0)),
             };
             let held = crate::delivery::held(shown);
             view! {
