@@ -117,6 +117,16 @@ impl CharterDraft {
         LocalStorage::delete(kept_under(self.event.as_deref()));
     }
 
+    /// Takes over the teams of another event, with their rosters.
+    pub fn copy_teams(&mut self, charter: &Charter) {
+        let mixed = self.edition().gender_minimum().get() > 0;
+        let text = |team: &Team| TeamText {
+            name: team.name.clone(),
+            roster: write_roster(&team.roster, mixed),
+        };
+        self.teams = charter.teams.iter().map(text).collect();
+    }
+
     /// The next version of a charter, to be changed.
     pub fn of(event: &str, signed: &SignedCharter<Verified>) -> Self {
         let charter = signed.charter();

@@ -154,6 +154,21 @@ impl Draft {
 }
 
 impl Team {
+    /// Fills in a card that the team gave before.
+    pub fn fill(&mut self, card: &Card) {
+        let line = |player: &Player, position: Option<Position>| Line {
+            number: player.shirt.to_string(),
+            name: player.name.clone(),
+            gender: player
+                .gender
+                .map(|g| if g == Gender::Female { 'F' } else { 'M' }),
+            position: position.map(Position::index),
+        };
+        let hitters = card.hitters.iter().map(|h| line(&h.player, h.position));
+        let reserves = card.reserves.iter().map(|p| line(p, None));
+        self.lines = hitters.chain(reserves).collect();
+    }
+
     /// The card, from the lines that have a number.
     ///
     /// # Errors

@@ -361,12 +361,12 @@ async fn refused_with_the_reason_and_taken_when_it_may_be() -> Result<()> {
     phone.prefer(true).await?;
     let mut umpire = Umpire::begin(phone, 3).await?;
     umpire.deliveries().await?;
-    umpire.phone.read("no open event is served here").await?;
     umpire
         .phone
-        .read("Ask the organiser for the address")
+        .read("The game was set up without a charter")
         .await?;
-    umpire.phone.picture("other-event").await?;
+    umpire.phone.read("It stays on this phone.").await?;
+    umpire.phone.picture("no-charter").await?;
     umpire.phone.audit("deliveries refused").await?;
     ensure!(umpire.phone.too_small().await?.is_none());
 

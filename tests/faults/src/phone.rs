@@ -4,7 +4,7 @@ use anyhow::Result;
 use demoday::{Chance, Official};
 use engine::log::{Body, GameRecord, Hash, LogName, Mark, Setup};
 use engine::play::{BatterFate, Call};
-use engine::sync::{Answer, Ask, Courier, Request, Shelf};
+use engine::sync::{Answer, Ask, Courier, Parcel, Request, Shelf};
 
 use crate::wire;
 
@@ -26,13 +26,13 @@ pub struct Phone {
 struct Held<'a>(LogName, &'a [Vec<u8>]);
 
 impl Shelf for Held<'_> {
-    fn length(&self, log: LogName, seq: u64) -> Option<usize> {
+    fn length(&self, log: Parcel, seq: u64) -> Option<usize> {
         let at = usize::try_from(seq).ok()?;
-        (log == self.0).then(|| self.1.get(at).map(Vec::len))?
+        (log == self.0.into()).then(|| self.1.get(at).map(Vec::len))?
     }
-    fn hash(&self, log: LogName, seq: u64) -> Option<Hash> {
+    fn hash(&self, log: Parcel, seq: u64) -> Option<Hash> {
         let at = usize::try_from(seq).ok()?;
-        (log == self.0).then(|| self.1.get(at).map(|e| Hash::of(e)))?
+        (log == self.0.into()).then(|| self.1.get(at).map(|e| Hash::of(e)))?
     }
 }
 
@@ -140,7 +140,7 @@ impl Phone {
 }
 
 async fn exchange(port: u16, request: Request, entries: &[Vec<u8>]) -> Result<wire::Answer> {
-    let path = request.log.path();
+    let path = request.parcel.path();
     let bytes = match request.what {
         Ask::Head => wire::request("GET", &format!("{path}/head"), "text/plain", b""),
         Ask::Send { from, count } => {

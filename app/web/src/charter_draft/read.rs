@@ -79,39 +79,62 @@ impl CharterDraft {
     }
 }
 
-/// A roster: one player a line, the number first, then the name. In a mixed
-/// competition a letter F or M stands between them.
+/// A roster pasted from any list or sheet: one player a line, the number before
+/// or after the name, set apart by spaces, tabs, commas or semicolons. In a mixed
+/// competition a letter F or M stands somewhere beside them. A first line with
+/// the words of a heading is none.
 ///
 /// # Errors
 /// Every line that is none.
 pub fn read_roster(text: &str, mixed: bool) -> Result<Vec<Player>, Vec<String>> {
     let (mut players, mut wrong) = (Vec::new(), Vec::new());
+    let mut first = true;
     for (at, line) in text.lines().enumerate() {
-        let line = line.trim();
-        if line.is_empty() {
+        let apart = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|');
+        let mut words: Vec<&str> = line.split(apart).filter(|w| !w.is_empty()).collect();
+        if words.is_empty() {
             continue;
         }
-        let (number, rest) = line
-            .split_once(|c: char| c.is_whitespace() || c == ',')
-            .unwrap_or((line, ""));
-        let shirt = match number.parse::<Shirt>() {
+        let is_heading = core::mem::take(&mut first)
+            && words.iter().all(|word| {
+                let word = word.trim_end_matches('.').to_lowercase();
+                HEADING.contains(&word.as_str())
+            });
+        if is_heading {
+            continue;
+        }
+        let is_number = |word: &&str| {
+            let bare = bare_number(word);
+            !bare.is_empty() && bare.bytes().all(|b| b.is_ascii_digit())
+        };
+        let last = words.len().saturating_sub(1);
+        let number = match (words.first().filter(|w| is_number(w)), words.last()) {
+            (Some(_), _) => 0,
+            (None, Some(word)) if is_number(word) => last,
+            _ => words.iter().position(|w| is_number(&w)).unwrap_or(0),
+        };
+        let shirt = match bare_number(words.remove(number)).parse::<Shirt>() {
             Ok(shirt) => shirt,
             Err(why) => {
-                wrong.push(format!("Line {}: {why} The number comes first.", at + 1));
+                wrong.push(format!(
+                    "Line {}: {why} It stands before or after the name.",
+                    at + 1
+                ));
                 continue;
             }
         };
-        let rest = rest.trim_start_matches([',', ' ', '\t']).trim();
-        let (letter, after) = rest.split_once(' ').unwrap_or((rest, ""));
-        let gender = match letter {
-            "F" | "f" if mixed => Some(Gender::Female),
-            "M" | "m" if mixed => Some(Gender::Male),
+        let letter = |word: &&str| match *word {
+            "F" | "f" => Some(Gender::Female),
+            "M" | "m" => Some(Gender::Male),
             _ => None,
         };
-        let name = if gender.is_some() { after } else { rest };
+        let gender = mixed
+            .then(|| words.iter().position(|w| letter(w).is_some()))
+            .flatten();
+        let gender = gender.and_then(|at| letter(&words.remove(at)));
         players.push(Player {
             shirt,
-            name: name.trim().into(),
+            name: words.join(" "),
             gender,
         });
     }
@@ -120,6 +143,17 @@ pub fn read_roster(text: &str, mixed: bool) -> Result<Vec<Player>, Vec<String>> 
     } else {
         Err(wrong)
     }
+}
+
+/// The words of a heading over a list of players.
+const HEADING: [&str; 10] = [
+    "#", "no", "nr", "number", "shirt", "jersey", "player", "players", "name", "names",
+];
+
+/// A number as lists write it, "#7" or "7.", without the marks.
+fn bare_number(word: &str) -> &str {
+    word.trim_start_matches('#')
+        .trim_end_matches(['.', ')', ':'])
 }
 
 /// A roster as it is typed.

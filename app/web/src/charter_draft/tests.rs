@@ -174,6 +174,19 @@ fn rosters_are_read_as_people_write_them() {
     let read = read_roster("21 Ines Quayle\n\n 7,Tam \n8", false).unwrap();
     let seen: Vec<_> = read.iter().map(|p| (p.shirt.get(), &*p.name)).collect();
     assert_eq!(seen, [(21, "Ines Quayle"), (7, "Tam"), (8, "")]);
+    let pasted = "No.\tName\nIto Aoi\t4\n#9; Tam Osei\n12.  Brae, Una\nKit Lowe (cap.), 23\n";
+    let read = read_roster(pasted, false).unwrap();
+    let seen: Vec<_> = read.iter().map(|p| (p.shirt.get(), &*p.name)).collect();
+    let wanted = [
+        (4, "Ito Aoi"),
+        (9, "Tam Osei"),
+        (12, "Brae Una"),
+        (23, "Kit Lowe (cap.)"),
+    ];
+    assert_eq!(seen, wanted);
+    // Nobody is left out without a word.
+    let wrong = read_roster("Ines Quayle\n7 Tam", false).unwrap_err();
+    assert!(wrong[0].starts_with("Line 1: "), "{wrong:?}");
     let mixed = read_roster("21 F Ines\n22 m Tam\n23 Fritz", true).unwrap();
     let genders: Vec<_> = mixed.iter().map(|p| p.gender).collect();
     assert_eq!(genders, [Some(Gender::Female), Some(Gender::Male), None]);

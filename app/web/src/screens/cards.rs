@@ -3,7 +3,7 @@
 mod begin;
 
 use engine::rules::Edition;
-use engine::team::{CardObjection, Gender, Player, Position};
+use engine::team::{CardObjection, Gender, Player, Position, Side};
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -386,6 +386,48 @@ fn Card(
             Some(signed.charter().team(name)?.roster.clone())
         })
     });
+    let earlier = Memo::new(move |_| {
+        let name = draft.with(|d| d.teams.get(team).map(|t| t.name.trim().to_string()))?;
+        chalk.games.with(|games| {
+            let books = games.iter().filter_map(|g| g.book.as_ref().ok());
+            let cards = books.filter(|b| !b.setup().demo).flat_map(|b| {
+                let begun = b.listed.begun;
+                let cards = &b.setup().cards;
+                Side::BOTH.map(|side| (begun, cards[side].clone()))
+            });
+            let of_team = cards.filter(|(_, card)| card.team == name);
+            let (_, card) = of_team.max_by_key(|(begun, _)| *begun)?;
+            Some(card)
+        })
+    });
+    let is_empty = move || {
+        draft.with(|d| {
+            let lines = d.teams.get(team).map(|t| t.lines.as_slice());
+            let mut lines = lines.unwrap_or_default().iter();
+            lines.all(|l| l.number.trim().is_empty())
+        })
+    };
+    let again = move || {
+        let card = earlier.get().filter(|_| is_empty())?;
+        let numbers: Vec<String> = card
+            .hitters
+            .iter()
+            .map(|h| h.player.shirt.to_string())
+            .collect();
+        let fill = move |_| {
+            draft.update(|d| {
+                if let Some(team) = d.teams.get_mut(team) {
+                    team.fill(&card);
+                    team.lines.resize(count, Line::default());
+                }
+            });
+        };
+        Some(view! {
+            <button type="button" class="btn wide start" on:click=fill>
+                <span class="words">"The last card again"<span class="under">{numbers.join(", ")}", and its reserves"</span></span>
+            </button>
+        })
+    };
     let left = move || {
         let on_card = draft.with(|d| {
             let lines = d.teams.get(team).map(|t| t.lines.clone());
@@ -431,6 +473,7 @@ fn Card(
         players.collect_view()
     };
     view! {
+        {again}
         <Show when=move || !left().is_empty()>
             <section class="stack-tight" aria-label="Roster">
                 <h2>"Roster: tap in batting order"</h2>

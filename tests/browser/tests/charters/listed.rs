@@ -60,7 +60,9 @@ async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()>
     let taken = coast.put_charter(sign(9, second)?.bytes()).await?;
     ensure!(taken.status == 200, "{taken:?}");
     phone.tap("button", &is("Send now")).await?;
-    phone.read("The record on this phone is delivered.").await?;
+    phone
+        .read("All delivered: 1 record and 1 charter on this phone.")
+        .await?;
     phone.picture("delivered").await?;
     Ok(())
 }

@@ -307,7 +307,10 @@ async fn what_the_charter_says_against_a_game_is_said_before_its_first_play() ->
     let third = sign(9, next(&second, 9))?;
     let rival = sign(8, next(&first, 8))?;
     for (signed, words) in [
-        (&third, "version 2 comes next: a version is missing"),
+        (
+            &third,
+            "A later version is kept here and does not hold yet.",
+        ),
         (&rival, "not the organiser of the charter you have"),
     ] {
         phone.open(&format!("{}take", site.url())).await?;
@@ -317,7 +320,8 @@ async fn what_the_charter_says_against_a_game_is_said_before_its_first_play() ->
     look(&phone, "refused-version").await?;
     phone.open(&format!("{}take", site.url())).await?;
     paste(&phone, &text_of(Kind::Charter, second.bytes())?).await?;
-    phone.read("Newer version taken: version 2.").await?;
+    // The one that waited for it holds now.
+    phone.read("Newer version taken: version 3.").await?;
 
     // An event of the same name with another key.
     let namesake = sign(8, charter(8, &[]))?;

@@ -95,9 +95,10 @@ pub fn Compare(
     .into_any()
 }
 
-/// An official's card, for the charter that is being made.
+/// An official's card, for the charter that is being made; `next` makes ready
+/// for another one.
 #[component]
-pub fn Card(author: Author) -> impl IntoView {
+pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
     let query = use_query_map();
     let event = query.with_untracked(|q| q.get("event"));
     let phrase = author.key.phrase().to_string();
@@ -108,7 +109,9 @@ pub fn Card(author: Author) -> impl IntoView {
     };
     let role = author.role.to_string();
     let navigate = use_navigate();
-    let list = move |_| {
+    let nameless = author.name.trim().is_empty();
+    let listed = name.clone();
+    let add = move || {
         let kept = CharterDraft::load(event.as_deref());
         // A new version not touched yet begins where the one in force ends.
         let begun = kept.or_else(|| {
@@ -119,9 +122,21 @@ pub fn Card(author: Author) -> impl IntoView {
         let mut draft = begun.unwrap_or_default();
         draft.add_official(&author);
         draft.save();
+        draft
+    };
+    let add = StoredValue::new(add);
+    let one_more = {
+        let listed = listed.clone();
+        move |_| {
+            add.with_value(|add| add());
+            next.run(listed.clone());
+        }
+    };
+    let list = move |_| {
+        let draft = add.with_value(|add| add());
         let to = match &draft.event {
-            Some(event) => format!("/charter?event={event}"),
-            None => "/charter".into(),
+            Some(event) => format!("/charter?event={event}&listed=1"),
+            None => "/charter?listed=1".into(),
         };
         let replace = NavigateOptions {
             replace: true,
@@ -135,7 +150,12 @@ pub fn Card(author: Author) -> impl IntoView {
             <p>"Ask them to read the six words of their key, and compare:"</p>
             <p class="phrase">{phrase}</p>
         </section>
+        {nameless.then(|| view! {
+            <Message tone=Tone::Bad what="There is no name on this card.".to_string()
+                next="Ask for the name: it is given in the settings of that phone. Or give it in the list afterwards.".to_string()/>
+        })}
         <button type="button" class="btn lit big wide" on:click=list>"The words are the same: list them"</button>
+        <button type="button" class="btn wide" on:click=one_more>"the same: list them, and take the next card"</button>
         <A href="/events" attr:class="btn wide">"do not list them"</A>
     }
 }

@@ -219,12 +219,23 @@ pub fn Take() -> impl IntoView {
         .or_else(|| wanted.map(|g| format!("/cross?game={g}")))
         .unwrap_or_else(|| "/".to_string());
     dropped::take_up(taking);
+    let next_card = Callback::new(move |name: String| {
+        inbox.set_value(Inbox::new());
+        progress.set(None);
+        done.set(false);
+        shown.set(None);
+        said.set(Some((
+            Tone::Good,
+            format!("{name} is listed."),
+            "Take the next card.".into(),
+        )));
+    });
     view! {
         <Page title="Take from another phone" back=back>
             {move || match shown.get() {
                 Some(Next::Join(setup)) => view! { <Join setup=*setup/> }.into_any(),
                 Some(Next::New(arrival)) => view! { <Compare arrival=*arrival/> }.into_any(),
-                Some(Next::Card(author)) => view! { <Card author=*author/> }.into_any(),
+                Some(Next::Card(author)) => view! { <Card author=*author next=next_card/> }.into_any(),
                 Some(Next::Compare(taken)) => view! { <Damaged taken=taken/> }.into_any(),
                 Some(Next::Event { .. }) | None => view! {
                     <div class="ways three" role="group" aria-label="How">

@@ -4,6 +4,7 @@ use leptos::prelude::*;
 
 use super::fields::{Lines, Slips};
 use super::{Making, anchor};
+use crate::chalk::chalk;
 use crate::charter_draft::{Place, TeamText, read_roster};
 use crate::words;
 
@@ -17,12 +18,45 @@ pub fn Teams(making: Making) -> impl IntoView {
         <section class="section" aria-label="Teams">
             <h2>"Teams and rosters"</h2>
             <p class="soft">"In seeding order, or in the order of the draw."</p>
+            <FromEarlier making=making/>
             <For each=move || 0..count.get() key=|at| *at let:at>
                 <OneTeam making=making at=at/>
             </For>
             <button type="button" class="btn wide" on:click=add>"add a team"</button>
         </section>
     }
+}
+
+/// The teams of another event on this phone, taken over with their rosters.
+#[component]
+fn FromEarlier(making: Making) -> impl IntoView {
+    let draft = making.draft;
+    let event = draft.with_untracked(|d| d.event.clone());
+    let rows = move || {
+        let nothing = draft.with(|d| {
+            let empty = |t: &TeamText| t.name.trim().is_empty() && t.roster.trim().is_empty();
+            d.teams.iter().all(empty)
+        });
+        let all = chalk().charters.get();
+        let others = all
+            .into_iter()
+            .filter(|kept| Some(&kept.event) != event.as_ref());
+        let rows = others.filter_map(|kept| {
+            let charter = kept.in_force()?.charter().clone();
+            let count = u16::try_from(charter.teams.len()).ok().filter(|n| *n > 0)?;
+            let words = format!(
+                "copy the {} of {}, {}",
+                words::count(count, "team", "teams"),
+                charter.event,
+                charter.date
+            );
+            let copy = move |_| draft.update(|d| d.copy_teams(&charter));
+            Some(view! { <button type="button" class="btn wide" on:click=copy>{words}</button> })
+        });
+        // Nothing that was typed is written over.
+        nothing.then(|| rows.collect_view())
+    };
+    view! { <div class="stack-tight">{rows}</div> }
 }
 
 #[component]
@@ -63,7 +97,7 @@ fn OneTeam(making: Making, at: usize) -> impl IntoView {
     };
     let label = move || {
         let letter = if mixed.get() { ", F or M" } else { "" };
-        format!("Roster: one player a line, number first{letter}, then the name")
+        format!("Roster: one player a line, number{letter} and name, as pasted from any list")
     };
     view! {
         <div class="stack-tight boxed" role="group" aria-label=move || shown.get() id=anchor(Place::Team(at))>
