@@ -3,6 +3,7 @@
 
 mod files;
 mod listed;
+mod midday;
 mod older;
 mod paper;
 mod roster;

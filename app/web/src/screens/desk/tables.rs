@@ -122,9 +122,9 @@ fn knock_out(view: &DeskView, schedule: &Schedule, results: &Results) -> impl In
             let played: Vec<String> = games
                 .iter()
                 .filter_map(|g| view.of_fixture(u32::from(g.number)))
-                .filter(|g| !g.report.will_not_be_played())
+                .filter(|g| !g.will_not_be_played())
                 .map(|g| {
-                    let side = |s| format!("{} {}", g.report.teams[s], g.report.score[s]);
+                    let side = |s| format!("{} {}", g.teams[s], g.score[s]);
                     Side::BOTH.map(side).join(", ")
                 })
                 .collect();
