@@ -291,6 +291,19 @@ pub fn leaders(
     Ok(out)
 }
 
+/// More players than this on one place are a number, not leaders.
+const CROWD: usize = 8;
+
+/// The leaders down to the first place that more than eight share: half an
+/// event with an average of 1.000 leads nobody. For people; files have all.
+#[must_use]
+pub fn named(list: &[Leader]) -> &[Leader] {
+    let places = list.chunk_by(|a, b| a.place == b.place);
+    let few = places.take_while(|together| together.len() <= CROWD);
+    list.get(..few.map(<[Leader]>::len).sum())
+        .unwrap_or_default()
+}
+
 impl Leader {
     /// The place as it is printed: `1`, or `1=` when shared.
     #[must_use]
@@ -380,6 +393,17 @@ mod tests {
         (one.turns, one.at_bats) = (502, 501);
         let found = leaders(&[one], Category::BattingAverage, three, 5).unwrap();
         assert_eq!(list(&found), ["1 4 .399"]);
+    }
+
+    #[test]
+    fn a_crowd_on_one_place_does_not_lead() {
+        let mut lines: Vec<_> = (1..=9).map(|n| line(n, 9, 9, 3)).collect();
+        lines.push(line(10, 9, 9, 4));
+        let found = leaders(&lines, Category::Hits, least("0", "0"), 5).unwrap();
+        assert_eq!((found.len(), named(&found).len()), (10, 1));
+        lines.remove(0);
+        let found = leaders(&lines, Category::Hits, least("0", "0"), 5).unwrap();
+        assert_eq!(named(&found).len(), 9, "eight are still named");
     }
 
     #[test]

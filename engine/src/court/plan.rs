@@ -234,12 +234,12 @@ impl Plan {
             });
         };
         label(1.4, -1.6, "home".into());
-        label(i - w - 1.5, w + 1.5, "1st".into());
+        label(i - w - 2.6, w + 2.6, "1st".into());
         label(i - w - 0.7, i - w - 0.7, "2nd".into());
         label(w + 0.7, i - w - 0.7, "3rd".into());
         label(n * 0.36, n * 0.36, "no-hit".into());
         if b > 0.0 {
-            label(-b / 2.0, -b / 2.0, "box".into());
+            label(-b * 0.7, -b * 0.7, "box".into());
         }
         let top = f - (f - i).min(2.6);
         label(top, top, format!("fence {} m", court.fence_height()));

@@ -1,14 +1,12 @@
 //! The leading players: three lists, three of each, the rest folded.
 
-use engine::competition::leaders::{Category, Leader};
+use engine::competition::leaders::{Category, Leader, named};
 use engine::competition::schedule::Schedule;
 use engine::report::publish::shown;
 use maud::{Markup, html};
 
 use crate::standings::View;
 
-/// More players than this on one place are no leaders.
-const TOGETHER: usize = 8;
 /// Leaders in sight.
 const FIRST: usize = 3;
 /// The lists in sight.
@@ -18,15 +16,6 @@ const HEADLINES: [Category; 3] = [
     Category::Putouts,
 ];
 
-/// The leaders down to the first place that too many share.
-fn named(list: &[Leader]) -> Vec<Leader> {
-    list.chunk_by(|a, b| a.place == b.place)
-        .take_while(|together| together.len() <= TOGETHER)
-        .flatten()
-        .copied()
-        .collect()
-}
-
 /// The section; `None` while nobody leads.
 pub(super) fn section(view: &View) -> Option<Markup> {
     let schedule = view.report()?.schedule()?;
@@ -34,7 +23,7 @@ pub(super) fn section(view: &View) -> Option<Markup> {
     let (first, others): (Vec<_>, Vec<_>) = view
         .published(|p| p.leaders())
         .into_iter()
-        .map(|(category, list)| (category, named(&list)))
+        .map(|(category, list)| (category, named(&list).to_vec()))
         .filter(|(_, list)| !list.is_empty())
         .partition(|(category, _)| HEADLINES.contains(category));
     let list = |(category, list): &(Category, Vec<Leader>)| {

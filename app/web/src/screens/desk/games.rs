@@ -224,7 +224,7 @@ fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
             teams: [r.teams.guest.clone(), r.teams.home.clone()],
             runs: Some([r.score.guest, r.score.home]),
             state: if r.practice {
-                format!("Practice. {}", state(r))
+                "Practice: it counts for nothing.".into()
             } else {
                 state(r)
             },

@@ -1,5 +1,6 @@
 //! The tables with every step that made them, the knock-out, the leaders.
 
+use engine::competition::leaders::named;
 use engine::competition::results::{Results, StageTable};
 use engine::competition::schedule::{Schedule, Stage};
 use engine::report::EventReport;
@@ -168,6 +169,7 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
     let (lists, least) = view.published(|p| (p.leaders(), p.minimums()));
     let lists: Vec<_> = lists
         .into_iter()
+        .map(|(category, list)| (category, named(&list).to_vec()))
         .filter(|(_, list)| !list.is_empty())
         .map(|(category, list)| {
             let title = category.to_string();
