@@ -17,7 +17,7 @@ use axum_server::accept::DefaultAcceptor;
 use engine::charter::SignedCharter;
 use engine::log::Verified;
 
-use crate::api::Refused;
+use crate::api::{Refused, Sender};
 use crate::collector::Collector;
 use crate::door::Bounded;
 use crate::settings::{LogFormat, Settings};
@@ -25,10 +25,6 @@ use crate::share::Bound;
 use crate::store::Store;
 use crate::tls::Certificate;
 use crate::{api, files, pages};
-
-/// The address that a request comes from, where it is known.
-#[derive(Clone, Copy, Debug)]
-pub struct Sender(pub Option<IpAddr>);
 
 /// What holds for every request.
 #[derive(Clone, Debug)]

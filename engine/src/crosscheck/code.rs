@@ -6,7 +6,7 @@ use core::fmt;
 use sha2::{Digest, Sha256};
 
 use super::PlayFacts;
-use super::difference::{bare, in_force};
+use super::facts::{bare, in_force};
 use crate::game::{Change, Ending};
 use crate::log::{History, Step};
 use crate::play::Base;

@@ -6,11 +6,12 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::align::{Pair, align_long};
+use super::facts::{bare, in_force};
 use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
 use crate::play::{Call, Turn, half_inning, ordinal};
-use crate::team::{Player, Shirt, Side};
+use crate::team::{Shirt, Side};
 
 /// One play of a record, as a difference shows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -297,57 +298,6 @@ fn tells_the_same(a: &Seen<'_>, b: &Seen<'_>) -> bool {
     ends_a == ends_b
         || a.would(b.call).is_some_and(|ends| ends == ends_a)
         || b.would(a.call).is_some_and(|ends| ends == ends_b)
-}
-
-/// Notices on which the facts depend.
-fn matters(notice: &Notice) -> bool {
-    matches!(
-        notice,
-        Notice::Substitution { .. }
-            | Notice::Ejection { .. }
-            | Notice::Injury { .. }
-            | Notice::StandIn { .. }
-            | Notice::Forfeit { .. }
-            | Notice::ForfeitBoth { .. }
-            | Notice::GameCalled { .. }
-            | Notice::CoachEjection { .. }
-            | Notice::Renumber { .. }
-            | Notice::Reserve { .. }
-    )
-}
-
-/// The notice of a step if it fitted and the facts depend on it.
-pub(super) fn in_force(step: &Step) -> Option<&Notice> {
-    match step {
-        Step::Notice(n) if n.objection.is_none() && matters(&n.notice) => Some(&n.notice),
-        Step::Notice(_) | Step::Play(_) => None,
-    }
-}
-
-/// A notice without its free text, which may be worded differently.
-pub(super) fn bare(notice: &Notice) -> Notice {
-    match notice {
-        Notice::Forfeit { side, .. } => Notice::Forfeit {
-            side: *side,
-            text: String::new(),
-        },
-        Notice::ForfeitBoth { .. } => Notice::ForfeitBoth {
-            text: String::new(),
-        },
-        Notice::GameCalled { why, .. } => Notice::GameCalled {
-            why: *why,
-            text: String::new(),
-        },
-        Notice::CoachEjection { side, .. } => Notice::CoachEjection {
-            side: *side,
-            name: String::new(),
-        },
-        Notice::Reserve { side, player } => Notice::Reserve {
-            side: *side,
-            player: Player::numbered(player.shirt),
-        },
-        other => other.clone(),
-    }
 }
 
 /// A notice of a record with its place in the game.

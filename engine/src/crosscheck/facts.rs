@@ -1,10 +1,12 @@
 //! Umpire facts: what both officials must agree on.
 
+use alloc::string::String;
 use alloc::vec::Vec;
 
-use crate::game::{End, Fate, Outcome};
+use crate::game::{End, Fate, Notice, Outcome};
+use crate::log::Step;
 use crate::play::{Base, BatterFate, Turn};
-use crate::team::Shirt;
+use crate::team::{Player, Shirt};
 
 /// Where a person ended, as far as officials must agree.
 ///
@@ -110,5 +112,56 @@ impl PlayFacts {
         for (who, from, end) in &self.people {
             into.extend([who.get(), from.map_or(0, Base::number), end.code()]);
         }
+    }
+}
+
+/// Notices on which the facts depend.
+fn matters(notice: &Notice) -> bool {
+    matches!(
+        notice,
+        Notice::Substitution { .. }
+            | Notice::Ejection { .. }
+            | Notice::Injury { .. }
+            | Notice::StandIn { .. }
+            | Notice::Forfeit { .. }
+            | Notice::ForfeitBoth { .. }
+            | Notice::GameCalled { .. }
+            | Notice::CoachEjection { .. }
+            | Notice::Renumber { .. }
+            | Notice::Reserve { .. }
+    )
+}
+
+/// The notice of a step if it fitted and the facts depend on it.
+pub(super) fn in_force(step: &Step) -> Option<&Notice> {
+    match step {
+        Step::Notice(n) if n.objection.is_none() && matters(&n.notice) => Some(&n.notice),
+        Step::Notice(_) | Step::Play(_) => None,
+    }
+}
+
+/// A notice without its free text, which may be worded differently.
+pub(super) fn bare(notice: &Notice) -> Notice {
+    match notice {
+        Notice::Forfeit { side, .. } => Notice::Forfeit {
+            side: *side,
+            text: String::new(),
+        },
+        Notice::ForfeitBoth { .. } => Notice::ForfeitBoth {
+            text: String::new(),
+        },
+        Notice::GameCalled { why, .. } => Notice::GameCalled {
+            why: *why,
+            text: String::new(),
+        },
+        Notice::CoachEjection { side, .. } => Notice::CoachEjection {
+            side: *side,
+            name: String::new(),
+        },
+        Notice::Reserve { side, player } => Notice::Reserve {
+            side: *side,
+            player: Player::numbered(player.shirt),
+        },
+        other => other.clone(),
     }
 }

@@ -4,7 +4,7 @@
 use alloc::vec::Vec;
 
 use super::code::{agree, codes};
-use super::difference::{bare, in_force};
+use super::facts::{bare, in_force};
 use super::{Comparison, Counterpart, Difference, Half, Kind, PlayFacts, compare};
 use crate::game::Notice;
 use crate::log::{CodeAnswer, GameRecord, History};

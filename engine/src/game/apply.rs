@@ -3,7 +3,7 @@
 use super::{Change, End, Ending, Fate, Game, Movement, Outcome, PlayObjection, Runner, Stage};
 use crate::play::{Base, BatterFate, ByBase, Call};
 use crate::rules::{OUTS_PER_TURN, RunAheadWhen, TieBreakWho};
-use crate::team::{Place, Position, Shirt, Side};
+use crate::team::{Position, Shirt, Side};
 
 /// The game after a play, and what the play did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -200,7 +200,7 @@ impl Game {
     }
 
     /// Says who is due: the record goes on so after plays that do not fit.
-    pub(crate) fn follow_order(&mut self, next: Place) {
+    pub(crate) fn follow_order(&mut self, next: crate::team::Place) {
         self.next[self.at_bat] = next;
     }
 

@@ -11,7 +11,7 @@
 //! and Definitions (force play, force double play), from memory.
 
 use super::{End, Fate, Movement};
-use crate::play::{BatterFate, Goal, PutOut, RunnerFate};
+use crate::play::{Goal, PutOut, RunnerFate};
 
 /// Whether the out at `at` is a force whatever the order of events: called so,
 /// or a forced runner tagged before the next base with nobody behind put out.
@@ -34,7 +34,7 @@ pub(super) fn is_force(movements: &[Movement], at: usize) -> bool {
 #[cfg(feature = "log")]
 pub(crate) fn out_of_a_force(movements: &[Movement], at: usize) -> bool {
     match movements.get(at).map(|m| m.fate) {
-        Some(Fate::Batter(fate)) => matches!(fate, BatterFate::OutBeforeFirst(_)),
+        Some(Fate::Batter(fate)) => matches!(fate, crate::play::BatterFate::OutBeforeFirst(_)),
         Some(Fate::Runner(RunnerFate::Out {
             how: PutOut::Forced,
             ..

@@ -310,9 +310,8 @@ impl Game {
     /// one that both forfeited.
     #[must_use]
     pub fn winner(&self) -> Option<Side> {
-        match self.ending()? {
-            Ending::Suspended(_) => return None,
-            _ => {}
+        if matches!(self.ending()?, Ending::Suspended(_)) {
+            return None;
         }
         let score = self.score();
         match score.guest.cmp(&score.home) {

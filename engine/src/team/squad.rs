@@ -139,8 +139,8 @@ impl SubObjection {
     }
 }
 
-/// One side's players during a game. Always five in play, except after
-/// [`Squad::leave`], which says that the side can no longer field five.
+/// One side's players during a game. Always five in play, unless
+/// somebody left whom nobody could replace.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Squad {
     members: Vec<Member>,

@@ -206,6 +206,12 @@ fn engine(steps: &mut Steps) -> Result<()> {
         "engine for the phone",
         &[&check[..], &["--target", tools::WASM], &strict].concat(),
     );
+    steps.cargo(
+        "documentation of the engine",
+        &[
+            "rustdoc", "--quiet", "--locked", "-p", "engine", "--", "-D", "warnings",
+        ],
+    );
     let bare = tools::target(tools::BARE);
     for features in FEATURES {
         let name = if features.is_empty() {

@@ -8,11 +8,11 @@ use axum::response::{IntoResponse as _, Response};
 use engine::log::Hash;
 use engine::sync::CharterReceipt;
 
+use super::Sender;
 use super::{App, Refused, body, has_type, may_read};
 use crate::collector::Stop;
 use crate::event::EventId;
 use crate::hex;
-use crate::serve::Sender;
 
 const SEQUENCE: &str = "application/cbor-seq";
 const CBOR: &str = "application/cbor";

@@ -14,10 +14,10 @@ use engine::report::publish::json::Game;
 use futures_util::{Stream, stream};
 use tokio::sync::broadcast::error::RecvError;
 
+use super::Sender;
 use super::{App, Refused};
 use crate::collector::Collector;
 use crate::event::EventId;
-use crate::serve::Sender;
 use crate::share::Share;
 
 /// Counts a scoreboard for as long as it is open.

@@ -9,9 +9,9 @@ use engine::log::{Branches, GameId};
 use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
+use super::Sender;
 use super::{App, Refused, body, has_type, may_read};
 use crate::collector::{Stop, awaits};
-use crate::serve::Sender;
 use crate::{hex, log_name};
 
 const SEQUENCE: &str = "application/cbor-seq";

@@ -10,6 +10,7 @@ mod results;
 #[cfg(test)]
 mod tests;
 
+use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -27,8 +28,11 @@ pub use answer::Refused;
 
 use crate::collector::Collector;
 use crate::event::EventId;
-use crate::serve::Sender;
 use crate::share::Share;
+
+/// The address that a request comes from, where it is known.
+#[derive(Clone, Copy, Debug)]
+pub struct Sender(pub Option<IpAddr>);
 
 /// What every handler gets.
 pub type App = Arc<Collector>;

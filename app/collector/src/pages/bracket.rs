@@ -4,7 +4,7 @@ use engine::competition::bracket::Progress;
 use engine::competition::schedule::{Meeting, Participant, Schedule, Stage};
 use maud::{Markup, html};
 
-use super::event::game_path;
+use super::game_path;
 use super::score::{self, SideLine};
 use crate::standings::View;
 

@@ -1,18 +1,13 @@
 //! An event: games going on, the winner, tables, games, players.
 
 use engine::competition::schedule::Stage;
-use engine::log::GameId;
 use engine::report::GameReport;
 use maud::{Markup, html};
 
 use super::frame::{Follows, Frame};
+use super::game_path;
 use super::{bracket, files, games, leaders, score, tables, words};
 use crate::standings::View;
-
-/// The way from an event's page to that of one of its games.
-pub(super) fn game_path(view: &View, game: GameId) -> String {
-    format!("{}results/{}/games/{game}", super::FROM_EVENT, view.event)
-}
 
 pub(super) fn page(view: &View, name: &str) -> String {
     let about = view.charter().map(words::when_and_where);
@@ -106,8 +101,8 @@ fn winner(view: &View) -> Option<Markup> {
         .find(|m| matches!(m.stage, Stage::Knockout { places: 2 } | Stage::Series));
     let last = last.and_then(|m| {
         let games = schedule.games().iter().filter(|g| g.meeting == m.number);
-        let played = games.filter_map(|g| view.of_fixture(u32::from(g.number)));
-        Some((schedule.meeting_name(m), played.last()?))
+        let mut played = games.filter_map(|g| view.of_fixture(u32::from(g.number)));
+        Some((schedule.meeting_name(m), played.next_back()?))
     });
     Some(html! {
         section.winner {

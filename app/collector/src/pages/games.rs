@@ -10,7 +10,7 @@ use engine::log::GameId;
 use engine::report::GameReport;
 use maud::{Markup, html};
 
-use super::event::game_path;
+use super::game_path;
 use super::score::{self, SideLine};
 use super::words;
 use crate::standings::View;

@@ -39,6 +39,11 @@ const FROM_EVENT: &str = "../";
 const FROM_GAME: &str = "../../../";
 const FROM_SHEET: &str = "../../../../";
 
+/// The way from an event's page to that of one of its games.
+fn game_path(view: &View, game: GameId) -> String {
+    format!("{}results/{}/games/{game}", FROM_EVENT, view.event)
+}
+
 /// The routes under `/results`.
 pub fn router() -> Router<App> {
     Router::new()

@@ -6,8 +6,7 @@ use engine::log::{Body, Draw, GameId, Hash};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use super::Seen;
-use super::tables::arranged;
+use super::{Seen, arranged};
 use crate::chalk::{DeskView, chalk};
 use crate::parts::{Message, Tone};
 

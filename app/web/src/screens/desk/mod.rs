@@ -15,6 +15,8 @@ mod take_in;
 use std::sync::Arc;
 
 use crate::parts::A;
+use engine::competition::results::Results;
+use engine::competition::schedule::Schedule;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
@@ -25,6 +27,12 @@ use crate::store::Trouble;
 
 /// An event as a screen of the desk sees it.
 pub type Seen = Signal<Option<Arc<DeskView>>>;
+
+/// Schedule and results, where the event has them.
+fn arranged(view: &DeskView) -> Option<(&Schedule, &Results)> {
+    let report = view.report()?;
+    Some((report.schedule()?, report.results()?))
+}
 
 /// What of the desk is on the screen.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -9,7 +9,7 @@ use engine::team::Side;
 use leptos::prelude::*;
 
 use super::lot::Lot;
-use super::{NotHere, Parts, Reading, Seen};
+use super::{NotHere, Parts, Reading, Seen, arranged};
 use crate::chalk::DeskView;
 use crate::parts::{Message, Page};
 
@@ -42,12 +42,6 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
             <Reading/>
         </Page>
     }
-}
-
-/// Schedule and results, where the event has them.
-pub fn arranged(view: &DeskView) -> Option<(&Schedule, &Results)> {
-    let report = view.report()?;
-    Some((report.schedule()?, report.results()?))
 }
 
 /// Tables, knock-out and leaders.
