@@ -105,15 +105,18 @@ fn Who(
     ask: Callback<()>,
 ) -> impl IntoView {
     let label = move || format!("{}, {}: how?", who.get(), stands.get());
-    let rest =
-        |words: String| (!words.is_empty()).then(|| view! { <span class="rest">{words}</span> });
+    let rest = |words: String, far: bool| {
+        (!words.is_empty()).then(|| view! { <span class="rest" class:far=far>{words}</span> })
+    };
     let words = move || {
         let Why {
             before,
             word,
             after,
         } = why.get();
-        view! { {rest(before)}" "{word}" "{rest(after)} }
+        // Three pieces have no room beside the number on a phone.
+        let far = !before.is_empty();
+        view! { {rest(before, false)}" "{word}" "{rest(after, far)} }
     };
     view! {
         <button type="button" class="btn who" class:long=move || why.with(Why::is_long)

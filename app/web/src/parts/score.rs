@@ -33,7 +33,7 @@ pub fn ScoreHead(
         let class = if side == Side::Guest {
             "side guest"
         } else {
-            "side home"
+            "side hosts"
         };
         let word = move || bats().then(|| view! { <span class="bats-word">"at bat"</span> });
         view! {

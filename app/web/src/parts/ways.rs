@@ -268,10 +268,12 @@ fn BatterWays(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) 
     view! {
         {ways}
         <h3>"No ball in play"</h3>
-        <button type="button" class="btn wide" on:click=no_hit
-            aria-pressed=move || (now() == BatterFate::NoHit).to_string()>
-            "no hit: the umpire stopped play"
-        </button>
+        <div class="ways">
+            <button type="button" class="btn" on:click=no_hit
+                aria-pressed=move || (now() == BatterFate::NoHit).to_string()>
+                "no hit: the umpire stopped play"
+            </button>
+        </div>
     }
 }
 
