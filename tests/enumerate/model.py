@@ -549,7 +549,7 @@ def charge(call, *lists):
 
 def read_batter(head, call):
     m = re.search(r" error((?: [1-3SM][BSF])+)$", head)
-    if m and not head.startswith("safe"):       # the charge, after out or caught
+    if m and re.search(r"^(?!safe)|^safe.* [a-z]+$", head[:m.start()]):  # after a reason
         charge(call, m[1])
         head = head[:m.start()]
     m = re.fullmatch(r"safe ([1-4])(?: (hit|error|choice|award))?" + CHARGED
