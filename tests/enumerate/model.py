@@ -766,8 +766,10 @@ def judge(outs, bases, call, rules=None):
     can = [b for b in home if open_outs and b > min(open_outs)]
     if not can:
         # That nobody scored may be said after a tag; after a force it is known.
-        if answer is not None and not (answer == 0 and open_outs):
+        if answer is not None and not open_outs:
             raise Refused("no question")
+        if answer not in (None, 0):
+            raise Refused("more runs than came home")
         return end, home, 0
     if answer is None:
         raise Refused("unanswered")
@@ -905,7 +907,8 @@ class Record:
     def play(game, text, memo):
         """An answer holds for the question it was given to: how many could
         have been home first is kept beside it when it is recorded. Who was
-        said to hold and would have held unsaid is no contradiction later."""
+        said to hold and would have held unsaid is no contradiction later, nor is
+        an answer that nobody asks for any more."""
         call = read_play(text)
         if call["answer"] is not None:
             most = most_home_first(game.outs, game.bases, call, game.rules)
@@ -921,7 +924,13 @@ class Record:
         except Refused:
             if not memo.get("fitted"):
                 raise
-            self.play(game, without_holds(text), memo)
+            text = without_holds(text)
+            try:
+                self.play(game, text, memo)
+            except Refused as why:
+                if str(why) != "no question":
+                    raise
+                game.play(re.sub(r"\s*;[^;]*? counts?(?= by| error|$)", "", text))
 
     def fold(self):
         amended, latest = {}, -1

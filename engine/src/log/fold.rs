@@ -704,7 +704,8 @@ impl Folded {
 
     /// Plays the call. Where one that fitted when it was recorded does not any
     /// more, those said to hold take the default: they would have held unsaid,
-    /// and what is only a default said aloud is no contradiction.
+    /// and what is only a default said aloud is no contradiction. Nor is the
+    /// answer to a question that is not asked any more.
     fn play_as_meant(&mut self, by: u64, call: &mut Call) -> Result<Outcome, PlayObjection> {
         let objection = match self.play_answered(by, call) {
             Ok(outcome) => {
@@ -722,7 +723,14 @@ impl Folded {
                 meant.set_runner(base, None);
             }
         }
-        let outcome = self.play_answered(by, &meant).map_err(|_| objection)?;
+        let outcome = match self.play_answered(by, &meant) {
+            Err(PlayObjection::NotAsked) => {
+                meant.home_first = None;
+                self.game.play(&meant)
+            }
+            played => played,
+        };
+        let outcome = outcome.map_err(|_| objection)?;
         *call = meant;
         Ok(outcome)
     }

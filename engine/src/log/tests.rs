@@ -3,7 +3,7 @@ use alloc::vec::Vec;
 
 use super::*;
 use crate::game::{Game, Notice, PlayObjection};
-use crate::play::{Base, BatterFate, Call, Goal, RunnerFate};
+use crate::play::{Base, BatterFate, Call, Goal, RunnerFate, Turn};
 use crate::rules::Edition;
 use crate::team::Side;
 use proptest::prelude::*;
@@ -281,6 +281,68 @@ proptest! {
                 prop_assert!(could != asked && could > 0);
             }
             prop_assert_eq!(&replay(&h), h.game());
+        }
+    }
+
+    /// After a correction far back no play is in conflict that could have
+    /// happened: one that stands in the right place does not fit even with those
+    /// said to hold taking the default, and of plays in conflict for the order of
+    /// hitters no two follow one another.
+    #[test]
+    fn a_correction_far_back_leaves_only_true_conflicts(
+        picks in prop::collection::vec(any::<u16>(), 60),
+        target in any::<u16>(),
+        change in any::<u16>(),
+    ) {
+        let mut h = history();
+        for pick in picks {
+            if let Some(by) = h.game().stand_ins().first().copied() {
+                add(&mut h, Event::Notice(Notice::StandIn { by }));
+            }
+            let calls = h.game().legal_calls();
+            if calls.is_empty() { break; }
+            play(&mut h, calls[usize::from(pick) % calls.len()].clone());
+        }
+        let seqs: Vec<u64> = h.plays().map(|p| p.seq).collect();
+        let early = &seqs[..seqs.len().div_ceil(3)];
+        let target = early[usize::from(target) % early.len()];
+        let calls = h.before(target).unwrap().legal_calls();
+        if calls.is_empty() { return Ok(()); }
+        let call = calls[usize::from(change) % calls.len()].clone();
+        let event = amend(target, Correction::Replace(call));
+        if h.check(&event).is_err() { return Ok(()); }
+        add(&mut h, event);
+        prop_assert_eq!(h.plays().count(), seqs.len());
+        prop_assert_eq!(&replay(&h), h.game());
+        for side in Side::BOTH {
+            prop_assert_eq!(h.game().balance(side), 0);
+        }
+        let mut out_of_order = None;
+        for p in h.plays() {
+            let now = h.before(p.seq).unwrap();
+            let half = |t: Turn| (t.inning, t.side);
+            let recorded = p.turn.unwrap();
+            let order = matches!(p.result, Err(PlayObjection::NotDue { .. }))
+                && half(now.turn()) == half(recorded);
+            prop_assert!(!order || out_of_order != Some(half(recorded)), "{p:?}");
+            out_of_order = order.then_some(half(recorded));
+            let Err(objection) = &p.result else { continue };
+            match objection {
+                PlayObjection::Over(_) => prop_assert!(now.ending().is_some()),
+                PlayObjection::NotDue { .. } => prop_assert!(now.turn() != recorded || order),
+                // Asked again, with another number that may have been first.
+                PlayObjection::RunsUnanswered { .. } => {}
+                _ if now.turn() != recorded => {}
+                _ => {
+                    let mut meant = p.call.clone();
+                    for base in Base::ALL {
+                        if meant.runners()[base] == Some(RunnerFate::Holds) {
+                            meant.set_runner(base, None);
+                        }
+                    }
+                    prop_assert!(!now.fits(&meant), "{p:?}");
+                }
+            }
         }
     }
 }
