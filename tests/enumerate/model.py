@@ -95,7 +95,8 @@ class Rules:
         elif name == "out-of-turn":
             self.turn_corrected = value == "corrected"
         elif name not in ("no-hit", "no-hit-shape", "fence-height",
-                          "illegal-putout", "run-scoring-fly",
+                          "illegal-putout", "run-scoring-fly", "second-warning",
+                          "game-clock", "half-inning-clock", "hit-clock", "time-out-clock",
                           "series", "series-home", "hand-raise",
                           "safe-area", "fair-side", "infield-side",
                           "no-hit-minimum", "batters-box", "base-side",

@@ -308,13 +308,12 @@ impl Game {
         let short = Side::BOTH.into_iter().find(|s| self.lineup_is_short(*s));
         match (notice, over) {
             // Word of what happened may still come after the end.
-            (
-                Notice::Remark { .. }
-                | Notice::Protest { .. }
-                | Notice::Warning { .. }
-                | Notice::CoachEjection { .. },
-                _,
-            ) => self.check_warned(notice),
+            (Notice::Remark { .. } | Notice::Protest { .. }, _) => Ok(()),
+            (Notice::Warning { side, to, .. }, _) => self.warn(*side, *to),
+            (Notice::CoachEjection { side, .. }, _) => {
+                self.warned[*side].retain(|w| *w != Warned::Coach);
+                Ok(())
+            }
             (Notice::Renumber { side, from, to }, _) => self.renumber(*side, *from, *to),
             (Notice::Ejection { side, who, by }, Some(over)) if !self.is_suspended() => match by {
                 None => self.eject_after_the_end(*side, *who),
@@ -373,18 +372,15 @@ impl Game {
         }
     }
 
-    fn check_warned(&self, notice: &Notice) -> Result<(), NoticeObjection> {
-        match notice {
-            Notice::Warning {
-                side,
-                to: Warned::Player(who),
-                ..
-            } if self.squads[*side].member(*who).is_none() => Err(NoticeObjection::Substitution {
-                side: *side,
-                why: SubObjection::NotOnCard(*who),
-            }),
-            _ => Ok(()),
+    fn warn(&mut self, side: Side, to: Warned) -> Result<(), NoticeObjection> {
+        if let Warned::Player(who) = to
+            && self.squads[side].member(who).is_none()
+        {
+            let why = SubObjection::NotOnCard(who);
+            return Err(NoticeObjection::Substitution { side, why });
         }
+        self.warned[side].push(to);
+        Ok(())
     }
 
     fn substitute(&mut self, side: Side, out: Shirt, by: Shirt) -> Result<(), NoticeObjection> {
@@ -559,6 +555,11 @@ impl Game {
             return Err(NoticeObjection::Card { side, why });
         }
         self.squads[side].renumber(from, to);
+        for warned in self.warned[side].iter_mut() {
+            if *warned == Warned::Player(from) {
+                *warned = Warned::Player(to);
+            }
+        }
         if side == self.at_bat {
             for runner in self.bases.0.iter_mut().flatten() {
                 if runner.shirt == from {

@@ -3,12 +3,12 @@
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
-use super::{Ending, Hold};
+use super::{Ending, Hold, Warned};
 use crate::Problems;
 use crate::play::{Base, ByBase, Turn};
-use crate::rules::{Edition, ForfeitLarger};
+use crate::rules::{Edition, ForfeitLarger, SecondWarning};
 use crate::team::{
-    BySide, Card, CardObjection, Lineup, Place, Player, Position, Shirt, Side, Squad,
+    BySide, Card, CardObjection, Lineup, Place, Player, Position, Shirt, Side, Squad, Whereabouts,
 };
 
 /// What is fixed before the first play: the edition and both line-ups, which
@@ -113,6 +113,8 @@ pub struct Game {
     pub(super) stage: Stage,
     pub(super) last_out: Option<Shirt>,
     pub(super) time_outs: BySide<(u8, u8)>,
+    /// To whom warnings were given.
+    pub(super) warned: BySide<Vec<Warned>>,
     /// Reserves put on the card after the start.
     pub(super) late: BySide<Vec<Player>>,
 }
@@ -145,6 +147,7 @@ impl Game {
             stage: Stage::Playing,
             last_out: None,
             time_outs: BySide::default(),
+            warned: BySide::default(),
             late: BySide::default(),
         }
     }
@@ -232,6 +235,30 @@ impl Game {
     #[must_use]
     pub fn tally(&self) -> &BySide<Tally> {
         &self.tally
+    }
+
+    /// Warnings given so far to a person, or to a side's bench.
+    #[must_use]
+    pub fn warnings(&self, side: Side, to: Warned) -> usize {
+        self.warned[side].iter().filter(|w| **w == to).count()
+    }
+
+    /// Whether the last warning of a side was a second one that sends the person
+    /// off in this edition: proposed, never done by itself. A bench is not sent
+    /// off. Source: from memory, a policy.
+    #[must_use]
+    pub fn proposes_ejection(&self, side: Side) -> Option<Warned> {
+        let last = self.warned[side].last().copied()?;
+        let away = match last {
+            Warned::Bench => true,
+            Warned::Coach => false,
+            Warned::Player(who) => self.squads[side]
+                .member(who)
+                .is_none_or(|m| matches!(m.whereabouts, Whereabouts::Away(_))),
+        };
+        let second = **self.edition().second_warning() == SecondWarning::Ejection
+            && self.warnings(side, last) >= 2;
+        (second && !away).then_some(last)
     }
 
     /// Whether a side has fewer than five on its card: it can only forfeit.

@@ -187,6 +187,80 @@ fn the_batter_due_on_third_needs_someone_to_run() {
     assert_eq!(g.balance(Side::Guest), 0);
 }
 
+/// Set by the competition: a second warning to the same person proposes the
+/// ejection until it is done. A corrected number is the same person.
+#[test]
+fn a_second_warning_proposes_the_ejection() {
+    let warn = |to| Notice::Warning {
+        side: Side::Guest,
+        to,
+        text: "Shouting.".to_string(),
+    };
+    let tell = |g: Game, n: &Notice| g.note(n).unwrap();
+    let edition = Edition::federation().with("second-warning", "ejection");
+    let mut g = game(edition.unwrap());
+    for to in [
+        Warned::Player(shirt(24)),
+        Warned::Coach,
+        Warned::Bench,
+        Warned::Bench,
+    ] {
+        g = tell(g, &warn(to));
+        assert_eq!(g.proposes_ejection(Side::Guest), None);
+    }
+    let (side, from, to) = (Side::Guest, shirt(24), shirt(42));
+    g = tell(g, &Notice::Renumber { side, from, to });
+    g = tell(g, &warn(Warned::Player(to)));
+    assert_eq!(g.warnings(side, Warned::Player(to)), 2);
+    assert_eq!(g.proposes_ejection(side), Some(Warned::Player(to)));
+    let by = Some(shirt(26));
+    let sent = Notice::Ejection { side, who: to, by };
+    g = tell(g, &sent);
+    assert_eq!(g.proposes_ejection(side), None);
+    g = tell(g, &warn(Warned::Coach));
+    assert_eq!(g.proposes_ejection(side), Some(Warned::Coach));
+    let name = "Dana".to_string();
+    g = tell(g, &Notice::CoachEjection { side, name });
+    assert_eq!(g.proposes_ejection(side), None);
+    let mut g = game(Edition::federation());
+    for _ in 0..3 {
+        g = tell(g, &warn(Warned::Player(shirt(24))));
+    }
+    assert_eq!(g.proposes_ejection(Side::Guest), None, "no such rule here");
+}
+
+/// Source: Official Baseball Rules 5.08(a), from memory. After a third out before
+/// first nobody asks where the runners got to; after a time play it is told whose
+/// run came too late.
+#[test]
+fn a_story_tells_of_a_run_too_late_only_where_it_was_close() {
+    let mut g = game(Edition::federation());
+    for call in [
+        OUT,
+        OUT,
+        safe(Goal::Third),
+        safe(Goal::First).runner(Base::Third, RunnerFate::Holds),
+    ] {
+        g = play(g, call);
+    }
+    let home = |call: Call| call.runner(Base::Third, RunnerFate::to(Goal::Home));
+    let told = |call: Call| g.clone().apply(&call).unwrap().outcome.sentences();
+    assert_eq!(told(home(OUT)).len(), 1);
+    let stretched = Call::new(BatterFate::Safe {
+        at: Goal::First,
+        on: crate::play::Reach::Hit,
+        then: Some(Continuation::Out(TrailingOut {
+            at: Goal::Second,
+            how: PutOut::Tagged,
+        })),
+    });
+    let told = told(home(stretched).home_first(0));
+    assert!(
+        told.iter().any(|s| s.contains("23 is home too late")),
+        "{told:?}"
+    );
+}
+
 /// A turn passed by a play that no longer fits leaves nobody put out: whatever
 /// the policy and the card, somebody may run, and it is said who.
 #[test]

@@ -6,6 +6,7 @@ use core::fmt;
 
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
+use super::officiating::{Crew, Incident, ProtestCase};
 use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Setup};
 use crate::game::{Ending, Notice, Stoppage};
 use crate::play::{Call, Scoring, Turn};
@@ -282,6 +283,15 @@ pub enum Body {
     /// A lot that the organiser drew.
     #[n(11)]
     Draw(#[n(0)] Draw),
+    /// Who umpires where.
+    #[n(12)]
+    Crew(#[n(0)] Crew),
+    /// An incident or injury report.
+    #[n(13)]
+    Incident(#[n(0)] Incident),
+    /// A protest filed or decided.
+    #[n(14)]
+    ProtestCase(#[n(0)] ProtestCase),
 }
 
 /// A field longer than a log keeps.
@@ -343,6 +353,9 @@ impl Body {
             Self::Migrated(_) => "taken over from the unsigned form",
             Self::Decision(_) => "organiser's decision",
             Self::Draw(_) => "lot drawn",
+            Self::Crew(_) => "crew of umpires",
+            Self::Incident(_) => "incident report",
+            Self::ProtestCase(_) => "protest filed or decided",
         }
     }
 
@@ -375,6 +388,9 @@ impl Body {
             Self::KeyChange(k) => text("reason", &k.reason),
             Self::Decision(d) => decision_fits(d),
             Self::Draw(d) => draw_fits(d),
+            Self::Crew(c) => c.fits(),
+            Self::Incident(i) => i.fits(),
+            Self::ProtestCase(c) => c.fits(),
             Self::Statement(_) | Self::Migrated(_) => Ok(()),
         }
     }
@@ -388,7 +404,7 @@ pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<
     }
 }
 
-fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
+pub(super) fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
     at_most(field, text.len(), Body::TEXT_LIMIT)
 }
 

@@ -72,6 +72,7 @@ mod gather;
 mod hand_over;
 mod key;
 mod key_change;
+mod officiating;
 mod record;
 mod reopen;
 #[cfg(test)]
@@ -100,6 +101,9 @@ pub use gather::{Fault, Gathered, Gathering};
 pub use hand_over::{CardError, HandOverError};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use key_change::KeyChange;
+pub use officiating::{
+    BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
+};
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Role, Setup, SetupObjection,

@@ -9,6 +9,7 @@ use crate::Problems;
 use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Statement, TooLarge};
 use super::chain::{Chain, ChainError, Pushed};
 use super::entry::{Entry, Unsigned, Verified};
+use super::officiating::{Crew, Incident, ProtestCase};
 use super::setup::SetupObjection;
 use super::{Decision, Draw, Event, Hash, History, Opening, PublicKey, RecordObjection, Role};
 
@@ -276,6 +277,12 @@ impl GameRecord {
         left_open -> LeftOpen,
         /// Precautions checked.
         care -> Care,
+        /// Who umpired where, the last one counts.
+        crews -> Crew,
+        /// Incident reports.
+        incidents -> Incident,
+        /// Protests filed and decided.
+        protest_cases -> ProtestCase,
         /// Final statements, the last one counts.
         statements -> Statement,
         /// Signatures under statements.

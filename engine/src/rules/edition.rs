@@ -8,7 +8,7 @@ use core::str::FromStr;
 use super::policy::*;
 use super::source::Document::{GlossaryEnd, GlossaryField, GlossaryPreliminaries};
 use super::source::Source::{CommonPractice, Derived, FromMemory, Published, SetByCompetition};
-use super::{Length, Source, Sourced};
+use super::{Countdown, GameLimit, Length, Source, Sourced};
 
 /// A built-in edition, from which every other is a copy with changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -197,6 +197,16 @@ edition! {
     awards: Awards = "awards", "ball out of play", "";
     /// Which runs of a winning last play count.
     walk_off_runs: WalkOffRuns = "walk-off-runs", "runs of a winning last play", "";
+    /// What a second warning to the same person leads to.
+    second_warning: SecondWarning = "second-warning", "a second warning", "";
+    /// The time that a game may take.
+    game_clock: GameLimit = "game-clock", "time of a game", "min";
+    /// Between two half-innings.
+    half_inning_clock: Countdown = "half-inning-clock", "time between half-innings", "s";
+    /// Until the batter hits.
+    hit_clock: Countdown = "hit-clock", "time until the hit", "s";
+    /// How long a time-out lasts.
+    time_out_clock: Countdown = "time-out-clock", "length of a time-out", "s";
     /// What a runner's leaving before the hit does.
     left_early: LeftEarly = "left-early", "runner off the base before the hit", "";
     /// Complete innings after which a called game counts; the home side's lead
@@ -276,6 +286,11 @@ impl Edition {
             hand_raise: Sourced::new(HandRaise::Custom, FromMemory),
             awards: Sourced::new(Awards::Umpire, FromMemory),
             walk_off_runs: Sourced::new(WalkOffRuns::WholePlay, FromMemory),
+            second_warning: Sourced::new(SecondWarning::Nothing, FromMemory),
+            game_clock: Sourced::new(GameLimit::Off, FromMemory),
+            half_inning_clock: Sourced::new(Countdown::Off, FromMemory),
+            hit_clock: Sourced::new(Countdown::Off, FromMemory),
+            time_out_clock: Sourced::new(Countdown::Off, FromMemory),
             left_early: Sourced::new(LeftEarly::Live, FromMemory),
             called_game: Sourced::new(fixed(Count::new(3)), FromMemory),
             ties: Sourced::new(Ties::PlayedOn, FromMemory),

@@ -4,6 +4,7 @@
 //! There is never an `if edition == …` anywhere: the engine reads values and
 //! small policy enums from an [`Edition`] and nothing else.
 
+mod clock;
 mod edition;
 mod length;
 mod policy;
@@ -11,13 +12,14 @@ mod source;
 #[cfg(test)]
 mod tests;
 
+pub use clock::{Countdown, GameLimit};
 pub use edition::{Base as BuiltIn, Edition, Setting, SettingError};
 pub use length::Length;
 pub use policy::{
     AGame, Awards, Count, Disposal, ForfeitLarger, GenderMinimum, HandRaise, IllegalPutout,
     InjuryCover, LeftEarly, LoadedRunner, NoHitShape, OutOfTurn, ReEntry, RosterLimit, Run,
-    RunAhead, RunAheadWhen, RunScoringFly, Score, Series, SeriesHome, TieBreakRunners, TieBreakWho,
-    Ties, TimeOuts, WalkOffRuns,
+    RunAhead, RunAheadWhen, RunScoringFly, Score, SecondWarning, Series, SeriesHome,
+    TieBreakRunners, TieBreakWho, Ties, TimeOuts, WalkOffRuns,
 };
 pub use source::{Document, Source, Sourced};
 

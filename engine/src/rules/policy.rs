@@ -12,6 +12,8 @@ pub(super) trait Listed {
 }
 
 impl Listed for super::Length {}
+impl Listed for super::GameLimit {}
+impl Listed for super::Countdown {}
 impl Listed for RunAhead {}
 impl Listed for TieBreakRunners {}
 impl Listed for TimeOuts {}
@@ -106,6 +108,13 @@ choices! {
     LeftEarly {
         Dead = "dead": "the umpire stops play: the ball was not hit",
         Live = "live": "play goes on: the hit counts as it falls",
+    }
+}
+choices! {
+    /// What a second warning to the same person leads to.
+    SecondWarning {
+        Nothing = "nothing": "another warning, as often as needed",
+        Ejection = "ejection": "the person is sent off",
     }
 }
 choices! {

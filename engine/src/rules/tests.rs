@@ -90,3 +90,32 @@ proptest! {
         for n in Edition::NAMES { let _ = Edition::federation().with(n, &text); }
     }
 }
+
+#[test]
+fn clocks_are_off_until_set_and_count_down_from_what_somebody_measured() {
+    let off = Edition::federation();
+    assert_eq!(off.game_clock().left_ms(1), None);
+    assert_eq!(off.hit_clock().left_ms(1), None);
+    let set = off
+        .with_all([("game-clock", "45 no-new-inning"), ("hit-clock", "12")])
+        .unwrap();
+    assert_eq!(**set.game_clock(), GameLimit::NoNewInning(45));
+    assert_eq!(set.game_clock().left_ms(44 * 60_000), Some(60_000));
+    assert_eq!(set.game_clock().left_ms(u64::MAX), Some(0));
+    assert_eq!(set.hit_clock().left_ms(11_999), Some(1));
+    for (name, bad) in [
+        ("game-clock", "0 drop-dead"),
+        ("game-clock", "601 drop-dead"),
+        ("game-clock", "45"),
+        ("game-clock", "45 maybe"),
+        ("time-out-clock", "0"),
+        ("half-inning-clock", "901"),
+        ("hit-clock", "1.5"),
+    ] {
+        assert!(set.clone().with(name, bad).is_err(), "{name} {bad}");
+    }
+    for good in ["off", "1 drop-dead", "600 no-new-inning"] {
+        let limit: GameLimit = good.parse().unwrap();
+        assert_eq!(limit.to_string(), good);
+    }
+}

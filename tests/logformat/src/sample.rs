@@ -3,9 +3,9 @@
 use engine::game::{Hold, Notice, Stoppage, Warned};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
-    Considered, Correction, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning, Hash,
-    HomeBy, LeftOpen, Mark, Migrated, Opening, RecordError, Role, Ruling, SecretKey, Setup,
-    Verified,
+    Considered, Correction, Crew, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning,
+    Hash, HomeBy, Incident, InvolvedPlayer, LeftOpen, Mark, Migrated, Opening, ProtestCase,
+    ProtestDecision, RecordError, Role, Ruling, SecretKey, Setup, Verified,
 };
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
@@ -346,6 +346,54 @@ fn every_fate(log: &mut Writer) -> Result<(), RecordError> {
     Ok(())
 }
 
+/// What is kept beside the plays: crews, an incident, a protest and its decision.
+fn beside_the_plays(log: &mut Writer) -> Result<(), RecordError> {
+    let name = |n: &str| Some(n.to_owned());
+    log.add(Body::Crew(Crew {
+        home: name("Official 1"),
+        first: name("Official 2"),
+        ..Crew::default()
+    }))?;
+    log.add(Body::Crew(Crew {
+        second: name("Official 3"),
+        third: name("Official 4"),
+        ..Crew::default()
+    }))?;
+    let player = Shirt::new(12).map(|shirt| InvolvedPlayer {
+        side: Side::Home,
+        shirt,
+    });
+    log.add(Body::Incident(Incident {
+        half: Some(HalfInning {
+            inning: 1,
+            side: Side::Guest,
+        }),
+        player,
+        other: String::new(),
+        what: "Fell over second base.".to_owned(),
+        witness: "Official 2".to_owned(),
+        first_aid: "Cold pack, by the court's helper.".to_owned(),
+        stopped_min: 4,
+    }))?;
+    let text = "The hit was foul.".to_owned();
+    let side = Side::Guest;
+    let protest = log.notice(Notice::Protest { side, text })?.payload().seq;
+    let play = log.record.history().plays().next().map(|p| p.seq);
+    let mut case = ProtestCase {
+        protest,
+        rule: "Fair and foul.".to_owned(),
+        play,
+        decision: None,
+    };
+    log.add(Body::ProtestCase(case.clone()))?;
+    case.decision = Some(ProtestDecision {
+        upheld: false,
+        reason: "The umpire's judgement is not protested.".to_owned(),
+    });
+    log.add(Body::ProtestCase(case))?;
+    Ok(())
+}
+
 /// A log with every kind of body and notice.
 ///
 /// # Errors
@@ -450,7 +498,8 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
         let target = amend.payload().seq;
         log.add(Body::Event(Event::Undo { target }))?;
     }
-    log.play_on(30)?;
+    beside_the_plays(&mut log)?;
+    log.play_on(40)?;
     let half = HalfInning {
         inning: 1,
         side: guest,
