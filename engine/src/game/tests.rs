@@ -239,11 +239,11 @@ fn a_story_tells_of_a_run_too_late_only_where_it_was_close() {
         OUT,
         OUT,
         safe(Goal::Third),
-        safe(Goal::First).runner(Base::Third, RunnerFate::Holds),
+        safe(Goal::First).with_runner(Base::Third, RunnerFate::Holds),
     ] {
         g = play(g, call);
     }
-    let home = |call: Call| call.runner(Base::Third, RunnerFate::to(Goal::Home));
+    let home = |call: Call| call.with_runner(Base::Third, RunnerFate::to(Goal::Home));
     let told = |call: Call| g.clone().apply(&call).unwrap().outcome.sentences();
     assert_eq!(told(home(OUT)).len(), 1);
     let stretched = Call::new(BatterFate::Safe {
@@ -254,7 +254,7 @@ fn a_story_tells_of_a_run_too_late_only_where_it_was_close() {
             how: PutOut::Tagged,
         })),
     });
-    let told = told(home(stretched).home_first(0));
+    let told = told(home(stretched).with_home_first(0));
     assert!(
         told.iter().any(|s| s.contains("23 is home too late")),
         "{told:?}"
