@@ -10,7 +10,7 @@ use engine::report::{GameReport, OfFixture, Verdict};
 use engine::team::Side;
 use leptos::prelude::*;
 
-use super::tables::arranged;
+use super::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::chalk::{DeskGame, DeskView, chalk};
 use crate::clock;

@@ -7,8 +7,8 @@ use engine::team::{BySide, Card, Hitter, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use super::arranged;
 use super::game::list;
-use super::tables::arranged;
 use super::{Reading, Seen, address};
 use crate::chalk::{DeskView, chalk};
 use crate::parts::{Message, Page, Tone};

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use engine::team::Side;
 use leptos::prelude::*;
 
-use super::tables::{all, arranged};
+use super::arranged;
+use super::tables::all;
 use crate::chalk::DeskView;
 
 /// Seen only when printed.
