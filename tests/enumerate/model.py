@@ -427,6 +427,7 @@ class Game:
             can = {n for n in card.withdrawn if card.genders_fit(
                 card.order[:place] + card.order[place + 1:] + [n])}
         if by is None and not can:
+            card.gone.add(out)
             return self.lose(side)
         if by not in can:
             raise Refused("not eligible")
