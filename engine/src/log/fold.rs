@@ -172,8 +172,8 @@ struct Folded {
     /// By how many places plays of a side recorded before a correction now
     /// stand later in the order: the correction's number, the side, the places.
     shifts: Vec<(u64, Side, usize)>,
-    /// How many shifts there were before each step.
-    shifts_before: Vec<usize>,
+    /// How many shifts there were before each step, and what was broken or adrift.
+    before: Vec<(usize, bool, BySide<bool>)>,
     /// What was so when events were recorded. It outlives the folding.
     known: Known,
     /// The last correction in force.
@@ -529,7 +529,7 @@ impl Folded {
             steps: Vec::new(),
             plays: 0,
             shifts: Vec::new(),
-            shifts_before: Vec::new(),
+            before: Vec::new(),
             known: Known::default(),
             latest: 0,
             broken: false,
@@ -624,6 +624,7 @@ impl Folded {
     }
 
     fn play(&mut self, seq: u64, turn: Option<Turn>, call: &Call, amended_by: Option<u64>) {
+        self.remember();
         let expected = turn.map(|t| self.expected(seq, t));
         let mut adjusted = expected.map_or_else(Adjustment::default, |t| self.follow(t));
         let now = self.game.turn();
@@ -675,8 +676,13 @@ impl Folded {
         }));
     }
 
+    /// Keeps how things stood before the step that comes.
+    fn remember(&mut self) {
+        let now = (self.shifts.len(), self.broken, self.adrift);
+        self.before.push(now);
+    }
+
     fn push(&mut self, step: Step) {
-        self.shifts_before.push(self.shifts.len());
         self.steps.push(step);
     }
 
@@ -782,8 +788,9 @@ impl Folded {
             return;
         };
         self.steps.truncate(at);
-        self.shifts.truncate(self.shifts_before[at]);
-        self.shifts_before.truncate(at);
+        let (shifts, broken, adrift) = self.before[at];
+        self.shifts.truncate(shifts);
+        self.before.truncate(at);
         let mut again = Self::new(start.clone());
         for step in &self.steps {
             again.again(step);
@@ -791,8 +798,8 @@ impl Folded {
         self.game = again.game;
         let is_play = |s: &&Step| matches!(s, Step::Play(_));
         self.plays = self.steps.iter().filter(is_play).count();
-        self.broken = false;
-        self.adrift = BySide::default();
+        self.broken = broken;
+        self.adrift = adrift;
     }
 
     /// Whether the answer to "how many were home first?" was given to the
@@ -838,6 +845,7 @@ impl Folded {
     }
 
     fn notice(&mut self, seq: u64, notice: &Notice) {
+        self.remember();
         let objection = self.game.record(notice).err();
         self.push(Step::Notice(FoldedNotice {
             seq,
