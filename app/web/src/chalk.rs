@@ -1,5 +1,5 @@
-//! The one thing that every screen shares, and the only one that appends to
-//! a log. What it holds are entries and preferences; scores are folded.
+//! The one thing that every screen shares. What it holds are entries and
+//! preferences; scores are folded, and what is recorded goes to the ledger.
 
 mod charters;
 mod desk;

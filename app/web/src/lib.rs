@@ -1,7 +1,8 @@
 //! The phone app: an installable page that calls and keeps a game with no
 //! signal.
 //!
-//! - [`chalk`] holds what every screen shares and alone appends to a log;
+//! - [`chalk`] holds what every screen shares;
+//! - [`ledger`] is the one way into a log;
 //! - [`book`] reads a game from its entries through the engine;
 //! - [`store`] keeps entries in IndexedDB;
 //! - [`delivery`] gets the records to collectors;
@@ -28,13 +29,13 @@ pub mod ledger;
 mod lock;
 pub mod official;
 pub mod parts;
+mod peer_acks;
 mod pieces;
 mod precautions;
 pub mod screens;
 mod settings;
 pub mod store;
 mod tabs;
-mod told;
 mod words;
 mod yard;
 

@@ -47,7 +47,7 @@ pub fn build(kind: Kind, into: &Path) -> Result<String> {
 pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<String> {
     let small = kind == Kind::Phone && optimiser()?;
     compile(kind)?;
-    let staged = place::target().join("app-staged");
+    let staged = place::target().join(format!("app-staged-{}", kind.profile().1));
     let _ = fs::remove_dir_all(&staged);
     fs::create_dir_all(&staged)?;
     let compiled = place::target().join(tools::WASM).join(kind.profile().1);

@@ -7,8 +7,8 @@ use leptos::prelude::*;
 
 use super::{Chalk, NotRecorded, Shown};
 use crate::book::Book;
+use crate::peer_acks;
 use crate::store::{Foreign, Trouble};
-use crate::told;
 
 /// Why a record from another phone was not taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,7 +138,7 @@ impl Chalk {
         let taken = self.take_whole(&whole, wanted).await?;
         if let Some(book) = &book {
             let own = book.record.chain().author().fingerprint();
-            told::keep(&game, sent.author, sent.held_of(own));
+            peer_acks::keep(&game, sent.author, sent.held_of(own));
         }
         Ok(taken)
     }

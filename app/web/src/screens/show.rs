@@ -16,7 +16,7 @@ use crate::book::Book;
 use crate::chalk::{Shown, chalk};
 use crate::hand;
 use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
-use crate::told;
+use crate::peer_acks;
 use crate::words::count;
 
 /// What is shown.
@@ -91,7 +91,7 @@ impl What {
     /// What crosses, and the entries left out because the other phone said to
     /// have them; none with `all`.
     fn payload(self, book: &Book, all: bool) -> Option<(Kind, Vec<u8>, u64)> {
-        let told = told::by_all(book).filter(|_| !all);
+        let told = peer_acks::least(book).filter(|_| !all);
         match self {
             Self::Game => Some((Kind::Fixture, book.setup().to_bytes(), 0)),
             Self::Record => {

@@ -8,7 +8,7 @@ use gloo_storage::{LocalStorage, Storage};
 use crate::book::Book;
 
 fn kept_under(game: &str) -> String {
-    format!("chalkbook-told {game}")
+    format!("chalkbook-peer-acks {game}")
 }
 
 fn read(game: &str) -> Vec<Held> {
@@ -38,7 +38,7 @@ pub fn keep(game: &str, by: Fingerprint, extent: Option<Extent>) {
 
 /// What every other official's phone has of this record, as far as is known:
 /// the least that any of them said, and nothing while one has said nothing.
-pub fn by_all(book: &Book) -> Option<Extent> {
+pub fn least(book: &Book) -> Option<Extent> {
     let told = read(&book.listed.game);
     let one = |author: Fingerprint| told.iter().find(|held| held.author == author);
     let others = book.others.iter().map(|o| o.record.chain().author());
