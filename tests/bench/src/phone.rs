@@ -20,6 +20,7 @@ pub fn measure(rounds: usize) -> Result<()> {
     runtime.block_on(async {
         start_offline(rounds.min(15)).await?;
         confirm(rounds).await?;
+        turn_screens(rounds).await?;
         fit_a_court(rounds.min(15)).await
     })
 }
@@ -102,6 +103,47 @@ async fn confirm(rounds: usize) -> Result<()> {
         "95 % < 50 ms",
     );
     row("confirm touch to the next batter shown", &mut shown, "");
+    Ok(())
+}
+
+/// From the touch on a link to the frame that shows the other screen's heading; seconds.
+const TURN: &str = "new Promise(done => { const a = document.createElement('a'); a.href = 'TO'; \
+    document.body.append(a); const before = document.querySelector('h1'); const from = performance.now(); \
+    a.click(); a.remove(); const look = () => { const now = document.querySelector('h1'); \
+    location.pathname === 'TO' && now && now !== before \
+    ? requestAnimationFrame(() => done((performance.now() - from) / 1000)) : setTimeout(look, 1) }; look() })";
+
+/// Round the screens that need no game, with every piece on the phone.
+async fn turn_screens(rounds: usize) -> Result<()> {
+    let mut site = Site::start()?;
+    let phone = Phone::new("bench-turn", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.offline_ready().await?;
+    site.stop();
+    let mut took = Vec::new();
+    let tour = [
+        "/settings",
+        "/",
+        "/court",
+        "/",
+        "/new",
+        "/",
+        "/events",
+        "/",
+        "/care",
+        "/",
+    ];
+    for to in tour.iter().cycle().take(rounds.max(tour.len())) {
+        phone.slow_down(SLOW).await?;
+        let turn = phone.evaluate(&TURN.replace("TO", to)).await?;
+        phone.slow_down(1.0).await?;
+        took.push(turn.as_f64().context("a screen did not come")?);
+    }
+    row(
+        "one screen to another, quarter speed, pieces on the phone",
+        &mut took,
+        "95 % < 100 ms",
+    );
     Ok(())
 }
 
