@@ -29,6 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             name: "Official".into(),
             role: Role::Umpire,
         },
+        made: None,
     };
     // Times are milliseconds since 1970; the engine has no clock.
     let opened = 1_781_344_800_000;

@@ -93,6 +93,7 @@
 //!     let opening = Opening {
 //!         setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
 //!         author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
+//!         made: None,
 //!     };
 //!     let first = GameRecord::draft_opening(opening, 1_781_344_800_000)?.sign(&key)?;
 //!     let mut record = GameRecord::open(first)?;

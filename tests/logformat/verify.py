@@ -219,7 +219,7 @@ class Item:
             raise Fault("malformed-payload")
         if not keys_usable(parts):
             raise Fault("malformed-payload")
-        if deterministic(parts) != data or EXTRA in remarks:
+        if deterministic(parts) != data or EXTRA in remarks or empty_list(parts):
             raise Fault("not-deterministic")
         if SIZE in remarks or too_many_players(parts):
             raise Fault("too-large")
@@ -265,6 +265,15 @@ def proven(entry, old):
     except InvalidSignature:
         return False
     return True
+
+
+def empty_list(parts):
+    """Whether an optional list stands there empty."""
+    if len(parts) != 6:
+        return False
+    kind, content = parts[5]
+    optional = {2: 4, 11: 2}.get(kind)
+    return optional is not None and content[0].get(optional) in ([], ())
 
 
 # Characters that no text may hold.

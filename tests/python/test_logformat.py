@@ -1,8 +1,10 @@
 """Play logs: the engine's verdicts against a verifier that was written from
 engine/LOG_FORMAT.md alone (tests/logformat/verify.py), and COSE read by pycose."""
+import hashlib
 import json
 import os
 import pathlib
+import re
 import subprocess
 import sys
 
@@ -58,6 +60,42 @@ def test_both_say_what_the_table_says(logs):
         assert (found["name"], found["entries"]) == (want, int(entries)), name
 
 
+def test_the_opening_pins_the_values_of_its_edition(logs):
+    entry = verify.Entry((logs / "good-short.log").read_bytes()[: verify.item_end(
+        (logs / "good-short.log").read_bytes())])
+    setup, _, made = entry.content("payload")[5][1][0]
+    editions = json.loads((logs / "editions.json").read_text())
+    base, changes = setup[2]
+    values = dict(editions[base]) | dict(changes)
+    first = [[name, values[name]] for name, _ in editions[base]][: made[1]]
+    assert hashlib.sha256(verify.deterministic(first)).digest() == made[2]
+
+
+def test_the_worked_example_of_the_page_is_right(logs):
+    """Worked out again with other libraries, from the page's own words."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+    block = verify.PAGE.read_text("utf-8").split("## A worked example")[1]
+    block = block.split("```text\n")[1].split("```")[0]
+    value = dict(line.split(": ", 1) for line in block.splitlines())
+    given = {name: bytes.fromhex(v) for name, v in value.items() if " " not in v}
+    secret = Ed25519PrivateKey.from_private_bytes(given["secret key"])
+    assert secret.public_key().public_bytes_raw() == given["public key"]
+    assert verify.fingerprint(given["public key"]) == given["fingerprint"]
+    words = (TESTS.parent / "engine" / "src" / "log" / "wordlist.rs").read_text()
+    words = re.findall(r'"([a-z]+)"', words)
+    assert len(words) == 256
+    assert value["six words"].split() == [words[b] for b in given["fingerprint"][:6]]
+    entry = verify.Entry(given["entry"])
+    assert entry.signature == secret.sign(given["to be signed"])
+    signed = ["Signature1", entry.protected, b"chalkbook:log", entry.payload]
+    assert verify.cbor2.dumps(signed) == given["to be signed"]
+    assert hashlib.sha256(given["entry"]).digest() == given["hash"]
+    setup = verify.deterministic(["chalkbook:game", entry.body[0]])
+    assert hashlib.sha256(setup).digest() == given["game id"] == entry.game
+    assert (logs / "good-whole-game.log").read_bytes().startswith(given["entry"])
+
+
 def test_every_byte_changed_once_is_noticed_by_both(logs):
     good = (logs / "good-short.log").read_bytes()
     engine = json.loads((logs / "flips.json").read_text())
@@ -91,7 +129,8 @@ def test_the_charter_is_good_and_every_byte_counts(logs):
         bad[at] ^= 1 << (at % 8)
         assert verify.charter(bytes(bad)) != "good", at
     assert verify.charter(good + b"\0") == "trailing"
-    assert verify.charter((logs / "good-short.log").read_bytes()[:479]) == "malformed-payload"
+    log = (logs / "good-short.log").read_bytes()
+    assert verify.charter(log[: verify.item_end(log)]) == "malformed-payload"
 
 
 # ---- logs that the real app made and saved, in a browser (tests/browser/tests/charters)

@@ -120,9 +120,16 @@ impl Collector {
         open: bool,
         limits: Limits,
     ) -> anyhow::Result<Arc<Self>> {
+        let mut unkept = 0;
         for charter in charters {
             let bytes = Bytes::copy_from_slice(charter.bytes());
-            store.put_charter(bytes).await?;
+            if let Err(error) = store.put_charter(bytes).await {
+                unkept += 1;
+                tracing::error!(
+                    why = cause(&error),
+                    "the storage does not take the charter given: what is kept there is served, and nothing more is taken"
+                );
+            }
         }
         let collector = Arc::new(Self {
             store,
@@ -146,6 +153,8 @@ impl Collector {
             metrics: Metrics::default(),
             views: Views::default(),
         });
+        collector.metrics.store_failures.add(unkept);
+        collector.metrics.writable(unkept == 0);
         collector
             .refresh()
             .await
@@ -279,6 +288,7 @@ impl Collector {
 
     fn down(&self, error: &object_store::Error) -> StoreDown {
         self.metrics.store_failures.add(1);
+        self.metrics.writable(false);
         tracing::error!(why = cause(error), "the storage does not answer");
         StoreDown
     }

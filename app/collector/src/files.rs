@@ -39,8 +39,35 @@ pub fn router(folder: &Path) -> Result<Router> {
         .append_index_html_on_directories(true);
     Ok(Router::new()
         .fallback_service(files)
+        .layer(from_fn_with_state(folder.to_path_buf(), only_ours))
         .layer(from_fn_with_state(page, page_for_screens))
         .layer(from_fn_with_state(policy, headers)))
+}
+
+/// Nothing hidden, nothing that a link leads to, and no name that the build
+/// would not give: such a path names nothing here.
+async fn only_ours(
+    axum::extract::State(folder): axum::extract::State<PathBuf>,
+    request: Request,
+    next: Next,
+) -> Response {
+    const LONGEST: usize = 200;
+    let path = request.uri().path();
+    let parts = path.split('/').filter(|p| !p.is_empty());
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.' | '~');
+    let ours = |p: &str| p.len() <= LONGEST && !p.starts_with('.') && p.chars().all(plain);
+    let mut file = folder;
+    for part in parts {
+        file.push(part);
+        let is_link = async {
+            let found = tokio::fs::symlink_metadata(&file).await;
+            found.is_ok_and(|m| m.is_symlink())
+        };
+        if !ours(part) || is_link.await {
+            return StatusCode::NOT_FOUND.into_response();
+        }
+    }
+    next.run(request).await
 }
 
 /// Marks the page given for a screen: it is of this build, whatever its address.
@@ -135,6 +162,41 @@ mod tests {
     use super::*;
     use axum::body::Body;
     use tower::ServiceExt as _;
+
+    #[cfg(unix)]
+    #[tokio::test]
+    async fn what_is_hidden_or_linked_is_not_given_out() {
+        let app = tempfile::tempdir().unwrap();
+        let secret = tempfile::tempdir().unwrap();
+        let policy = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'self'\">";
+        std::fs::write(app.path().join("index.html"), policy).unwrap();
+        std::fs::write(app.path().join("app.js"), "1").unwrap();
+        std::fs::write(app.path().join(".key"), "secret").unwrap();
+        std::fs::write(secret.path().join("key.txt"), "secret").unwrap();
+        let link = |to: PathBuf, name| std::os::unix::fs::symlink(to, app.path().join(name));
+        link(secret.path().join("key.txt"), "linked.txt").unwrap();
+        link(secret.path().to_path_buf(), "linked").unwrap();
+        let router = router(app.path()).unwrap();
+        let long = format!("/{}.js", "a".repeat(256));
+        for (path, status) in [
+            ("/app.js", 200),
+            ("/.key", 404),
+            // No file's name: a screen's address, which the page answers.
+            ("/%2ekey", 200),
+            ("/linked.txt", 404),
+            ("/linked/key.txt", 404),
+            ("/%00", 200),
+            (&long, 404),
+            ("/a%2f..%2f.key", 404),
+        ] {
+            let request = Request::get(path).body(Body::empty()).unwrap();
+            let answer = router.clone().oneshot(request).await.unwrap();
+            assert_eq!(answer.status().as_u16(), status, "{path}");
+            let body = axum::body::to_bytes(answer.into_body(), 1 << 16).await;
+            let body = String::from_utf8(body.unwrap().to_vec()).unwrap();
+            assert!(!body.contains("secret"), "{path}");
+        }
+    }
 
     #[tokio::test]
     async fn only_files_named_after_their_content_are_kept_for_good() {

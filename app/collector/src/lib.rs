@@ -12,6 +12,7 @@ use engine::log::LogName;
 pub mod api;
 pub mod collector;
 pub mod door;
+pub mod etag;
 pub mod event;
 pub mod files;
 pub mod metrics;

@@ -1,7 +1,7 @@
 //! Counters for whoever runs the service: numbers only, nobody's data.
 
 use std::fmt::Write as _;
-use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 
 /// A number that only rises.
 #[derive(Debug, Default)]
@@ -42,9 +42,16 @@ pub struct Metrics {
     pub answers: [Counter; 5],
     /// Live scoreboards open now.
     pub live: AtomicI64,
+    /// Whether the storage failed when it was last asked.
+    pub store_down: AtomicBool,
 }
 
 impl Metrics {
+    /// Notes whether the storage took what it was given.
+    pub fn writable(&self, yes: bool) {
+        self.store_down.store(!yes, Ordering::Relaxed);
+    }
+
     /// The text exposition format that monitoring systems read.
     #[must_use]
     pub fn text(&self) -> String {
@@ -112,6 +119,13 @@ impl Metrics {
             "counter",
             "Answers by class of status.",
             &by_class,
+        );
+        let down = i128::from(self.store_down.load(Ordering::Relaxed));
+        one(
+            "storage_down",
+            "gauge",
+            "Whether the storage failed when it was last asked: 1 if so.",
+            &[(String::new(), down)],
         );
         let live = i128::from(self.live.load(Ordering::Relaxed));
         one(

@@ -10,7 +10,7 @@ use anyhow::{Context as _, Result};
 use axum::Router;
 use axum::extract::{ConnectInfo, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
-use axum::middleware::{Next, from_fn_with_state};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse as _, Response};
 use axum_server::Handle;
 use axum_server::accept::DefaultAcceptor;
@@ -24,7 +24,7 @@ use crate::settings::{LogFormat, Settings};
 use crate::share::Bound;
 use crate::store::Store;
 use crate::tls::Certificate;
-use crate::{api, files, pages};
+use crate::{api, etag, files, pages};
 
 /// What holds for every request.
 #[derive(Clone, Debug)]
@@ -65,6 +65,7 @@ pub fn router(gate: Gate, app: Option<&Path>) -> Result<Router> {
     let own: Router = api::router()
         .merge(pages::router())
         .with_state(gate.collector.clone())
+        .layer(from_fn(etag::by_content))
         .layer(from_fn_with_state(gate.clone(), admit));
     let all = match app {
         Some(folder) => own.merge(files::router(folder)?),
@@ -157,11 +158,18 @@ fn forwarded_for(headers: &HeaderMap) -> Option<IpAddr> {
 /// Counts and logs each answer: what kind of address, never which one or whose.
 async fn account(State(gate): State<Gate>, request: Request, next: Next) -> Response {
     let begun = Instant::now();
-    let method = request.method().clone();
+    // One of a stranger's own making may be long.
+    let method = match *request.method() {
+        Method::GET => "GET",
+        Method::HEAD => "HEAD",
+        Method::PUT => "PUT",
+        Method::OPTIONS => "OPTIONS",
+        _ => "other",
+    };
     let path = request.uri().path();
     let mut parts = path.split('/').skip(1);
     let kind = match (parts.next(), parts.next()) {
-        (Some("api"), Some("health" | "metrics" | "charters" | "events")) => "public",
+        (Some("api"), Some("health" | "ready" | "metrics" | "charters" | "events")) => "public",
         (Some("api"), Some("games" | "logs")) => "logs",
         (Some("api"), _) => "api",
         (Some("results"), _) => "results",
@@ -178,7 +186,7 @@ async fn account(State(gate): State<Gate>, request: Request, next: Next) -> Resp
         counter.add(1);
     }
     let ms = u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
-    tracing::info!(%method, kind, status, ms, "answered");
+    tracing::info!(method, kind, status, ms, "answered");
     answer
 }
 
@@ -279,12 +287,23 @@ fn charters_in(path: &std::path::Path) -> Result<Vec<SignedCharter<Verified>>> {
     })
 }
 
+/// What is kept is for this service's own user: names of players stand in it in
+/// full.
+fn keep_to_ourselves() {
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::Mode;
+        let _ = rustix::process::umask(Mode::RWXG | Mode::RWXO);
+    }
+}
+
 /// Runs the service as the settings say, until it is told to end.
 ///
 /// # Errors
 /// When something it needs is missing.
 pub async fn run(settings: Settings) -> Result<()> {
     note_what_happens(settings.log_format);
+    keep_to_ourselves();
     // The same cryptography for serving and for talking to clouds.
     let _ = rustls::crypto::ring::default_provider().install_default();
     let store = Store::open(&settings.storage)?;

@@ -15,6 +15,7 @@ mod names;
 
 use std::path::Path as FilePath;
 use std::sync::Arc;
+use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail};
 use bytes::Bytes;
@@ -115,6 +116,8 @@ pub struct Charters {
 
 /// Most bytes of an object with entries, as many as a request may have.
 pub const RUN_LIMIT: u64 = 64 << 20;
+/// No write takes so long.
+const LEFT_FOR_GOOD: Duration = Duration::from_secs(3600);
 const CHARTER_LIMIT: u64 = SignedCharter::<Unverified>::BYTES_LIMIT as u64;
 
 impl Store {
@@ -180,9 +183,14 @@ impl Store {
         std::fs::create_dir_all(folder).with_context(named)?;
         let root = folder.canonicalize().with_context(named)?;
         let local = LocalFileSystem::new_with_prefix(&root)?.with_fsync(true);
+        let folder = Folder::new(&root).with_context(named)?;
+        let swept = folder.sweep(LEFT_FOR_GOOD).with_context(named)?;
+        if swept > 0 {
+            tracing::info!(swept, "files of writes that were cut off are removed");
+        }
         Ok(Self {
             objects: Arc::new(local),
-            folder: Some(Folder::new(&root).with_context(named)?),
+            folder: Some(folder),
         })
     }
 
@@ -203,10 +211,10 @@ impl Store {
         content: Bytes,
         most: u64,
     ) -> object_store::Result<()> {
-        if let Some(folder) = &self.folder {
-            folder.prepare(path).await.map_err(disk)?;
-        }
         let put = async |mode| {
+            if let Some(folder) = &self.folder {
+                folder.prepare(path).await.map_err(disk)?;
+            }
             let payload = PutPayload::from_bytes(content.clone());
             let options = PutOptions::from(mode);
             self.objects.put_opts(path, payload, options).await
@@ -215,7 +223,13 @@ impl Store {
             Ok(_) => return Ok(()),
             // Another put it, perhaps only just, or damage was done to it since.
             Err(object_store::Error::AlreadyExists { .. }) => {}
-            Err(error) => return Err(error),
+            // A disk that is full, or may not be written, still has what it had.
+            Err(error) => {
+                let there = self.get(path, hash, most).await;
+                if !matches!(there, Ok(Fetched::Good(_))) {
+                    return Err(error);
+                }
+            }
         }
         match self.get(path, hash, most).await? {
             Fetched::Good(_) => {}

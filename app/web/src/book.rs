@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use engine::crosscheck::{CheckCode, Kept, Status, code_after, codes, status};
 use engine::game::{Change, Game, Outcome};
-use engine::log::{CodeCheck, GameRecord, HalfInning, History, Setup};
+use engine::log::{CodeCheck, GameRecord, HalfInning, History, Seen, Setup};
 use engine::report::{Authority, heard};
 use engine::team::{BySide, Side};
 
@@ -144,6 +144,15 @@ impl Book {
             _ => code_after(self.history(), game.as_bytes()),
         };
         Some((half, code))
+    }
+
+    /// The other officials' logs as this phone holds them, to be witnessed.
+    pub fn others_seen(&self) -> Vec<Seen> {
+        let others = self.others.iter();
+        others
+            .map(|o| Seen::of(o.record.chain()))
+            .take(16)
+            .collect()
     }
 
     /// What was answered when the codes were compared after the last play.

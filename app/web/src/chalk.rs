@@ -433,7 +433,11 @@ impl Chalk {
             role,
             name: self.official.get_untracked().name,
         };
-        let opening = Opening { setup, author };
+        let opening = Opening {
+            setup,
+            author,
+            made: None,
+        };
         self.keep_new(Log::New(Box::new(opening))).await
     }
 

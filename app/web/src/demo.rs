@@ -147,7 +147,14 @@ async fn play_out(
         name: String::new(),
         role: Role::Umpire,
     };
-    let draft = GameRecord::draft_opening(Opening { setup, author }, begun)?;
+    let draft = GameRecord::draft_opening(
+        Opening {
+            setup,
+            author,
+            made: None,
+        },
+        begun,
+    )?;
     let mut record = GameRecord::open(key.sign(draft).await?)?;
     let mut time = begun + 120_000;
     for n in 0..plays.min(150) {

@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::{Difference, Half, Standing};
-use crate::log::GameRecord;
+use crate::log::{GameRecord, Witnessed};
 
 /// How a game stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -91,6 +91,12 @@ pub enum Reason {
         /// Whose record.
         whose: usize,
     },
+    /// Another official signed to have seen other entries in it than stand there
+    /// now.
+    Rewritten {
+        /// Whose record.
+        whose: usize,
+    },
     /// The record is of another game.
     OtherGame {
         /// Whose record.
@@ -169,6 +175,10 @@ impl Reason {
             Self::NoRecord => one("No official's record is here.".into()),
             Self::Fork { whose } => one(format!(
                 "In {} an entry was signed twice with other content: both are kept.",
+                who(*whose)
+            )),
+            Self::Rewritten { whose } => one(format!(
+                "Another official signed to have seen other entries in {} than stand there now.",
                 who(*whose)
             )),
             Self::OtherGame { whose } => {
@@ -283,6 +293,11 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
     for (whose, kept) in each() {
         if kept.forked {
             reasons.push(Reason::Fork { whose });
+        }
+        let others = records.iter().map(|k| k.record.chain());
+        let found = Witnessed::of(kept.record.chain(), others);
+        if found.contradictions.iter().any(|c| !c.cut) {
+            reasons.push(Reason::Rewritten { whose });
         }
         if kept.record.chain().game() != first.record.chain().game() {
             reasons.push(Reason::OtherGame { whose });

@@ -7,7 +7,7 @@ use core::fmt;
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::officiating::{Crew, Incident, ProtestCase};
-use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Setup};
+use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Seen, Setup, witness};
 use crate::game::{Ending, Notice, Stoppage};
 use crate::play::{Call, Scoring, Turn};
 use crate::team::{BySide, Card, Side};
@@ -64,6 +64,10 @@ pub struct CodeCheck {
     /// The other phone's code, where it was typed in.
     #[n(3)]
     pub other: Option<String>,
+    /// The other officials' logs as this phone held them then: its author
+    /// witnesses them so far.
+    #[cbor(n(4), default, skip_if = "Vec::is_empty")]
+    pub seen: Vec<Seen>,
 }
 
 /// A difference that both officials settled. Both write one, each signing it.
@@ -370,7 +374,8 @@ impl Body {
             Self::CodeCheck(c) => {
                 at_most("check code", c.code.len(), Self::CODE_LIMIT)?;
                 let other = c.other.as_ref().map_or(0, String::len);
-                at_most("other check code", other, Self::CODE_LIMIT)
+                at_most("other check code", other, Self::CODE_LIMIT)?;
+                at_most("list of logs", c.seen.len(), witness::SEEN_LIMIT)
             }
             Self::Ruling(r) => {
                 text("ruling", &r.note)?;
@@ -417,8 +422,14 @@ pub(super) fn card_fits(card: &Card) -> Result<(), TooLarge> {
 }
 
 fn opening_fits(opening: &Opening) -> Result<(), TooLarge> {
-    let Opening { setup, author } = opening;
+    let Opening {
+        setup,
+        author,
+        made,
+    } = opening;
     at_most("official's name", author.name.len(), Setup::NAME_LIMIT)?;
+    let program = made.as_ref().map_or(0, |m| m.program.len());
+    at_most("program's name", program, Setup::NAME_LIMIT)?;
     setup_fits(setup)
 }
 

@@ -7,7 +7,8 @@ use core::fmt;
 use super::body::Body;
 use super::entry::{Entry, EntryError, Payload, Unsigned, Unverified, Verified};
 use super::{
-    Fingerprint, GameId, Hash, KeyChange, Opening, OutOfTime, PublicKey, SecretKey, TooLarge, text,
+    Fingerprint, GameId, Hash, KeyChange, Opening, OutOfTime, Provenance, PublicKey, SecretKey,
+    TooLarge, text,
 };
 
 /// Why an entry does not continue a chain.
@@ -269,7 +270,8 @@ impl Chain {
     }
 
     /// Prepares the opening of a new log. Sign it, then [`Chain::open`].
-    /// Control characters in its texts are left out, and a clock that was never
+    /// It says which program made it and by which rule values. Control
+    /// characters in its texts are left out, and a clock that was never
     /// set claims the nearest time that a log may name.
     ///
     /// # Errors
@@ -277,6 +279,8 @@ impl Chain {
     pub fn draft_opening(opening: Opening, claimed_ms: u64) -> Result<Unsigned, TooLarge> {
         let mut opening = text::cleaned(opening);
         opening.setup.starts = opening.setup.starts.map(OutOfTime::nearest);
+        let edition = opening.setup.edition.edition();
+        opening.made = edition.ok().map(|edition| Provenance::of(&edition));
         let key = opening.author.key;
         let payload = Payload {
             game: opening.setup.game_id(),

@@ -39,6 +39,7 @@
 //! let opening = Opening {
 //!     setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
 //!     author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
+//!     made: None,
 //! };
 //! let first = GameRecord::draft_opening(opening, 1_781_344_800_000)?.sign(&key)?;
 //! let mut record = GameRecord::open(first)?;
@@ -81,6 +82,7 @@ mod setup;
 #[cfg(test)]
 mod tests;
 pub(crate) mod text;
+mod witness;
 mod wordlist;
 
 pub use body::{
@@ -106,6 +108,7 @@ pub use officiating::{
 };
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
-    Author, EditionText, EditionTextError, HomeBy, Opening, Role, Setup, SetupObjection,
+    Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
 };
 pub use text::{ControlCharacter, Visible, is_control};
+pub use witness::{Contradiction, Seen, Witness, Witnessed};

@@ -150,7 +150,7 @@ impl GameRecord {
     /// # Errors
     /// When the setup gives no game.
     pub fn replay(chain: Chain) -> Result<Self, RecordError> {
-        let fixture = chain.opening().setup.fixture();
+        let fixture = chain.opening().fixture();
         let mut history = History::new(fixture.map_err(RecordError::Setup)?);
         let mut misstatements = Vec::new();
         for entry in chain.entries() {

@@ -42,6 +42,7 @@ pub fn opening(mark: u8, key: &SecretKey) -> Opening {
             name: "Official".to_string(),
             role: Role::Umpire,
         },
+        made: None,
     }
 }
 
@@ -88,6 +89,7 @@ pub fn short_game(mark: u8, key: &SecretKey) -> GameRecord {
         code: "7K2M9Q".to_string(),
         answer: CodeAnswer::Differs,
         other: Some("0A1B2C".to_string()),
+        seen: alloc::vec::Vec::new(),
     };
     add(&mut r, key, Body::CodeCheck(code));
     let change = Correction::Replace(safe(Goal::Second));

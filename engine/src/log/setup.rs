@@ -156,6 +156,14 @@ pub enum SetupObjection {
     /// One card.
     #[error("{0}")]
     Card(FixtureObjection),
+    /// The log was opened by a program that knows other values of these rules.
+    #[error(
+        "It was kept by {program}, which knows other values of these rules than this app: judge it with that one."
+    )]
+    OtherValues {
+        /// The program.
+        program: String,
+    },
 }
 
 impl Setup {
@@ -261,4 +269,59 @@ pub struct Opening {
     /// Who keeps this log.
     #[n(1)]
     pub author: Author,
+    /// With what it was made: filled in when the opening is drafted.
+    #[n(2)]
+    pub made: Option<Provenance>,
+}
+
+/// The program that opened a log, and the rule values it judged by.
+///
+/// A built-in edition is named in a setup, its values stand in the program. So
+/// that a later program never folds an old log by other values without a word,
+/// the values are pinned by their hash.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(map)]
+pub struct Provenance {
+    /// Name and version.
+    #[n(0)]
+    pub program: String,
+    /// How many rule values there were, the first so many of
+    /// [`Edition::NAMES`]: later programs only add at the end.
+    #[n(1)]
+    pub values: u8,
+    /// Hash of these values ([`Edition::pin`]).
+    #[n(2)]
+    pub pin: Hash,
+}
+
+impl Provenance {
+    /// This program, and an edition as it knows it.
+    #[must_use]
+    pub fn of(edition: &Edition) -> Self {
+        let values = u8::try_from(Edition::NAMES.len()).unwrap_or(u8::MAX);
+        Self {
+            program: concat!("chalkbook ", env!("CARGO_PKG_VERSION")).to_string(),
+            values,
+            pin: edition.pin(values),
+        }
+    }
+}
+
+impl Opening {
+    /// The edition and line-ups that the game is played with, by the very rule
+    /// values that the log was opened with.
+    ///
+    /// # Errors
+    /// Every objection to the edition and the cards, or that this program knows
+    /// other values.
+    pub fn fixture(&self) -> Result<Arc<Fixture>, Problems<SetupObjection>> {
+        let fixture = self.setup.fixture()?;
+        match &self.made {
+            Some(made) if fixture.edition().pin(made.values) != made.pin => {
+                let program = made.program.clone();
+                Err(SetupObjection::OtherValues { program }.into())
+            }
+            _ => Ok(fixture),
+        }
+    }
 }

@@ -49,7 +49,11 @@ fn record_of(n: u8, role: Role, mark: u8, opened_ms: u64) -> GameRecord {
         name: "Official".into(),
         role,
     };
-    let opening = Opening { setup, author };
+    let opening = Opening {
+        setup,
+        author,
+        made: None,
+    };
     let draft = GameRecord::draft_opening(opening, opened_ms).unwrap();
     GameRecord::open(draft.sign(&key(n)).unwrap()).unwrap()
 }

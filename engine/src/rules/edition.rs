@@ -371,6 +371,19 @@ impl Edition {
             .collect()
     }
 
+    /// The SHA-256 of the first `count` values, in the order of
+    /// [`Edition::NAMES`]: of the deterministic CBOR of `[[name, value]...]`,
+    /// both as text. New values go to the end of the list, so that what was
+    /// pinned earlier can still be compared.
+    #[must_use]
+    pub fn pin(&self, count: u8) -> crate::log::Hash {
+        let settings = self.settings();
+        let first = settings.iter().take(usize::from(count));
+        let values: Vec<(&str, &str)> = first.map(|s| (s.name, s.value.as_str())).collect();
+        // Writing to memory cannot fail.
+        crate::log::Hash::of(&minicbor::to_vec(values).unwrap_or_default())
+    }
+
     /// A copy with one value changed.
     ///
     /// # Errors

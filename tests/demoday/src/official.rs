@@ -22,6 +22,7 @@ impl Official {
         let opening = Opening {
             setup: setup.clone(),
             author: self.author.clone(),
+            made: None,
         };
         let draft = GameRecord::draft_opening(opening, at).map_err(fault)?;
         GameRecord::open(draft.sign(&self.key).map_err(fault)?).map_err(fault)

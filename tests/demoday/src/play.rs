@@ -4,7 +4,7 @@ use engine::crosscheck::{self, Choice, Kind, Settlement};
 use engine::game::{Game, Notice};
 use engine::log::{
     Amendment, Body, CodeAnswer, CodeCheck, Correction, Event, GameRecord, HalfInning, LeftOpen,
-    Ruling, Setup,
+    Ruling, Seen, Setup,
 };
 use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
 use engine::team::Position;
@@ -162,7 +162,10 @@ fn compare_codes(
         return Ok(checked);
     }
     let same = codes.windows(2).all(|w| w[0] == w[1]);
+    let heads: Vec<Seen> = records.iter().map(|r| Seen::of(r.chain())).collect();
     for ((record, official), codes) in records.iter_mut().zip(officials).zip(&codes) {
+        let own = record.chain().author().fingerprint();
+        let seen = heads.iter().filter(|s| s.author != own).copied().collect();
         if let Some((half, code)) = codes.last() {
             let check = CodeCheck {
                 half: HalfInning {
@@ -176,6 +179,7 @@ fn compare_codes(
                     CodeAnswer::Differs
                 },
                 other: None,
+                seen,
             };
             official.write(record, Body::CodeCheck(check), at)?;
         }

@@ -8,4 +8,5 @@
 
 pub mod defects;
 pub mod sample;
+pub mod vector;
 pub mod verify;

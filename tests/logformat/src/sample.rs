@@ -5,7 +5,7 @@ use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
     Considered, Correction, Crew, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning,
     Hash, HomeBy, Incident, InvolvedPlayer, LeftOpen, Mark, Migrated, Opening, ProtestCase,
-    ProtestDecision, RecordError, Role, Ruling, SecretKey, Setup, Verified,
+    ProtestDecision, RecordError, Role, Ruling, SecretKey, Seen, Setup, Verified,
 };
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
@@ -89,6 +89,7 @@ impl Writer {
         let opening = Opening {
             setup: setup(game),
             author,
+            made: None,
         };
         let clock = 1_781_344_800_000;
         let draft = GameRecord::draft_opening(opening, clock)?;
@@ -504,12 +505,21 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
         inning: 1,
         side: guest,
     };
+    let witnessed = Seen {
+        author: key(2).public().fingerprint(),
+        entries: 31,
+        head: Hash::of(b"the other's last entry"),
+    };
     let check = |answer, other: Option<&str>| {
         Body::CodeCheck(CodeCheck {
             half,
             code: "7K2M9Q".to_owned(),
             answer,
             other: other.map(str::to_owned),
+            seen: match answer {
+                CodeAnswer::Same => vec![witnessed],
+                _ => Vec::new(),
+            },
         })
     };
     log.add(check(CodeAnswer::Alone, None))?;

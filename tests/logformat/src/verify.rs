@@ -5,7 +5,7 @@ use std::fmt;
 use std::process::ExitCode;
 
 use engine::charter::SignedCharter;
-use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified, Visible};
+use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified, Visible, Witnessed};
 use serde::Serialize;
 
 /// One log of a file.
@@ -29,6 +29,12 @@ pub struct Log {
     pub signed_off: bool,
     /// Final statements that the entries before them contradict, in words.
     pub misstatements: Vec<String>,
+    /// What other logs of the file sign of this one, in words.
+    pub witnessed: Vec<String>,
+    /// Whether one of them signs to have seen other entries in it.
+    pub rewritten: bool,
+    /// The program that opened it, as it says.
+    pub program: Option<String>,
     /// What the rules make of it: the score and the plays that do not fit, or
     /// why there is no game.
     pub game_in_words: String,
@@ -71,14 +77,15 @@ impl Verdict {
                 name: d.error.name().to_owned(),
                 sentence: d.error.to_string(),
             }),
-            logs: file.chains.into_iter().map(log).collect(),
+            logs: file.chains.iter().map(|c| log(c, &file.chains)).collect(),
         }
     }
 
     /// Whether every entry is good and no statement contradicts its own log.
     #[must_use]
     pub fn is_good(&self) -> bool {
-        self.fault.is_none() && self.logs.iter().all(|l| l.misstatements.is_empty())
+        let sound = |l: &Log| l.misstatements.is_empty() && !l.rewritten;
+        self.fault.is_none() && self.logs.iter().all(sound)
     }
 
     /// The fault's name, or `good`.
@@ -88,7 +95,8 @@ impl Verdict {
     }
 }
 
-fn log(chain: Chain) -> Log {
+fn log(chain: &Chain, all: &[Chain]) -> Log {
+    let found = Witnessed::of(chain, all);
     let author = &chain.opening().author;
     let mut log = Log {
         game: chain.game().to_string(),
@@ -100,9 +108,12 @@ fn log(chain: Chain) -> Log {
         head: chain.head().to_string(),
         signed_off: false,
         misstatements: Vec::new(),
+        witnessed: witnessed(chain, &found),
+        rewritten: found.contradictions.iter().any(|c| !c.cut),
+        program: chain.opening().made.as_ref().map(|m| m.program.clone()),
         game_in_words: String::new(),
     };
-    log.game_in_words = match GameRecord::replay(chain) {
+    log.game_in_words = match GameRecord::replay(chain.clone()) {
         Err(e) => format!("no game: {e}"),
         Ok(record) => {
             log.signed_off = record.signed_off().is_some();
@@ -124,13 +135,44 @@ fn log(chain: Chain) -> Log {
     log
 }
 
+fn witnessed(chain: &Chain, found: &Witnessed) -> Vec<String> {
+    let mut lines: Vec<String> = found
+        .by
+        .iter()
+        .map(|w| {
+            format!(
+                "up to entry {} by {}, whose own entry {} names it",
+                w.seq, w.by, w.at
+            )
+        })
+        .collect();
+    for wrong in &found.contradictions {
+        let what = if wrong.cut {
+            "which this file does not hold: it ends sooner"
+        } else {
+            "and others stand there now: it was written anew"
+        };
+        lines.push(format!(
+            "{} signed, in entry {}, to have seen {} entries, {what}",
+            wrong.by, wrong.at, wrong.entries
+        ));
+    }
+    let last = found.by.iter().map(|w| w.seq + 1).max().unwrap_or(0);
+    if last < chain.next_seq() {
+        lines.push(format!(
+            "nobody else for entry {last} and later: nothing here proves that they are the newest, nor when they were made"
+        ));
+    }
+    lines
+}
+
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.fault {
             None if self.is_good() => writeln!(f, "GOOD, {} entries", self.entries)?,
             None => writeln!(
                 f,
-                "NOT GOOD: a signed statement contradicts its own log; {} entries",
+                "NOT GOOD: what is signed contradicts what the logs hold; {} entries",
                 self.entries
             )?,
             Some(fault) => writeln!(
@@ -150,6 +192,9 @@ impl fmt::Display for Verdict {
             writeln!(f, "    game    {}", log.game)?;
             writeln!(f, "    entries {}, {end}", log.entries)?;
             writeln!(f, "    head    {}", log.head)?;
+            for line in &log.witnessed {
+                writeln!(f, "    witness {line}")?;
+            }
             for wrong in &log.misstatements {
                 writeln!(f, "    wrong   {wrong}")?;
             }

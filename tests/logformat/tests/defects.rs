@@ -89,3 +89,10 @@ fn a_score_signed_over_another_record_is_not_good() {
         "{printed}"
     );
 }
+
+#[test]
+fn the_page_has_the_worked_example_as_it_is() {
+    let page = include_str!("../../../engine/LOG_FORMAT.md");
+    let example = logformat::vector::example().unwrap();
+    assert!(page.contains(&example), "the page should have:\n{example}");
+}

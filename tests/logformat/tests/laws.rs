@@ -94,6 +94,7 @@ fn a_log_is_full_at_its_limit() {
             code: "7K2M9Q".to_owned(),
             answer: engine::log::CodeAnswer::Alone,
             other: None,
+            seen: Vec::new(),
         })
     };
     while log.chain().entries().len() < Chain::ENTRIES_LIMIT {

@@ -1,11 +1,13 @@
 //! For whoever runs the service.
 
+use std::sync::atomic::Ordering;
+
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use engine::sync::AT_WORK;
 
-use super::App;
+use super::{App, Refused};
 
 /// Answers as long as the service runs.
 pub async fn health() -> impl IntoResponse {
@@ -13,6 +15,15 @@ pub async fn health() -> impl IntoResponse {
         [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
         AT_WORK,
     )
+}
+
+/// Whether entries can be taken: 503 while the storage does not take what it is
+/// given. Then what is kept is served all the same.
+pub async fn ready(State(app): State<App>) -> Result<&'static str, Refused> {
+    match app.metrics.store_down.load(Ordering::Relaxed) {
+        true => Err(Refused::StoreDown),
+        false => Ok("The collector takes records.\n"),
+    }
 }
 
 /// Counters in the text exposition format.

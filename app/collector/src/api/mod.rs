@@ -41,6 +41,7 @@ pub type App = Arc<Collector>;
 pub fn router() -> Router<App> {
     Router::new()
         .route("/api/health", get(health::health))
+        .route("/api/ready", get(health::ready))
         .route("/api/metrics", get(health::metrics))
         .route(
             "/api/charters/{hash}",

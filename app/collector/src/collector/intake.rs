@@ -76,9 +76,11 @@ impl Collector {
             };
             if let Err(error) = self.store.put_run(&run, content.into()).await {
                 self.metrics.store_failures.add(1);
+                self.metrics.writable(false);
                 tracing::error!(why = cause(&error), "the storage did not take entries");
                 return Err(StoreDown);
             }
+            self.metrics.writable(true);
             self.metrics.stored.add(fresh.len());
             // Had it been damaged, it is whole again.
             self.aside.lock().await.remove(&run);

@@ -15,6 +15,10 @@ use crate::event::{EventId, Events};
 /// whose they are nobody can say before it has come.
 const AWAITING_LOGS: usize = 256;
 const AWAITING_MIB: u64 = 16;
+/// What a disk gives out at a time: a batch of one small entry takes as much.
+const BLOCK: u64 = 4096;
+/// Folders that a new log takes at most: its own and its game's.
+const FOLDERS: u64 = 2;
 
 fn full(sentence: String) -> Refusal {
     Refusal {
@@ -130,13 +134,15 @@ impl Collector {
     pub(super) fn add(&self, log: &Log, staged: Staged) {
         let bytes: usize = staged.fresh().iter().map(|e| e.bytes().len()).sum();
         let bytes = u64::try_from(bytes).unwrap_or(u64::MAX);
-        log.bytes.fetch_add(bytes, Ordering::Relaxed);
+        let before = log.bytes.fetch_add(bytes, Ordering::Relaxed);
+        let new = if before == 0 { FOLDERS } else { 0 };
+        let on_disk = bytes.next_multiple_of(BLOCK) + new * BLOCK;
         *self
             .sizes
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .entry(log.event)
-            .or_default() += bytes;
+            .or_default() += on_disk;
         write(&log.branches).add(staged);
     }
 }

@@ -11,6 +11,7 @@ use std::fs::File;
 use std::io::{Error, ErrorKind, Result};
 use std::path::{Path as FilePath, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use object_store::path::Path;
 
@@ -26,6 +27,32 @@ struct Inner {
     /// Folders below it whose names this process has flushed, up to the root: that
     /// one is there says nothing, its maker may have been killed before the flush.
     lasting: Mutex<HashSet<PathBuf>>,
+}
+
+fn sweep(folder: &FilePath, deep: usize, older_than: Duration) -> Result<usize> {
+    let mut swept = 0;
+    for entry in std::fs::read_dir(folder)?.flatten() {
+        let Ok(kind) = entry.file_type() else {
+            continue;
+        };
+        let name = entry.file_name();
+        let left = name.to_str().and_then(|n| n.rsplit_once('#'));
+        let left =
+            left.is_some_and(|(_, n)| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()));
+        if kind.is_dir() && deep > 0 {
+            // One folder that cannot be read does not keep the others unswept.
+            swept += sweep(&entry.path(), deep - 1, older_than).unwrap_or(0);
+        } else if kind.is_file() && left {
+            let age = entry.metadata().and_then(|m| m.modified());
+            let age = age.ok().and_then(|at| at.elapsed().ok());
+            if age.is_some_and(|age| age >= older_than)
+                && std::fs::remove_file(entry.path()).is_ok()
+            {
+                swept += 1;
+            }
+        }
+    }
+    Ok(swept)
 }
 
 /// Folders flushed one by one; more are flushed with the whole file system.
@@ -44,6 +71,16 @@ impl Folder {
             root: root.to_path_buf(),
             lasting: Mutex::default(),
         })))
+    }
+
+    /// Removes what a put that was cut off left behind: `NAME#NUMBER`, as the
+    /// object store writes before it gives a name. Young ones may be another
+    /// collector's, at work.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn sweep(&self, older_than: Duration) -> Result<usize> {
+        sweep(&self.0.root, names::DEEP + 1, older_than)
     }
 
     /// Makes the folders for an object, so that they last.
@@ -160,5 +197,26 @@ fn flush_folder(folder: &FilePath) -> Result<()> {
     {
         let _ = folder;
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn what_a_cut_off_put_left_is_swept_and_nothing_else() {
+        let place = tempfile::tempdir().unwrap();
+        let deep = place.path().join("logs/open/aa/bb");
+        std::fs::create_dir_all(&deep).unwrap();
+        for name in ["00000-ab", "00000-ab#1", "00003-cd#12", "notes#a", "#"] {
+            std::fs::write(deep.join(name), "x").unwrap();
+        }
+        let folder = Folder::new(place.path()).unwrap();
+        assert_eq!(folder.sweep(Duration::from_secs(3600)).unwrap(), 0);
+        assert_eq!(folder.sweep(Duration::ZERO).unwrap(), 2);
+        let left = std::fs::read_dir(&deep).unwrap().count();
+        assert_eq!(left, 3);
     }
 }

@@ -10,7 +10,7 @@ use object_store::path::Path;
 use super::Listed;
 
 /// Folders below the first: event, game, author.
-const DEEP: usize = 3;
+pub(super) const DEEP: usize = 3;
 
 /// The names under a folder, none where it is not there.
 ///

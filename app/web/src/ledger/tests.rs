@@ -114,7 +114,11 @@ fn opening() -> Writing {
         role: Role::Umpire,
     };
     Writing {
-        log: Log::New(Box::new(Opening { setup, author })),
+        log: Log::New(Box::new(Opening {
+            setup,
+            author,
+            made: None,
+        })),
         bodies: Vec::new(),
         lists: true,
         now: 5,

@@ -292,6 +292,7 @@ fn answered(r: &mut GameRecord, by: u8, answer: crate::log::CodeAnswer) {
         code: code.to_string(),
         answer,
         other: None,
+        seen: Vec::new(),
     };
     add(r, &secret(by), Body::CodeCheck(check));
 }

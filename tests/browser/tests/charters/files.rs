@@ -116,7 +116,11 @@ fn second_record(setup: Setup, n: u8) -> Result<GameRecord> {
         name: "Signe Vale".into(),
         role: Role::Scorer,
     };
-    let opening = Opening { setup, author };
+    let opening = Opening {
+        setup,
+        author,
+        made: None,
+    };
     let mut record = GameRecord::open(GameRecord::draft_opening(opening, 1)?.sign(&key)?)?;
     for call in [FIRST, OUT, OUT, OUT] {
         let play = record.history().next_play(call);

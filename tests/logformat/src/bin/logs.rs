@@ -3,6 +3,7 @@
 //! `logs FOLDER` writes every named file with its verdict, and for the short
 //! log the verdicts on each byte changed and on each shorter file, and in
 //! `payloads` one payload of every kind, as seeds for the fuzzers.
+//! `logs --example` prints the worked example of `engine/LOG_FORMAT.md`.
 //! `logs --keep FOLDER` writes the named files and `verdicts.txt` only.
 
 use std::error::Error;
@@ -20,6 +21,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let (keep, folder) = match &arguments[..] {
         [flag, folder] if flag == "--keep" => (true, Path::new(folder)),
+        [flag] if flag == "--example" => {
+            print!("{}", logformat::vector::example()?);
+            return Ok(());
+        }
         [folder] => (false, Path::new(folder)),
         _ => return Err("usage: logs [--keep] FOLDER".into()),
     };
@@ -31,6 +36,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         table += &format!("{} {} {}\n", defect.name, defect.entries, defect.verdict);
     }
     fs::write(folder.join("verdicts.txt"), table)?;
+    fs::write(folder.join("editions.json"), editions()?)?;
     if keep {
         return Ok(());
     }
@@ -61,6 +67,24 @@ fn main() -> Result<(), Box<dyn Error>> {
     let charter = charter().draft().map_err(|wrong| format!("{wrong:?}"))?;
     fs::write(folder.join("good.charter"), charter.sign(&key(9))?.bytes())?;
     Ok(())
+}
+
+/// Every value of each built-in edition, as openings pin them.
+fn editions() -> serde_json::Result<String> {
+    let editions = [
+        ("federation", Edition::federation()),
+        ("youth", Edition::youth()),
+        ("introductory", Edition::introductory()),
+    ];
+    let values = |edition: &Edition| -> Vec<(&'static str, String)> {
+        let settings = edition.settings().into_iter();
+        settings.map(|s| (s.name, s.value)).collect()
+    };
+    let all: std::collections::BTreeMap<_, _> = editions
+        .iter()
+        .map(|(name, edition)| (*name, values(edition)))
+        .collect();
+    serde_json::to_string_pretty(&all)
 }
 
 fn charter() -> Charter {

@@ -278,7 +278,15 @@ pub(super) fn opened(game: usize, key: &SecretKey, under: Option<Hash>) -> GameR
         name: "Someone".into(),
         role: Role::Umpire,
     };
-    let draft = GameRecord::draft_opening(Opening { setup, author }, 1).unwrap();
+    let draft = GameRecord::draft_opening(
+        Opening {
+            setup,
+            author,
+            made: None,
+        },
+        1,
+    )
+    .unwrap();
     GameRecord::open(draft.sign(key).unwrap()).unwrap()
 }
 

@@ -1,6 +1,7 @@
 //! What is kept, and found again by others; nothing is acknowledged before.
 
 use std::fmt;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use futures_util::stream::BoxStream;
 use object_store::path::Path;
@@ -9,6 +10,9 @@ use object_store::{
     PutMultipartOptions, PutOptions, PutPayload, PutResult,
 };
 use tokio::sync::Semaphore;
+
+use engine::charter::SignedCharter;
+use engine::log::Verified;
 
 use super::*;
 
@@ -103,6 +107,8 @@ struct Slow {
     place: InMemory,
     asked: Semaphore,
     let_go: Semaphore,
+    /// Nothing more is written to it.
+    full: AtomicBool,
 }
 
 impl fmt::Display for Slow {
@@ -119,6 +125,12 @@ impl ObjectStore for Slow {
         content: PutPayload,
         how: PutOptions,
     ) -> object_store::Result<PutResult> {
+        if self.full.load(Ordering::Relaxed) {
+            return Err(object_store::Error::Generic {
+                store: "full",
+                source: Box::new(std::io::Error::from(std::io::ErrorKind::StorageFull)),
+            });
+        }
         if to.as_ref().starts_with("logs") {
             self.asked.add_permits(1);
             self.let_go.acquire().await.unwrap().forget();
@@ -170,6 +182,7 @@ async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait
         place: InMemory::new(),
         asked: Semaphore::new(0),
         let_go: Semaphore::new(0),
+        full: AtomicBool::new(false),
     });
     let charter = day().charter.clone();
     let collector = Collector::open(Store::of(slow.clone()), &[charter], false, limits())
@@ -234,4 +247,84 @@ async fn a_folder_with_what_others_left_is_taken_over() {
     let third = open().await;
     assert_eq!(third.log(name(r)).unwrap().branches().next_seq(), 9);
     assert!(place.path().join("logs").is_dir());
+}
+
+#[tokio::test]
+async fn a_disk_that_takes_nothing_more_is_served_from_and_that_is_said() {
+    let disk = Arc::new(Slow {
+        place: InMemory::new(),
+        asked: Semaphore::new(0),
+        let_go: Semaphore::new(Semaphore::MAX_PERMITS),
+        full: AtomicBool::new(false),
+    });
+    let open = async || {
+        let charters = [day().charter.clone()];
+        let store = Store::of(disk.clone());
+        let collector = Collector::open(store, &charters, false, limits());
+        let collector = collector.await.unwrap();
+        let gate = Gate::new(collector.clone(), &[], false).unwrap();
+        Service {
+            place: Arc::default(),
+            router: router(gate, None).unwrap(),
+            collector,
+        }
+    };
+    let before = open().await;
+    before.put_record(record(0)).await;
+    assert_eq!(before.get("/api/ready").await.status, StatusCode::OK);
+    disk.full.store(true, Ordering::Relaxed);
+    // It starts, with the charter that it already has.
+    let s = open().await;
+    let served = s.collector.events().ids().count();
+    assert_eq!(served, 1);
+    let whole = record(0).chain().next_seq();
+    let head = s.get(&format!("{}/head", name(record(0)).path())).await;
+    assert_eq!(head.receipt().next, whole);
+    // What is there is acknowledged again; what is new is not.
+    s.put_record(record(0)).await;
+    let new = s.put(name(record(1)), part(record(1), 0..3)).await;
+    assert_eq!(new.status, StatusCode::SERVICE_UNAVAILABLE);
+    let ready = s.get("/api/ready").await.status;
+    assert_eq!(ready, StatusCode::SERVICE_UNAVAILABLE);
+    assert!(s.collector.metrics.text().contains("storage_down 1"));
+    // Room again.
+    disk.full.store(false, Ordering::Relaxed);
+    s.put_record(record(1)).await;
+    assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn a_copy_of_the_folder_is_a_backup() {
+    fn copy(from: &std::path::Path, to: &std::path::Path) {
+        std::fs::create_dir_all(to).unwrap();
+        for entry in std::fs::read_dir(from).unwrap() {
+            let entry = entry.unwrap();
+            let to = to.join(entry.file_name());
+            match entry.file_type().unwrap().is_dir() {
+                true => copy(&entry.path(), &to),
+                false => drop(std::fs::copy(entry.path(), to).unwrap()),
+            }
+        }
+    }
+    let place = tempfile::tempdir().unwrap();
+    let (kept, copied) = (place.path().join("kept"), place.path().join("copied"));
+    let charter = day().charter.clone();
+    let open = async |folder: &std::path::Path, charters: &[SignedCharter<Verified>]| {
+        let store = Store::folder(folder).unwrap();
+        Collector::open(store, charters, false, limits()).await
+    };
+    let first = open(&kept, &[charter]).await.unwrap();
+    let (a, b) = (record(0), record(1));
+    first.take_in(name(a), &a.chain().to_bytes()).await.unwrap();
+    copy(&kept, &copied);
+    first.take_in(name(b), &b.chain().to_bytes()).await.unwrap();
+    let restored = open(&copied, &[]).await.unwrap();
+    let head = |c: &Collector, r| c.log(name(r)).and_then(|log| log.branches().head());
+    assert_eq!(head(&restored, a), Some(a.head()));
+    assert_eq!(head(&restored, b), None, "it came after the copy");
+    restored
+        .take_in(name(b), &b.chain().to_bytes())
+        .await
+        .unwrap();
+    assert_eq!(head(&restored, b), Some(b.head()));
 }

@@ -1,6 +1,7 @@
 //! Results, live scoreboards and decisions.
 
 use super::*;
+use axum::http::header;
 
 #[tokio::test]
 async fn live_scoreboards_hear_of_a_play_and_end_with_the_service() {
@@ -110,6 +111,7 @@ fn decided(game: usize, key: &SecretKey, reason: &str) -> GameRecord {
             name: "Harbour master".into(),
             role: Role::Organiser,
         },
+        made: None,
     };
     let draft = GameRecord::draft_opening(opening, 1).unwrap();
     let mut log = GameRecord::open(draft.sign(key).unwrap()).unwrap();
@@ -192,6 +194,7 @@ async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect
     let opening = Opening {
         setup: opening.setup.clone(),
         author,
+        made: None,
     };
     let draft = GameRecord::draft_opening(opening, 1).unwrap();
     s.put_record(&GameRecord::open(draft.sign(&stranger).unwrap()).unwrap())
@@ -231,4 +234,35 @@ async fn the_calendar_is_a_new_revision_when_results_name_a_side() {
     let (old, new) = (head(&before), head(&after));
     assert!(new.0 > old.0 && new.1 > old.1, "{old:?} {new:?}");
     assert_eq!(s.get(&path).await.text(), after, "nothing new, no revision");
+}
+
+#[tokio::test]
+async fn what_a_reader_has_already_is_not_sent_again() {
+    let s = service().await;
+    s.put_record(record(0)).await;
+    let event = s.collector.events().ids().next().unwrap();
+    for path in [
+        format!("/api/events/{event}/games.json"),
+        format!("/results/{event}"),
+    ] {
+        let first = s.get(&path).await;
+        let tag = first.headers[header::ETAG].clone();
+        let again = Request::get(&path).header("if-none-match", tag.clone());
+        let again = again.body(Body::empty()).unwrap();
+        let same = s.ask(again).await;
+        assert_eq!(
+            (same.status, same.body.len()),
+            (StatusCode::NOT_MODIFIED, 0)
+        );
+        assert_eq!(same.headers[header::ETAG], tag);
+    }
+    let path = format!("/api/events/{event}/games.json");
+    let tag = s.get(&path).await.headers[header::ETAG].clone();
+    s.put_record(record(1)).await;
+    let changed = Request::get(&path).header("if-none-match", tag);
+    let changed = s.ask(changed.body(Body::empty()).unwrap()).await;
+    assert_eq!(changed.status, StatusCode::OK);
+    // A log is for officials, and read anew.
+    let log = s.get(&format!("{}/head", name(record(0)).path())).await;
+    assert!(!log.headers.contains_key(header::ETAG));
 }

@@ -48,6 +48,7 @@ impl Chalk {
                         name: self.official.get_untracked().name,
                         role: Role::Organiser,
                     },
+                    made: None,
                 })),
             };
             Ok(Writing {

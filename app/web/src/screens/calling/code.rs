@@ -22,6 +22,8 @@ pub struct CodeState {
     /// What was answered the time before: the likeliest answer now.
     before: Option<CodeAnswer>,
     game: String,
+    /// The other officials' logs as this phone holds them.
+    logs: Vec<engine::log::Seen>,
 }
 
 fn state(book: &Book) -> Option<CodeState> {
@@ -32,6 +34,7 @@ fn state(book: &Book) -> Option<CodeState> {
         answer: book.checked(half).map(|c| c.answer),
         before: book.record.code_checks().next_back().map(|(_, c)| c.answer),
         game: book.listed.game.clone(),
+        logs: book.others_seen(),
     })
 }
 
@@ -84,6 +87,7 @@ impl Answers {
                 code: now.code.to_string().replace(' ', ""),
                 answer,
                 other: None,
+                seen: now.logs,
             });
             let to = format!("/cross?game={}", now.game);
             let navigate = navigate.clone();

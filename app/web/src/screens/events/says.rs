@@ -20,6 +20,7 @@ pub fn opening_here(
             role: role.unwrap_or(own.role),
             ..own
         },
+        made: None,
     })
 }
 
