@@ -70,13 +70,16 @@ struct Asked {
 /// The logs of this phone.
 type OwnLedger = Ledger<Rc<Store>, Rc<OfficialKey>>;
 
+/// The ledger once it is opened, for whoever waits for it.
+type Opened = Rc<OnceCell<Result<Rc<OwnLedger>, Trouble>>>;
+
 /// Called with the name of a game that has changed; empty for any of them.
 type OnChange = Rc<dyn Fn(&str)>;
 
 /// Shared by every screen.
 #[derive(Clone, Copy)]
 pub struct Chalk {
-    opened: StoredValue<Rc<OnceCell<Result<Rc<OwnLedger>, Trouble>>>, LocalStorage>,
+    opened: StoredValue<Opened, LocalStorage>,
     writer: StoredValue<Option<Writer>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     changes: StoredValue<Option<OnChange>, LocalStorage>,
@@ -89,6 +92,8 @@ pub struct Chalk {
     pub blocked: RwSignal<bool>,
     /// All games of this phone, newest first.
     pub games: RwSignal<Vec<Shown>>,
+    /// Whether they have been read.
+    pub listed: RwSignal<bool>,
     /// The game on the screen.
     pub open: RwSignal<Option<Shown>>,
     /// Who may write it.
@@ -116,8 +121,15 @@ pub fn chalk() -> Chalk {
     expect_context()
 }
 
+impl Default for Chalk {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Chalk {
     /// Nothing opened yet.
+    #[must_use]
     pub fn new() -> Self {
         Self {
             opened: StoredValue::new_local(Rc::default()),
@@ -129,6 +141,7 @@ impl Chalk {
             reach: RwSignal::new(Reach::Opening),
             blocked: RwSignal::new(false),
             games: RwSignal::new(Vec::new()),
+            listed: RwSignal::new(false),
             open: RwSignal::new(None),
             access: RwSignal::new(Access::Asking),
             charters: RwSignal::new(Vec::new()),
@@ -157,8 +170,9 @@ impl Chalk {
         let heard = move |game| leptos::task::spawn_local(self.heard(game));
         self.tabs.set_value(Tabs::open(heard));
         self.reach.set(Reach::Ready);
-        if let Err(trouble) = self.list().await {
-            self.reach.set(Reach::Failed(trouble));
+        match self.list().await {
+            Ok(_) => self.listed.set(true),
+            Err(trouble) => self.reach.set(Reach::Failed(trouble)),
         }
     }
 

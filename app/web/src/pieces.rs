@@ -47,6 +47,7 @@ macro_rules! piece {
     ($(#[$about:meta])* $piece:ident, $which:ident: $($screen:ident),+) => {
         $(#[$about])*
         #[derive(Clone, Copy)]
+        #[allow(clippy::enum_variant_names)] // The screens' own names.
         enum $which {
             $($screen,)+
         }

@@ -47,9 +47,7 @@ pub fn make(into: &Path) -> Result<()> {
         place::top().join("app").join("GETTING_STARTED.md"),
         into.join("GETTING_STARTED.md"),
     )?;
-    for terms in ["README.md"] {
-        fs::copy(place::top().join(terms), into.join(terms))?;
-    }
+    fs::copy(place::top().join("README.md"), into.join("README.md"))?;
     fs::write(into.join(SUMS), sums(into)?)?;
     Ok(())
 }

@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 use engine::charter::{Arranged, Charter, Privacy, SignedCharter, Team};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Author, Body, CoSign, GameRecord, LogFile, Mark, Role, SecretKey, Setup, Verified,
+    Author, Body, CoSign, GameRecord, LogFile, Mark, Role, SecretKey, Setup, Verified, split,
 };
 use engine::report::{Authority, EventReport, GameReport, Kept};
 use engine::rules::Edition;
@@ -270,8 +270,15 @@ fn tampered(games: &[DemoGame], fixture: u32) -> Vec<u8> {
         .map(|g| g.records.as_slice());
     let first = records.and_then(<[_]>::first).map(GameRecord::chain);
     let mut file = LogFile::write(first);
-    let middle = file.len() / 2;
-    if let Some(byte) = file.get_mut(middle) {
+    // The last byte of what the middle entry says, before its signature: two bytes of head and 64 of it.
+    let ends: Vec<usize> = split(&file)
+        .scan(0, |end: &mut usize, entry| {
+            *end += entry.map_or(0, <[u8]>::len);
+            Some(*end)
+        })
+        .collect();
+    let place = ends.get(ends.len() / 2).and_then(|end| end.checked_sub(67));
+    if let Some(byte) = place.and_then(|place| file.get_mut(place)) {
         *byte ^= 1;
     }
     file

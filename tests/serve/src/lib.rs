@@ -56,8 +56,13 @@ impl Server {
             let day =
                 demoday::play_day(DEMO).map_err(|e| anyhow::anyhow!("the demo event: {e}"))?;
             let store = Store::folder(kept)?;
-            let collector =
-                Collector::open(store, &[day.charter.clone()], true, Limits::default()).await?;
+            let collector = Collector::open(
+                store,
+                std::slice::from_ref(&day.charter),
+                true,
+                Limits::default(),
+            )
+            .await?;
             fill(&collector, &day).await?;
             tokio::spawn(collector.clone().keep_fresh(Duration::from_secs(10)));
             collector::serve::router(Gate::new(collector, &[], false)?, Some(folder))

@@ -423,9 +423,9 @@ mod tests {
 
     fn arrives(
         all: &[KeptCharter],
-        charters: &[&Box<SignedCharter<Verified>>],
+        charters: &[&SignedCharter<Verified>],
     ) -> (&'static str, Option<KeptCharter>) {
-        let charters: Vec<_> = charters.iter().map(|c| (***c).clone()).collect();
+        let charters: Vec<_> = charters.iter().map(|c| (*c).clone()).collect();
         match judged(all, &charters).unwrap() {
             Arrival::New { kept, .. } => ("new", Some(*kept)),
             Arrival::More { kept, newer: true } => ("newer", Some(*kept)),
@@ -439,7 +439,6 @@ mod tests {
     fn each_charter_is_known_for_what_it_is_to_the_phone() {
         let first = charter(9, |_| {});
         let second = next(9, &first);
-        let third = next(9, &second);
         let (word, kept) = arrives(&[], &[&first]);
         assert_eq!(word, "new");
         let all = [kept.unwrap()];

@@ -111,7 +111,7 @@ pub fn read_roster(text: &str, mixed: bool) -> Result<Vec<Player>, Vec<String>> 
         let number = match (words.first().filter(|w| is_number(w)), words.last()) {
             (Some(_), _) => 0,
             (None, Some(word)) if is_number(word) => last,
-            _ => words.iter().position(|w| is_number(&w)).unwrap_or(0),
+            _ => words.iter().position(is_number).unwrap_or(0),
         };
         let shirt = match bare_number(words.remove(number)).parse::<Shirt>() {
             Ok(shirt) => shirt,

@@ -19,7 +19,8 @@ pub fn Home() -> impl IntoView {
     let chalk = chalk();
     chalk.leave();
     let trouble = RwSignal::new(None::<(String, String)>);
-    let empty = move || chalk.reach.get() == Reach::Ready && chalk.games.with(Vec::is_empty);
+    let empty = move || chalk.listed.get() && chalk.games.with(Vec::is_empty);
+    let opened = move || chalk.listed.get() || matches!(chalk.reach.get(), Reach::Failed(_));
     let foot = move || view! { <A href="/new" attr:class="btn lit big wide">"New game"</A> };
     view! {
         <Page title=crate::parts::NAME has_foot=true foot=foot
@@ -30,23 +31,25 @@ pub fn Home() -> impl IntoView {
                 <div class="stack">
                     <p>"Umpire and score five-a-side street baseball: every call followed, signed and \
                         compared, with or without a signal."</p>
-                    // As high as what may follow it, so that nothing moves under the thumb.
-                    <Show when=move || chalk.reach.get() == Reach::Opening>
+                    // How much there is above the tools is known when the storage has answered: they
+                    // wait for it, so that nothing moves under the thumb.
+                    <Show when=opened fallback=|| view! {
                         <Message
                             what="Opening the games of this phone."
                             next="They are read from the phone itself, with or without a signal. It takes a moment."
                         />
+                    }>
+                        <Show when=empty>
+                            <DemoDay trouble=trouble/>
+                        </Show>
+                        <GoingOn/>
+                        <Today/>
+                        <Tools/>
                     </Show>
-                    <Show when=empty>
-                        <DemoDay trouble=trouble/>
-                    </Show>
-                    <GoingOn/>
-                    <Today/>
-                    <Tools/>
                 </div>
                 <div class="stack">
                     <Finished/>
-                    <Show when=move || !empty() && chalk.reach.get() == Reach::Ready>
+                    <Show when=move || !empty() && chalk.listed.get()>
                         <DemoDay trouble=trouble/>
                     </Show>
                     <InstallOffer/>

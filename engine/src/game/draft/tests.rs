@@ -1,3 +1,5 @@
+#![allow(clippy::panic, clippy::unwrap_used, clippy::expect_used)]
+
 use super::*;
 use crate::game::{Change, fixture_for_tests};
 use crate::play::Advance;

@@ -311,7 +311,7 @@ fn a_correction_that_leaves_a_play_without_a_place_is_incomplete_and_no_forgery(
     let event = r.history().next_play(call);
     add(&mut r, 1, Body::Event(event));
     let mut r = played_out(r, 1);
-    let change = Correction::Replace(Call::new(BatterFate::Caught));
+    let change = Correction::Replace(Call::new(BatterFate::safe(Goal::Second)));
     let amend = Event::Amend(Amendment {
         target: first,
         change,
