@@ -11,7 +11,7 @@ use engine::play::{
 };
 use engine::team::{Shirt, Side};
 
-use crate::{Found, Named, Phone, is, starts};
+use crate::{Found, Named, Phone, is, starts, with};
 
 /// A team as its card is handed over: name, five hitters in order, reserves.
 #[derive(Clone, Copy, Debug)]
@@ -328,12 +328,9 @@ impl Phone {
                     BeforeFirst::Collision => "avoidable collision",
                     BeforeFirst::Other => "another ruling",
                 };
-                self.tap_why(&lane, due, said).await
+                self.tap_why(&lane, said).await
             }
-            BatterFate::NoHit => {
-                self.tap_why(&lane, due, "no hit: the umpire stopped play")
-                    .await
-            }
+            BatterFate::NoHit => self.tap_why(&lane, "no hit: the umpire stopped play").await,
             BatterFate::Caught => self.tap_in(&lane, "button", &is("caught")).await,
             BatterFate::Illegal(act) => {
                 self.tap_in(&lane, "button", &is("illegal hit")).await?;
@@ -341,7 +338,7 @@ impl Phone {
                 if act == IllegalAct::NoHitZone {
                     return Ok(());
                 }
-                self.tap_why(&lane, due, act_sentence(act)).await
+                self.tap_why(&lane, act_sentence(act)).await
             }
             BatterFate::Safe { at, on, then } => {
                 let button = self.see_in(&lane, "button", &starts(safe_name(at))).await?;
@@ -351,11 +348,10 @@ impl Phone {
                 match on {
                     Reach::Hit => {}
                     Reach::Error => {
-                        self.tap_in(&lane, "button", &is("safe on an error"))
-                            .await?;
+                        self.tap_in(&lane, "button", &is("safe on error")).await?;
                     }
-                    Reach::Choice => self.tap_why(&lane, due, "fielder's choice").await?,
-                    Reach::Award => self.tap_why(&lane, due, "given by the umpire").await?,
+                    Reach::Choice => self.tap_why(&lane, "fielder's choice").await?,
+                    Reach::Award => self.tap_why(&lane, "given by the umpire").await?,
                 }
                 let next = Continuation::Base(FurtherBase {
                     to: at.next(),
@@ -364,28 +360,24 @@ impl Phone {
                 match then {
                     None => Ok(()),
                     Some(then) if then == next => {
-                        self.tap_in(&lane, "button", &is("a base further on an error"))
-                            .await
+                        self.tap_in(&lane, "button", &starts("+1 on error")).await
                     }
-                    Some(then) => self.tap_why(&lane, due, &then_words(then)).await,
+                    Some(then) => self.tap_why(&lane, &then_words(then)).await,
                 }
             }
         }
     }
 
     /// Says why on the sheet that the person's own button raises.
-    async fn tap_why(&self, lane: &Named, who: Shirt, words: &str) -> Result<()> {
-        let who = starts(format!("{who}, "));
-        self.tap_in(lane, "button", &who).await?;
+    async fn tap_why(&self, lane: &Named, words: &str) -> Result<()> {
+        self.tap_in(lane, "button", &with(", how?")).await?;
         self.tap_sheet(&is(words)).await
     }
 
     /// Whether the person's own button says so already.
-    async fn stands(&self, lane: &Named, who: Shirt, words: &str) -> Result<bool> {
-        let button = self
-            .see_in(lane, "button", &starts(format!("{who}, ")))
-            .await?;
-        Ok(button.name.starts_with(&format!("{who}, {words}:")))
+    async fn stands(&self, lane: &Named, words: &str) -> Result<bool> {
+        let button = self.see_in(lane, "button", &with(", how?")).await?;
+        Ok(button.name.starts_with(&format!("{words}, how?")))
     }
 
     async fn enter_runner(&self, who: Shirt, base: Base, fate: &RunnerFate) -> Result<()> {
@@ -405,37 +397,33 @@ impl Phone {
                     self.touch(&button).await?;
                 }
                 let said = advance_words(on);
-                if on != Advance::Hit
-                    && !self
-                        .stands(&lane, who, &format!("to {goal} {said}"))
-                        .await?
-                {
-                    self.tap_why(&lane, who, said).await?;
+                if on != Advance::Hit && !self.stands(&lane, &format!("to {goal} {said}")).await? {
+                    self.tap_why(&lane, said).await?;
                 }
                 match then {
                     None => Ok(()),
                     // The lane stands on the base reached; the sheet has what came after.
-                    Some(then) => self.tap_why(&lane, who, &then_words(then)).await,
+                    Some(then) => self.tap_why(&lane, &then_words(then)).await,
                 }
             }
             RunnerFate::Out { at: Some(at), how } => {
                 let said = format!("{} at {at}", sheet_word(how));
-                self.enter_out(&lane, who, &said).await
+                self.enter_out(&lane, &said).await
             }
-            RunnerFate::Out { at: None, how } => self.enter_out(&lane, who, sheet_word(how)).await,
+            RunnerFate::Out { at: None, how } => self.enter_out(&lane, sheet_word(how)).await,
         }
     }
 
     /// An out of a runner: the likeliest way is one touch, any other is on the sheet.
-    async fn enter_out(&self, lane: &Named, who: Shirt, said: &str) -> Result<()> {
+    async fn enter_out(&self, lane: &Named, said: &str) -> Result<()> {
         let button = self.see_in(lane, "button", &is("out")).await?;
         if !button.on {
             self.touch(&button).await?;
         }
-        if self.stands(lane, who, said).await? {
+        if self.stands(lane, said).await? {
             return Ok(());
         }
-        self.tap_why(lane, who, said).await
+        self.tap_why(lane, said).await
     }
 
     /// Touches a button of the sheet that has risen.

@@ -104,7 +104,6 @@ fn Who(
     name: Signal<String>,
     ask: Callback<()>,
 ) -> impl IntoView {
-    let label = move || format!("{}, {}: how?", who.get(), stands.get());
     let rest = |words: String, far: bool| {
         (!words.is_empty()).then(|| view! { <span class="rest" class:far=far>{words}</span> })
     };
@@ -120,9 +119,10 @@ fn Who(
     };
     view! {
         <button type="button" class="btn who" class:long=move || why.with(Why::is_long)
-            aria-label=label on:click=move |_| ask.run(())>
-            <b>{move || who.get().get()}</b>
-            <span class="name">{name}</span>
+            on:click=move |_| ask.run(())>
+            <span class="unseen">{stands}", how? "</span>
+            <b>{move || who.get().get()}</b>" "
+            <span class="name">{name}</span>" "
             <span class="why">{words}</span>
         </button>
     }
@@ -260,13 +260,13 @@ fn BatterLane(
             <Who who=due why=why stands=stands name=name ask=ask/>
             <div class="calls">
                 {safe.collect_view()}
-                <button type="button" class="btn why-key" aria-label="safe on an error" aria-pressed=on_error
+                <button type="button" class="btn why-key" aria-label="safe on error" aria-pressed=on_error
                     disabled=move || !is_safe()
                     on:click=move |_| draft.update(|d| d.toggle_reach(Reach::Error))>"on error"</button>
                 {out(BatterChoice::Out, "out before 1st")}
                 {out(BatterChoice::Caught, "caught")}
                 {out(BatterChoice::Illegal, "illegal hit")}
-                <button type="button" class="btn why-key" aria-label="a base further on an error"
+                <button type="button" class="btn why-key" aria-label="+1 on error: a base further"
                     aria-pressed=further disabled=move || !may_go_on()
                     on:click=move |_| draft.update(Draft::toggle_further)>"+1 on error"</button>
             </div>

@@ -56,8 +56,9 @@ pub fn ComponentSheet() -> impl IntoView {
                 <div class="lanes"><div class="lanes-in">
                 <div class="lane empty" aria-hidden="true"><span>"3rd"</span></div>
                 <div class="lane" role="group" aria-label="22 on 2nd">
-                    <button type="button" class="btn who" aria-label="22, to 3rd on a fielder's error: how?">
-                        <b>"22"</b><span class="why">"error"</span>
+                    <button type="button" class="btn who">
+                        <span class="unseen">"to 3rd on a fielder's error, how? "</span>
+                        <b>"22"</b>" "<span class="why">"error"</span>
                     </button>
                     <div class="row">
                         <button type="button" class="btn">"stays"</button>

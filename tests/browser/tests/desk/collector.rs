@@ -116,8 +116,8 @@ async fn a_decision_gets_to_the_public_by_itself() -> Result<()> {
     phone.fill("textbox", &is("Why"), why).await?;
     phone.tap("button", &is("Sign the decision")).await?;
     phone.read("Decided by the organiser").await?;
-    // Nobody has answered yet as a collector: the app knows of none.
-    phone.read("only here").await?;
+    // The collector is known: the charter went there by itself.
+    phone.read("2 waiting").await?;
     look(&phone, "decided-without-signal").await?;
 
     // Dead and started again: it still waits.
@@ -296,7 +296,7 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
     look(&phone, "taken").await?;
     // What was said is not said again.
     phone.tap("link", &is("games")).await?;
-    phone.read("1 of 16 games are in").await?;
+    phone.read("1 of 16 scheduled games are in").await?;
     phone.tap("link", &is("collect")).await?;
     phone.see("heading", &is("What came")).await?;
     ensure!(!phone.text().await?.contains("1 file is kept."));

@@ -87,8 +87,8 @@ pub async fn look(phone: &Phone, screen: &str) -> Result<()> {
 /// The phone's key, as the charter must list it.
 pub async fn key_of(phone: &Phone) -> Result<PublicKey> {
     // Opened before the app has made it, it would be another one.
-    let read = "indexedDB.databases().then(all => all.some(one => one.name === 'chalkbook-keys') && \
-        new Promise(done => { const open = indexedDB.open('chalkbook-keys'); \
+    let read = "indexedDB.databases().then(all => all.some(one => one.name === 'chalkbook') && \
+        new Promise(done => { const open = indexedDB.open('chalkbook'); \
         open.onsuccess = () => { const all = open.result.transaction('keys').objectStore('keys').getAll(); \
         all.onsuccess = () => { open.result.close(); \
         done(all.result.length > 0 && Array.from(all.result[0].public)); }; }; }))";

@@ -50,7 +50,7 @@ async fn a_slow_phone_shows_the_day_at_once() -> Result<()> {
          const a = document.createElement('a'); a.href = '{to}'; document.body.append(a); a.click(); a.remove(); \
          const look = () => {{ const text = document.body.innerText; \
          if (!first && text.includes('game 1,')) first = performance.now() - from; \
-         if (text.includes('16 of 16 games are in')) setTimeout(() => done([first, performance.now() - from, \
+         if (text.includes('16 of 16 scheduled games are in')) setTimeout(() => done([first, performance.now() - from, \
          Math.max(0, ...long.filter(([at]) => at > from).map(([, took]) => took))]), 300); \
          else setTimeout(look, 20) }}; look() }})"
     );
@@ -110,7 +110,7 @@ async fn what_was_changed_where_it_lies_is_never_shown_as_good() -> Result<()> {
     }
     let desk = format!("{}desk?event={}", site.url(), day.charter.hash());
     phone.open(&desk).await?;
-    phone.read("16 of 16 games are in").await?;
+    phone.read("16 of 16 scheduled games are in").await?;
     phone
         .read("Something kept on this phone is damaged and does not count.")
         .await?;
@@ -141,7 +141,7 @@ async fn what_was_changed_where_it_lies_is_never_shown_as_good() -> Result<()> {
         .read(&format!("{} files are kept.", all.len()))
         .await?;
     phone.open(&desk).await?;
-    phone.read("16 of 16 games are in").await?;
+    phone.read("16 of 16 scheduled games are in").await?;
     phone.see("heading", &is("Slipway")).await?;
     let said = phone.text().await?;
     ensure!(!said.contains("damaged"), "{said}");

@@ -72,7 +72,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
         phone.read("This game is decided.").await?;
         phone.tap("link", &is("back")).await?;
     }
-    phone.read("3 of 3 games are in").await?;
+    phone.read("3 of 3 scheduled games are in").await?;
     look(&phone, "games").await?;
     phone.tap("link", &is("tables")).await?;
     phone.see("heading", &is("A lot is needed")).await?;

@@ -27,13 +27,12 @@ pub fn RecordButton(
             Err(Unready::Refused(_)) => "This does not fit.".into(),
         })
     };
-    let name = move || {
-        let full = check.with(|c| match c {
+    let full = move || {
+        check.with(|c| match c {
             Ok(outcome) => outcome.sentences().join(" "),
             Err(Unready::Asks(_)) => String::new(),
             Err(Unready::Refused(objection)) => objection.to_string(),
-        });
-        format!("{}: {}. {full}", title(), brief().trim_end_matches('.'))
+        })
     };
     let tap = move |_| {
         if ready() {
@@ -44,12 +43,13 @@ pub fn RecordButton(
         }
     };
     view! {
-        <button type="button" class="btn record" on:click=tap aria-label=name
+        <button type="button" class="btn record" on:click=tap
             aria-disabled=move || (!ready() || chalk.is_writing()).to_string()>
             <span class="words">
                 <b>{title}</b>
                 <span class="says">{brief}</span>
             </span>
+            <span class="unseen">{full}</span>
         </button>
     }
 }
