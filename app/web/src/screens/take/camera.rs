@@ -162,9 +162,10 @@ pub fn Camera(taking: Taking) -> impl IntoView {
                     };
                     offers.set(opened.offers());
                     js::set(&element, "srcObject", opened.0.clone());
-                    // A browser that starts by itself refuses a second start.
-                    let _ = js::call(&element, "play", &[]);
                     *keep.borrow_mut() = Some(opened);
+                    // Refused by a browser that starts by itself, and when the picture is gone
+                    // before it began.
+                    let _ = js::call_wait(&element, "play", &[]).await;
                 }
                 Err(why) => {
                     wrong.try_set(Some(why));
