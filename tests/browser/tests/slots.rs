@@ -165,7 +165,9 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
             .map(|r| r.shirt.to_string())
             .unwrap_or_default(),
     ] {
-        phone.tap("button", &starts(format!("{sheet}, "))).await?;
+        phone
+            .tap("button", &with(format!(", how? {sheet}")))
+            .await?;
         phone.see("button", &is("as it is")).await?;
         look(&phone, found_in, &format!("sheet-{sheet}"), false).await?;
         phone.tap("button", &is("as it is")).await?;
