@@ -45,7 +45,10 @@ async fn a_third_version_of_swapped_plays_and_of_a_notice_reaches_both() -> Resu
     a.phone.picture("third-of-two").await?;
     a.phone.audit("third version of two plays").await?;
     a.phone.tap("button", &is("Agreed: this")).await?;
-    a.phone.read("One difference.").await?;
+    // B has one out too many until the second is settled as well: its last play does not fit.
+    a.phone
+        .read("2 differences. Settle them from the first on")
+        .await?;
     a.phone.tap("button", &starts("yours")).await?;
     carry_back(&a, &mut b).await?;
 
