@@ -216,7 +216,7 @@ pub mod report;
 pub mod rules;
 #[cfg(feature = "log")]
 pub mod score;
-#[cfg(feature = "log")]
+#[cfg(feature = "competition")]
 pub mod sync;
 pub mod team;
 

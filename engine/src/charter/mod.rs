@@ -19,6 +19,7 @@ use crate::team::Player;
 
 mod arranged;
 mod faults;
+#[cfg(feature = "link")]
 mod file;
 mod history;
 mod objection;
@@ -28,6 +29,7 @@ mod tests;
 
 pub use arranged::Arranged;
 pub use faults::CharterFault;
+#[cfg(feature = "link")]
 pub use file::CharterFileError;
 pub use history::{Belonging, CharterHistory};
 pub use objection::CharterObjection;

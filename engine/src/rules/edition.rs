@@ -375,6 +375,7 @@ impl Edition {
     /// [`Edition::NAMES`]: of the deterministic CBOR of `[[name, value]...]`,
     /// both as text. New values go to the end of the list, so that what was
     /// pinned earlier can still be compared.
+    #[cfg(feature = "log")]
     #[must_use]
     pub fn pin(&self, count: u8) -> crate::log::Hash {
         let settings = self.settings();
