@@ -3,7 +3,7 @@
 
 use std::error::Error;
 
-use engine::log::{Author, Body, GameRecord, LogFile, Mark, Opening, Role, SecretKey, Setup};
+use engine::log::{Author, Body, GameMark, GameRecord, LogFile, Opening, Role, SecretKey, Setup};
 use engine::play::{BatterFate, Call, Goal};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Player, Shirt};
@@ -23,7 +23,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         home: card("Tram Yard", 11)?,
     };
     let opening = Opening {
-        setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
+        setup: Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
         author: Author {
             key: key.public(),
             name: "Official".into(),

@@ -21,7 +21,7 @@
 //! | know what may be said now | [`game::Game::legal_calls`] | |
 //! | record a game, signed | [`log::GameRecord`] | `log` |
 //! | read and verify one file | [`log::LogFile`] | `log` |
-//! | gather many files of many games | [`log::Gathering`] | `log` |
+//! | gather many files of many games | [`log::LogSet`] | `log` |
 //! | write my own reader of logs | [`log_format`] | |
 //! | the score as it stands officially | [`game::Game::score`] | |
 //! | the score as it was played, forfeit or not | [`game::Game::runs`] | |
@@ -77,7 +77,7 @@
 //!
 #![cfg_attr(feature = "log", doc = "```")]
 #![cfg_attr(not(feature = "log"), doc = "```ignore")]
-//! use engine::log::{Author, Body, GameRecord, LogFile, Mark, Opening, Role, SecretKey, Setup};
+//! use engine::log::{Author, Body, GameRecord, LogFile, GameMark, Opening, Role, SecretKey, Setup};
 //! use engine::play::{BatterFate, Call, Goal};
 //! use engine::rules::Edition;
 //! use engine::team::{BySide, Card, Player, Shirt};
@@ -91,7 +91,7 @@
 //!     let key = SecretKey::from_random(&[7; 32]); // from the system's random source
 //!     let cards = BySide { guest: card("Quay Street", 21), home: card("Tram Yard", 11) };
 //!     let opening = Opening {
-//!         setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
+//!         setup: Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
 //!         author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
 //!         made: None,
 //!     };

@@ -10,7 +10,7 @@ use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 
 use bytes::Bytes;
 use engine::charter::SignedCharter;
-use engine::log::{Branches, GameId, LogName, Verified};
+use engine::log::{AuthorLog, GameId, LogName, Verified};
 use tokio::sync::{Mutex, broadcast, watch};
 
 use crate::event::{EventId, Events};
@@ -19,7 +19,7 @@ use crate::rate::Rates;
 use crate::settings::Limits;
 use crate::share::Bound;
 use crate::standings::Views;
-use crate::store::{RunName, Store, cause};
+use crate::store::{SegmentName, Store, cause};
 
 mod charters;
 mod intake;
@@ -32,11 +32,11 @@ pub use intake::{Stop, Taken, awaits};
 #[derive(Debug)]
 pub struct Log {
     event: EventId,
-    branches: RwLock<Branches>,
+    branches: RwLock<AuthorLog>,
     /// Bytes of its entries.
     bytes: AtomicU64,
     /// One batch at a time is judged and stored; the objects known.
-    known: Mutex<HashSet<RunName>>,
+    known: Mutex<HashSet<SegmentName>>,
 }
 
 /// Something changed in an event.
@@ -60,7 +60,7 @@ pub struct Collector {
     logs: RwLock<HashMap<LogName, Arc<Log>>>,
     games: RwLock<BTreeMap<EventId, BTreeMap<GameId, Vec<LogName>>>>,
     /// Objects that are not shown.
-    aside: Mutex<HashMap<RunName, recall::Aside>>,
+    aside: Mutex<HashMap<SegmentName, recall::Aside>>,
     /// Logs looked for in vain since the last refresh.
     missed: Mutex<HashSet<LogName>>,
     /// Bytes of all entries of an event.
@@ -97,7 +97,7 @@ fn write<T>(lock: &RwLock<T>) -> RwLockWriteGuard<'_, T> {
 
 impl Log {
     /// The entries.
-    pub fn branches(&self) -> RwLockReadGuard<'_, Branches> {
+    pub fn branches(&self) -> RwLockReadGuard<'_, AuthorLog> {
         read(&self.branches)
     }
 
@@ -235,7 +235,7 @@ impl Collector {
             .or_insert_with(|| {
                 Arc::new(Log {
                     event,
-                    branches: RwLock::new(Branches::new(name)),
+                    branches: RwLock::new(AuthorLog::new(name)),
                     bytes: AtomicU64::new(0),
                     known: Mutex::default(),
                 })

@@ -2,7 +2,7 @@
 //! the results. `PROTOCOL.md` beside it describes what goes over the wire.
 //!
 //! [`collector`] takes in and finds again, [`store`] keeps, [`api`] and
-//! [`pages`] answer, [`files`] gives out the built app, [`door`] and [`tls`] let connections in, [`share`] bounds what one of
+//! [`pages`] answer, [`files`] gives out the built app, [`connections`] and [`tls`] let connections in, [`share`] bounds what one of
 //! them gets,
 //! [`serve`] runs it all.
 //! The rules are the engine's; here is none.
@@ -11,7 +11,7 @@ use engine::log::LogName;
 
 pub mod api;
 pub mod collector;
-pub mod door;
+pub mod connections;
 pub mod etag;
 pub mod event;
 pub mod files;

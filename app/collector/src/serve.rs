@@ -19,7 +19,7 @@ use engine::log::Verified;
 
 use crate::api::{Refused, Sender};
 use crate::collector::Collector;
-use crate::door::Bounded;
+use crate::connections::ConnectionLimit;
 use crate::settings::{LogFormat, Settings};
 use crate::share::Bound;
 use crate::store::Store;
@@ -217,7 +217,7 @@ pub async fn serve(
     match tls {
         Some(tls) => {
             let mut server = axum_server::from_tcp(listener)?
-                .acceptor(Bounded::new(tls.door(), room, behind_proxy, false))
+                .acceptor(ConnectionLimit::new(tls.door(), room, behind_proxy, false))
                 // Else nothing ends a connection while it is not known which
                 // version of HTTP its first bytes are going to be.
                 .http1_only()
@@ -229,7 +229,7 @@ pub async fn serve(
         }
         None => {
             let mut server = axum_server::from_tcp(listener)?
-                .acceptor(Bounded::new(
+                .acceptor(ConnectionLimit::new(
                     DefaultAcceptor::new(),
                     room,
                     behind_proxy,

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, PoisonError};
 
 use engine::charter::{Charter, SignedCharter};
-use engine::log::Branches;
+use engine::log::AuthorLog;
 use engine::report::publish::Published;
 use engine::report::{EventView, GameReport, Judges, OfFixture, Reports};
 use tokio::sync::Mutex;
@@ -128,7 +128,7 @@ impl Collector {
             let games = collector.games(event).into_iter().filter_map(|game| {
                 let logs = collector.logs_of(event, game);
                 let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
-                let branches: Vec<&Branches> = branches.iter().map(|b| &**b).collect();
+                let branches: Vec<&AuthorLog> = branches.iter().map(|b| &**b).collect();
                 let version = |hash| events.version(hash).map(|(_, version)| version);
                 reports.of_game(game, &branches, judges, version)
             });

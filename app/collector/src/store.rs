@@ -41,7 +41,7 @@ pub struct Store {
 
 /// The name of an object with entries.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct RunName {
+pub struct SegmentName {
     /// The event.
     pub event: EventId,
     /// The log.
@@ -52,7 +52,7 @@ pub struct RunName {
     pub hash: Hash,
 }
 
-impl RunName {
+impl SegmentName {
     fn path(&self) -> Path {
         let Self {
             event,
@@ -258,9 +258,9 @@ impl Store {
     /// When the place does not do it.
     pub async fn settle_runs(
         &self,
-        found: impl Iterator<Item = &RunName>,
+        found: impl Iterator<Item = &SegmentName>,
     ) -> object_store::Result<()> {
-        self.settle(found.map(RunName::path)).await
+        self.settle(found.map(SegmentName::path)).await
     }
 
     async fn get(&self, path: &Path, hash: Hash, most: u64) -> object_store::Result<Fetched> {
@@ -285,7 +285,7 @@ impl Store {
     ///
     /// # Errors
     /// When the place does not take them: then they are not kept.
-    pub async fn put_run(&self, name: &RunName, content: Bytes) -> object_store::Result<()> {
+    pub async fn put_run(&self, name: &SegmentName, content: Bytes) -> object_store::Result<()> {
         self.put(&name.path(), name.hash, content, RUN_LIMIT).await
     }
 
@@ -293,7 +293,7 @@ impl Store {
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn get_run(&self, name: &RunName) -> object_store::Result<Fetched> {
+    pub async fn get_run(&self, name: &SegmentName) -> object_store::Result<Fetched> {
         self.get(&name.path(), name.hash, RUN_LIMIT).await
     }
 
@@ -301,7 +301,7 @@ impl Store {
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn runs(&self) -> object_store::Result<Listed<RunName>> {
+    pub async fn runs(&self) -> object_store::Result<Listed<SegmentName>> {
         self.runs_under("logs").await
     }
 
@@ -313,15 +313,15 @@ impl Store {
         &self,
         event: EventId,
         log: LogName,
-    ) -> object_store::Result<Vec<RunName>> {
+    ) -> object_store::Result<Vec<SegmentName>> {
         let under = format!("logs/{event}/{}/{}", log.game, log.author);
         Ok(self.runs_under(&under).await?.names)
     }
 
-    async fn runs_under(&self, prefix: &str) -> object_store::Result<Listed<RunName>> {
+    async fn runs_under(&self, prefix: &str) -> object_store::Result<Listed<SegmentName>> {
         let listed = self.list(prefix).await?;
         Ok(Listed {
-            names: listed.names.iter().filter_map(RunName::read).collect(),
+            names: listed.names.iter().filter_map(SegmentName::read).collect(),
             unreadable: listed.unreadable,
         })
     }

@@ -13,7 +13,7 @@ use tokio::net::TcpStream;
 use x509_parser::pem::Pem;
 use x509_parser::time::ASN1Time;
 
-use crate::door::answer_and_close;
+use crate::connections::answer_and_close;
 
 /// The files, and what is served from them.
 #[derive(Clone, Debug)]

@@ -6,8 +6,7 @@ use leptos::task::spawn_local;
 use leptos_router::components::{Route, Router, Routes};
 use leptos_router::{Lazy, path};
 
-use crate::chalk::{Chalk, Reach};
-use crate::delivery::{Delivery, Posts};
+use crate::delivery::{Collectors, Delivery};
 use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
@@ -16,33 +15,34 @@ use crate::pieces::{
     OneEvent, Preferences, ShowToOther, Statement, Take,
 };
 use crate::screens::{Calling, Home, Story};
+use crate::state::{AppState, Reach};
 
 /// Everything on the page: theme, storage, update notice, and the way to each
 /// screen. Delivery goes to work when the first screen stands.
 #[component]
 pub fn App() -> impl IntoView {
-    let chalk = Chalk::new();
-    provide_context(chalk);
-    let posts = Posts::new();
-    provide_context(posts);
-    let delivery = Delivery::new(posts);
+    let app = AppState::new();
+    provide_context(app);
+    let collectors = Collectors::new();
+    provide_context(collectors);
+    let delivery = Delivery::new(collectors);
     provide_context(delivery);
-    Effect::new(move |_| chalk.settings.with(|s| s.show()));
+    Effect::new(move |_| app.settings.with(|s| s.show()));
     if let Some(dark) =
         js::window().and_then(|w| w.match_media("(prefers-color-scheme: dark)").ok().flatten())
     {
         let again = wasm_bindgen::prelude::Closure::<dyn FnMut()>::new(move || {
-            chalk.settings.with_untracked(|s| s.show());
+            app.settings.with_untracked(|s| s.show());
         });
         dark.set_onchange(Some(wasm_bindgen::JsCast::unchecked_ref(again.as_ref())));
         // The page lives as long as this listener.
         again.forget();
     }
     spawn_local(async move {
-        chalk.start().await;
+        app.start().await;
         js::idle().await;
-        if let Ok(store) = chalk.store() {
-            chalk.on_change(move |game| delivery.nudge(game.into()));
+        if let Ok(store) = app.store() {
+            app.on_change(move |game| delivery.nudge(game.into()));
             delivery.start(store).await;
         }
     });
@@ -52,15 +52,15 @@ pub fn App() -> impl IntoView {
             .and_then(|r| r.get_attribute("data-update"))
             .is_some()
     };
-    chalk.update_waits.set(waits());
+    app.update_waits.set(waits());
     let heard = window_event_listener(
         leptos::ev::Custom::<web_sys::Event>::new("chalkbook:update"),
-        move |_| chalk.update_waits.set(true),
+        move |_| app.update_waits.set(true),
     );
     on_cleanup(move || heard.remove());
 
     view! {
-        <div class="unseen" role="status" aria-live="polite">{move || chalk.aloud.get()}</div>
+        <div class="unseen" role="status" aria-live="polite">{move || app.aloud.get()}</div>
         <Router base=js::folder()>
             <StorageState/>
             <DropZone/>
@@ -92,14 +92,14 @@ pub fn App() -> impl IntoView {
 /// What is wrong with the storage, above every screen.
 #[component]
 fn StorageState() -> impl IntoView {
-    let chalk = crate::chalk::chalk();
-    let failed = Signal::derive(move || match chalk.reach.get() {
+    let app = crate::state::app_state();
+    let failed = Signal::derive(move || match app.reach.get() {
         Reach::Failed(trouble) => Some(trouble),
         Reach::Opening | Reach::Ready => None,
     });
     view! {
         <TroubleMessage trouble=failed/>
-        <Show when=move || chalk.blocked.get()>
+        <Show when=move || app.blocked.get()>
             <TroubleMessage trouble=Signal::derive(|| Some(crate::store::Trouble::Blocked))/>
         </Show>
     }

@@ -3,11 +3,11 @@
 //! chosen by a small generator from a fixed start, so the day is always the
 //! same, and every entry is signed like any other.
 
-use crate::chalk::NotRecorded;
 use crate::keys::OfficialKey;
 use crate::ledger::Signer as _;
+use crate::state::NotRecorded;
 use engine::game::Notice;
-use engine::log::{Author, Body, Event, GameRecord, HomeBy, Mark, Opening, Role, Setup};
+use engine::log::{Author, Body, Event, GameMark, GameRecord, HomeBy, Opening, Role, Setup};
 use engine::play::{Advance, Base, BatterFate, Call, Goal, IllegalAct, Reach, RunnerFate, Scoring};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
@@ -26,7 +26,7 @@ const TEAMS: [Team; 6] = [
         players: ["Ines", "Odd", "Pau", "Rike", "Tove", "Sami", "Lio", "Mara"],
     },
     Team {
-        name: "Tram Yard",
+        name: "Tram CourtDraft",
         from: 11,
         players: ["Juno", "Bas", "Ewa", "Nils", "Ada", "Kim", "Oto", "Vera"],
     },
@@ -140,7 +140,7 @@ async fn play_out(
         title: Some("Harbour day (made up)".into()),
         starts: Some(begun),
         home_by: Some(HomeBy::Toss { won_by: Side::Home }),
-        ..Setup::new(Mark(mark), teams.map(card), &Edition::federation())
+        ..Setup::new(GameMark(mark), teams.map(card), &Edition::federation())
     };
     let author = Author {
         key: *key.public(),
@@ -173,8 +173,8 @@ async fn play_out(
 fn next(record: &GameRecord, chance: &mut Chance, n: usize) -> Event {
     let history = record.history();
     let game = history.game();
-    if let Some(by) = game.stand_ins().first() {
-        return Event::Notice(Notice::StandIn { by: *by });
+    if let Some(by) = game.courtesy_runners().first() {
+        return Event::Notice(Notice::CourtesyRunner { by: *by });
     }
     let notice = match n {
         13 => Some(Notice::TimeOut {

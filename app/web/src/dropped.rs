@@ -6,10 +6,10 @@ use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_location, use_navigate};
 use wasm_bindgen::JsValue;
 
-use crate::chalk::{Reach, chalk};
 use crate::parts::{Message, Tone};
 use crate::screens::Taking;
-use crate::{hand, js};
+use crate::state::{Reach, app_state};
+use crate::{js, sharing};
 
 /// A file that was dropped and not read yet.
 #[derive(Clone, Copy)]
@@ -63,7 +63,7 @@ pub fn DropZone() -> impl IntoView {
         };
         let navigate = navigate.clone();
         spawn_local(async move {
-            let Some(bytes) = hand::bytes_of(&file).await else {
+            let Some(bytes) = sharing::bytes_of(&file).await else {
                 return;
             };
             dropped.0.set(Some(bytes));
@@ -102,10 +102,10 @@ pub fn take_up(taking: Taking) {
     let Some(Dropped(dropped)) = use_context() else {
         return;
     };
-    let chalk = chalk();
+    let app = app_state();
     Effect::new(move |_| {
         // The page may just have been loaded: the games come first.
-        if chalk.reach.get() != Reach::Ready {
+        if app.reach.get() != Reach::Ready {
             return;
         }
         if let Some(bytes) = dropped.get() {

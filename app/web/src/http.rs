@@ -7,7 +7,7 @@ use js_sys::Uint8Array;
 use leptos::prelude::{TimeoutHandle, set_timeout_with_handle};
 use wasm_bindgen::{JsCast, JsValue};
 
-use crate::{hand, js};
+use crate::{js, sharing};
 
 /// Longest wait for a whole answer: a full batch needs half a minute where
 /// there is hardly any signal.
@@ -63,7 +63,7 @@ pub struct Stop(JsValue);
 impl Stop {
     /// For one request.
     pub fn new() -> Self {
-        Self(hand::new_object("AbortController", &[]).unwrap_or(JsValue::UNDEFINED))
+        Self(sharing::new_object("AbortController", &[]).unwrap_or(JsValue::UNDEFINED))
     }
 
     /// Ends it; it counts as lost.

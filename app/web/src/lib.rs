@@ -1,7 +1,7 @@
 //! The phone app: an installable page that calls and keeps a game with no
 //! signal.
 //!
-//! - [`chalk`] holds what every screen shares;
+//! - [`state`] holds what every screen shares;
 //! - [`ledger`] is the one way into a log;
 //! - [`book`] reads a game from its entries through the engine;
 //! - [`store`] keeps entries in IndexedDB;
@@ -13,15 +13,14 @@
 
 mod app;
 pub mod book;
-pub mod chalk;
 mod charter_draft;
 mod clock;
+mod court_draft;
 pub mod delivery;
 pub mod demo;
 mod device;
 mod draft;
 mod dropped;
-mod hand;
 mod http;
 mod js;
 pub mod keys;
@@ -34,10 +33,11 @@ mod pieces;
 mod precautions;
 pub mod screens;
 mod settings;
+mod sharing;
+pub mod state;
 pub mod store;
 mod tabs;
 mod words;
-mod yard;
 
 use leptos::prelude::*;
 

@@ -10,7 +10,7 @@ use super::facts::{bare, in_force};
 use super::{Ended, PlayFacts};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
-use crate::play::{Call, Turn, half_inning, ordinal};
+use crate::play::{Call, PlateAppearance, half_inning, ordinal};
 use crate::team::{Shirt, Side};
 
 /// One play of a record, as a difference shows it.
@@ -21,7 +21,7 @@ pub struct PlayRef {
     /// Number of the play in that record.
     pub number: usize,
     /// Whose turn at bat it was there.
-    pub turn: Turn,
+    pub turn: PlateAppearance,
     /// The call with every fate explicit.
     pub call: Call,
     /// What it did, in a few words.
@@ -113,7 +113,7 @@ pub enum Kind {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Difference {
     /// Inning and side, as the record that has the play tells it.
-    pub turn: Turn,
+    pub turn: PlateAppearance,
     /// What differs.
     pub kind: Kind,
 }
@@ -227,7 +227,7 @@ pub fn compare(mine: &History, theirs: &History) -> Comparison {
 }
 
 impl Comparison {
-    fn push(&mut self, turn: Turn, kind: Kind) {
+    fn push(&mut self, turn: PlateAppearance, kind: Kind) {
         self.differences.push(Difference { turn, kind });
     }
 }
@@ -304,7 +304,7 @@ fn tells_the_same(a: &Seen<'_>, b: &Seen<'_>) -> bool {
 struct Told {
     seq: u64,
     notice: Notice,
-    turn: Turn,
+    turn: PlateAppearance,
     /// Plays before it.
     after: usize,
 }
@@ -353,10 +353,10 @@ fn leaves(notice: &Notice) -> Option<(Side, Shirt)> {
 
 /// Whether two notices at the same time are one that was told differently.
 fn one_matter(a: &Notice, b: &Notice) -> bool {
-    use Notice::{Forfeit, ForfeitBoth, GameCalled, Renumber, StandIn};
+    use Notice::{CourtesyRunner, Forfeit, ForfeitBoth, GameCalled, Renumber};
     let ends = |n: &Notice| matches!(n, Forfeit { .. } | ForfeitBoth { .. } | GameCalled { .. });
     match (a, b) {
-        (StandIn { .. }, StandIn { .. }) => true,
+        (CourtesyRunner { .. }, CourtesyRunner { .. }) => true,
         (
             Renumber { side, from, .. },
             Renumber {
@@ -536,6 +536,6 @@ impl Difference {
     }
 }
 
-fn place_number(turn: Turn) -> u8 {
+fn place_number(turn: PlateAppearance) -> u8 {
     u8::try_from(turn.place.index() + 1).unwrap_or(u8::MAX)
 }

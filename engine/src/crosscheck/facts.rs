@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use crate::game::{End, Fate, Notice, Outcome};
 use crate::log::Step;
-use crate::play::{Base, BatterFate, Turn};
+use crate::play::{Base, BatterFate, PlateAppearance};
 use crate::team::{Player, Shirt};
 
 /// Where a person ended, as far as officials must agree.
@@ -64,7 +64,7 @@ impl Ended {
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct PlayFacts {
     /// Whose turn at bat it was.
-    pub turn: Turn,
+    pub turn: PlateAppearance,
     /// Everyone in jeopardy, lead runner first: who, from where, and the end.
     pub people: Vec<(Shirt, Option<Base>, Ended)>,
     /// Runs that count.
@@ -122,7 +122,7 @@ fn matters(notice: &Notice) -> bool {
         Notice::Substitution { .. }
             | Notice::Ejection { .. }
             | Notice::Injury { .. }
-            | Notice::StandIn { .. }
+            | Notice::CourtesyRunner { .. }
             | Notice::Forfeit { .. }
             | Notice::ForfeitBoth { .. }
             | Notice::GameCalled { .. }

@@ -8,7 +8,7 @@ use super::facts::{bare, in_force};
 use super::{Comparison, Counterpart, Difference, Half, Kind, PlayFacts, compare};
 use crate::game::Notice;
 use crate::log::{CodeAnswer, GameRecord, History};
-use crate::play::Turn;
+use crate::play::PlateAppearance;
 use crate::team::Side;
 
 /// How another record stands to this one.
@@ -102,7 +102,7 @@ fn place(inning: u8, side: Side) -> Place {
     (inning, side == Side::Home)
 }
 
-fn order(turn: Turn) -> Place {
+fn order(turn: PlateAppearance) -> Place {
     place(turn.inning, turn.side)
 }
 
@@ -150,7 +150,7 @@ impl<'a> Record<'a> {
 
     /// The first play that this record has after everything of the other one;
     /// `None` when that is not how it begins.
-    fn goes_on_from(&self, short: &Self) -> Option<Turn> {
+    fn goes_on_from(&self, short: &Self) -> Option<PlateAppearance> {
         let facts = |r: &Self| -> Vec<PlayFacts> {
             let outcomes = r.history.outcomes();
             outcomes.map(PlayFacts::of).collect()

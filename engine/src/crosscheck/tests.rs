@@ -66,8 +66,8 @@ fn random_game(picks: &[(u16, u8)]) -> Vec<Event> {
     let mut h = history();
     for (pick, kind) in picks {
         let pick = usize::from(*pick);
-        let event = if let Some(by) = h.game().stand_ins().first() {
-            Event::Notice(Notice::StandIn { by: *by })
+        let event = if let Some(by) = h.game().courtesy_runners().first() {
+            Event::Notice(Notice::CourtesyRunner { by: *by })
         } else if kind % 16 == 0 {
             let side = Side::BOTH[pick % 2];
             let base = if side == Side::Guest { 21 } else { 11 };

@@ -86,7 +86,7 @@ impl Game {
     /// who hit out of turn; see [`Game::resolve`] for any call.
     #[must_use]
     pub fn legal_calls(&self) -> Vec<Call> {
-        if self.stage != Stage::Playing || self.needs_stand_in() || self.is_short() {
+        if self.stage != Stage::Playing || self.needs_courtesy_runner() || self.is_short() {
             return Vec::new();
         }
         let mut drafts = self.batter_drafts();

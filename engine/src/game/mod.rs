@@ -3,6 +3,7 @@
 
 mod apply;
 mod consequence;
+mod courtesy_runner;
 mod draft;
 mod ending;
 mod force;
@@ -12,7 +13,6 @@ mod objection;
 mod offer;
 mod outcome;
 mod resolve;
-mod stand_in;
 mod state;
 #[cfg(test)]
 mod tests;

@@ -155,7 +155,7 @@ pub enum Notice {
     Resume,
     /// Someone takes the base of the batter due, who stands on it.
     #[n(8)]
-    StandIn {
+    CourtesyRunner {
         /// Who.
         #[n(0)]
         by: Shirt,
@@ -366,7 +366,7 @@ impl Game {
                 self.call_off(*why);
                 Ok(())
             }
-            (Notice::StandIn { by }, None) => self.stand_in(*by),
+            (Notice::CourtesyRunner { by }, None) => self.courtesy_runner(*by),
             (Notice::Defence { side, positions }, None) => self.set_defence(*side, positions),
             (Notice::Reserve { side, player }, None) => self.add_reserve(*side, player),
         }

@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::Ending;
-use super::stand_in::one_of;
+use super::courtesy_runner::one_of;
 use crate::play::{Base, Goal, PutOut, put_out_sentence};
 use crate::team::{CardObjection, Shirt, Side, SubObjection};
 
@@ -17,7 +17,7 @@ pub enum PlayObjection {
     /// The game is stopped for a while.
     Held,
     /// The batter due is on base: someone must run for them first.
-    StandInNeeded {
+    CourtesyRunnerNeeded {
         /// The batter due.
         due: Shirt,
         /// The base they stand on.
@@ -145,7 +145,7 @@ impl PlayObjection {
         match self {
             Self::Over(_) => "over",
             Self::Held => "held",
-            Self::StandInNeeded { .. } => "stand-in-needed",
+            Self::CourtesyRunnerNeeded { .. } => "stand-in-needed",
             Self::NotDue { .. } => "not-due",
             Self::NoRunner(_) => "no-runner",
             Self::SameBase { .. } => "same-base",
@@ -182,7 +182,7 @@ impl fmt::Display for PlayObjection {
         match self {
             Self::Over(_) => f.write_str("The game is over: nothing more can be called."),
             Self::Held => f.write_str("The game is stopped: resume it before the next call."),
-            Self::StandInNeeded { due, base } => write!(
+            Self::CourtesyRunnerNeeded { due, base } => write!(
                 f,
                 "Number {due} is on {base} and due to bat: say who runs for them first."
             ),
@@ -322,9 +322,9 @@ pub enum NoticeObjection {
         limit: String,
     },
     /// Nobody need run for the batter due.
-    StandInNotNeeded,
+    CourtesyRunnerNotNeeded,
     /// This player may not run for the batter due.
-    StandInNotAllowed {
+    CourtesyRunnerNotAllowed {
         /// The player named.
         by: Shirt,
         /// Who runs now, in a sentence.
@@ -354,8 +354,8 @@ impl NoticeObjection {
             Self::Card { why, .. } => why.name(),
             Self::ShortHanded(_) => "short-handed",
             Self::NoTimeOutLeft { .. } => "no-time-out-left",
-            Self::StandInNotNeeded => "stand-in-not-needed",
-            Self::StandInNotAllowed { .. } => "stand-in-not-allowed",
+            Self::CourtesyRunnerNotNeeded => "stand-in-not-needed",
+            Self::CourtesyRunnerNotAllowed { .. } => "stand-in-not-allowed",
             Self::PositionsIncomplete => "positions-incomplete",
             Self::TextTooLong { .. } => "text-too-long",
         }
@@ -375,10 +375,10 @@ impl fmt::Display for NoticeObjection {
             Self::NoTimeOutLeft { side, limit } => {
                 write!(f, "The {side} have used their time-outs ({limit}).")
             }
-            Self::StandInNotNeeded => {
+            Self::CourtesyRunnerNotNeeded => {
                 f.write_str("The batter due is not on base: nobody need run for them.")
             }
-            Self::StandInNotAllowed { by, rule, may } => {
+            Self::CourtesyRunnerNotAllowed { by, rule, may } => {
                 write!(
                     f,
                     "Number {by} may not run here. {rule} Choose {}.",

@@ -5,7 +5,8 @@ use alloc::vec::Vec;
 use super::Ending;
 use super::force::is_force;
 use crate::play::{
-    Advance, Base, BatterFate, Call, Continuation, FurtherBase, Reach, RunnerFate, Scoring, Turn,
+    Advance, Base, BatterFate, Call, Continuation, FurtherBase, PlateAppearance, Reach, RunnerFate,
+    Scoring,
 };
 use crate::team::Shirt;
 
@@ -64,7 +65,7 @@ pub enum Change {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Outcome {
     /// Whose turn at bat it was.
-    pub turn: Turn,
+    pub turn: PlateAppearance,
     /// Outs before the play, 0 to 2.
     pub outs_before: u8,
     /// Everyone in jeopardy, lead runner first, the batter last.

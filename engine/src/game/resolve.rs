@@ -181,7 +181,7 @@ impl Game {
             .find(|b| self.bases[*b].is_some_and(|r| r.shirt == who))
         {
             None => Ok(who),
-            Some(base) if who == due => Err(PlayObjection::StandInNeeded { due, base }),
+            Some(base) if who == due => Err(PlayObjection::CourtesyRunnerNeeded { due, base }),
             Some(base) => Err(PlayObjection::HitterOnBase { who, base }),
         }
     }

@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use super::{Ending, Hold, Warned};
 use crate::Problems;
-use crate::play::{Base, ByBase, Turn};
+use crate::play::{Base, ByBase, PlateAppearance};
 use crate::rules::{Edition, ForfeitLarger, SecondWarning};
 use crate::team::{
     BySide, Card, CardObjection, Lineup, Place, Player, Position, Shirt, Side, Squad, Whereabouts,
@@ -208,8 +208,8 @@ impl Game {
 
     /// The turn at bat that the next play belongs to.
     #[must_use]
-    pub fn turn(&self) -> Turn {
-        Turn {
+    pub fn turn(&self) -> PlateAppearance {
+        PlateAppearance {
             inning: self.inning,
             side: self.at_bat,
             place: self.next[self.at_bat],
@@ -356,7 +356,7 @@ impl Game {
     /// bases it can be another one, with fewer out. The remedy is a policy of
     /// the competition.
     #[must_use]
-    pub fn needs_stand_in(&self) -> bool {
+    pub fn needs_courtesy_runner(&self) -> bool {
         self.base_of_due().is_some()
     }
 

@@ -170,17 +170,17 @@ fn the_batter_due_on_third_needs_someone_to_run() {
     g = play(g, OUT);
     g = play(g, safe(Goal::First));
     g = play(g, safe(Goal::First));
-    assert!(g.needs_stand_in(), "21 is on third and due");
+    assert!(g.needs_courtesy_runner(), "21 is on third and due");
     let refused = g.clone().apply(&OUT).unwrap_err();
     assert_eq!(
         refused.objection,
-        PlayObjection::StandInNeeded {
+        PlayObjection::CourtesyRunnerNeeded {
             due: shirt(21),
             base: Base::Third
         }
     );
-    assert_eq!(g.stand_ins(), [23, 26, 27, 28].map(shirt));
-    let g = g.note(&Notice::StandIn { by: shirt(23) }).unwrap();
+    assert_eq!(g.courtesy_runners(), [23, 26, 27, 28].map(shirt));
+    let g = g.note(&Notice::CourtesyRunner { by: shirt(23) }).unwrap();
     let g = play(g, safe(Goal::First));
     assert_eq!(g.score().guest, 1);
     assert_eq!(g.bases()[Base::First].unwrap().shirt, shirt(21));
@@ -270,16 +270,16 @@ fn somebody_may_always_run_for_the_batter_due() {
     for _ in 0..4 {
         g.pass_turns(1);
     }
-    assert!(g.needs_stand_in() && g.last_out().is_none());
-    assert_eq!(g.stand_ins(), [26, 27, 28].map(shirt));
+    assert!(g.needs_courtesy_runner() && g.last_out().is_none());
+    assert_eq!(g.courtesy_runners(), [26, 27, 28].map(shirt));
     for who in [26, 27, 28].map(shirt) {
         let (side, by) = (Side::Guest, None);
         g = g.note(&Notice::Ejection { side, who, by }).unwrap();
     }
-    assert_eq!(g.stand_ins(), [22, 23, 24, 25].map(shirt));
+    assert_eq!(g.courtesy_runners(), [22, 23, 24, 25].map(shirt));
     let refused = g
         .clone()
-        .note(&Notice::StandIn { by: shirt(26) })
+        .note(&Notice::CourtesyRunner { by: shirt(26) })
         .unwrap_err();
     assert_eq!(
         alloc::format!("{}", refused.objection),
@@ -287,8 +287,8 @@ fn somebody_may_always_run_for_the_batter_due() {
          but there is none: so it is any of the five who is not on base. \
          Choose 22, 23, 24 or 25."
     );
-    g = g.note(&Notice::StandIn { by: shirt(22) }).unwrap();
-    assert!(g.stand_in_sentence().is_none());
+    g = g.note(&Notice::CourtesyRunner { by: shirt(22) }).unwrap();
+    assert!(g.courtesy_runner_sentence().is_none());
     play(g, OUT);
 }
 
@@ -387,10 +387,10 @@ fn any_shape(g: &Game) -> impl Strategy<Value = Call> + use<> {
 /// Plays random legal calls, `picks` choosing among the listed ones.
 pub fn wander(mut g: Game, picks: &[u16]) -> Game {
     for pick in picks {
-        if g.needs_stand_in() {
-            let who = g.stand_ins();
+        if g.needs_courtesy_runner() {
+            let who = g.courtesy_runners();
             g = g
-                .note(&Notice::StandIn {
+                .note(&Notice::CourtesyRunner {
                     by: who[usize::from(*pick) % who.len()],
                 })
                 .unwrap();

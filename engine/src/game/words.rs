@@ -249,7 +249,7 @@ impl Notice {
             Self::Protest { side, text } => format!("{} protests{}", names[*side], told(text)),
             Self::Hold(why) => format!("The game is stopped: {}.", hold_words(*why)),
             Self::Resume => "The game goes on.".into(),
-            Self::StandIn { by } => format!("{by} runs for the batter due."),
+            Self::CourtesyRunner { by } => format!("{by} runs for the batter due."),
             Self::Forfeit { side, text } => format!("{} forfeits{}", names[*side], told(text)),
             Self::Defence { side, .. } => format!("{} changes positions.", names[*side]),
             Self::Remark { text } => text.clone(),

@@ -9,7 +9,7 @@ use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::officiating::{Crew, Incident, ProtestCase};
 use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Seen, Setup, witness};
 use crate::game::{Ending, Notice, Stoppage};
-use crate::play::{Call, Scoring, Turn};
+use crate::play::{Call, PlateAppearance, Scoring};
 use crate::team::{BySide, Card, Side};
 
 /// One turn at bat of one side.
@@ -24,8 +24,8 @@ pub struct HalfInning {
     pub side: Side,
 }
 
-impl From<Turn> for HalfInning {
-    fn from(turn: Turn) -> Self {
+impl From<PlateAppearance> for HalfInning {
+    fn from(turn: PlateAppearance) -> Self {
         Self {
             inning: turn.inning,
             side: turn.side,

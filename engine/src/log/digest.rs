@@ -72,7 +72,7 @@ fixed_bytes!(
 fixed_bytes!(
     /// Sixteen bytes, drawn at random or derived from a charter, that keep two
     /// games of the same teams apart.
-    Mark, 16);
+    GameMark, 16);
 fixed_bytes!(
     /// The first sixteen bytes of the SHA-256 of a public key.
     Fingerprint, 16);
@@ -89,7 +89,7 @@ impl Hash {
     }
 }
 
-impl Mark {
+impl GameMark {
     /// The mark of a fixture in a charter, the same on every phone that holds
     /// the charter. `game` counts the games of that fixture from 1: a series or
     /// a game started again after rain.

@@ -1,7 +1,7 @@
 //! The events of a game's log.
 
 use crate::game::Notice;
-use crate::play::{Call, Turn};
+use crate::play::{Call, PlateAppearance};
 
 /// What an amendment does to an earlier play or notice.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -43,7 +43,7 @@ pub enum Event {
     Play {
         /// Whose turn at bat it was when recorded.
         #[n(0)]
-        turn: Turn,
+        turn: PlateAppearance,
         /// The call.
         #[n(1)]
         call: Call,

@@ -7,7 +7,7 @@ use core::fmt;
 
 use super::{Amendment, Correction, Event};
 use crate::game::{Change, Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
-use crate::play::{Base, BatterFate, Call, RunnerFate, Scoring, Turn};
+use crate::play::{Base, BatterFate, Call, PlateAppearance, RunnerFate, Scoring};
 use crate::team::{BySide, Place, Side};
 
 /// A play in force, and what became of it.
@@ -18,7 +18,7 @@ pub struct FoldedPlay {
     /// Number of the play in the game, from 1.
     pub number: usize,
     /// Whose turn it was when recorded; `None` for a play inserted later.
-    pub turn: Option<Turn>,
+    pub turn: Option<PlateAppearance>,
     /// The call in force.
     pub call: Call,
     /// Sequence number of the amendment in force, if any.
@@ -540,7 +540,7 @@ impl Folded {
     fn amended_play(
         &mut self,
         seq: u64,
-        turn: Option<Turn>,
+        turn: Option<PlateAppearance>,
         call: &Call,
         amended: &BTreeMap<u64, Amended<'_>>,
         depth: u8,
@@ -611,19 +611,25 @@ impl Folded {
 
     /// The turn that a recorded play belongs to after the corrections made
     /// since it was recorded.
-    fn expected(&self, seq: u64, turn: Turn) -> Turn {
+    fn expected(&self, seq: u64, turn: PlateAppearance) -> PlateAppearance {
         let later = self
             .shifts
             .iter()
             .filter(|(by, side, _)| *by > seq && *side == turn.side);
         let places: usize = later.map(|(_, _, places)| places).sum();
-        Turn {
+        PlateAppearance {
             place: turn.place.after(places),
             ..turn
         }
     }
 
-    fn play(&mut self, seq: u64, turn: Option<Turn>, call: &Call, amended_by: Option<u64>) {
+    fn play(
+        &mut self,
+        seq: u64,
+        turn: Option<PlateAppearance>,
+        call: &Call,
+        amended_by: Option<u64>,
+    ) {
         self.remember();
         let expected = turn.map(|t| self.expected(seq, t));
         let mut adjusted = expected.map_or_else(Adjustment::default, |t| self.follow(t));
@@ -656,7 +662,7 @@ impl Folded {
                 self.broken = true;
             }
             Err(_) => {
-                let same_half = |t: Turn| (t.inning, t.side) == (now.inning, now.side);
+                let same_half = |t: PlateAppearance| (t.inning, t.side) == (now.inning, now.side);
                 if expected.is_some_and(same_half) {
                     self.adrift[now.side] = true;
                     self.broken = true;
@@ -689,12 +695,12 @@ impl Folded {
     /// Where plays before do not fit, the game follows the record: it goes on
     /// with the other side although the outs are not all known, and with the
     /// batter recorded although another one would be due.
-    fn follow(&mut self, expected: Turn) -> Adjustment {
+    fn follow(&mut self, expected: PlateAppearance) -> Adjustment {
         let mut adjusted = Adjustment::default();
         if self.game.ending().is_some() {
             return adjusted;
         }
-        let half = |t: Turn| (t.inning, t.side);
+        let half = |t: PlateAppearance| (t.inning, t.side);
         if self.broken && half(self.game.turn()) < half(expected) {
             self.game.close_half();
             self.broken = false;

@@ -29,7 +29,7 @@
 //! #         .collect();
 //! #     engine::team::Card { team: team.into(), hitters, reserves: Vec::new() }
 //! # }
-//! use engine::log::{Author, Body, GameRecord, LogFile, Mark, Opening, Role, SecretKey, Setup};
+//! use engine::log::{Author, Body, GameRecord, LogFile, GameMark, Opening, Role, SecretKey, Setup};
 //! use engine::play::{BatterFate, Call, Goal};
 //! use engine::{rules::Edition, team::BySide};
 //!
@@ -37,7 +37,7 @@
 //! let key = SecretKey::from_random(&random);
 //! let cards = BySide { guest: card("Quay Street", 21), home: card("Tram Yard", 11) };
 //! let opening = Opening {
-//!     setup: Setup::new(Mark([1; 16]), cards, &Edition::federation()),
+//!     setup: Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
 //!     author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
 //!     made: None,
 //! };
@@ -58,8 +58,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod author_log;
 pub(crate) mod body;
-mod branches;
 mod chain;
 mod clock;
 pub(crate) mod cose;
@@ -69,10 +69,9 @@ pub(crate) mod entry;
 mod event;
 mod file;
 mod fold;
-mod gather;
-mod hand_over;
 mod key;
 mod key_change;
+mod log_set;
 mod officiating;
 mod record;
 mod reopen;
@@ -82,27 +81,27 @@ mod setup;
 #[cfg(test)]
 mod tests;
 pub(crate) mod text;
+mod transfer;
 mod witness;
 mod wordlist;
 
+pub use author_log::{AuthorLog, LogName, Staged};
 pub use body::{
     Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HalfInning, LeftOpen, Migrated,
     Ruling, Statement, TooLarge,
 };
-pub use branches::{Branches, LogName, Staged};
 pub use chain::{Chain, ChainError, Fork, Pushed};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
-pub use digest::{Fingerprint, GameId, Hash, Mark, Signature};
+pub use digest::{Fingerprint, GameId, GameMark, Hash, Signature};
 pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
-pub use gather::{Fault, Gathered, Gathering};
-pub use hand_over::{CardError, HandOverError};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use key_change::KeyChange;
+pub use log_set::{Added, Fault, LogSet};
 pub use officiating::{
     BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
 };
@@ -111,4 +110,5 @@ pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
 };
 pub use text::{ControlCharacter, Visible, is_control};
+pub use transfer::{CardError, TransferError};
 pub use witness::{Contradiction, Seen, Witness, Witnessed};

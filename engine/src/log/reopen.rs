@@ -17,7 +17,7 @@ use alloc::vec::Vec;
 use super::body::Body;
 use super::chain::{Chain, ChainError};
 use super::entry::{Entry, Unverified};
-use super::{Branches, Gathering, LogName};
+use super::{AuthorLog, LogName, LogSet};
 
 impl Chain {
     /// Takes back a whole log that was verified before it was kept, from the
@@ -52,16 +52,16 @@ impl Chain {
     }
 }
 
-impl Gathering {
+impl LogSet {
     /// Takes back a log that was verified before it was kept, as
     /// [`Chain::reopen`] does. `None` when it is not as it was, or there is
     /// already something of it here: nothing has changed then, and
-    /// [`Gathering::take`] judges its entries one by one.
+    /// [`LogSet::take`] judges its entries one by one.
     pub fn take_back<'a>(
         &mut self,
         entries: impl IntoIterator<Item = &'a [u8]>,
     ) -> Option<LogName> {
-        let log = Branches::of(Chain::reopen(entries).ok()?);
+        let log = AuthorLog::of(Chain::reopen(entries).ok()?);
         let name = log.name();
         if self.log(name).is_some() || self.logs().count() >= Self::LOGS_LIMIT {
             return None;
@@ -154,7 +154,7 @@ mod tests {
         let key = sample::secret(1);
         let record = sample::short_game(1, &key);
         let kept = bytes(record.chain());
-        let (mut back, mut strange) = (Gathering::new(), Gathering::new());
+        let (mut back, mut strange) = (LogSet::new(), LogSet::new());
         let name = back.take_back(kept.iter().map(Vec::as_slice)).unwrap();
         strange.take(&kept.concat());
         assert_eq!(

@@ -31,7 +31,7 @@ pub fn setup(mark: u8) -> Setup {
         guest: card("Quay Street", 21),
         home: card("Tram Yard", 11),
     };
-    Setup::new(Mark([mark; 16]), cards, &Edition::federation())
+    Setup::new(GameMark([mark; 16]), cards, &Edition::federation())
 }
 
 pub fn opening(mark: u8, key: &SecretKey) -> Opening {

@@ -5,7 +5,7 @@ use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::{GameId, Hash, Mark, PublicKey};
+use super::{GameId, GameMark, Hash, PublicKey};
 use crate::Problems;
 use crate::game::{Fixture, FixtureObjection};
 use crate::rules::{BuiltIn, Edition, SettingError};
@@ -111,9 +111,9 @@ pub enum HomeBy {
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(map)]
 pub struct Setup {
-    /// Keeps two games of the same teams apart: random, or [`Mark::scheduled`].
+    /// Keeps two games of the same teams apart: random, or [`GameMark::scheduled`].
     #[n(0)]
-    pub mark: Mark,
+    pub mark: GameMark,
     /// Both line-up cards, as handed over.
     #[n(1)]
     pub cards: BySide<Card>,
@@ -178,7 +178,7 @@ impl Setup {
 
     /// A setup of the two cards and an edition, everything else left out.
     #[must_use]
-    pub fn new(mark: Mark, cards: BySide<Card>, edition: &Edition) -> Self {
+    pub fn new(mark: GameMark, cards: BySide<Card>, edition: &Edition) -> Self {
         Self {
             mark,
             cards,

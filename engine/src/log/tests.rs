@@ -3,7 +3,7 @@ use alloc::vec::Vec;
 
 use super::*;
 use crate::game::{Game, Notice, PlayObjection};
-use crate::play::{Base, BatterFate, Call, Goal, RunnerFate, Turn};
+use crate::play::{Base, BatterFate, Call, Goal, PlateAppearance, RunnerFate};
 use crate::rules::Edition;
 use crate::team::Side;
 use proptest::prelude::*;
@@ -215,7 +215,7 @@ proptest! {
                     };
                     Some(amend(seqs[pick % seqs.len()], change))
                 }
-                2 => h.game().stand_ins().first().map(|by| Event::Notice(Notice::StandIn { by: *by })),
+                2 => h.game().courtesy_runners().first().map(|by| Event::Notice(Notice::CourtesyRunner { by: *by })),
                 _ if !calls.is_empty() => Some(h.next_play(calls[pick % calls.len()].clone())),
                 _ => None,
             };
@@ -248,7 +248,7 @@ proptest! {
         // Two on, two out; the batter is out at home, everyone else home.
         while h.game().outs() != 2 || h.game().on_base() != 2 {
             let few = h.game().on_base() < 2;
-            if h.game().needs_stand_in() || h.game().ending().is_some() { return Ok(()); }
+            if h.game().needs_courtesy_runner() || h.game().ending().is_some() { return Ok(()); }
             play(&mut h, if few { safe(Goal::First) } else { OUT });
         }
         let tried = Call::new(BatterFate::Safe {
@@ -260,7 +260,7 @@ proptest! {
             })),
         });
         let asked = h.game().question(&tried).unwrap().who.len();
-        if h.game().needs_stand_in() { return Ok(()); }
+        if h.game().needs_courtesy_runner() { return Ok(()); }
         let last = play(&mut h, tried.clone().with_home_first(1));
         for (target, change) in corrections {
             let seqs: Vec<u64> = h.plays().map(|p| p.seq).filter(|s| *s < last).collect();
@@ -298,8 +298,8 @@ proptest! {
     ) {
         let mut h = history();
         for pick in picks {
-            if let Some(by) = h.game().stand_ins().first().copied() {
-                add(&mut h, Event::Notice(Notice::StandIn { by }));
+            if let Some(by) = h.game().courtesy_runners().first().copied() {
+                add(&mut h, Event::Notice(Notice::CourtesyRunner { by }));
             }
             let calls = h.game().legal_calls();
             if calls.is_empty() { break; }
@@ -322,7 +322,7 @@ proptest! {
         let mut out_of_order = None;
         for p in h.plays() {
             let now = h.before(p.seq).unwrap();
-            let half = |t: Turn| (t.inning, t.side);
+            let half = |t: PlateAppearance| (t.inning, t.side);
             let recorded = p.turn.unwrap();
             let order = matches!(p.result, Err(PlayObjection::NotDue { .. }))
                 && half(now.turn()) == half(recorded);

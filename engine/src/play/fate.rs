@@ -538,7 +538,7 @@ impl Call {
 /// Whose turn at bat a play belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
-pub struct Turn {
+pub struct PlateAppearance {
     /// Inning, from 1.
     #[n(0)]
     pub inning: u8,

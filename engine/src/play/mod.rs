@@ -9,8 +9,8 @@ mod words;
 
 pub use base::{Base, ByBase, Goal, base_name};
 pub use fate::{
-    Advance, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, IllegalAct, PutOut, Reach,
-    RunnerFate, Scoring, TrailingOut, Turn,
+    Advance, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, IllegalAct, PlateAppearance,
+    PutOut, Reach, RunnerFate, Scoring, TrailingOut,
 };
 pub use words::{
     act_sentence, act_word, before_first_sentence, before_first_word, count_outs, half_inning,

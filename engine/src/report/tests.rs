@@ -8,7 +8,7 @@ use crate::competition::Entrants;
 use crate::competition::standings::Standing;
 use crate::game::Notice;
 use crate::log::{
-    Author, Body, Captain, CoSign, Event, GameRecord, Mark, Opening, Role, SecretKey, Setup,
+    Author, Body, Captain, CoSign, Event, GameMark, GameRecord, Opening, Role, SecretKey, Setup,
 };
 use crate::play::{BatterFate, Call, Goal};
 use crate::rules::Edition;
@@ -42,7 +42,7 @@ fn record_of(n: u8, role: Role, mark: u8, opened_ms: u64) -> GameRecord {
         guest: card("Quay Street"),
         home: card("Tram Yard"),
     };
-    let mut setup = Setup::new(Mark([mark; 16]), cards, &Edition::federation());
+    let mut setup = Setup::new(GameMark([mark; 16]), cards, &Edition::federation());
     setup.fixture_number = Some(1);
     let author = Author {
         key: key(n).public(),

@@ -9,7 +9,7 @@ use super::{EventReport, GameReport, Verdict};
 use crate::charter::{Charter, SignedCharter};
 use crate::competition::standings::Standing;
 use crate::crosscheck::Kept;
-use crate::log::{Branches, Fingerprint, GameId, GameRecord, Hash, PublicKey, Verified};
+use crate::log::{AuthorLog, Fingerprint, GameId, GameRecord, Hash, PublicKey, Verified};
 
 /// An event as it stands.
 #[derive(Clone, Debug)]
@@ -179,7 +179,7 @@ impl Reports {
     pub fn of_game<'c>(
         &mut self,
         game: GameId,
-        logs: &[&Branches],
+        logs: &[&AuthorLog],
         judges: Judges<'_>,
         version: impl FnOnce(Hash) -> Option<&'c SignedCharter<Verified>>,
     ) -> Option<Arc<GameReport>> {

@@ -89,9 +89,9 @@ mod tests {
     use alloc::string::ToString;
     use alloc::vec;
 
-    use super::super::{Answer, Ask, Courier, Parcel, Receipt, Shelf};
+    use super::super::{Answer, Ask, Parcel, Receipt, Shelf, Uploader};
     use super::*;
-    use crate::log::{Branches, Fingerprint, GameId, LogName};
+    use crate::log::{AuthorLog, Fingerprint, GameId, LogName};
 
     const EVENT: Hash = Hash([1; 32]);
     const LOG: LogName = LogName {
@@ -131,7 +131,7 @@ mod tests {
     }
 
     fn record(next: u64, refusal: Option<&str>) -> Vec<u8> {
-        let mut receipt = Receipt::of(&Branches::new(LOG));
+        let mut receipt = Receipt::of(&AuthorLog::new(LOG));
         receipt.next = next;
         receipt.head = (next > 0).then_some(Hash([9; 32]));
         receipt.refusal = refusal.map(|name| Refusal {
@@ -143,61 +143,61 @@ mod tests {
     }
 
     /// Answers the request that is due, which must be this one.
-    fn answer(courier: &mut Courier, phone: &Phone, due: (Parcel, Ask), body: &[u8]) {
-        let request = courier.next(0, phone).unwrap();
+    fn answer(uploader: &mut Uploader, phone: &Phone, due: (Parcel, Ask), body: &[u8]) {
+        let request = uploader.next(0, phone).unwrap();
         assert_eq!((request.parcel, request.what), due);
         let came = Answer::Came {
             status: 200,
             retry_after: None,
             body,
         };
-        courier.answered(request.number, 0, 0, phone, came);
+        uploader.answered(request.number, 0, 0, phone, came);
     }
 
     #[test]
     fn versions_go_before_records_and_free_what_was_refused_for_their_sake() {
         let (charter, log) = (Parcel::Charter(EVENT), Parcel::Log(LOG));
         let mut phone = Phone(2);
-        let mut courier = Courier::default();
-        courier.stored(log, 1);
-        courier.stored(charter, 2);
+        let mut uploader = Uploader::default();
+        uploader.stored(log, 1);
+        uploader.stored(charter, 2);
         let send = |from, count| Ask::Send { from, count };
-        answer(&mut courier, &phone, (charter, Ask::Head), &charters(1));
-        assert_eq!(courier.progress(charter).unwrap().waiting(), 1);
-        answer(&mut courier, &phone, (charter, send(1, 1)), &charters(2));
-        assert_eq!(courier.progress(charter).unwrap().waiting(), 0);
+        answer(&mut uploader, &phone, (charter, Ask::Head), &charters(1));
+        assert_eq!(uploader.progress(charter).unwrap().waiting(), 1);
+        answer(&mut uploader, &phone, (charter, send(1, 1)), &charters(2));
+        assert_eq!(uploader.progress(charter).unwrap().waiting(), 0);
         // The record's official is listed by a version that is not here either.
-        answer(&mut courier, &phone, (log, Ask::Head), &record(0, None));
+        answer(&mut uploader, &phone, (log, Ask::Head), &record(0, None));
         let refused = record(0, Some("unlisted-key"));
-        answer(&mut courier, &phone, (log, send(0, 1)), &refused);
-        assert!(courier.progress(log).unwrap().refused.is_some());
-        assert_eq!(courier.next(0, &phone), None, "it rests");
+        answer(&mut uploader, &phone, (log, send(0, 1)), &refused);
+        assert!(uploader.progress(log).unwrap().refused.is_some());
+        assert_eq!(uploader.next(0, &phone), None, "it rests");
         // The version comes to this phone, goes to the collector, and the
         // record follows at once.
         phone.0 = 3;
-        courier.stored(charter, 3);
-        answer(&mut courier, &phone, (charter, send(2, 1)), &charters(3));
-        answer(&mut courier, &phone, (log, Ask::Head), &record(0, None));
-        answer(&mut courier, &phone, (log, send(0, 1)), &record(1, None));
-        assert_eq!(courier.wake_at(0), None);
+        uploader.stored(charter, 3);
+        answer(&mut uploader, &phone, (charter, send(2, 1)), &charters(3));
+        answer(&mut uploader, &phone, (log, Ask::Head), &record(0, None));
+        answer(&mut uploader, &phone, (log, send(0, 1)), &record(1, None));
+        assert_eq!(uploader.wake_at(0), None);
     }
 
     #[test]
     fn a_record_that_waits_for_its_charter_is_kept_and_asked_for_again() {
         let log = Parcel::Log(LOG);
         let phone = Phone(0);
-        let mut courier = Courier::default();
-        courier.stored(log, 1);
+        let mut uploader = Uploader::default();
+        uploader.stored(log, 1);
         let awaits = Some(Refusal::AWAITS_CHARTER);
         let send = Ask::Send { from: 0, count: 1 };
-        answer(&mut courier, &phone, (log, Ask::Head), &record(0, None));
-        answer(&mut courier, &phone, (log, send), &record(1, awaits));
-        let stands = courier.progress(log).unwrap();
+        answer(&mut uploader, &phone, (log, Ask::Head), &record(0, None));
+        answer(&mut uploader, &phone, (log, send), &record(1, awaits));
+        let stands = uploader.progress(log).unwrap();
         assert_eq!((stands.waiting(), stands.awaits), (0, true));
         assert_eq!(stands.refused, None, "nothing is to be done again");
-        let again = courier.wake_at(0).unwrap();
+        let again = uploader.wake_at(0).unwrap();
         assert!(again > 0);
-        let request = courier.next(again, &phone).unwrap();
+        let request = uploader.next(again, &phone).unwrap();
         assert_eq!(request.what, Ask::Head);
         let body = record(1, None);
         let came = Answer::Came {
@@ -205,19 +205,19 @@ mod tests {
             retry_after: None,
             body: &body,
         };
-        courier.answered(request.number, again, 0, &phone, came);
-        assert!(!courier.progress(log).unwrap().awaits);
-        assert_eq!(courier.wake_at(again), None);
-        assert!(vec![courier.parcels().count()] == [1]);
+        uploader.answered(request.number, again, 0, &phone, came);
+        assert!(!uploader.progress(log).unwrap().awaits);
+        assert_eq!(uploader.wake_at(again), None);
+        assert!(vec![uploader.parcels().count()] == [1]);
     }
 
     #[test]
     fn a_newer_version_at_the_collector_is_noticed() {
         let charter = Parcel::Charter(EVENT);
         let phone = Phone(2);
-        let mut courier = Courier::default();
-        courier.stored(charter, 2);
-        answer(&mut courier, &phone, (charter, Ask::Head), &charters(3));
-        assert!(courier.progress(charter).unwrap().ahead);
+        let mut uploader = Uploader::default();
+        uploader.stored(charter, 2);
+        answer(&mut uploader, &phone, (charter, Ask::Head), &charters(3));
+        assert!(uploader.progress(charter).unwrap().ahead);
     }
 }

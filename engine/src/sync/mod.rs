@@ -1,9 +1,9 @@
 //! Getting logs and charters to a collector: what to ask, what to send, when,
-//! and what the answers mean. No network here: [`Courier::next`] says which
+//! and what the answers mean. No network here: [`Uploader::next`] says which
 //! request is due, the caller makes it and hands the answer to
-//! [`Courier::answered`].
+//! [`Uploader::answered`].
 //!
-//! One courier serves one collector. It keeps nothing that must survive: after
+//! One uploader serves one collector. It keeps nothing that must survive: after
 //! a restart it asks the collector how far each [`Parcel`] has come and goes on
 //! from there. Sending a piece twice changes nothing, so a lost answer costs a
 //! repetition and no more. An answer counts only if it is a collector's
@@ -37,7 +37,7 @@ pub const AT_WORK: &str = "The collector is at work.\n";
 /// own word is taken for a reason to wait long or to give up.
 pub const SAYS: &str = "The collector says: ";
 
-/// What the phone holds, looked up by the courier.
+/// What the phone holds, looked up by the uploader.
 pub trait Shelf {
     /// Bytes of a piece; `None` when the phone does not have it.
     fn length(&self, parcel: Parcel, seq: u64) -> Option<usize>;
@@ -147,7 +147,7 @@ pub struct Progress {
     pub stored: u64,
     /// Pieces from the first on that the collector has acknowledged.
     pub delivered: u64,
-    /// Whether the collector has said so since this courier began; until then
+    /// Whether the collector has said so since this uploader began; until then
     /// `delivered` is 0.
     pub heard: bool,
     /// The first piece that the collector will not take, and why.
@@ -257,7 +257,7 @@ fn passed(now: u64, until: u64) -> bool {
 
 /// Delivers the charters and logs of a phone to one collector.
 #[derive(Clone, Debug)]
-pub struct Courier {
+pub struct Uploader {
     parcels: BTreeMap<Parcel, Delivery>,
     backoff: Backoff,
     wait_until: Option<u64>,
@@ -270,7 +270,7 @@ pub struct Courier {
     after: Option<Parcel>,
 }
 
-impl Default for Courier {
+impl Default for Uploader {
     fn default() -> Self {
         Self {
             parcels: BTreeMap::new(),
@@ -285,7 +285,7 @@ impl Default for Courier {
     }
 }
 
-impl Courier {
+impl Uploader {
     /// Bytes of one batch to begin with.
     pub const BATCH: usize = 64 * 1024;
     /// Most entries of one batch.
@@ -366,7 +366,7 @@ impl Courier {
         self.parcels.keys().copied()
     }
 
-    /// When to call [`Courier::next`] again; `None` when nothing waits or an
+    /// When to call [`Uploader::next`] again; `None` when nothing waits or an
     /// answer is outstanding. Milliseconds on the same clock.
     #[must_use]
     pub fn wake_at(&self, now_ms: u64) -> Option<u64> {

@@ -1,4 +1,4 @@
-//! What a courier delivers.
+//! What a uploader delivers.
 
 use alloc::format;
 use alloc::string::String;

@@ -10,7 +10,7 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use crate::log::{Branches, Chain, Fingerprint, GameId, Hash, LogName};
+use crate::log::{AuthorLog, Chain, Fingerprint, GameId, Hash, LogName};
 
 /// Why an entry was not taken.
 #[derive(Clone, Debug, PartialEq, Eq, minicbor::Encode, minicbor::Decode)]
@@ -58,7 +58,7 @@ impl Receipt {
 
     /// The receipt of a log as it stands.
     #[must_use]
-    pub fn of(log: &Branches) -> Self {
+    pub fn of(log: &AuthorLog) -> Self {
         Self {
             log: log.name(),
             next: log.next_seq(),

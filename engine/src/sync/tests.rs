@@ -24,7 +24,7 @@ fn phone(plays: usize) -> Phone {
     let key = secret(1);
     let mut record = sample::record(7, &key);
     for _ in 0..plays {
-        let call = match record.history().game().needs_stand_in() {
+        let call = match record.history().game().needs_courtesy_runner() {
             true => break,
             false => safe(Goal::Home),
         };
@@ -44,14 +44,14 @@ fn held(record: &GameRecord) -> Phone {
 
 /// A collector in memory, with a limit on the bytes of a batch.
 struct Collector {
-    log: Branches,
+    log: AuthorLog,
     limit: usize,
 }
 
 impl Collector {
     fn new(name: LogName) -> Self {
         Self {
-            log: Branches::new(name),
+            log: AuthorLog::new(name),
             limit: usize::MAX,
         }
     }
@@ -96,25 +96,25 @@ fn came(status: u16, body: &[u8]) -> Answer<'_> {
 }
 
 /// Runs until nothing is due, without faults. Gives the number of requests.
-fn deliver(courier: &mut Courier, phone: &Phone, to: &mut Collector, now: u64) -> usize {
+fn deliver(uploader: &mut Uploader, phone: &Phone, to: &mut Collector, now: u64) -> usize {
     let mut count = 0;
-    while let Some(request) = courier.next(now, phone) {
+    while let Some(request) = uploader.next(now, phone) {
         let (status, body) = to.hear(phone, request);
-        courier.answered(request.number, now, 0, phone, came(status, &body));
+        uploader.answered(request.number, now, 0, phone, came(status, &body));
         count += 1;
         assert!(count < 1000, "it never ends");
     }
     count
 }
 
-fn starting(phone: &Phone) -> Courier {
-    let mut courier = Courier::default();
-    courier.stored(phone.0, phone.1.len() as u64);
-    courier
+fn starting(phone: &Phone) -> Uploader {
+    let mut uploader = Uploader::default();
+    uploader.stored(phone.0, phone.1.len() as u64);
+    uploader
 }
 
-fn progress(courier: &Courier, phone: &Phone) -> (u64, u64) {
-    let p = courier.progress(phone.0).unwrap();
+fn progress(uploader: &Uploader, phone: &Phone) -> (u64, u64) {
+    let p = uploader.progress(phone.0).unwrap();
     (p.delivered, p.waiting())
 }
 
@@ -123,19 +123,19 @@ fn a_days_log_is_delivered_in_batches_and_then_one_by_one() {
     let mut phone = phone(30);
     let rest = phone.1.split_off(20);
     let mut to = Collector::new(phone.0);
-    let mut courier = starting(&phone);
-    assert_eq!(progress(&courier, &phone), (0, 20));
+    let mut uploader = starting(&phone);
+    assert_eq!(progress(&uploader, &phone), (0, 20));
     assert_eq!(
-        deliver(&mut courier, &phone, &mut to, 0),
+        deliver(&mut uploader, &phone, &mut to, 0),
         2,
         "head, then all"
     );
-    assert_eq!(progress(&courier, &phone), (20, 0));
-    assert_eq!(courier.wake_at(5), None);
+    assert_eq!(progress(&uploader, &phone), (20, 0));
+    assert_eq!(uploader.wake_at(5), None);
     for entry in rest {
         phone.1.push(entry);
-        courier.stored(phone.0, phone.1.len() as u64);
-        assert_eq!(deliver(&mut courier, &phone, &mut to, 0), 1);
+        uploader.stored(phone.0, phone.1.len() as u64);
+        assert_eq!(deliver(&mut uploader, &phone, &mut to, 0), 1);
     }
     assert_eq!(to.log.head(), phone.hash(phone.0.into(), 30));
 }
@@ -146,14 +146,14 @@ fn an_app_started_again_goes_on_from_the_collectors_head() {
     let mut to = Collector::new(phone.0);
     let first = Phone(phone.0, phone.1[..10].to_vec());
     deliver(&mut starting(&first), &first, &mut to, 0);
-    let mut courier = starting(&phone);
-    courier.next(0, &phone).unwrap();
-    courier.by_hand();
-    let ask = courier.next(0, &phone).unwrap();
+    let mut uploader = starting(&phone);
+    uploader.next(0, &phone).unwrap();
+    uploader.by_hand();
+    let ask = uploader.next(0, &phone).unwrap();
     assert_eq!(ask.what, Ask::Head);
     let (status, body) = to.hear(&phone, ask);
-    courier.answered(ask.number, 0, 0, &phone, came(status, &body));
-    let send = courier.next(0, &phone).unwrap();
+    uploader.answered(ask.number, 0, 0, &phone, came(status, &body));
+    let send = uploader.next(0, &phone).unwrap();
     assert_eq!(
         send.what,
         Ask::Send {
@@ -168,17 +168,17 @@ fn a_portals_page_is_no_receipt_whatever_its_status() {
     let phone = phone(3);
     let page = b"<!doctype html><title>Welcome to the free network</title>";
     for status in [200, 204, 302, 401, 403, 404, 409, 511] {
-        let mut courier = starting(&phone);
-        let ask = courier.next(0, &phone).unwrap();
-        courier.answered(ask.number, 0, 0, &phone, came(status, page));
-        assert_eq!(progress(&courier, &phone), (0, 4), "{status}");
+        let mut uploader = starting(&phone);
+        let ask = uploader.next(0, &phone).unwrap();
+        uploader.answered(ask.number, 0, 0, &phone, came(status, page));
+        assert_eq!(progress(&uploader, &phone), (0, 4), "{status}");
         let expected = match status {
             500.. => Trouble::Failing { status },
             _ => Trouble::NotACollector,
         };
-        assert_eq!(courier.trouble(), Some(expected));
-        assert_eq!(courier.next(0, &phone), None, "it waits");
-        assert!(courier.next(Backoff::FIRST_MS, &phone).is_some());
+        assert_eq!(uploader.trouble(), Some(expected));
+        assert_eq!(uploader.next(0, &phone), None, "it waits");
+        assert!(uploader.next(Backoff::FIRST_MS, &phone).is_some());
     }
 }
 
@@ -186,12 +186,12 @@ fn a_portals_page_is_no_receipt_whatever_its_status() {
 fn a_receipt_of_another_log_counts_for_nothing() {
     let phone = phone(3);
     let other = held(&sample::record(9, &secret(2)));
-    let mut receipt = Receipt::of(&Branches::new(other.0));
+    let mut receipt = Receipt::of(&AuthorLog::new(other.0));
     receipt.next = 4;
-    let mut courier = starting(&phone);
-    let ask = courier.next(0, &phone).unwrap();
-    courier.answered(ask.number, 0, 0, &phone, came(200, &receipt.to_bytes()));
-    assert_eq!(courier.trouble(), Some(Trouble::NotACollector));
+    let mut uploader = starting(&phone);
+    let ask = uploader.next(0, &phone).unwrap();
+    uploader.answered(ask.number, 0, 0, &phone, came(200, &receipt.to_bytes()));
+    assert_eq!(uploader.trouble(), Some(Trouble::NotACollector));
 }
 
 #[test]
@@ -199,9 +199,9 @@ fn a_batch_too_large_is_halved_until_it_fits() {
     let phone = phone(30);
     let mut to = Collector::new(phone.0);
     to.limit = phone.1[0].len().max(phone.1[1].len() * 2);
-    let mut courier = starting(&phone);
-    deliver(&mut courier, &phone, &mut to, 0);
-    assert_eq!(progress(&courier, &phone), (31, 0));
+    let mut uploader = starting(&phone);
+    deliver(&mut uploader, &phone, &mut to, 0);
+    assert_eq!(progress(&uploader, &phone), (31, 0));
     assert_eq!(to.log.next_seq(), 31);
 }
 
@@ -210,17 +210,17 @@ fn one_entry_too_large_is_refused_with_the_reason_and_tried_again_later() {
     let phone = phone(3);
     let mut to = Collector::new(phone.0);
     to.limit = 10;
-    let mut courier = starting(&phone);
-    deliver(&mut courier, &phone, &mut to, 0);
-    let refused = courier.progress(phone.0).unwrap().refused.unwrap();
+    let mut uploader = starting(&phone);
+    deliver(&mut uploader, &phone, &mut to, 0);
+    let refused = uploader.progress(phone.0).unwrap().refused.unwrap();
     assert_eq!((refused.0, refused.1.name.as_str()), (0, "too-large"));
-    assert_eq!(courier.next(Backoff::LONGEST_MS - 1, &phone), None);
-    assert_eq!(courier.wake_at(0), Some(Backoff::LONGEST_MS));
+    assert_eq!(uploader.next(Backoff::LONGEST_MS - 1, &phone), None);
+    assert_eq!(uploader.wake_at(0), Some(Backoff::LONGEST_MS));
     to.limit = usize::MAX;
-    courier.by_hand();
-    deliver(&mut courier, &phone, &mut to, 1);
-    assert_eq!(progress(&courier, &phone), (4, 0));
-    assert_eq!(courier.progress(phone.0).unwrap().refused, None);
+    uploader.by_hand();
+    deliver(&mut uploader, &phone, &mut to, 1);
+    assert_eq!(progress(&uploader, &phone), (4, 0));
+    assert_eq!(uploader.progress(phone.0).unwrap().refused, None);
 }
 
 #[test]
@@ -230,19 +230,19 @@ fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
         (60, 60_000, 60_000),
         (u64::MAX, Backoff::LONGEST_MS, Backoff::LONGEST_MS),
     ] {
-        let mut courier = starting(&phone);
-        let ask = courier.next(0, &phone).unwrap();
+        let mut uploader = starting(&phone);
+        let ask = uploader.next(0, &phone).unwrap();
         let said = [SAYS, "Too many requests."].concat();
         let answer = Answer::Came {
             status: 429,
             retry_after: Some(asked),
             body: said.as_bytes(),
         };
-        courier.answered(ask.number, 0, 0, &phone, answer);
-        assert_eq!(courier.trouble(), Some(Trouble::Busy));
-        assert_eq!(courier.next(least - 1, &phone), None);
-        assert_eq!(courier.wake_at(0), Some(most));
-        assert!(courier.next(most, &phone).is_some());
+        uploader.answered(ask.number, 0, 0, &phone, answer);
+        assert_eq!(uploader.trouble(), Some(Trouble::Busy));
+        assert_eq!(uploader.next(least - 1, &phone), None);
+        assert_eq!(uploader.wake_at(0), Some(most));
+        assert!(uploader.next(most, &phone).is_some());
     }
 }
 
@@ -250,17 +250,17 @@ fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
 fn nobody_elses_word_is_a_reason_to_wait_long() {
     let phone = phone(3);
     for status in [429, 500, 502, 503, 511] {
-        let mut courier = starting(&phone);
-        let ask = courier.next(0, &phone).unwrap();
+        let mut uploader = starting(&phone);
+        let ask = uploader.next(0, &phone).unwrap();
         let answer = Answer::Came {
             status,
             retry_after: Some(900),
             body: b"<!doctype html><title>Pay first</title>",
         };
-        courier.answered(ask.number, 0, 0, &phone, answer);
-        assert!(courier.trouble().is_some());
+        uploader.answered(ask.number, 0, 0, &phone, answer);
+        assert!(uploader.trouble().is_some());
         assert!(
-            courier.next(Backoff::FIRST_MS, &phone).is_some(),
+            uploader.next(Backoff::FIRST_MS, &phone).is_some(),
             "{status}"
         );
     }
@@ -279,12 +279,12 @@ fn a_request_cut_or_slow_on_the_way_is_no_signal_and_a_refusal_is_the_collectors
         (415, own.as_bytes(), Trouble::Unwelcome { status: 415 }),
         (403, b"<html>", Trouble::NotACollector),
     ] {
-        let mut courier = starting(&phone);
-        let ask = courier.next(0, &phone).unwrap();
-        courier.answered(ask.number, 0, 0, &phone, came(status, body));
-        assert_eq!(courier.trouble(), Some(expected), "{status}");
-        assert_eq!(courier.progress(phone.0).unwrap().refused, None);
-        assert!(courier.next(Backoff::FIRST_MS, &phone).is_some());
+        let mut uploader = starting(&phone);
+        let ask = uploader.next(0, &phone).unwrap();
+        uploader.answered(ask.number, 0, 0, &phone, came(status, body));
+        assert_eq!(uploader.trouble(), Some(expected), "{status}");
+        assert_eq!(uploader.progress(phone.0).unwrap().refused, None);
+        assert!(uploader.next(Backoff::FIRST_MS, &phone).is_some());
     }
 }
 
@@ -292,10 +292,10 @@ fn a_request_cut_or_slow_on_the_way_is_no_signal_and_a_refusal_is_the_collectors
 fn a_batch_cut_on_the_way_is_sent_again_soon_but_a_cut_entry_is_said() {
     let phone = phone(6);
     let mut to = Collector::new(phone.0);
-    let mut courier = starting(&phone);
-    let ask = courier.next(0, &phone).unwrap();
+    let mut uploader = starting(&phone);
+    let ask = uploader.next(0, &phone).unwrap();
     let (status, body) = to.hear(&phone, ask);
-    courier.answered(ask.number, 0, 0, &phone, came(status, &body));
+    uploader.answered(ask.number, 0, 0, &phone, came(status, &body));
     let cut = |to: &Collector, at| {
         let mut receipt = Receipt::of(&to.log);
         receipt.refusal = Some(Refusal {
@@ -306,27 +306,27 @@ fn a_batch_cut_on_the_way_is_sent_again_soon_but_a_cut_entry_is_said() {
         receipt.to_bytes()
     };
     // Three of the seven came whole.
-    let ask = courier.next(0, &phone).unwrap();
+    let ask = uploader.next(0, &phone).unwrap();
     let mut staged = Staged::default();
     for entry in &phone.1[..3] {
         to.log.stage(&mut staged, entry).unwrap();
     }
     to.log.add(staged);
-    courier.answered(ask.number, 0, 0, &phone, came(422, &cut(&to, 3)));
-    assert_eq!(progress(&courier, &phone), (3, 4));
-    assert_eq!(courier.progress(phone.0).unwrap().refused, None);
-    assert_eq!(courier.trouble(), Some(Trouble::NoSignal));
-    let again = courier.clone().next(Backoff::FIRST_MS, &phone).unwrap();
+    uploader.answered(ask.number, 0, 0, &phone, came(422, &cut(&to, 3)));
+    assert_eq!(progress(&uploader, &phone), (3, 4));
+    assert_eq!(uploader.progress(phone.0).unwrap().refused, None);
+    assert_eq!(uploader.trouble(), Some(Trouble::NoSignal));
+    let again = uploader.clone().next(Backoff::FIRST_MS, &phone).unwrap();
     assert_eq!(again.what, Ask::Send { from: 3, count: 4 });
     // Always the same one: it is not the network.
     let mut now = 0;
-    while courier.progress(phone.0).unwrap().refused.is_none() {
-        now = courier.wake_at(now).unwrap();
-        let ask = courier.next(now, &phone).unwrap();
-        courier.answered(ask.number, now, 0, &phone, came(422, &cut(&to, 0)));
+    while uploader.progress(phone.0).unwrap().refused.is_none() {
+        now = uploader.wake_at(now).unwrap();
+        let ask = uploader.next(now, &phone).unwrap();
+        uploader.answered(ask.number, now, 0, &phone, came(422, &cut(&to, 0)));
         assert!(now < 4 * Backoff::LONGEST_MS, "it never ends");
     }
-    let refused = courier.progress(phone.0).unwrap().refused.unwrap();
+    let refused = uploader.progress(phone.0).unwrap().refused.unwrap();
     assert_eq!((refused.0, refused.1.name.as_str()), (3, "cut-short"));
 }
 
@@ -342,34 +342,34 @@ fn waits_grow_and_spread_and_end_when_the_signal_is_back() {
     }
     assert!(waits.windows(2).all(|w| w[0] <= w[1]));
     let phone = phone(1);
-    let mut courier = starting(&phone);
+    let mut uploader = starting(&phone);
     for _ in 0..20 {
-        let now = courier.wake_at(0).unwrap();
-        let ask = courier.next(now, &phone).unwrap();
-        courier.answered(ask.number, now, 77, &phone, Answer::Lost);
+        let now = uploader.wake_at(0).unwrap();
+        let ask = uploader.next(now, &phone).unwrap();
+        uploader.answered(ask.number, now, 77, &phone, Answer::Lost);
     }
-    assert_eq!(courier.trouble(), Some(Trouble::NoSignal));
-    assert_eq!(courier.next(0, &phone), None);
-    courier.online();
-    assert!(courier.next(0, &phone).is_some());
+    assert_eq!(uploader.trouble(), Some(Trouble::NoSignal));
+    assert_eq!(uploader.next(0, &phone), None);
+    uploader.online();
+    assert!(uploader.next(0, &phone).is_some());
 }
 
 #[test]
 fn a_clock_set_back_or_ahead_stops_nothing() {
     let phone = phone(1);
     let day = 24 * 3_600_000;
-    let mut courier = starting(&phone);
-    let ask = courier.next(10 * day, &phone).unwrap();
-    courier.answered(ask.number, 10 * day, 0, &phone, Answer::Lost);
-    assert_eq!(courier.next(10 * day, &phone), None);
-    assert!(courier.clone().next(9 * day, &phone).is_some(), "set back");
+    let mut uploader = starting(&phone);
+    let ask = uploader.next(10 * day, &phone).unwrap();
+    uploader.answered(ask.number, 10 * day, 0, &phone, Answer::Lost);
+    assert_eq!(uploader.next(10 * day, &phone), None);
+    assert!(uploader.clone().next(9 * day, &phone).is_some(), "set back");
     assert!(
-        courier.clone().next(11 * day, &phone).is_some(),
+        uploader.clone().next(11 * day, &phone).is_some(),
         "set ahead"
     );
-    let ask = courier.next(u64::MAX, &phone).unwrap();
-    courier.answered(ask.number, u64::MAX, 0, &phone, Answer::Lost);
-    assert!(courier.next(0, &phone).is_some());
+    let ask = uploader.next(u64::MAX, &phone).unwrap();
+    uploader.answered(ask.number, u64::MAX, 0, &phone, Answer::Lost);
+    assert!(uploader.next(0, &phone).is_some());
 }
 
 #[test]
@@ -384,9 +384,9 @@ fn a_phone_set_back_delivers_its_own_line_beside_the_other() {
     let (full, back) = (held(&a), held(&b));
     let mut to = Collector::new(full.0);
     deliver(&mut starting(&full), &full, &mut to, 0);
-    let mut courier = starting(&back);
-    deliver(&mut courier, &back, &mut to, 0);
-    let p = courier.progress(back.0).unwrap();
+    let mut uploader = starting(&back);
+    deliver(&mut uploader, &back, &mut to, 0);
+    let p = uploader.progress(back.0).unwrap();
     assert_eq!(
         (p.delivered, p.waiting(), p.forked, p.ahead),
         (2, 0, true, true)
@@ -427,22 +427,22 @@ impl Proof {
         Self(one, other.split_off(1))
     }
 
-    fn deliver(&self, courier: &mut Courier, to: &mut Collector) -> Vec<Ask> {
-        courier.stored(self.0.0, self.0.1.len() as u64);
-        courier.stored_beside(self.0.0, self.1.len() as u64);
+    fn deliver(&self, uploader: &mut Uploader, to: &mut Collector) -> Vec<Ask> {
+        uploader.stored(self.0.0, self.0.1.len() as u64);
+        uploader.stored_beside(self.0.0, self.1.len() as u64);
         let mut asked = Vec::new();
-        while let Some(request) = courier.next(0, self) {
+        while let Some(request) = uploader.next(0, self) {
             let (status, body) = match request.what {
                 Ask::SendBeside { from, count } => {
                     to.take(&self.1[from as usize..(from + count) as usize])
                 }
                 _ => to.hear(&self.0, request),
             };
-            courier.answered(request.number, 0, 0, self, came(status, &body));
+            uploader.answered(request.number, 0, 0, self, came(status, &body));
             asked.push(request.what);
             assert!(asked.len() < 100, "it never ends");
         }
-        assert_eq!(courier.wake_at(0), None);
+        assert_eq!(uploader.wake_at(0), None);
         asked
     }
 }
@@ -453,11 +453,11 @@ fn proof_that_only_the_phone_holds_is_delivered_too() {
     for (line, beside) in [(6, 1), (6, 3), (3, 7)] {
         let mut proof = Proof::new(line, beside);
         let mut to = Collector::new(proof.0.0);
-        let mut courier = Courier::default();
-        proof.deliver(&mut courier, &mut to);
+        let mut uploader = Uploader::default();
+        proof.deliver(&mut uploader, &mut to);
         assert_eq!(to.log.forked_at(), Some(1), "{line} {beside}");
         assert_eq!(to.log.entries().len(), line + beside);
-        let p = courier.progress(proof.0.0).unwrap();
+        let p = uploader.progress(proof.0.0).unwrap();
         assert_eq!((p.forked, p.waiting(), p.refused), (true, 0, None));
         assert_eq!(p.beside_delivered, beside as u64);
         // The record goes on, and one more entry beside it comes to light.
@@ -465,18 +465,18 @@ fn proof_that_only_the_phone_holds_is_delivered_too() {
         proof.0.1.extend(more.1.into_iter().skip(line));
         let longer = Proof::new(line, beside + 1);
         proof.1 = longer.1;
-        proof.deliver(&mut courier, &mut to);
+        proof.deliver(&mut uploader, &mut to);
         assert_eq!(to.log.entries().len(), line + beside + 2);
         // A collector that lost everything gets everything again.
         let mut to = Collector::new(proof.0.0);
-        proof.deliver(&mut Courier::default(), &mut to);
+        proof.deliver(&mut Uploader::default(), &mut to);
         assert_eq!(to.log.entries().len(), line + beside + 2);
     }
     // One that takes little at a time gets little at a time.
     let proof = Proof::new(4, 7);
     let mut to = Collector::new(proof.0.0);
     to.limit = 1_200;
-    let asked = proof.deliver(&mut Courier::default(), &mut to);
+    let asked = proof.deliver(&mut Uploader::default(), &mut to);
     let beside = |a: &&Ask| matches!(a, Ask::SendBeside { .. });
     assert!(asked.iter().filter(beside).count() > 1, "{asked:?}");
     assert_eq!(to.log.entries().len(), 11);
@@ -488,9 +488,9 @@ fn a_collector_that_is_ahead_on_the_same_line_is_no_fork() {
     let mut to = Collector::new(all.0);
     deliver(&mut starting(&all), &all, &mut to, 0);
     let behind = Phone(all.0, all.1[..4].to_vec());
-    let mut courier = starting(&behind);
-    deliver(&mut courier, &behind, &mut to, 0);
-    let p = courier.progress(all.0).unwrap();
+    let mut uploader = starting(&behind);
+    deliver(&mut uploader, &behind, &mut to, 0);
+    let p = uploader.progress(all.0).unwrap();
     assert_eq!((p.ahead, p.forked, p.waiting()), (true, false, 0));
     assert_eq!(to.log.forked_at(), None);
 }
@@ -500,14 +500,14 @@ fn a_collector_that_lost_everything_gets_everything_again() {
     let mut phone = phone(12);
     let last = phone.1.pop().unwrap();
     let mut to = Collector::new(phone.0);
-    let mut courier = starting(&phone);
-    deliver(&mut courier, &phone, &mut to, 0);
+    let mut uploader = starting(&phone);
+    deliver(&mut uploader, &phone, &mut to, 0);
     to = Collector::new(phone.0);
     phone.1.push(last);
-    courier.stored(phone.0, 13);
-    deliver(&mut courier, &phone, &mut to, 0);
+    uploader.stored(phone.0, 13);
+    deliver(&mut uploader, &phone, &mut to, 0);
     assert_eq!(
-        (to.log.next_seq(), progress(&courier, &phone)),
+        (to.log.next_seq(), progress(&uploader, &phone)),
         (13, (13, 0))
     );
 }
@@ -528,14 +528,14 @@ fn a_key_that_is_not_listed_is_refused_and_the_others_go_on() {
         }
     }
     let both = Both(phone, listed);
-    let mut courier = starting(&both.0);
-    courier.stored(both.1.0, both.1.1.len() as u64);
+    let mut uploader = starting(&both.0);
+    uploader.stored(both.1.0, both.1.1.len() as u64);
     let mut to = Collector::new(both.1.0);
-    while let Some(request) = courier.next(0, &both) {
+    while let Some(request) = uploader.next(0, &both) {
         let (status, body) = if request.parcel == both.1.0.into() {
             to.hear(&both.1, request)
         } else {
-            let mut receipt = Receipt::of(&Branches::new(both.0.0));
+            let mut receipt = Receipt::of(&AuthorLog::new(both.0.0));
             receipt.refusal = Some(Refusal {
                 at: 0,
                 name: "unlisted-key".into(),
@@ -543,28 +543,28 @@ fn a_key_that_is_not_listed_is_refused_and_the_others_go_on() {
             });
             (403, receipt.to_bytes())
         };
-        courier.answered(request.number, 0, 0, &both, came(status, &body));
+        uploader.answered(request.number, 0, 0, &both, came(status, &body));
     }
-    let refused = courier.progress(both.0.0).unwrap();
+    let refused = uploader.progress(both.0.0).unwrap();
     assert_eq!(refused.refused.unwrap().1.name, "unlisted-key");
-    assert_eq!(courier.progress(both.1.0).unwrap().waiting(), 0);
+    assert_eq!(uploader.progress(both.1.0).unwrap().waiting(), 0);
 }
 
 #[test]
 fn answers_late_or_repeated_change_nothing() {
     let phone = phone(3);
     let mut to = Collector::new(phone.0);
-    let mut courier = starting(&phone);
-    let ask = courier.next(0, &phone).unwrap();
+    let mut uploader = starting(&phone);
+    let ask = uploader.next(0, &phone).unwrap();
     let (status, early) = to.hear(&phone, ask);
-    courier.answered(ask.number, 0, 0, &phone, came(status, &early));
-    deliver(&mut courier, &phone, &mut to, 0);
+    uploader.answered(ask.number, 0, 0, &phone, came(status, &early));
+    deliver(&mut uploader, &phone, &mut to, 0);
     for _ in 0..3 {
-        courier.answered(ask.number, 0, 0, &phone, came(status, &early));
-        courier.answered(ask.number, 0, 0, &phone, Answer::Lost);
+        uploader.answered(ask.number, 0, 0, &phone, came(status, &early));
+        uploader.answered(ask.number, 0, 0, &phone, Answer::Lost);
     }
-    assert_eq!(progress(&courier, &phone), (4, 0));
-    assert_eq!(courier.trouble(), None);
+    assert_eq!(progress(&uploader, &phone), (4, 0));
+    assert_eq!(uploader.trouble(), None);
 }
 
 #[test]
@@ -655,7 +655,7 @@ proptest! {
     ) {
         let phone = phone(plays);
         let mut to = Collector::new(phone.0);
-        let mut courier = starting(&phone);
+        let mut uploader = starting(&phone);
         let mut now = 0u64;
         let mut late: Vec<(u64, Vec<u8>)> = Vec::new();
         for (kind, jitter, hours) in faults {
@@ -663,7 +663,7 @@ proptest! {
                 Fault::Error, Fault::CutAnswer, Fault::Late, Fault::Killed][kind as usize];
             // Now and then the clock jumps, either way.
             now = if hours > 17 { hours } else { now + hours * 400_000 };
-            let Some(request) = courier.next(now, &phone) else { continue };
+            let Some(request) = uploader.next(now, &phone) else { continue };
             let (status, body) = match kind {
                 Fault::RequestLost => (0, Vec::new()),
                 Fault::Portal => (200, b"<html>".to_vec()),
@@ -677,18 +677,18 @@ proptest! {
                 Fault::Late => { late.push((request.number, body.clone())); Answer::Lost }
                 _ => came(status, &body),
             };
-            courier.answered(request.number, now, jitter, &phone, answer);
+            uploader.answered(request.number, now, jitter, &phone, answer);
             for (number, body) in &late {
-                courier.answered(*number, now, jitter, &phone, came(200, body));
+                uploader.answered(*number, now, jitter, &phone, came(200, body));
             }
             if matches!(kind, Fault::Killed) {
-                courier = starting(&phone);
+                uploader = starting(&phone);
             }
-            prop_assert!(courier.progress(phone.0).unwrap().delivered <= to.log.next_seq());
+            prop_assert!(uploader.progress(phone.0).unwrap().delivered <= to.log.next_seq());
         }
-        courier.by_hand();
-        deliver(&mut courier, &phone, &mut to, now);
-        prop_assert_eq!(progress(&courier, &phone), (phone.1.len() as u64, 0));
+        uploader.by_hand();
+        deliver(&mut uploader, &phone, &mut to, now);
+        prop_assert_eq!(progress(&uploader, &phone), (phone.1.len() as u64, 0));
         let there: Vec<Vec<u8>> = to.log.entries().iter().map(|e| e.bytes().to_vec()).collect();
         prop_assert_eq!(there, phone.1);
     }

@@ -136,7 +136,7 @@ fn long_game() -> Result<(Arc<Fixture>, Vec<Call>)> {
             };
             game = played.game;
             calls.push(call);
-            if game.needs_stand_in() {
+            if game.needs_courtesy_runner() {
                 break;
             }
         }

@@ -213,14 +213,14 @@ impl Phone {
     /// # Errors
     /// When the screen offers no way.
     pub async fn ready(&self, game: Game) -> Result<Game> {
-        if game.needs_stand_in() {
+        if game.needs_courtesy_runner() {
             let who = game
-                .stand_ins()
+                .courtesy_runners()
                 .first()
                 .copied()
                 .context("nobody may run")?;
             self.tap("button", &starts(who.to_string())).await?;
-            let notice = engine::game::Notice::StandIn { by: who };
+            let notice = engine::game::Notice::CourtesyRunner { by: who };
             let game = game
                 .note(&notice)
                 .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?;

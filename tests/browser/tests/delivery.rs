@@ -13,7 +13,7 @@ use browser::{
     with,
 };
 use engine::game::Game;
-use engine::log::{Branches, Fingerprint, GameId, LogName};
+use engine::log::{AuthorLog, Fingerprint, GameId, LogName};
 use engine::sync::{Receipt, Refusal};
 use faults::proxy::{Fault, Weather};
 
@@ -134,7 +134,7 @@ async fn signal_returns(phone: &Phone) -> Result<()> {
 async fn all_there(coast: &Coast, umpire: &Umpire) -> Result<()> {
     let (name, bytes) = umpire.log().await?;
     coast.has(name, &bytes).await?;
-    let mut own = Branches::new(name);
+    let mut own = AuthorLog::new(name);
     let mut staged = engine::log::Staged::default();
     for item in engine::log::split(&bytes) {
         own.stage(&mut staged, item.unwrap()).unwrap();
@@ -372,7 +372,7 @@ async fn refused_with_the_reason_and_taken_when_it_may_be() -> Result<()> {
 
     // A key that the charter does not list; the answer is a collector's own, to this log.
     let (name, _) = umpire.log().await?;
-    let mut receipt = Receipt::of(&Branches::new(name));
+    let mut receipt = Receipt::of(&AuthorLog::new(name));
     receipt.refusal = Some(Refusal {
         at: 0,
         name: "unlisted-key".into(),

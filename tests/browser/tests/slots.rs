@@ -200,7 +200,7 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
         };
         phone.shows(&game).await?;
         // The batter due stands on third: who runs?
-        if game.needs_stand_in() {
+        if game.needs_courtesy_runner() {
             phone.see("heading", &with("is due and on")).await?;
             look(&phone, found_in, "runner-for-the-batter", false).await?;
             game = phone.ready(game).await?;

@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 use engine::charter::{Arranged, Charter, Privacy, SignedCharter, Team};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Author, Body, CoSign, GameRecord, LogFile, Mark, Role, SecretKey, Setup, Verified, split,
+    Author, Body, CoSign, GameMark, GameRecord, LogFile, Role, SecretKey, Setup, Verified, split,
 };
 use engine::report::{Authority, EventReport, GameReport, Kept};
 use engine::rules::Edition;
@@ -216,7 +216,7 @@ pub fn play_day(seed: u64) -> Result<DemoDay, Fault> {
             home: card(charter.charter(), &teams.home)?,
         };
         let mut setup = Setup::new(
-            Mark::scheduled(&charter.hash(), fixture.number, 1),
+            GameMark::scheduled(&charter.hash(), fixture.number, 1),
             cards,
             &edition(),
         );

@@ -88,13 +88,14 @@ pub fn game(
 fn next(chance: &mut Chance, record: &GameRecord) -> Result<Event, Fault> {
     let history = record.history();
     let game = history.game();
-    if game.needs_stand_in() {
+    if game.needs_courtesy_runner() {
         let squad = &game.squads()[game.at_bat()];
-        let stand_in = |m: &engine::team::Member| Event::Notice(Notice::StandIn { by: m.shirt });
+        let courtesy_runner =
+            |m: &engine::team::Member| Event::Notice(Notice::CourtesyRunner { by: m.shirt });
         let found = squad
             .members()
             .iter()
-            .map(stand_in)
+            .map(courtesy_runner)
             .find(|e| history.check(e).is_ok());
         return found.ok_or_else(|| fault("nobody may take the base"));
     }

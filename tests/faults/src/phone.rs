@@ -2,9 +2,9 @@
 
 use anyhow::Result;
 use demoday::{Chance, Official};
-use engine::log::{Body, GameRecord, Hash, LogName, Mark, Setup};
+use engine::log::{Body, GameMark, GameRecord, Hash, LogName, Setup};
 use engine::play::{BatterFate, Call};
-use engine::sync::{Answer, Ask, Courier, Parcel, Request, Shelf};
+use engine::sync::{Answer, Ask, Parcel, Request, Shelf, Uploader};
 
 use crate::wire;
 
@@ -15,7 +15,7 @@ pub struct Phone {
     pub name: LogName,
     entries: Vec<Vec<u8>>,
     written: u64,
-    courier: Courier,
+    uploader: Uploader,
     chance: Chance,
     now: u64,
     /// Entries that it was ever told are there.
@@ -50,7 +50,7 @@ pub fn small_game(
     let mut setup = setup.clone();
     let mut mark = [0; 16];
     mark[..8].copy_from_slice(&number.to_be_bytes());
-    setup.mark = Mark(mark);
+    setup.mark = GameMark(mark);
     let mut at = 1_781_344_800_000;
     let mut record = official.open(&setup, at).map_err(told)?;
     for _ in 0..plays {
@@ -75,12 +75,12 @@ impl Phone {
             name,
             entries: entries.collect(),
             written: 1,
-            courier: Courier::default(),
+            uploader: Uploader::default(),
             chance: Chance::new(seed),
             now: 0,
             acknowledged: 0,
         };
-        phone.courier.stored(name, 1);
+        phone.uploader.stored(name, 1);
         phone
     }
 
@@ -101,20 +101,20 @@ impl Phone {
     pub async fn step(&mut self, ports: &[u16]) -> bool {
         if self.written < self.entries() && self.chance.below(3) > 0 {
             self.written = (self.written + 1 + self.chance.draw() % 3).min(self.entries());
-            self.courier.stored(self.name, self.written);
+            self.uploader.stored(self.name, self.written);
         }
         if self.chance.below(40) == 0 {
             // The app is killed and started again.
-            self.courier = Courier::default();
-            self.courier.stored(self.name, self.written);
+            self.uploader = Uploader::default();
+            self.uploader.stored(self.name, self.written);
         }
         let held = Held(self.name, &self.entries);
         // Waiting is skipped: the clock jumps to when the next request is due.
-        let Some(at) = self.courier.wake_at(self.now) else {
+        let Some(at) = self.uploader.wake_at(self.now) else {
             return self.written == self.entries();
         };
         self.now = at;
-        let Some(request) = self.courier.next(self.now, &held) else {
+        let Some(request) = self.uploader.next(self.now, &held) else {
             return false;
         };
         let port = ports[self.chance.below(ports.len())];
@@ -128,9 +128,9 @@ impl Phone {
             },
         };
         let jitter = u32::try_from(self.chance.draw() >> 32).unwrap_or(0);
-        self.courier
+        self.uploader
             .answered(request.number, self.now, jitter, &held, answer);
-        if let Some(progress) = self.courier.progress(self.name) {
+        if let Some(progress) = self.uploader.progress(self.name) {
             self.acknowledged = self.acknowledged.max(progress.delivered);
             // What is cut on the way is sent again; nothing here is ever refused.
             assert_eq!(progress.refused, None);

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, ensure};
 use demoday::{Chance, Official};
-use engine::log::{Mark, Setup, split};
+use engine::log::{GameMark, Setup, split};
 use engine::sync::Receipt;
 
 use crate::azure::Azure;
@@ -102,7 +102,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
         .and_then(|g| g.records.first())
         .context("a game")?;
     let setup = Setup {
-        mark: Mark([0; 16]),
+        mark: GameMark([0; 16]),
         fixture_number: None,
         ..template.opening().setup.clone()
     };

@@ -3,8 +3,8 @@
 use engine::game::{Hold, Notice, Stoppage, Warned};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
-    Considered, Correction, Crew, Decided, Decision, Draw, Entry, Event, GameRecord, HalfInning,
-    Hash, HomeBy, Incident, InvolvedPlayer, LeftOpen, Mark, Migrated, Opening, ProtestCase,
+    Considered, Correction, Crew, Decided, Decision, Draw, Entry, Event, GameMark, GameRecord,
+    HalfInning, Hash, HomeBy, Incident, InvolvedPlayer, LeftOpen, Migrated, Opening, ProtestCase,
     ProtestDecision, RecordError, Role, Ruling, SecretKey, Seen, Setup, Verified,
 };
 use engine::play::{
@@ -58,7 +58,7 @@ pub fn setup(n: u8) -> Setup {
         court: Some("Fish market".to_owned()),
         starts: Some(1_781_344_800_000),
         home_by: Some(HomeBy::Toss { won_by: Side::Home }),
-        ..Setup::new(Mark([n; 16]), cards, &Edition::federation())
+        ..Setup::new(GameMark([n; 16]), cards, &Edition::federation())
     }
 }
 
@@ -126,10 +126,16 @@ impl Writer {
     /// # Errors
     /// When the engine refuses it.
     pub fn play(&mut self, call: Call) -> Result<Entry<Verified>, RecordError> {
-        if self.record.history().game().needs_stand_in()
-            && let Some(by) = self.record.history().game().stand_ins().first().copied()
+        if self.record.history().game().needs_courtesy_runner()
+            && let Some(by) = self
+                .record
+                .history()
+                .game()
+                .courtesy_runners()
+                .first()
+                .copied()
         {
-            self.notice(Notice::StandIn { by })?;
+            self.notice(Notice::CourtesyRunner { by })?;
         }
         let event = self.record.history().next_play(call);
         self.add(Body::Event(event))
@@ -213,8 +219,8 @@ impl Writer {
                     Some(Body::Event(history.next_play(call)))
                 }
                 _ => {
-                    let by = history.game().stand_ins().first().copied();
-                    by.map(|by| Body::Event(Event::Notice(Notice::StandIn { by })))
+                    let by = history.game().courtesy_runners().first().copied();
+                    by.map(|by| Body::Event(Event::Notice(Notice::CourtesyRunner { by })))
                 }
             };
             if let Some(body) = body {

@@ -43,10 +43,10 @@ fn every_play_the_engine_allows_fits_the_grammar() {
     for pick in 0..120_usize {
         let game = log.record.history().game();
         let calls = game.legal_calls();
-        let stand_ins = game.stand_ins();
-        let entry = match (calls.is_empty(), stand_ins.first()) {
+        let courtesy_runners = game.courtesy_runners();
+        let entry = match (calls.is_empty(), courtesy_runners.first()) {
             (false, _) => log.play(calls[pick * 37 % calls.len()].clone()),
-            (true, Some(by)) => log.notice(Notice::StandIn { by: *by }),
+            (true, Some(by)) => log.notice(Notice::CourtesyRunner { by: *by }),
             (true, None) => break,
         };
         fits(entry.unwrap().bytes()).unwrap();

@@ -71,7 +71,9 @@ pub fn notice(text: &str, words: &[&str]) -> Result<Notice, String> {
             who: shirt(who)?,
             by: Some(shirt(by)?),
         },
-        ["runner", "first" | "second" | "third", "by", by] => Notice::StandIn { by: shirt(by)? },
+        ["runner", "first" | "second" | "third", "by", by] => {
+            Notice::CourtesyRunner { by: shirt(by)? }
+        }
         ["protest", s, ..] => Notice::Protest {
             side: side(s)?,
             text: text_after(text, 2),

@@ -5,7 +5,7 @@ use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
-use engine::log::{Branches, GameId};
+use engine::log::{AuthorLog, GameId};
 use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
@@ -66,7 +66,7 @@ pub async fn head(
             receipt.refusal = awaits(log.event(), 0);
             receipt
         }
-        None => Receipt::of(&Branches::new(name)),
+        None => Receipt::of(&AuthorLog::new(name)),
     };
     Ok(receipt(StatusCode::OK, &found))
 }

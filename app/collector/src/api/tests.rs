@@ -18,7 +18,7 @@ use bytes::Bytes;
 use demoday::{DemoDay, play_day};
 use engine::charter::{Charter, Privacy, SignedCharter};
 use engine::log::{
-    Author, Body as Says, Branches, Considered, Decided, Decision, GameRecord, Hash, LogName,
+    Author, AuthorLog, Body as Says, Considered, Decided, Decision, GameRecord, Hash, LogName,
     Opening, Role, SecretKey, Staged, Verified, split,
 };
 use engine::sync::{Heads, ReadPass, Receipt};

@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use engine::log::{
-    Body, Branches, ChainError, Entry, Hash, LogName, PublicKey, Staged, Unverified, split,
+    AuthorLog, Body, ChainError, Entry, Hash, LogName, PublicKey, Staged, Unverified, split,
 };
 use engine::sync::{Receipt, Refusal};
 
 use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};
-use crate::store::{RunName, cause};
+use crate::store::{SegmentName, cause};
 
 /// What became of a batch.
 #[derive(Debug)]
@@ -45,7 +45,7 @@ impl Collector {
             Some(log) => log,
             None => match self.admit_new(name, body).await? {
                 Ok(log) => log,
-                Err((stop, refusal)) => return Ok(refused(Branches::new(name), stop, refusal)),
+                Err((stop, refusal)) => return Ok(refused(AuthorLog::new(name), stop, refusal)),
             },
         };
         let events = self.events_for(log.event, &key).await?;
@@ -68,7 +68,7 @@ impl Collector {
         self.metrics.verified.add(fresh.len());
         if let Some(first) = fresh.first() {
             let content: Vec<u8> = fresh.iter().flat_map(|e| e.bytes()).copied().collect();
-            let run = RunName {
+            let run = SegmentName {
                 event: log.event,
                 log: name,
                 first: first.payload().seq,
@@ -161,7 +161,7 @@ impl Collector {
             return chain(ChainError::Gap { expected: 0, found });
         };
         // The opening itself, before anything is looked up for it.
-        if let Err(e) = Branches::new(name).stage(&mut Staged::default(), item) {
+        if let Err(e) = AuthorLog::new(name).stage(&mut Staged::default(), item) {
             return chain(e);
         }
         let (charter, key) = (opening.setup.charter, opening.author.key);
@@ -204,7 +204,7 @@ pub fn awaits(event: EventId, sent: usize) -> Option<Refusal> {
     })
 }
 
-fn refused(branches: Branches, stop: Stop, refusal: Refusal) -> Taken {
+fn refused(branches: AuthorLog, stop: Stop, refusal: Refusal) -> Taken {
     let mut receipt = Receipt::of(&branches);
     receipt.refusal = Some(refusal);
     Taken {

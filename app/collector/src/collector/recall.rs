@@ -12,7 +12,7 @@ use futures_util::{StreamExt as _, stream};
 use super::intake::judge;
 use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};
-use crate::store::{Fetched, RunName};
+use crate::store::{Fetched, SegmentName};
 
 /// Why an object in the store is not shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,7 +65,7 @@ impl Collector {
         &self,
         log: &Log,
         name: LogName,
-        known: &mut HashSet<RunName>,
+        known: &mut HashSet<SegmentName>,
     ) -> Result<(), StoreDown> {
         let runs = self
             .store
@@ -78,7 +78,7 @@ impl Collector {
     }
 
     /// What is only found, not put, may not last yet.
-    async fn settle(&self, found: impl Iterator<Item = &RunName>) -> Result<(), StoreDown> {
+    async fn settle(&self, found: impl Iterator<Item = &SegmentName>) -> Result<(), StoreDown> {
         let settled = self.store.settle_runs(found).await;
         settled.map_err(|e| self.down(&e))
     }
@@ -88,13 +88,13 @@ impl Collector {
         &self,
         log: &Log,
         name: LogName,
-        known: &mut HashSet<RunName>,
-        runs: Vec<RunName>,
+        known: &mut HashSet<SegmentName>,
+        runs: Vec<SegmentName>,
     ) -> Result<(), StoreDown> {
-        let fresh: Vec<RunName> = {
+        let fresh: Vec<SegmentName> = {
             let aside = self.aside.lock().await;
-            let again = |r: &RunName| matches!(aside.get(r), None | Some(Aside::Unreadable));
-            let wanted = |r: &RunName| !known.contains(r) && again(r);
+            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            let wanted = |r: &SegmentName| !known.contains(r) && again(r);
             runs.into_iter().filter(wanted).collect()
         };
         if fresh.is_empty() {
@@ -161,7 +161,7 @@ impl Collector {
         Ok(())
     }
 
-    async fn set_aside(&self, run: RunName, why: Aside) {
+    async fn set_aside(&self, run: SegmentName, why: Aside) {
         let object = run.hash;
         if self.aside.lock().await.insert(run, why) != Some(why) {
             self.metrics.damaged.add(1);
@@ -174,7 +174,7 @@ impl Collector {
     /// collector does it, and twice changes nothing.
     async fn admit_waiting(
         &self,
-        by_log: &mut HashMap<(EventId, LogName), Vec<RunName>>,
+        by_log: &mut HashMap<(EventId, LogName), Vec<SegmentName>>,
     ) -> Result<(), StoreDown> {
         let events = self.events();
         let known = |event: EventId| match event {
@@ -187,7 +187,7 @@ impl Collector {
             .collect();
         for (waited, name, event) in ready {
             for run in by_log.remove(&(waited, name)).unwrap_or_default() {
-                let moved = RunName {
+                let moved = SegmentName {
                     event,
                     ..run.clone()
                 };
@@ -220,7 +220,7 @@ impl Collector {
         let _one = self.refreshing.lock().await;
         self.missed.lock().await.clear();
         self.refresh_charters(Duration::ZERO).await?;
-        let mut by_log: HashMap<(EventId, LogName), Vec<RunName>> = HashMap::new();
+        let mut by_log: HashMap<(EventId, LogName), Vec<SegmentName>> = HashMap::new();
         let listed = self.store.runs().await.map_err(|e| self.down(&e))?;
         for run in listed.names {
             by_log.entry((run.event, run.log)).or_default().push(run);
@@ -228,7 +228,7 @@ impl Collector {
         self.admit_waiting(&mut by_log).await?;
         {
             let aside = self.aside.lock().await;
-            let again = |r: &RunName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(Aside::Unreadable));
             by_log.values_mut().for_each(|runs| runs.retain(again));
         }
         for ((_, name), runs) in &mut by_log {

@@ -70,7 +70,7 @@ pub fn read(text: &str) -> Result<String, NotAnAddress> {
         _ if text.contains("://") => text.to_string(),
         _ => format!("https://{text}"),
     };
-    let url = crate::hand::new_object("URL", &[text.into()]).ok_or(NotAnAddress::Unreadable)?;
+    let url = crate::sharing::new_object("URL", &[text.into()]).ok_or(NotAnAddress::Unreadable)?;
     let part = |name| js::text(&url, name).unwrap_or_default();
     let more = ["username", "password", "search", "hash"]
         .map(part)

@@ -11,8 +11,8 @@ use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 
 use super::records::Records;
-use super::round::Round;
-use super::{LINE, NotAnAddress, Own, Place, Posts, address, place};
+use super::upload::Upload;
+use super::{Collectors, LINE, NotAnAddress, Own, RecordProgress, address, status};
 use crate::http::{self, Reply, Stop};
 use crate::lock::Lock;
 use crate::store::{Acknowledged, Store};
@@ -32,18 +32,18 @@ const QUESTION: u64 = 60_000;
 pub struct Delivery {
     store: StoredValue<Option<Rc<Store>>, LocalStorage>,
     records: StoredValue<Records, LocalStorage>,
-    rounds: StoredValue<Vec<Rc<Round>>, LocalStorage>,
+    rounds: StoredValue<Vec<Rc<Upload>>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     /// Games with something new; the empty name stands for all of them.
     changed: StoredValue<BTreeSet<String>, LocalStorage>,
     asked: StoredValue<u64, LocalStorage>,
     /// How things stand.
-    pub posts: Posts,
+    pub collectors: Collectors,
 }
 
 impl Delivery {
     /// Nothing known yet.
-    pub fn new(posts: Posts) -> Self {
+    pub fn new(collectors: Collectors) -> Self {
         Self {
             store: StoredValue::new_local(None),
             records: StoredValue::new_local(Records::default()),
@@ -51,7 +51,7 @@ impl Delivery {
             tabs: StoredValue::new_local(None),
             changed: StoredValue::new_local(BTreeSet::new()),
             asked: StoredValue::new_local(0),
-            posts,
+            collectors,
         }
     }
 
@@ -66,7 +66,7 @@ impl Delivery {
             let _ = window_event_listener_untyped(name, move |_| {
                 self.nudge(String::new());
                 self.ask_own(true);
-                self.all(|round| round.courier.borrow_mut().online());
+                self.all(|upload| upload.uploader.borrow_mut().online());
             });
         }
         let _ = window_event_listener_untyped("visibilitychange", move |_| self.looked_at());
@@ -77,7 +77,7 @@ impl Delivery {
     /// Reads what is kept of collectors; another page may have changed it.
     async fn read_posts(self) {
         if let Some(store) = self.store.get_value() {
-            self.posts.read(&store).await;
+            self.collectors.read(&store).await;
             self.lay_out();
         }
     }
@@ -95,19 +95,19 @@ impl Delivery {
         }
         let from_desk = self.records.with_value(Records::of_desk);
         if self
-            .posts
+            .collectors
             .from_desk
             .with_untracked(|known| *known != from_desk)
         {
-            self.posts.from_desk.set(from_desk);
+            self.collectors.from_desk.set(from_desk);
         }
         let charters = self.records.with_value(Records::charters);
         if self
-            .posts
+            .collectors
             .charters
             .with_untracked(|known| *known != charters)
         {
-            self.posts.charters.set(charters);
+            self.collectors.charters.set(charters);
         }
     }
 
@@ -121,13 +121,13 @@ impl Delivery {
             return;
         }
         self.ask_own(false);
-        self.all(|round| {
-            let mut courier = round.courier.borrow_mut();
+        self.all(|upload| {
+            let mut uploader = upload.uploader.borrow_mut();
             if matches!(
-                courier.trouble(),
+                uploader.trouble(),
                 Some(Trouble::NoSignal | Trouble::NotACollector)
             ) {
-                courier.online();
+                uploader.online();
             }
         });
     }
@@ -158,11 +158,11 @@ impl Delivery {
         self.all(|_| ());
     }
 
-    /// Does something to every courier and lets it go on.
-    fn all(self, change: impl Fn(&Round)) {
-        for round in self.rounds.get_value() {
-            change(&round);
-            spawn_local(self.run(round));
+    /// Does something to every uploader and lets it go on.
+    fn all(self, change: impl Fn(&Upload)) {
+        for upload in self.rounds.get_value() {
+            change(&upload);
+            spawn_local(self.run(upload));
         }
     }
 
@@ -170,9 +170,9 @@ impl Delivery {
     pub fn by_hand(self) {
         self.nudge(String::new());
         self.ask_own(true);
-        self.all(|round| {
-            round.courier.borrow_mut().by_hand();
-            round.cut_off();
+        self.all(|upload| {
+            upload.uploader.borrow_mut().by_hand();
+            upload.cut_off();
         });
     }
 
@@ -183,7 +183,7 @@ impl Delivery {
     pub fn name(self, text: &str) -> Result<(), NotAnAddress> {
         let address = address::read(text)?;
         let own = address::own();
-        let named = self.posts.named;
+        let named = self.collectors.named;
         if named.with_untracked(|n| n.addresses(&own).contains(&address)) {
             return Err(NotAnAddress::Known);
         }
@@ -197,7 +197,7 @@ impl Delivery {
 
     /// No longer delivers to a collector. What it has stays there.
     pub fn remove(self, address: &str) {
-        self.posts.named.update(|n| {
+        self.collectors.named.update(|n| {
             if address == address::own() {
                 n.own = Own::Off;
             }
@@ -207,37 +207,39 @@ impl Delivery {
     }
 
     fn renamed(self) {
-        self.posts.lay_out();
+        self.collectors.lay_out();
         self.lay_out();
         spawn_local(async move {
-            let named = self.posts.named.get_untracked();
+            let named = self.collectors.named.get_untracked();
             if let Some(store) = self.store.get_value() {
                 // Not kept, they are named again after the next start.
                 let _ = store.keep_collectors(&named).await;
-                self.posts.read(&store).await;
+                self.collectors.read(&store).await;
             }
             self.tell();
             self.all(|_| ());
         });
     }
 
-    /// One round for each address named.
+    /// One upload for each address named.
     fn lay_out(self) {
-        let addresses = self
-            .posts
-            .at
-            .with_untracked(|posts| posts.iter().map(|p| p.address.clone()).collect::<Vec<_>>());
+        let addresses = self.collectors.at.with_untracked(|collectors| {
+            collectors
+                .iter()
+                .map(|p| p.address.clone())
+                .collect::<Vec<_>>()
+        });
         self.rounds.update_value(|rounds| {
             rounds
                 .iter()
                 .filter(|r| !addresses.contains(&r.address))
                 .for_each(|r| r.end());
             let old = core::mem::take(rounds);
-            let round = |address: String| {
+            let upload = |address: String| {
                 let known = old.iter().find(|r| r.address == address);
-                known.map_or_else(|| Round::new(address.clone()), Rc::clone)
+                known.map_or_else(|| Upload::new(address.clone()), Rc::clone)
             };
-            rounds.extend(addresses.into_iter().map(round));
+            rounds.extend(addresses.into_iter().map(upload));
         });
     }
 
@@ -253,7 +255,7 @@ impl Delivery {
     /// Asks the address that the app came from whether it is a collector,
     /// while that is not known and there is something to deliver.
     fn ask_own(self, at_once: bool) {
-        let named = self.posts.named;
+        let named = self.collectors.named;
         let unknown = named.with_untracked(|n| n.own == Own::Unknown);
         let now = clock::now();
         let lately = now.abs_diff(self.asked.get_value()) < QUESTION;
@@ -278,62 +280,63 @@ impl Delivery {
 
     /// Makes the requests that are due, one after another, and sees to it that
     /// it is called again when the next one is.
-    async fn run(self, round: Rc<Round>) {
-        if round.ended.get() || round.running.replace(true) {
+    async fn run(self, upload: Rc<Upload>) {
+        if upload.ended.get() || upload.running.replace(true) {
             return;
         }
-        if let Some(timer) = round.timer.take() {
+        if let Some(timer) = upload.timer.take() {
             timer.clear();
         }
-        let name = format!("chalkbook-delivery {}", round.address);
+        let name = format!("chalkbook-delivery {}", upload.address);
         let wait = match Lock::ask(&name, false, || ()).await {
             Some(_lock) => {
-                self.make_requests(&round).await;
+                self.make_requests(&upload).await;
                 let now = clock::now();
-                let at = round.courier.borrow().wake_at(now);
+                let at = upload.uploader.borrow().wake_at(now);
                 at.map(|at| Duration::from_millis(at.saturating_sub(now).max(50)))
             }
             None => Some(ELSEWHERE),
         };
-        round.running.set(false);
-        if round.ended.get() {
+        upload.running.set(false);
+        if upload.ended.get() {
             return;
         }
         let again = wait.map(|w| clock::now() + w.as_millis() as u64);
-        let trouble = round.courier.borrow().trouble();
-        self.posts.show(&round.address, |post| {
-            post.sending = false;
-            post.trouble = trouble;
-            post.again = again;
+        let trouble = upload.uploader.borrow().trouble();
+        self.collectors.show(&upload.address, |collector| {
+            collector.sending = false;
+            collector.trouble = trouble;
+            collector.again = again;
         });
         if trouble.is_some() {
             ask_to_be_woken();
         }
         if let Some(wait) = wait {
-            let next = round.clone();
+            let next = upload.clone();
             let timer = set_timeout_with_handle(move || spawn_local(self.run(next)), wait);
-            round.timer.set(timer.ok());
+            upload.timer.set(timer.ok());
         }
     }
 
-    async fn make_requests(self, round: &Rc<Round>) {
+    async fn make_requests(self, upload: &Rc<Upload>) {
         loop {
-            if round.ended.get() {
+            if upload.ended.get() {
                 return;
             }
             let request = {
-                let mut courier = round.courier.borrow_mut();
+                let mut uploader = upload.uploader.borrow_mut();
                 self.records.with_value(|records| {
                     for (log, entries, beside) in records.all() {
-                        courier.stored(log, entries);
-                        courier.stored_beside(log, beside);
+                        uploader.stored(log, entries);
+                        uploader.stored_beside(log, beside);
                     }
-                    courier.next(clock::now(), records)
+                    uploader.next(clock::now(), records)
                 })
             };
             let Some(request) = request else { return };
-            self.posts.show(&round.address, |post| post.sending = true);
-            let reply = self.exchange(round, &request).await;
+            self.collectors
+                .show(&upload.address, |collector| collector.sending = true);
+            let reply = self.exchange(upload, &request).await;
             let answer = match &reply {
                 Reply::Lost => Answer::Lost,
                 Reply::Came {
@@ -350,25 +353,27 @@ impl Delivery {
             let jitter = (js_sys::Math::random() * f64::from(u32::MAX)) as u32;
             let now = clock::now();
             let progress = {
-                let mut courier = round.courier.borrow_mut();
+                let mut uploader = upload.uploader.borrow_mut();
                 self.records.with_value(|records| {
-                    courier.answered(request.number, now, jitter, records, answer);
+                    uploader.answered(request.number, now, jitter, records, answer);
                 });
-                courier.progress(request.parcel)
+                uploader.progress(request.parcel)
             };
-            let came = reply != Reply::Lost && round.courier.borrow().trouble().is_none();
-            let place = progress.filter(|_| came).and_then(|p| Place::of(&p, now));
+            let came = reply != Reply::Lost && upload.uploader.borrow().trouble().is_none();
+            let place = progress
+                .filter(|_| came)
+                .and_then(|p| RecordProgress::of(&p, now));
             if let Some(place) = place {
-                self.learn(round, request.parcel, place).await;
+                self.learn(upload, request.parcel, place).await;
             }
         }
     }
 
-    async fn exchange(self, round: &Round, request: &Request) -> Reply {
+    async fn exchange(self, upload: &Upload, request: &Request) -> Reply {
         let path = request.parcel.path();
         let stop = Stop::new();
-        *round.stop.borrow_mut() = Some(stop.clone());
-        let url = format!("{}{path}", round.address);
+        *upload.stop.borrow_mut() = Some(stop.clone());
+        let url = format!("{}{path}", upload.address);
         let log = request.parcel;
         let entries = self.records.with_value(|records| match request.what {
             Ask::Head => None,
@@ -391,24 +396,25 @@ impl Delivery {
             // Gone from the phone since it was asked for.
             (_, None) => Reply::Lost,
         };
-        *round.stop.borrow_mut() = None;
+        *upload.stop.borrow_mut() = None;
         reply
     }
 
     /// Shows and keeps what a collector said.
-    async fn learn(self, round: &Round, parcel: Parcel, place: Place) {
-        let key = place::key(parcel);
+    async fn learn(self, upload: &Upload, parcel: Parcel, place: RecordProgress) {
+        let key = status::key(parcel);
         let row = Acknowledged {
-            collector: round.address.clone(),
+            collector: upload.address.clone(),
             key: key.clone(),
             place: place.clone(),
         };
         let mut new = false;
-        let trouble = round.courier.borrow().trouble();
-        self.posts.show(&round.address, |post| {
-            let before = post.places.insert(key, place.clone());
-            new = before.is_none_or(|b| Place { at: 0, ..b } != Place { at: 0, ..place });
-            post.trouble = trouble;
+        let trouble = upload.uploader.borrow().trouble();
+        self.collectors.show(&upload.address, |collector| {
+            let before = collector.places.insert(key, place.clone());
+            new = before
+                .is_none_or(|b| RecordProgress { at: 0, ..b } != RecordProgress { at: 0, ..place });
+            collector.trouble = trouble;
         });
         let Some(store) = self.store.get_value().filter(|_| new) else {
             return;

@@ -1,21 +1,21 @@
 //! Getting the records and charters of this phone to collectors.
 //!
-//! [`Courier`](engine::sync::Courier) decides everything: which request
+//! [`Uploader`](engine::sync::Uploader) decides everything: which request
 //! is due, when, and what an answer means. [`Delivery`] makes the requests,
 //! hears the triggers and keeps what was acknowledged, from when the first
-//! screen stands. [`Posts`] is what every screen shows of it.
+//! screen stands. [`Collectors`] is what every screen shows of it.
 
 mod address;
 mod at_work;
-mod place;
-mod posts;
+mod collectors;
 mod records;
-mod round;
+mod status;
+mod upload;
 
 pub use address::{Named, NotAnAddress, Own, own, read as read_address};
 pub use at_work::Delivery;
-pub use place::{FromDesk, Held, HeldCharter, Key, Place, Post, Standing, key};
-pub use posts::{Posts, held};
+pub use collectors::{Collectors, held};
+pub use status::{Collector, FromDesk, Held, HeldCharter, Key, RecordProgress, Standing, key};
 
 use leptos::prelude::expect_context;
 
@@ -29,6 +29,6 @@ pub fn delivery() -> Delivery {
 }
 
 /// The shared context of every screen: how deliveries stand.
-pub fn posts() -> Posts {
+pub fn collectors() -> Collectors {
     expect_context()
 }

@@ -9,8 +9,8 @@ use engine::charter::SignedCharter;
 use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role, Verified};
 use engine::sync::{Parcel, Shelf};
 
-use super::place::{self, FromDesk, Held, HeldCharter};
-use super::posts::by;
+use super::collectors::by;
+use super::status::{self, FromDesk, Held, HeldCharter};
 use crate::store::{FoundGame, Row, Store, Trouble};
 
 /// A record as it is delivered.
@@ -144,7 +144,7 @@ impl Records {
                 teams: of.teams.clone(),
                 record: Held {
                     decides: of.decides,
-                    key: place::key(*name),
+                    key: status::key(*name),
                     stored: record.line.len() as u64,
                     beside: record.beside.len() as u64,
                     own: false,
@@ -161,7 +161,7 @@ impl Records {
             Some(HeldCharter {
                 event: record.event.clone()?,
                 versions: Held {
-                    key: place::key(*name),
+                    key: status::key(*name),
                     stored: record.line.len() as u64,
                     beside: record.beside.len() as u64,
                     decides: false,

@@ -9,7 +9,7 @@ use std::rc::Rc;
 use std::task::{Context, Poll, Waker};
 
 use engine::game::Notice;
-use engine::log::{Author, Event, Mark, Role, Setup};
+use engine::log::{Author, Event, GameMark, Role, Setup};
 use engine::play::{BatterFate, Call};
 use engine::rules::Edition;
 use engine::team::Side;
@@ -107,7 +107,7 @@ fn page(disk: &Rc<Disk>) -> Page {
 
 fn opening() -> Writing {
     let key = OfficialKey::from_seed(&[3; 32]);
-    let setup = Setup::new(Mark([1; 16]), demo::two_cards(), &Edition::federation());
+    let setup = Setup::new(GameMark([1; 16]), demo::two_cards(), &Edition::federation());
     let author = Author {
         key: *key.public(),
         name: String::new(),

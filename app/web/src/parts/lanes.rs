@@ -11,7 +11,7 @@ use engine::play::{
 use engine::team::Shirt;
 use leptos::prelude::*;
 
-use super::ways::{Person, Ways, advance_word, batter_words, fate_words, reach_word};
+use super::fate_sheet::{FateSheet, Person, advance_word, batter_words, fate_words, reach_word};
 use crate::words;
 
 /// The lanes of a call.
@@ -49,7 +49,7 @@ pub fn Lanes(
     view! {
         {Base::LEAD_FIRST.map(slot)}
         <BatterLane game=game draft=draft quick=quick ask=Callback::new(move |()| ask(Person::Batter))/>
-        <Ways game=game draft=draft person=asked open=more/>
+        <FateSheet game=game draft=draft person=asked open=more/>
     }
 }
 

@@ -1,7 +1,9 @@
 //! Parts that several screens are made of.
 
+mod bottom_sheet;
 mod code;
 mod court;
+mod fate_sheet;
 mod fields;
 mod icon;
 mod lanes;
@@ -12,12 +14,11 @@ mod pad;
 mod page;
 mod qr;
 mod question;
-mod rise;
 mod score;
 mod thunder;
-mod ways;
 mod whole_key;
 
+pub use bottom_sheet::BottomSheet;
 pub use code::Code;
 pub use court::Court;
 pub use fields::{CollectorAddress, PastedLines};
@@ -30,7 +31,6 @@ pub use pad::{Key, NumberPad};
 pub use page::{NAME, Page, begins_here};
 pub use qr::CodeLoop;
 pub use question::HomeFirst;
-pub use rise::Rise;
 pub use score::{Outs, ScoreHead, inning_words};
 pub use thunder::{Defer, ThunderClock, hold_now};
 pub use whole_key::WholeKey;

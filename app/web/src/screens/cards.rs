@@ -14,10 +14,10 @@ use begin::{setup, take_looks};
 
 use super::events::{CharterSays, opening_here};
 use super::new_fixture::charter_of;
-use crate::chalk::chalk;
 use crate::device;
 use crate::draft::{Draft, Line};
 use crate::parts::{Key, Message, NumberPad, Page, Tone};
+use crate::state::app_state;
 use crate::words;
 
 const HITTERS: usize = engine::rules::FIVE;
@@ -74,7 +74,7 @@ impl Wrong {
 /// Both cards, then the toss, then play.
 #[component]
 pub fn Cards() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let draft = RwSignal::new(Draft::load());
     Effect::new(move |_| draft.with(Draft::save));
     let at = RwSignal::new(0usize);
@@ -114,16 +114,16 @@ pub fn Cards() -> impl IntoView {
         if begins.get_untracked() {
             return;
         }
-        let Some(setup) = draft.with_untracked(|d| setup(chalk, d)) else {
+        let Some(setup) = draft.with_untracked(|d| setup(app, d)) else {
             return;
         };
         let navigate = navigate.clone();
         begins.set(true);
         spawn_local(async move {
-            match chalk.begin(setup).await {
+            match app.begin(setup).await {
                 Ok(game) => {
                     Draft::forget();
-                    take_looks(chalk, game.clone()).await;
+                    take_looks(app, game.clone()).await;
                     navigate(
                         &format!("/call?game={}", game),
                         NavigateOptions {
@@ -143,10 +143,10 @@ pub fn Cards() -> impl IntoView {
     let under = Signal::derive(move || {
         let setup = draft.with(|d| {
             d.event.as_ref()?;
-            setup(chalk, d)
+            setup(app, d)
         })?;
-        let opening = opening_here(chalk, &setup, None)?;
-        Some(chalk.under_in_force(&opening))
+        let opening = opening_here(app, &setup, None)?;
+        Some(app.under_in_force(&opening))
     });
     let pad = StoredValue::new(None::<Callback<Key>>);
     let press = Callback::new(move |key| {
@@ -378,17 +378,17 @@ fn Card(
     };
     pad.set_value(Some(press));
     Effect::new(move |_| focus(0));
-    let chalk = chalk();
+    let app = app_state();
     let roster = Memo::new(move |_| {
         draft.with(|d| {
-            let signed = charter_of(chalk, d)?;
+            let signed = charter_of(app, d)?;
             let name = d.teams.get(team)?.name.trim();
             Some(signed.charter().team(name)?.roster.clone())
         })
     });
     let earlier = Memo::new(move |_| {
         let name = draft.with(|d| d.teams.get(team).map(|t| t.name.trim().to_string()))?;
-        chalk.games.with(|games| {
+        app.games.with(|games| {
             let books = games.iter().filter_map(|g| g.book.as_ref().ok());
             let cards = books.filter(|b| !b.setup().demo).flat_map(|b| {
                 let begun = b.listed.begun;

@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 
-use crate::parts::{Message, NumberPad, Outs, Page, Rise, Tone};
+use crate::parts::{BottomSheet, Message, NumberPad, Outs, Page, Tone};
 use crate::settings::Theme;
 
 use super::preferences::{Choice, Tick};
@@ -10,14 +10,14 @@ use super::preferences::{Choice, Tick};
 /// Every control of the app.
 #[component]
 pub fn ComponentSheet() -> impl IntoView {
-    let chalk = crate::chalk::chalk();
+    let app = crate::state::app_state();
     let up = RwSignal::new(false);
     let chosen = RwSignal::new(0);
     let on = RwSignal::new(true);
     let show = move |theme: Theme| {
-        chalk.settings.update(|s| s.theme = theme);
+        app.settings.update(|s| s.theme = theme);
     };
-    let theme = move || chalk.settings.with(|s| s.theme);
+    let theme = move || app.settings.with(|s| s.theme);
     view! {
         <Page title="Every control" back="/">
             <section class="section" aria-label="Theme">
@@ -117,14 +117,14 @@ pub fn ComponentSheet() -> impl IntoView {
                     <thead><tr><td></td><th scope="col">"runs"</th><th scope="col">"hits"</th></tr></thead>
                     <tbody>
                         <tr><th scope="row">"Quay Street"</th><td class="total">"4"</td><td>"7"</td></tr>
-                        <tr><th scope="row">"Tram Yard"</th><td class="total">"2"</td><td>"5"</td></tr>
+                        <tr><th scope="row">"Tram CourtDraft"</th><td class="total">"2"</td><td>"5"</td></tr>
                     </tbody>
                 </table>
             </section>
             <button type="button" class="btn wide" on:click=move |_| up.set(true)>"Raise the sheet"</button>
-            <Rise open=up title="A sheet">
+            <BottomSheet open=up title="A sheet">
                 <p>"It rises where the thumb is. Escape or a tap beside it closes it."</p>
-            </Rise>
+            </BottomSheet>
         </Page>
     }
 }

@@ -3,12 +3,13 @@
 use crate::parts::A;
 use leptos::prelude::*;
 
-use crate::chalk::{Shown, chalk};
 use crate::clock;
 use crate::delivery::{
-    Delivery, FromDesk, Held, HeldCharter, Place, Post, Standing, delivery, held, posts,
+    Collector, Delivery, FromDesk, Held, HeldCharter, RecordProgress, Standing, collectors,
+    delivery, held,
 };
 use crate::parts::{CollectorAddress, Icon, Message, Page, Sign, Tone};
+use crate::state::{Shown, app_state};
 
 /// A game with records that are to be delivered.
 #[derive(Clone, PartialEq)]
@@ -47,9 +48,9 @@ pub fn DeliveryWord(
     /// The records; nothing is said of none.
     records: Vec<Held>,
 ) -> impl IntoView {
-    let posts = posts().at;
+    let collectors = collectors().at;
     (!records.is_empty()).then(|| {
-        let standing = Memo::new(move |_| posts.with(|p| Standing::all(&records, p)));
+        let standing = Memo::new(move |_| collectors.with(|p| Standing::all(&records, p)));
         view! {
             <span class="word" data-standing=move || class(standing.get())>
                 <span aria-hidden="true">{move || standing.get().shape()}</span>
@@ -72,17 +73,19 @@ const fn class(standing: Standing) -> &'static str {
 /// The way to the screen of deliveries, with where all of it stands.
 #[component]
 pub fn DeliveryLink() -> impl IntoView {
-    let (chalk, from_desk, posts) = (chalk(), posts().from_desk, posts().at);
-    let charters = crate::delivery::posts().charters;
+    let (app, from_desk, collectors) = (app_state(), collectors().from_desk, collectors().at);
+    let charters = crate::delivery::collectors().charters;
     let state = move || {
-        let all = chalk.games.with(|g| from_desk.with(|d| games(g, d)));
-        posts.with(|posts| match charters.with(|c| sum(&all, c, posts)) {
-            Sum::Nothing => "",
-            Sum::OnlyHere(_) => "only here",
-            Sum::Done(_) => "all there",
-            Sum::Part { refused: 1.., .. } => "refused",
-            Sum::Part { .. } => "waits",
-        })
+        let all = app.games.with(|g| from_desk.with(|d| games(g, d)));
+        collectors.with(
+            |collectors| match charters.with(|c| sum(&all, c, collectors)) {
+                Sum::Nothing => "",
+                Sum::OnlyHere(_) => "only here",
+                Sum::Done(_) => "all there",
+                Sum::Part { refused: 1.., .. } => "refused",
+                Sum::Part { .. } => "waits",
+            },
+        )
     };
     view! {
         <A href="/delivery" attr:class="btn tool">
@@ -134,19 +137,19 @@ impl core::fmt::Display for OnPhone {
     }
 }
 
-fn sum(games: &[Game], charters: &[HeldCharter], posts: &[Post]) -> Sum {
+fn sum(games: &[Game], charters: &[HeldCharter], collectors: &[Collector]) -> Sum {
     let records = games.iter().flat_map(|g| &g.records);
     let all = OnPhone {
         records: records.clone().count(),
         charters: charters.len(),
     };
     let everything = records.chain(charters.iter().map(|c| &c.versions));
-    let each: Vec<_> = everything.map(|r| Standing::of(r, posts)).collect();
+    let each: Vec<_> = everything.map(|r| Standing::of(r, collectors)).collect();
     let count = |wanted: fn(&Standing) -> bool| each.iter().filter(|s| wanted(s)).count();
     let delivered = count(|s| *s == Standing::Delivered);
     match each.len() {
         0 => Sum::Nothing,
-        _ if posts.is_empty() => Sum::OnlyHere(all),
+        _ if collectors.is_empty() => Sum::OnlyHere(all),
         n if n == delivered => Sum::Done(all),
         _ => Sum::Part {
             all,
@@ -221,22 +224,25 @@ impl core::fmt::Display for Sum {
 /// The screen.
 #[component]
 pub fn Deliveries() -> impl IntoView {
-    let (chalk, delivery) = (chalk(), delivery());
-    chalk.leave();
-    let from_desk = delivery.posts.from_desk;
-    let games = Memo::new(move |_| chalk.games.with(|g| from_desk.with(|d| games(g, d))));
-    let posts = delivery.posts.at;
-    let charters = delivery.posts.charters;
-    let sum = move |games: &[Game], posts: &[Post]| charters.with(|c| sum(games, c, posts));
-    let addresses =
-        Memo::new(move |_| posts.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>()));
-    let state = move || posts.with(|p| games.with(|g| sum(g, p).to_string()));
+    let (app, delivery) = (app_state(), delivery());
+    app.leave();
+    let from_desk = delivery.collectors.from_desk;
+    let games = Memo::new(move |_| app.games.with(|g| from_desk.with(|d| games(g, d))));
+    let collectors = delivery.collectors.at;
+    let charters = delivery.collectors.charters;
+    let sum = move |games: &[Game], collectors: &[Collector]| {
+        charters.with(|c| sum(games, c, collectors))
+    };
+    let addresses = Memo::new(move |_| {
+        collectors.with(|p| p.iter().map(|p| p.address.clone()).collect::<Vec<_>>())
+    });
+    let state = move || collectors.with(|p| games.with(|g| sum(g, p).to_string()));
     let next = move || {
-        let refused =
-            posts.with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { refused: 1.., .. })));
-        let unshown =
-            posts.with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { unshown: 1.., .. })));
-        match posts.with(Vec::is_empty) {
+        let refused = collectors
+            .with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { refused: 1.., .. })));
+        let unshown = collectors
+            .with(|p| games.with(|g| matches!(sum(g, p), Sum::Part { unshown: 1.., .. })));
+        match collectors.with(Vec::is_empty) {
             true => {
                 "Name the collector of your event below, or hand the games over by camera or file."
             }
@@ -281,11 +287,11 @@ pub fn Deliveries() -> impl IntoView {
 /// One collector: its address, how much it has, when it was heard, what is wrong.
 #[component]
 fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
-    let (delivery, posts) = (delivery(), posts().at);
-    let charters = delivery.posts.charters;
+    let (delivery, collectors) = (delivery(), collectors().at);
+    let charters = delivery.collectors.charters;
     let name = address.clone();
-    let post = Memo::new(move |_| {
-        posts
+    let collector = Memo::new(move |_| {
+        collectors
             .with(|p| p.iter().find(|p| p.address == name).cloned())
             .unwrap_or_default()
     });
@@ -295,28 +301,28 @@ fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
         .to_string();
     let label = format!("Collector {host}");
     let counts = move || {
-        let one = |p: &Post| {
-            let post = core::slice::from_ref(p);
-            games.with(|g| charters.with(|c| sum(g, c, post).to_string()))
+        let one = |p: &Collector| {
+            let collector = core::slice::from_ref(p);
+            games.with(|g| charters.with(|c| sum(g, c, collector).to_string()))
         };
-        post.with(one)
+        collector.with(one)
     };
     let heard = move || {
-        post.with(|p| match p.heard() {
+        collector.with(|p| match p.heard() {
             Some(at) => format!("Last answer: {}.", moment(at)),
             None => "It has not answered yet.".to_string(),
         })
     };
-    let sending = move || post.with(|p| p.sending);
-    let trouble = move || post.with(|p| Some((p.trouble?.to_string(), p.again)));
+    let sending = move || collector.with(|p| p.sending);
+    let trouble = move || collector.with(|p| Some((p.trouble?.to_string(), p.again)));
     let remove = move |_| delivery.remove(&address);
     view! {
         <section class="section" aria-label=label>
             <h2>{host}</h2>
-            <Show when=move || post.with(|p| p.own)>
+            <Show when=move || collector.with(|p| p.own)>
                 <p class="soft">"This app came from there."</p>
             </Show>
-            <Show when=move || posts.with(|p| p.len() > 1)><p>{counts}</p></Show>
+            <Show when=move || collectors.with(|p| p.len() > 1)><p>{counts}</p></Show>
             <p>{heard}{move || sending().then_some(" Sending.")}</p>
             {move || trouble().map(|(what, again)| {
                 let next = again.map(|at| format!("Next try at {}.", clock::time_of_day(at)));
@@ -356,7 +362,7 @@ fn GameState(game: Game) -> impl IntoView {
 /// A charter: how far its versions have come.
 #[component]
 fn CharterState(charter: HeldCharter) -> impl IntoView {
-    let posts = posts().at;
+    let collectors = collectors().at;
     let versions = charter.versions;
     let stored = match versions.stored {
         1 => "Version 1".to_string(),
@@ -364,10 +370,10 @@ fn CharterState(charter: HeldCharter) -> impl IntoView {
     };
     let one = versions.clone();
     let lines = move || {
-        posts.with(|posts| {
-            let several = posts.len() > 1;
-            let line = |post: &Post| line(&one, post, several);
-            posts.iter().map(line).collect_view()
+        collectors.with(|collectors| {
+            let several = collectors.len() > 1;
+            let line = |collector: &Collector| line(&one, collector, several);
+            collectors.iter().map(line).collect_view()
         })
     };
     view! {
@@ -382,7 +388,7 @@ fn CharterState(charter: HeldCharter) -> impl IntoView {
 /// One record: how far it has come, at each collector where several are named.
 #[component]
 fn Record(record: Held) -> impl IntoView {
-    let posts = posts().at;
+    let collectors = collectors().at;
     let whose = match (record.own, record.decides) {
         (true, _) => "Your record".to_string(),
         (_, true) => format!("Decisions of {}", record.by),
@@ -394,10 +400,10 @@ fn Record(record: Held) -> impl IntoView {
     };
     let one = record.clone();
     let lines = move || {
-        posts.with(|posts| {
-            let several = posts.len() > 1;
-            let line = |post: &Post| line(&one, post, several);
-            posts.iter().map(line).collect_view()
+        collectors.with(|collectors| {
+            let several = collectors.len() > 1;
+            let line = |collector: &Collector| line(&one, collector, several);
+            collectors.iter().map(line).collect_view()
         })
     };
     view! {
@@ -410,9 +416,13 @@ fn Record(record: Held) -> impl IntoView {
     }
 }
 
-fn line(record: &Held, post: &Post, several: bool) -> impl IntoView + use<> {
-    let place = post.places.get(&record.key).cloned().unwrap_or_default();
-    let at = several.then(|| format!("{}: ", post.address));
+fn line(record: &Held, collector: &Collector, several: bool) -> impl IntoView + use<> {
+    let place = collector
+        .places
+        .get(&record.key)
+        .cloned()
+        .unwrap_or_default();
+    let at = several.then(|| format!("{}: ", collector.address));
     let counts = match place.waiting(record) {
         0 => "all delivered.".to_string(),
         _ if place.refused.is_some() => format!("{} delivered.", place.delivered),
@@ -427,7 +437,7 @@ fn line(record: &Held, post: &Post, several: bool) -> impl IntoView + use<> {
 }
 
 /// What is wrong with a record at a collector, and what to do.
-pub fn troubles(place: &Place, record: &Held) -> Vec<(String, String)> {
+pub fn troubles(place: &RecordProgress, record: &Held) -> Vec<(String, String)> {
     let mut all = Vec::new();
     if let Some((seq, refusal)) = place.refused.as_ref().filter(|_| place.waiting(record) > 0) {
         let charter = record.is_charter();

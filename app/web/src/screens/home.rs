@@ -7,20 +7,20 @@ use crate::parts::A;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::chalk::{Reach, chalk};
 use crate::parts::{Icon, Message, Page, Sign, Tone};
 use crate::screens::{DeliveryLink, InstallOffer};
+use crate::state::{Reach, app_state};
 use next::Today;
 use rows::{Finished, GoingOn};
 
 /// The first screen.
 #[component]
 pub fn Home() -> impl IntoView {
-    let chalk = chalk();
-    chalk.leave();
+    let app = app_state();
+    app.leave();
     let trouble = RwSignal::new(None::<(String, String)>);
-    let empty = move || chalk.listed.get() && chalk.games.with(Vec::is_empty);
-    let opened = move || chalk.listed.get() || matches!(chalk.reach.get(), Reach::Failed(_));
+    let empty = move || app.listed.get() && app.games.with(Vec::is_empty);
+    let opened = move || app.listed.get() || matches!(app.reach.get(), Reach::Failed(_));
     let foot = move || view! { <A href="/new" attr:class="btn lit big wide">"New game"</A> };
     view! {
         <Page title=crate::parts::NAME has_foot=true foot=foot
@@ -49,7 +49,7 @@ pub fn Home() -> impl IntoView {
                 </div>
                 <div class="stack">
                     <Finished/>
-                    <Show when=move || !empty() && chalk.listed.get()>
+                    <Show when=move || !empty() && app.listed.get()>
                         <DemoDay trouble=trouble/>
                     </Show>
                     <InstallOffer/>
@@ -83,27 +83,23 @@ fn Tools() -> impl IntoView {
 /// A made-up day, to look around in or to be taken away again.
 #[component]
 fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let busy = RwSignal::new(false);
-    let there = move || {
-        chalk
-            .games
-            .with(|games| games.iter().any(|g| g.listed.demo))
-    };
+    let there = move || app.games.with(|games| games.iter().any(|g| g.listed.demo));
     let add = move |_| {
         if busy.get_untracked() {
             return;
         }
         busy.set(true);
         spawn_local(async move {
-            let done = chalk.add_demo().await;
+            let done = app.add_demo().await;
             trouble.set(done.err().map(|e| e.says()));
             busy.set(false);
         });
     };
     let remove = move |_| {
         spawn_local(async move {
-            let done = chalk.remove_demo().await;
+            let done = app.remove_demo().await;
             trouble.set(done.err().map(|t| (t.what(), t.next().into())));
         });
     };
@@ -133,7 +129,7 @@ fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
 /// A new version is offered here, where no game is open, and nowhere else.
 #[component]
 fn UpdateOffer() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let take = move |_| {
         let event = web_sys::Event::new("chalkbook:take-update");
         if let (Some(window), Ok(event)) = (crate::js::window(), event) {
@@ -147,7 +143,7 @@ fn UpdateOffer() -> impl IntoView {
     );
     on_cleanup(move || heard.remove());
     view! {
-        <Show when=move || chalk.update_waits.get()>
+        <Show when=move || app.update_waits.get()>
             <div class="message" role="status">
                 <p class="what">"A new version of Chalkbook is on this phone."</p>
                 <p>{move || if held.get() {

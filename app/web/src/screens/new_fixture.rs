@@ -10,9 +10,9 @@ use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::preferences::Choice;
-use crate::chalk::{Reach, chalk};
 use crate::draft::Draft;
 use crate::parts::{Message, Page, Tone};
+use crate::state::{Reach, app_state};
 use crate::words;
 
 /// Plain words for the built-in editions.
@@ -36,7 +36,7 @@ use first::{AskFirst, Question, Tapped};
 /// The first step of a game: one tapped in a schedule may be kept already.
 #[component]
 pub fn NewFixture() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let tapped = Memo::new(move |_| {
         query.with(|q| {
@@ -48,10 +48,10 @@ pub fn NewFixture() -> impl IntoView {
     let anew = RwSignal::new(false);
     // Asked once: what is recorded meanwhile does not put the form away.
     let asked = Memo::new(move |before: Option<&Option<Question>>| {
-        let ready = chalk.reach.get() == Reach::Ready;
+        let ready = app.reach.get() == Reach::Ready;
         match before {
             Some(Some(question)) => Some(question.clone()),
-            _ if ready => tapped.with(|t| untrack(|| Question::of(chalk, t.as_ref()?))),
+            _ if ready => tapped.with(|t| untrack(|| Question::of(app, t.as_ref()?))),
             _ => None,
         }
     });
@@ -66,7 +66,7 @@ pub fn NewFixture() -> impl IntoView {
 /// What the game is between and by which rules.
 #[component]
 fn Form() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let draft = RwSignal::new(Draft::load());
     let query = use_query_map();
     let asked = query.with_untracked(|q| {
@@ -75,7 +75,7 @@ fn Form() -> impl IntoView {
     });
     // Chosen on the event's screen; a draft of that very game goes on.
     Effect::new(move |done: Option<bool>| {
-        let ready = chalk.reach.get() == Reach::Ready;
+        let ready = app.reach.get() == Reach::Ready;
         if done == Some(true) || !ready {
             return done.unwrap_or(false);
         }
@@ -84,7 +84,7 @@ fn Form() -> impl IntoView {
         };
         let same = |d: &Draft| d.event.as_ref() == Some(event) && d.fixture == *number;
         if !draft.with_untracked(same)
-            && let Some(kept) = chalk.event(event)
+            && let Some(kept) = app.event(event)
             && let Some(signed) = kept.in_force()
         {
             draft.update(|d| event::choose(d, event, signed.charter(), *number));

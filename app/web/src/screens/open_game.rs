@@ -7,9 +7,9 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
 
-use crate::chalk::{Chalk, NotRecorded, Reach, Shown, chalk};
 use crate::device;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
+use crate::state::{AppState, NotRecorded, Reach, Shown, app_state};
 use crate::store::Trouble;
 
 /// How long a screen says that something is kept before it takes the next: the second tap of a double
@@ -18,22 +18,22 @@ const KEPT: Duration = Duration::from_millis(250);
 
 /// The game named in the address, opened and folded; `None` while it is read.
 pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<Shown>> {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let id = Memo::new(move |_| query.with(|q| q.get("game")).unwrap_or_default());
     Effect::new(move |_| {
-        if chalk.reach.get() != Reach::Ready {
+        if app.reach.get() != Reach::Ready {
             return;
         }
         let game = id.get();
-        let there = chalk
+        let there = app
             .open
             .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == game));
         if !there {
-            spawn_local(async move { trouble.set(chalk.open(game, false).await.err()) });
+            spawn_local(async move { trouble.set(app.open(game, false).await.err()) });
         }
     });
-    chalk.open
+    app.open
 }
 
 /// In place of a game that is not open yet, not here, or cannot be read.
@@ -69,7 +69,7 @@ pub fn unreadable(
 /// What a screen with an open game needs to record something.
 #[derive(Clone, Copy)]
 pub struct Recording {
-    chalk: Chalk,
+    app: AppState,
     /// What went wrong with the last attempt.
     pub failed: RwSignal<Option<(String, String)>>,
     /// Something was kept a moment ago: what is asked for meanwhile is a finger's second tap.
@@ -80,7 +80,7 @@ impl Recording {
     /// For the open game.
     pub fn new() -> Self {
         Self {
-            chalk: chalk(),
+            app: app_state(),
             failed: RwSignal::new(None),
             kept: RwSignal::new(false),
         }
@@ -97,10 +97,10 @@ impl Recording {
         if self.kept.get_untracked() {
             return;
         }
-        let chalk = self.chalk;
+        let app = self.app;
         spawn_local(async move {
-            let done = chalk.record_body(body).await;
-            let ticks = chalk.settings.with_untracked(|s| s.tick);
+            let done = app.record_body(body).await;
+            let ticks = app.settings.with_untracked(|s| s.tick);
             match done {
                 Ok(()) => {
                     if ticks {

@@ -5,19 +5,19 @@ use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::chalk::{Reach, chalk};
 use crate::official::Official;
 use crate::parts::Page;
 use crate::settings::{Hand, Settings, Theme};
+use crate::state::{Reach, app_state};
 use crate::store::{Lasting, Room, ask_to_last, lasting, room};
 
 /// Theme, hand, tick, quick outs, a screen that stays awake; what the browser keeps.
 #[component]
 pub fn Preferences() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let change = move |f: fn(&mut Settings)| {
-        chalk.settings.update(f);
-        chalk.settings.with_untracked(Settings::save);
+        app.settings.update(f);
+        app.settings.with_untracked(Settings::save);
     };
     let space = RwSignal::new(None::<Room>);
     spawn_local(async move { space.set(room().await) });
@@ -25,11 +25,11 @@ pub fn Preferences() -> impl IntoView {
     spawn_local(async move { lasts.set(Some(lasting().await)) });
     let ask = move |_| spawn_local(async move { lasts.set(Some(ask_to_last().await)) });
     let waits = move || {
-        let ready = chalk.reach.get() == Reach::Ready;
-        ready.then(|| chalk.store().and_then(|s| s.waits_for_disk()))
+        let ready = app.reach.get() == Reach::Ready;
+        ready.then(|| app.store().and_then(|s| s.waits_for_disk()))
     };
-    let theme = Signal::derive(move || chalk.settings.with(|s| s.theme));
-    let hand = Signal::derive(move || chalk.settings.with(|s| s.hand));
+    let theme = Signal::derive(move || app.settings.with(|s| s.theme));
+    let hand = Signal::derive(move || app.settings.with(|s| s.hand));
     view! {
         <Page title="Settings" back="/">
             <Whose/>
@@ -57,16 +57,16 @@ pub fn Preferences() -> impl IntoView {
                 <legend>"While calling"</legend>
                 <div class="choices">
                     <Tick label="A tick in the hand when a call is recorded"
-                        on=move || chalk.settings.with(|s| s.tick)
+                        on=move || app.settings.with(|s| s.tick)
                         flip=move || change(|s| s.tick = !s.tick)/>
                     <Tick label="The screen stays awake"
-                        on=move || chalk.settings.with(|s| s.awake)
+                        on=move || app.settings.with(|s| s.awake)
                         flip=move || change(|s| s.awake = !s.awake)/>
                     <Tick label="With the bases empty, an out records in one tap"
-                        on=move || chalk.settings.with(|s| s.quick_outs)
+                        on=move || app.settings.with(|s| s.quick_outs)
                         flip=move || change(|s| s.quick_outs = !s.quick_outs)/>
                     <Tick label="Ask who touched the ball (for the score sheet)"
-                        on=move || chalk.settings.with(|s| s.fielding)
+                        on=move || app.settings.with(|s| s.fielding)
                         flip=move || change(|s| s.fielding = !s.fielding)/>
                 </div>
             </fieldset>
@@ -92,10 +92,10 @@ pub fn Preferences() -> impl IntoView {
 /// Who keeps the logs of this phone, and with which key.
 #[component]
 fn Whose() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let keep = move |f: &dyn Fn(&mut Official)| {
-        chalk.official.update(|o| f(o));
-        chalk.official.with_untracked(Official::save);
+        app.official.update(|o| f(o));
+        app.official.with_untracked(Official::save);
     };
     let named = move |event| {
         let name = event_target_value(&event);
@@ -109,7 +109,7 @@ fn Whose() -> impl IntoView {
         };
         view! {
             <Choice group="role" label=label
-                chosen=move || chalk.official.with(|o| o.role() == role)
+                chosen=move || app.official.with(|o| o.role() == role)
                 choose=move || keep(&|o| o.role = role.to_string())/>
         }
     });
@@ -119,10 +119,10 @@ fn Whose() -> impl IntoView {
             <div class="field">
                 <label for="official-name">"Your name, as it may stand under a game"</label>
                 <input id="official-name" class="input" autocomplete="off" maxlength="60"
-                    prop:value=move || chalk.official.with(|o| o.name.clone()) on:change=named/>
+                    prop:value=move || app.official.with(|o| o.name.clone()) on:change=named/>
             </div>
             <div class="choices">{roles.collect_view()}</div>
-            {move || chalk.key_shown.get().map(|key| view! {
+            {move || app.key_shown.get().map(|key| view! {
                 <p>"Everything recorded here is signed. The six words of your key, to read to the other official:"</p>
                 <p class="phrase">{key.phrase}</p>
                 <p>{key.kind.what()}</p>

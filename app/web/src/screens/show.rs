@@ -13,10 +13,10 @@ use super::cross::pending;
 use super::events::own_card;
 use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
-use crate::chalk::{Shown, chalk};
-use crate::hand;
 use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
 use crate::peer_acks;
+use crate::sharing;
+use crate::state::{Shown, app_state};
 use crate::words::count;
 
 /// What is shown.
@@ -132,9 +132,9 @@ pub fn ShowToOther() -> impl IntoView {
 /// The card of this phone's official.
 #[component]
 fn OwnCard() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     move || {
-        own_card(chalk).map(|own| {
+        own_card(app).map(|own| {
             let payload = Some((Kind::Official, own.to_bytes()));
             let name = if own.name.is_empty() {
                 "no name yet: give it in the settings".to_string()
@@ -180,11 +180,11 @@ fn charter_file(charter: &Charter) -> String {
 /// the one in force, or the one whose hash is given.
 #[component]
 fn OneCharter() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let event = Memo::new(move |_| query.with(|q| q.get("event")).unwrap_or_default());
     move || {
-        let kept = chalk.event(&event.get())?;
+        let kept = app.event(&event.get())?;
         let named = query.with(|q| q.get("version"));
         let named = named.and_then(|n| kept.all().find(|v| v.hash().to_string() == n));
         let history = kept.history();
@@ -332,8 +332,9 @@ fn shown<About: IntoView + 'static>(
 #[component]
 fn AsText(lines: StoredValue<String>) -> impl IntoView {
     let done = RwSignal::new(None::<bool>);
-    let copy =
-        move |_| spawn_local(async move { done.set(Some(hand::copy(&lines.get_value()).await)) });
+    let copy = move |_| {
+        spawn_local(async move { done.set(Some(sharing::copy(&lines.get_value()).await)) })
+    };
     view! {
         <p>"Send these lines in any chat, whole. The other phone reads them under \"text\"."</p>
         <textarea class="input lines" readonly rows="8" aria-label="lines to send">{lines.get_value()}</textarea>
@@ -364,7 +365,7 @@ fn AsFile(
     let said = RwSignal::new(None::<(Tone, &'static str)>);
     let share = move |_| {
         spawn_local(async move {
-            if hand::share(&name.get_value(), &lines.get_value()).await {
+            if sharing::share(&name.get_value(), &lines.get_value()).await {
                 said.set(Some((Tone::Good, "Passed on.")));
             }
         });
@@ -379,17 +380,17 @@ fn AsFile(
             )
         }));
     };
-    let save = move |_| saved(hand::save(&name.get_value(), &lines.get_value()));
+    let save = move |_| saved(sharing::save(&name.get_value(), &lines.get_value()));
     let save_plain = move |_| {
         let done = plain.with_value(|plain| {
             let plain = plain.as_ref();
-            plain.is_some_and(|(name, bytes)| hand::save_bytes(name, bytes))
+            plain.is_some_and(|(name, bytes)| sharing::save_bytes(name, bytes))
         });
         saved(done);
     };
     view! {
         <p>"A small text file. The other phone reads it under \"file\"."</p>
-        <Show when=hand::can_share>
+        <Show when=sharing::can_share>
             <button type="button" class="btn big wide" on:click=share>"Pass the file on"</button>
         </Show>
         <button type="button" class="btn big wide" on:click=save>"Save the file"</button>

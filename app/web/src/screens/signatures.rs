@@ -10,9 +10,9 @@ use leptos::prelude::*;
 use super::cross::game_status;
 use super::open_game::Recording;
 use crate::book::Book;
-use crate::chalk::{Access, chalk};
 use crate::clock;
 use crate::parts::{Message, Tone};
+use crate::state::{Access, app_state};
 use crate::words::capital;
 
 /// A statement of another official, as it stands.
@@ -42,10 +42,10 @@ fn theirs(book: &Book) -> Option<Theirs> {
 
 /// The section of the final statement.
 pub fn signatures(book: &Book) -> impl IntoView + use<> {
-    let chalk = chalk();
+    let app = app_state();
     let recording = Recording::new();
     let id = book.listed.game.clone();
-    let writable = book.is_whole() && chalk.access.get() == Access::Here;
+    let writable = book.is_whole() && app.access.get() == Access::Here;
     let over = book.game().ending().is_some();
     let fits = book.history().conflicts().next().is_none();
     let begun = !book.history().events().is_empty();

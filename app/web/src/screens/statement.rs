@@ -8,11 +8,11 @@ use leptos::prelude::*;
 use super::open_game::{opened_book, unreadable};
 use super::signatures::signatures;
 use crate::book::Book;
-use crate::chalk::Shown;
 use crate::clock;
+use crate::court_draft::read_used;
 use crate::parts::{Message, Page, Tone};
+use crate::state::Shown;
 use crate::words;
-use crate::yard::read_used;
 
 /// The score sheet of a game, over or not.
 #[component]

@@ -7,7 +7,7 @@ use js_sys::Array;
 use wasm_bindgen::{JsCast, JsValue};
 
 use super::{DELIVERED, Store, Trouble};
-use crate::delivery::{Key, Named, Own, Place};
+use crate::delivery::{Key, Named, Own, RecordProgress};
 use crate::js;
 
 /// How far one record has come at one collector.
@@ -18,7 +18,7 @@ pub struct Acknowledged {
     /// Which record.
     pub key: Key,
     /// How far.
-    pub place: Place,
+    pub place: RecordProgress,
 }
 
 impl Acknowledged {
@@ -57,7 +57,7 @@ impl Acknowledged {
         Some(Self {
             collector: js::text(row, "collector")?,
             key: (js::text(row, "game")?, js::text(row, "author")?),
-            place: Place {
+            place: RecordProgress {
                 delivered: number("delivered")?,
                 beside: number("beside").unwrap_or(0),
                 refused: refusal(),

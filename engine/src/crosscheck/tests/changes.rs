@@ -32,8 +32,8 @@ fn any_change(pick: u16, kind: u8) -> Notice {
 fn changing_game(picks: &[(u16, u8)]) -> Vec<Event> {
     let mut h = history();
     for (pick, kind) in picks {
-        let event = if let Some(by) = h.game().stand_ins().first() {
-            Event::Notice(Notice::StandIn { by: *by })
+        let event = if let Some(by) = h.game().courtesy_runners().first() {
+            Event::Notice(Notice::CourtesyRunner { by: *by })
         } else if kind % 4 == 0 {
             h.next_play(if kind % 8 == 0 {
                 OUT

@@ -219,7 +219,7 @@ fn nobody_names_a_key_that_somebody_else_holds() {
         // Who puts logs together says the same.
         let author = stranger.public().fingerprint();
         let game = r.chain().game();
-        let log = Branches::new(LogName { game, author });
+        let log = AuthorLog::new(LogName { game, author });
         let mut staged = Staged::default();
         let opening = r.chain().entries()[0].bytes();
         log.stage(&mut staged, opening).unwrap();

@@ -103,7 +103,7 @@ async fn forks_are_kept_shown_and_the_same_everywhere() {
     assert_eq!(s.get(&n.path()).await.body, other.get(&n.path()).await.body);
     let all = s.get(&n.path()).await.body;
     assert_eq!(split(&all).count() as u64, first.next_seq() + 1);
-    let mut log = Branches::new(n);
+    let mut log = AuthorLog::new(n);
     let mut staged = Staged::default();
     for item in split(&all) {
         log.stage(&mut staged, item.unwrap()).unwrap();

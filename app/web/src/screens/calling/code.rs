@@ -9,8 +9,8 @@ use leptos_router::hooks::use_navigate;
 
 use super::Recording;
 use crate::book::Book;
-use crate::chalk::Shown;
 use crate::parts::Code;
+use crate::state::Shown;
 
 /// What is shown of the code.
 #[derive(Clone, Debug, PartialEq)]

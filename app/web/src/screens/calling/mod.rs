@@ -18,21 +18,21 @@ use leptos::task::spawn_local;
 use super::care::is_thunder;
 use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::Book;
-use crate::chalk::{Access, Shown, chalk};
 use crate::parts::{Lanes, ScoreHead, begins_here};
+use crate::state::{Access, Shown, app_state};
 use crate::store::{Trouble, ask_to_last};
 use crate::{device, precautions, words};
 
 use more::More;
 pub use notices::{Form, NoticeForm};
-use panels::{Held, Over, ReadOnly, SidesChange, StandIn};
+use panels::{CourtesyRunner, Held, Over, ReadOnly, SidesChange};
 use record::RecordButton;
 use view::{Due, FieldView, last_words, spoken};
 
 /// Calls a game, play by play.
 #[component]
 pub fn Calling() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let trouble = RwSignal::new(None::<Trouble>);
     let book = opened_book(trouble);
     // Which game can be read, and nothing of how it stands: a play changes what is on the screen, not
@@ -43,7 +43,7 @@ pub fn Calling() -> impl IntoView {
             Some(shown.listed.game.clone())
         })
     });
-    device::awake_while_mounted(chalk.settings.with_untracked(|s| s.awake));
+    device::awake_while_mounted(app.settings.with_untracked(|s| s.awake));
     // Asked where there is first something of one's own to keep.
     Effect::new(move |asked: Option<bool>| {
         let own = book.with(|b| b.as_ref().is_some_and(|b| !b.listed.demo));
@@ -79,7 +79,7 @@ fn sides_changed(book: &Book) -> Option<u64> {
 
 #[component]
 fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let recording = Recording::new();
     let kept = recording.kept;
     let draft = RwSignal::new(Draft::default());
@@ -151,7 +151,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
                     Some(Shown { book: Ok(book), .. }) => spoken(book),
                     _ => String::new(),
                 });
-                chalk.say(aloud);
+                app.say(aloud);
             });
         }
     };
@@ -170,12 +170,12 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
                     precautions::no_thunder();
                 }
                 let score = game.with_untracked(words::score);
-                chalk.say(format!("Taken back. {score}"));
+                app.say(format!("Taken back. {score}"));
             });
         }
     };
     let quick = Callback::new(move |()| {
-        if !chalk.settings.with_untracked(|s| s.quick_outs) {
+        if !app.settings.with_untracked(|s| s.quick_outs) {
             return;
         }
         if kept.get_untracked() {
@@ -200,23 +200,23 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
         }
         book.with(|b| match b {
             Some(Shown { book: Ok(book), .. }) => {
-                chalk.under_in_force(book.record.opening()).objections()
+                app.under_in_force(book.record.opening()).objections()
             }
             _ => Vec::new(),
         })
     });
     let panel = move || {
-        game.with(|g| match (g.stage(), g.needs_stand_in()) {
+        game.with(|g| match (g.stage(), g.needs_courtesy_runner()) {
             (Stage::Over(_), _) => Panel::Over,
             (Stage::Held(_), _) => Panel::Held,
             _ if against.with(|a| !a.is_empty()) => Panel::Charter,
-            (_, true) => Panel::StandIn,
+            (_, true) => Panel::CourtesyRunner,
             _ if changed.get().is_some() => Panel::Sides,
             _ => Panel::Lanes,
         })
     };
     let panel = Memo::new(move |_| panel());
-    let writable = Memo::new(move |_| chalk.access.get() == Access::Here && whole.get());
+    let writable = Memo::new(move |_| app.access.get() == Access::Here && whole.get());
 
     let title = game.with_untracked(|g| {
         let team = |side| words::team(g, side);
@@ -262,7 +262,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
                     Panel::Lanes => lanes().into_any(),
                     Panel::Over => view! { <Over book=book recording=recording undo=undo more=open_more/> }.into_any(),
                     Panel::Held => view! { <Held game=game recording=recording undo=undo more=open_more/> }.into_any(),
-                    Panel::StandIn => view! { <StandIn game=game recording=recording undo=undo more=open_more/> }.into_any(),
+                    Panel::CourtesyRunner => view! { <CourtesyRunner game=game recording=recording undo=undo more=open_more/> }.into_any(),
                     Panel::Charter => view! { <panels::Against against=against heard=heard/> }.into_any(),
                     Panel::Sides => view! { <SidesChange book=book recording=recording undo=undo more=open_more/> }.into_any(),
                 }
@@ -276,7 +276,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
 enum Panel {
     Lanes,
     Sides,
-    StandIn,
+    CourtesyRunner,
     Held,
     Over,
     Charter,

@@ -10,9 +10,9 @@ use leptos::prelude::*;
 use super::Recording;
 use super::keys::KEYS;
 use super::notices::{Form, NoticeForm};
-use crate::chalk::chalk;
-use crate::parts::{Message, Rise, Tone};
+use crate::parts::{BottomSheet, Message, Tone};
 use crate::screens::care::thunder_notice;
+use crate::state::app_state;
 use crate::{clock, precautions, words};
 
 /// What the sheet shows.
@@ -69,7 +69,7 @@ pub fn More(
         said.map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
     };
     view! {
-        <Rise open=open title=Signal::derive(title) close="back to the game">
+        <BottomSheet open=open title=Signal::derive(title) close="back to the game">
             {move || match at.get() {
                 At::List => view! { <List at=at/> }.into_any(),
                 At::Notice(form) => view! {
@@ -80,13 +80,13 @@ pub fn More(
                 At::Note => view! { <Note draft=draft/> }.into_any(),
                 At::Hitter => view! { <Hitter game=game draft=draft open=open/> }.into_any(),
             }}
-        </Rise>
+        </BottomSheet>
     }
 }
 
 #[component]
 fn List(at: RwSignal<At>) -> impl IntoView {
-    let id = chalk()
+    let id = app_state()
         .open
         .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()))
         .unwrap_or_default();

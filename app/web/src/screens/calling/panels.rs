@@ -11,15 +11,15 @@ use leptos::task::spawn_local;
 
 use super::Recording;
 use super::code::{Answers, CodeNow, code_now};
-use crate::chalk::{Access, Shown, chalk};
 use crate::parts::{A, Message, ThunderClock, Tone, begins_here, hold_now};
 use crate::screens::care::{open_stop, tell_log};
+use crate::state::{Access, Shown, app_state};
 use crate::store::Trouble;
 use crate::words;
 
 fn game_id() -> String {
     let id = |o: &Option<Shown>| o.as_ref().map(|o| o.listed.game.clone());
-    chalk().open.with_untracked(id).unwrap_or_default()
+    app_state().open.with_untracked(id).unwrap_or_default()
 }
 
 #[component]
@@ -95,7 +95,7 @@ pub fn SidesChange(
 
 /// The batter due stands on a base: who runs for them?
 #[component]
-pub fn StandIn(
+pub fn CourtesyRunner(
     game: Signal<Game>,
     recording: Recording,
     undo: Callback<()>,
@@ -104,10 +104,13 @@ pub fn StandIn(
     let who = move || {
         let runners = game.with(|g| {
             let one = |by| (by, words::player(g, g.at_bat(), by));
-            g.stand_ins().into_iter().map(one).collect::<Vec<_>>()
+            g.courtesy_runners()
+                .into_iter()
+                .map(one)
+                .collect::<Vec<_>>()
         });
         let one = |(by, name)| {
-            let event = Event::Notice(Notice::StandIn { by });
+            let event = Event::Notice(Notice::CourtesyRunner { by });
             view! {
                 <button type="button" class="btn big"
                     on:click=move |_| recording.record(event.clone(), || {})>{name}</button>
@@ -115,7 +118,7 @@ pub fn StandIn(
         };
         view! { <div class="ways two">{runners.into_iter().map(one).collect_view()}</div> }
     };
-    let rule = move || game.with(Game::stand_in_sentence);
+    let rule = move || game.with(Game::courtesy_runner_sentence);
     let due = move || game.with(|g| g.due().get());
     let base = move || {
         let base = game.with(Game::base_of_due);
@@ -162,12 +165,12 @@ pub fn Held(
         }
         _ => "Go on when the reason is gone.",
     };
-    let chalk = chalk();
+    let app = app_state();
     let heard = Callback::new(move |()| {
         spawn_local(async move {
             recording
                 .failed
-                .set(tell_log(chalk).await.err().map(|e| e.says()));
+                .set(tell_log(app).await.err().map(|e| e.says()));
         });
     });
     let title = Signal::derive(move || format!("Stopped: {}", why().map_or("", words::hold)));
@@ -285,21 +288,20 @@ pub fn Against(against: Memo<Vec<String>>, heard: RwSignal<bool>) -> impl IntoVi
 /// Shown in place of the lanes when this tab may not write.
 #[component]
 pub fn ReadOnly(#[prop(into)] damaged: Signal<bool>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let take = move |_| {
-        let game = chalk
+        let game = app
             .open
             .with_untracked(|o| o.as_ref().map(|o| o.listed.game.clone()));
         if let Some(game) = game {
             spawn_local(async move {
                 // On failure the message below stays, and says why.
-                let _ = chalk.open(game, true).await;
+                let _ = app.open(game, true).await;
             });
         }
     };
     let id = move || {
-        chalk
-            .open
+        app.open
             .with(|o| o.as_ref().map(|o| o.listed.game.clone()))
             .unwrap_or_default()
     };
@@ -310,7 +312,7 @@ pub fn ReadOnly(#[prop(into)] damaged: Signal<bool>) -> impl IntoView {
                     <Message tone=Tone::Bad what=Trouble::Damaged.what() next=Trouble::Damaged.next().to_string()/>
                 }.into_any()
             } else {
-                match chalk.access.get() {
+                match app.access.get() {
                     Access::Asking | Access::Here => view! { <p role="status">"Opening the game…"</p> }.into_any(),
                     Access::Elsewhere => view! {
                         <Message tone=Tone::Bad what=Trouble::SecondTab.what()

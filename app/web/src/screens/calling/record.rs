@@ -3,8 +3,8 @@
 use engine::game::{Outcome, Unready};
 use leptos::prelude::*;
 
-use crate::chalk::chalk;
 use crate::device;
+use crate::state::app_state;
 
 /// Records the call. It says what the call comes to; its name says it in full.
 #[component]
@@ -13,7 +13,7 @@ pub fn RecordButton(
     kept: RwSignal<bool>,
     record: Callback<()>,
 ) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let ready = move || !kept.get() && check.with(Result::is_ok);
     let title = move || match (kept.get(), ready()) {
         (true, _) => "Kept",
@@ -39,12 +39,12 @@ pub fn RecordButton(
             record.run(());
         } else if let Err(Unready::Refused(objection)) = check.get_untracked() {
             device::double_tick();
-            chalk.say(objection.to_string());
+            app.say(objection.to_string());
         }
     };
     view! {
         <button type="button" class="btn record" on:click=tap
-            aria-disabled=move || (!ready() || chalk.is_writing()).to_string()>
+            aria-disabled=move || (!ready() || app.is_writing()).to_string()>
             <span class="words">
                 <b>{title}</b>
                 <span class="says">{brief}</span>

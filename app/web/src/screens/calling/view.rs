@@ -8,8 +8,8 @@ use leptos::prelude::*;
 
 use super::more::{TouchedLine, chain_words};
 use crate::book::Book;
-use crate::chalk::chalk;
 use crate::parts::{Court, HomeFirst};
+use crate::state::app_state;
 use crate::words;
 
 /// What the last thing in force says, and whether the sides changed with it.
@@ -73,7 +73,7 @@ pub fn FieldView(
     });
     let failed = move || failed.get().filter(|_| called.get());
     let alone = move || failed().is_none() && refused.with(Option::is_none) && !asks.get();
-    let settings = chalk().settings;
+    let settings = app_state().settings;
     view! {
         <div class="field-view" tabindex="0">
             <div class="field-in">

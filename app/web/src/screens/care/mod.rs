@@ -16,9 +16,9 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::open_game::opened_book;
 use crate::book::Book;
-use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Defer, Message, Page, Tone, TroubleMessage};
 use crate::precautions::{self, Look};
+use crate::state::{Access, AppState, Shown, app_state};
 
 /// What the screen shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,7 +45,7 @@ impl Part {
 /// Where looks are kept: in the log of the open game, else on the phone.
 #[derive(Clone, Copy)]
 struct Looking {
-    chalk: Chalk,
+    app: AppState,
     /// A game is named in the address.
     game: Memo<Option<String>>,
     looks: RwSignal<Vec<Look>>,
@@ -60,7 +60,7 @@ impl Looking {
     fn writes(self) -> bool {
         let whole =
             |o: &Option<Shown>| matches!(o, Some(Shown { book: Ok(book), .. }) if book.is_whole());
-        self.chalk.access.get() == Access::Here && self.chalk.open.with(whole)
+        self.app.access.get() == Access::Here && self.app.open.with(whole)
     }
 
     /// The name, or a word that it is missing.
@@ -77,9 +77,9 @@ impl Looking {
             self.looks.with_untracked(|l| precautions::keep_looks(l));
             return then();
         }
-        let chalk = self.chalk;
+        let app = self.app;
         spawn_local(async move {
-            match chalk.record_body(Body::Care(look.care())).await {
+            match app.record_body(Body::Care(look.care())).await {
                 Ok(()) => {
                     self.failed.set(None);
                     then();
@@ -106,7 +106,7 @@ fn looks_of(book: &Book) -> Vec<Look> {
 /// The four parts, one at a time.
 #[component]
 pub fn Care() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let game = Memo::new(move |_| query.with(|q| q.get("game")).filter(|g| !g.is_empty()));
     let part = Memo::new(move |_| {
@@ -121,7 +121,7 @@ pub fn Care() -> impl IntoView {
         opened_book(trouble);
     }
     let looking = Looking {
-        chalk,
+        app,
         game,
         looks: RwSignal::new(precautions::looks()),
         who: RwSignal::new(precautions::checker()),
@@ -131,7 +131,7 @@ pub fn Care() -> impl IntoView {
     // The log's own looks, whenever it grows.
     Effect::new(move |_| {
         if game.get().is_some() {
-            let from_log = chalk.open.with(|o| match o {
+            let from_log = app.open.with(|o| match o {
                 Some(Shown { book: Ok(book), .. }) => looks_of(book),
                 _ => Vec::new(),
             });
@@ -151,7 +151,7 @@ pub fn Care() -> impl IntoView {
         None => "/".into(),
     };
     let read_only =
-        move || game.get().is_some() && chalk.access.get() != Access::Asking && !looking.writes();
+        move || game.get().is_some() && app.access.get() != Access::Asking && !looking.writes();
     view! {
         <Page title="Care" back=back>
             <nav class="steps" aria-label="Care">

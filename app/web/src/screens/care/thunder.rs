@@ -7,8 +7,8 @@ use leptos::task::spawn_local;
 
 use super::Looking;
 use crate::book::Book;
-use crate::chalk::{Chalk, NotRecorded, Shown, chalk};
 use crate::parts::ThunderClock;
+use crate::state::{AppState, NotRecorded, Shown, app_state};
 use crate::{clock, precautions};
 
 /// When the game that is open was stopped for thunder, if it still is.
@@ -25,7 +25,7 @@ pub fn stopped_for_thunder(book: &Book) -> Option<u64> {
 
 /// The same of the shared open game.
 pub fn open_stop() -> Signal<Option<u64>> {
-    let open = chalk().open;
+    let open = app_state().open;
     Signal::derive(move || {
         open.with(|o| match o {
             Some(Shown { book: Ok(book), .. }) => stopped_for_thunder(book),
@@ -66,23 +66,23 @@ pub fn is_thunder(notice: &Notice) -> bool {
 ///
 /// # Errors
 /// When none is open or it cannot be recorded; the clock runs all the same.
-pub async fn tell_log(chalk: Chalk) -> Result<(), NotRecorded> {
-    let stage = chalk.open.with_untracked(|o| match o {
+pub async fn tell_log(app: AppState) -> Result<(), NotRecorded> {
+    let stage = app.open.with_untracked(|o| match o {
         Some(Shown { book: Ok(book), .. }) => Some(book.game().stage()),
         _ => None,
     });
     match notice(stage.ok_or(NotRecorded::NothingOpen)?) {
-        Some(notice) => chalk.record(Event::Notice(notice)).await,
+        Some(notice) => app.record(Event::Notice(notice)).await,
         None => Ok(()),
     }
 }
 
 /// As [`tell_log`], of a game that may not be open yet: thunder does not wait for the storage.
-async fn tell_log_of(chalk: Chalk, game: String) -> Result<(), NotRecorded> {
-    if !chalk.is_open(&game) {
-        chalk.open(game, false).await?;
+async fn tell_log_of(app: AppState, game: String) -> Result<(), NotRecorded> {
+    if !app.is_open(&game) {
+        app.open(game, false).await?;
     }
-    tell_log(chalk).await
+    tell_log(app).await
 }
 
 /// The clock, and what to do.
@@ -93,7 +93,7 @@ pub fn Thunder(looking: Looking) -> impl IntoView {
             return;
         };
         spawn_local(async move {
-            let told = tell_log_of(looking.chalk, game).await;
+            let told = tell_log_of(looking.app, game).await;
             looking.failed.set(told.err().map(|e| e.says()));
         });
     });

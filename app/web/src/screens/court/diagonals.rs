@@ -13,24 +13,24 @@ const ALLOWED: f64 = 0.02;
 /// Two readings, and what they say.
 #[component]
 pub fn Diagonals(work: Work) -> impl IntoView {
-    let yard = work.yard;
+    let draft = work.draft;
     let feet = work.feet();
     let field = move |i: usize, label: &'static str| {
         view! {
             <LengthField id=format!("diagonal-{i}") label=label feet=feet
-                value=Signal::derive(move || yard.with(|y| y.diagonals[i]))
-                set=Callback::new(move |v| yard.update(|y| y.diagonals[i] = v))/>
+                value=Signal::derive(move || draft.with(|y| y.diagonals[i]))
+                set=Callback::new(move |v| draft.update(|y| y.diagonals[i] = v))/>
         }
     };
     let want = move || {
-        let units = yard.with(crate::yard::Yard::units);
+        let units = draft.with(crate::court_draft::CourtDraft::units);
         work.found.with(|f| {
             let court = f.as_ref().ok()?.fit.court()?;
             Some(format!("Each should be {}.", diagonal(court).show(units)))
         })
     };
     let verdict = move || {
-        let [Some(from_home), Some(across)] = yard.with(|y| y.diagonals) else {
+        let [Some(from_home), Some(across)] = draft.with(|y| y.diagonals) else {
             return None;
         };
         work.found.with(|f| {

@@ -13,8 +13,8 @@ use leptos::prelude::*;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
+use crate::court_draft::{CourtDraft, Found};
 use crate::parts::Page;
-use crate::yard::{Found, Yard};
 
 /// What the screen shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,38 +52,38 @@ const DEFER: &str = "Local rules and licensed people decide whether a place is s
 /// What the parts of this screen share.
 #[derive(Clone, Copy)]
 struct Work {
-    yard: RwSignal<Yard>,
+    draft: RwSignal<CourtDraft>,
     found: Memo<Result<Found, Vec<String>>>,
     go: Callback<Part>,
 }
 
 impl Work {
     fn feet(self) -> Signal<bool> {
-        let yard = self.yard;
-        Signal::derive(move || yard.with(|y| y.feet))
+        let draft = self.draft;
+        Signal::derive(move || draft.with(|y| y.feet))
     }
 }
 
 /// The ground, the plan and the steps: one at a time.
 #[component]
 pub fn Court() -> impl IntoView {
-    let yard = RwSignal::new(Yard::load());
-    Effect::new(move |_| yard.with(Yard::save));
-    let asked = Memo::new(move |_| yard.with(Yard::asked));
+    let draft = RwSignal::new(CourtDraft::load());
+    Effect::new(move |_| draft.with(CourtDraft::save));
+    let asked = Memo::new(move |_| draft.with(CourtDraft::asked));
     // Asked of the engine only where a screen shows it, and anew only when the ground changed.
     let found = Memo::new(move |_| asked.get().answer());
     let query = use_query_map();
     let show = Memo::new(move |_| Part::read(query.with(|q| q.get("show"))));
     let navigate = use_navigate();
     let go = Callback::new(move |to: Part| navigate(&to.address(), NavigateOptions::default()));
-    let work = Work { yard, found, go };
+    let work = Work { draft, found, go };
     Effect::new(move |_| {
         if show.get() == Part::Space {
             return;
         }
         found.with(|found| {
             if let Ok(found) = found {
-                yard.update(|y| y.take(found));
+                draft.update(|y| y.take(found));
             }
         });
     });
@@ -98,7 +98,7 @@ pub fn Court() -> impl IntoView {
     let feet = work.feet();
     let units = move || {
         view! {
-            <button type="button" class="btn" on:click=move |_| yard.update(|y| y.feet = !y.feet)
+            <button type="button" class="btn" on:click=move |_| draft.update(|y| y.feet = !y.feet)
                 aria-label=move || if feet.get() { "feet and inches: change to metres" } else { "metres: change to feet and inches" }>
                 {move || if feet.get() { "ft in" } else { "m" }}
             </button>

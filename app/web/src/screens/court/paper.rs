@@ -13,7 +13,7 @@ use crate::words::capital;
 #[component]
 pub fn Paper(work: Work) -> impl IntoView {
     move || {
-        let (units, name) = work.yard.with(|y| (y.units(), y.name.trim().to_string()));
+        let (units, name) = work.draft.with(|y| (y.units(), y.name.trim().to_string()));
         work.found.with(|found| {
             let found = found.as_ref().ok()?;
             let court = found.fit.court()?;

@@ -7,10 +7,10 @@ use leptos_router::NavigateOptions;
 use leptos_router::hooks::use_navigate;
 
 use super::{Part, Work};
+use crate::court_draft::Found;
 use crate::draft::Draft;
 use crate::parts::{Defer, Message, Tone};
 use crate::words::capital;
-use crate::yard::Found;
 
 /// Steps of the zoom; each has a class of its own.
 const ZOOMS: usize = 4;
@@ -23,9 +23,11 @@ pub fn Plan(work: Work) -> impl IntoView {
             Err(why) => refused(why).into_any(),
             Ok(found) => match &found.fit {
                 Fit::Fits(fitted) => fits(work, found, fitted).into_any(),
-                Fit::DoesNotFit(short) => {
-                    none(short, work.yard.with(crate::yard::Yard::units)).into_any()
-                }
+                Fit::DoesNotFit(short) => none(
+                    short,
+                    work.draft.with(crate::court_draft::CourtDraft::units),
+                )
+                .into_any(),
             },
         })
     }
@@ -57,7 +59,7 @@ pub fn none(short: &Shortfall, units: Units) -> impl IntoView + use<> {
 
 fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
     let court = fitted.court();
-    let units = work.yard.with(crate::yard::Yard::units);
+    let units = work.draft.with(crate::court_draft::CourtDraft::units);
     let reduced = court.reductions().to_vec();
     let headline = match (reduced.is_empty(), court.is_within_edition()) {
         (true, _) => "The full court fits.".to_string(),
@@ -139,7 +141,7 @@ fn Zoom(work: Work) -> impl IntoView {
         });
     };
     let picture = Memo::new(move |_| {
-        let units = work.yard.with(crate::yard::Yard::units);
+        let units = work.draft.with(crate::court_draft::CourtDraft::units);
         work.found
             .with(|f| f.as_ref().map(|f| drawn(f, units)).unwrap_or_default())
     });
@@ -163,11 +165,11 @@ fn Zoom(work: Work) -> impl IntoView {
 /// Takes the court into a new game.
 #[component]
 fn Use(work: Work) -> impl IntoView {
-    let yard = work.yard;
+    let court = work.draft;
     let navigate = use_navigate();
     let take = move |_| {
         let mut draft = Draft::load();
-        yard.with_untracked(|y| {
+        court.with_untracked(|y| {
             draft.edition.clone_from(&y.edition);
             draft.changes.clone_from(&y.changes);
             draft.court_name.clone_from(&y.name);
@@ -180,10 +182,10 @@ fn Use(work: Work) -> impl IntoView {
         <section class="section" aria-label="Play here">
             <h2>"Play here"</h2>
             <div class="field">
-                <label for="yard-name">"Name of the place, if it has one"</label>
-                <input id="yard-name" class="input" maxlength="60" autocomplete="off"
-                    prop:value=move || yard.with(|y| y.name.clone())
-                    on:input:target=move |ev| yard.update(|y| y.name = ev.target().value())/>
+                <label for="court-name">"Name of the place, if it has one"</label>
+                <input id="court-name" class="input" maxlength="60" autocomplete="off"
+                    prop:value=move || court.with(|y| y.name.clone())
+                    on:input:target=move |ev| court.update(|y| y.name = ev.target().value())/>
             </div>
             <button type="button" class="btn wide start" on:click=take>
                 <span class="words">

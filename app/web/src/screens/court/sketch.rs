@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use leptos::svg::Svg;
 
-use crate::yard::{Thing, Yard};
+use crate::court_draft::{CourtDraft, Thing};
 
 /// What a tap adds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,22 +25,22 @@ struct Sheet {
 }
 
 impl Sheet {
-    fn of(yard: &Yard) -> Option<Self> {
-        if yard.drawn {
-            let side = f64::from(yard.square) * f64::from(Yard::SQUARES);
+    fn of(draft: &CourtDraft) -> Option<Self> {
+        if draft.drawn {
+            let side = f64::from(draft.square) * f64::from(CourtDraft::SQUARES);
             // Lengths typed may reach beyond the grid.
-            let (x, y) = yard
+            let (x, y) = draft
                 .corners
                 .iter()
                 .fold((side, side), |(x, y), c| (x.max(c.0), y.max(c.1)));
-            let grid = f64::from(yard.square);
+            let grid = f64::from(draft.square);
             return Some(Self {
                 wide: x,
                 high: y,
                 grid,
             });
         }
-        let (wide, high) = (yard.length?, yard.width?);
+        let (wide, high) = (draft.length?, draft.width?);
         let fits = |v: f64| v > 0.0 && v <= engine::court::Space::LARGEST;
         (fits(wide) && fits(high)).then_some(Self {
             wide,
@@ -73,12 +73,12 @@ impl Sheet {
 #[component]
 pub fn Sketch(
     /// The ground.
-    yard: RwSignal<Yard>,
+    draft: RwSignal<CourtDraft>,
     /// What a tap adds.
     adds: RwSignal<Adds>,
 ) -> impl IntoView {
     let node = NodeRef::<Svg>::new();
-    let sheet = Memo::new(move |_| yard.with(Sheet::of));
+    let sheet = Memo::new(move |_| draft.with(Sheet::of));
     let tap = move |ev: leptos::ev::MouseEvent| {
         let (Some(svg), Some(sheet)) = (node.get_untracked(), sheet.get_untracked()) else {
             return;
@@ -91,10 +91,10 @@ pub fn Sketch(
         let Some((x, y)) = sheet.under(x, y, area.width(), area.height()) else {
             return;
         };
-        yard.update(|yard| add(yard, adds.get_untracked(), x, y));
+        draft.update(|draft| add(draft, adds.get_untracked(), x, y));
     };
     let words = move || {
-        yard.with(|y| {
+        draft.with(|y| {
             format!(
                 "Sketch of the ground: {} corners, {} to keep clear of. Everything on it can also be typed below.",
                 y.outline().len(),
@@ -113,26 +113,26 @@ pub fn Sketch(
             sheet.high + 2.0 * m
         );
         let letter = sheet.wide.max(sheet.high) / 18.0;
-        let grid = yard.with_untracked(|y| y.drawn).then(|| grid(sheet));
+        let grid = draft.with_untracked(|y| y.drawn).then(|| grid(sheet));
         Some(view! {
             <svg class="sketch" node_ref=node viewBox=view role="img" aria-label=words on:click=tap
                 font-size=letter>
                 {grid}
-                {move || yard.with(|y| drawing(y, letter))}
+                {move || draft.with(|y| drawing(y, letter))}
             </svg>
         })
     }
 }
 
-fn add(yard: &mut Yard, what: Adds, x: f64, y: f64) {
+fn add(draft: &mut CourtDraft, what: Adds, x: f64, y: f64) {
     match what {
         Adds::Corner => {
-            if yard.corners.iter().all(|c| *c != (x, y)) {
-                yard.corners.push((x, y));
+            if draft.corners.iter().all(|c| *c != (x, y)) {
+                draft.corners.push((x, y));
             }
         }
-        Adds::Post => yard.things.push(Thing::Post { x, y, across: 0.3 }),
-        Adds::Block => yard.things.push(Thing::Block {
+        Adds::Post => draft.things.push(Thing::Post { x, y, across: 0.3 }),
+        Adds::Block => draft.things.push(Thing::Block {
             x,
             y,
             wide: 2.0,
@@ -189,8 +189,8 @@ fn inwards(outline: &[(f64, f64)]) -> Vec<(f64, f64)> {
         .collect()
 }
 
-fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
-    let outline = yard.outline();
+fn drawing(draft: &CourtDraft, letter: f64) -> impl IntoView + use<> {
+    let outline = draft.outline();
     let mut path = String::new();
     for (i, (x, y)) in outline.iter().enumerate() {
         path.push_str(&format!("{}{x} {}", if i == 0 { 'M' } else { 'L' }, -y));
@@ -207,7 +207,7 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
         .iter()
         .enumerate()
         .map(|(i, (x, y))| {
-            let home = yard.home == Some(i);
+            let home = draft.home == Some(i);
             let (dx, dy) = inwards.get(i).copied().unwrap_or_default();
             let off = letter * if home { 2.3 } else { 1.2 };
             let (tx, ty) = (x + dx * off, y + dy * off);
@@ -222,7 +222,7 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
             }
         })
         .collect_view();
-    let things = yard
+    let things = draft
         .things
         .iter()
         .enumerate()
@@ -242,7 +242,7 @@ fn drawing(yard: &Yard, letter: f64) -> impl IntoView + use<> {
             }
         })
         .collect_view();
-    let sun = yard.sun.map(|deg| {
+    let sun = draft.sun.map(|deg| {
         let far = outline
             .iter()
             .map(|(x, y)| (x - mx).hypot(y - my))

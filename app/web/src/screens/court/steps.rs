@@ -13,7 +13,7 @@ fn steps(work: Work) -> Memo<Vec<Step>> {
     Memo::new(move |_| {
         work.found.with(|f| {
             f.as_ref()
-                .map(crate::yard::Found::steps)
+                .map(crate::court_draft::Found::steps)
                 .unwrap_or_default()
         })
     })
@@ -33,9 +33,11 @@ pub fn Steps(work: Work) -> impl IntoView {
         work.found.with(|found| match found {
             Err(why) => refused(why).into_any(),
             Ok(found) => match &found.fit {
-                engine::court::Fit::DoesNotFit(short) => {
-                    none(short, work.yard.with(crate::yard::Yard::units)).into_any()
-                }
+                engine::court::Fit::DoesNotFit(short) => none(
+                    short,
+                    work.draft.with(crate::court_draft::CourtDraft::units),
+                )
+                .into_any(),
                 engine::court::Fit::Fits(_) => view! { <Going work=work/> }.into_any(),
             },
         })
@@ -44,10 +46,10 @@ pub fn Steps(work: Work) -> impl IntoView {
 
 #[component]
 fn Going(work: Work) -> impl IntoView {
-    let yard = work.yard;
+    let draft = work.draft;
     let steps = steps(work);
-    let next = Memo::new(move |_| steps.with(|s| yard.with(|y| y.next_step(s.len()))));
-    let units = move || yard.with(crate::yard::Yard::units);
+    let next = Memo::new(move |_| steps.with(|s| draft.with(|y| y.next_step(s.len()))));
+    let units = move || draft.with(crate::court_draft::CourtDraft::units);
     let now = move || {
         let Some(at) = next.get() else {
             return view! {
@@ -78,12 +80,12 @@ fn Going(work: Work) -> impl IntoView {
         .into_any()
     };
     let row = move |i: usize| {
-        let on = move || yard.with(|y| y.done.contains(&i));
+        let on = move || draft.with(|y| y.done.contains(&i));
         let text = move || steps.with(|s| s.get(i).map(|s| s.text(units())).unwrap_or_default());
         view! {
             <li>
                 <label class="choice">
-                    <input type="checkbox" prop:checked=on on:change=move |_| yard.update(|y| {
+                    <input type="checkbox" prop:checked=on on:change=move |_| draft.update(|y| {
                         if y.done.contains(&i) {
                             y.done.retain(|d| *d != i);
                         } else {
@@ -108,24 +110,24 @@ fn Going(work: Work) -> impl IntoView {
 /// One step on, one step back.
 #[component]
 pub fn Foot(work: Work) -> impl IntoView {
-    let yard = work.yard;
+    let draft = work.draft;
     let steps = steps(work);
     let count = Memo::new(move |_| steps.with(Vec::len));
-    let next = Memo::new(move |_| yard.with(|y| y.next_step(count.get())));
+    let next = Memo::new(move |_| draft.with(|y| y.next_step(count.get())));
     let back = move |_| {
-        yard.update(|y| {
+        draft.update(|y| {
             y.done.pop();
         });
     };
     let done = move |_| {
         if let Some(at) = next.get_untracked() {
-            yard.update(|y| y.done.push(at));
+            draft.update(|y| y.done.push(at));
             crate::device::tick();
         }
     };
     view! {
         <div class="confirm-two">
-            <button type="button" class="btn" disabled=move || yard.with(|y| y.done.is_empty())
+            <button type="button" class="btn" disabled=move || draft.with(|y| y.done.is_empty())
                 on:click=back>"one back"</button>
             {move || match (count.get(), next.get()) {
                 (0, _) => view! {

@@ -3,8 +3,8 @@
 use leptos::prelude::*;
 
 use super::Work;
+use crate::court_draft::{CourtDraft, Thing};
 use crate::parts::LengthField;
-use crate::yard::{Thing, Yard};
 
 /// A number of a thing, with its label and how to reach it.
 type Slot = (&'static str, fn(&mut Thing) -> Option<&mut f64>);
@@ -45,10 +45,10 @@ fn high_of(t: &mut Thing) -> Option<&mut f64> {
 /// Every obstacle; new ones by a button as well as by a tap on the sketch.
 #[component]
 pub fn Things(work: Work) -> impl IntoView {
-    let yard = work.yard;
+    let draft = work.draft;
     // One row a thing, made anew only when one comes or goes.
     let rows = Memo::new(move |_| {
-        yard.with(|y| {
+        draft.with(|y| {
             y.things
                 .iter()
                 .map(|t| matches!(t, Thing::Post { .. }))
@@ -56,7 +56,7 @@ pub fn Things(work: Work) -> impl IntoView {
         })
     });
     let middle = move || {
-        yard.with_untracked(|y| {
+        draft.with_untracked(|y| {
             let outline = y.outline();
             let n = outline.len().max(1) as f64;
             let sum = outline
@@ -67,8 +67,8 @@ pub fn Things(work: Work) -> impl IntoView {
     };
     let add = move |post: bool| {
         let (x, y) = middle();
-        yard.update(|yard| {
-            yard.things.push(if post {
+        draft.update(|draft| {
+            draft.things.push(if post {
                 Thing::Post { x, y, across: 0.3 }
             } else {
                 Thing::Block {
@@ -93,7 +93,7 @@ pub fn Things(work: Work) -> impl IntoView {
 
 #[component]
 fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
-    let yard = work.yard;
+    let draft = work.draft;
     let feet = work.feet();
     let slots: &[Slot] = if post {
         &[
@@ -114,16 +114,16 @@ fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
         .enumerate()
         .map(|(n, (label, slot))| {
             let slot = *slot;
-            let get = move |y: &Yard| {
+            let get = move |y: &CourtDraft| {
                 let mut thing = *y.things.get(at)?;
                 slot(&mut thing).map(|v| *v)
             };
             view! {
                 <LengthField id=format!("thing-{at}-{n}") label=*label feet=feet
-                    value=Signal::derive(move || yard.with(get))
+                    value=Signal::derive(move || draft.with(get))
                     set=Callback::new(move |v: Option<f64>| {
                         if let Some(v) = v {
-                            yard.update(|y| if let Some(old) = y.things.get_mut(at).and_then(slot) { *old = v });
+                            draft.update(|y| if let Some(old) = y.things.get_mut(at).and_then(slot) { *old = v });
                         }
                     })/>
             }
@@ -137,7 +137,7 @@ fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
             <div class="split">
                 <h3>{title.clone()}</h3>
                 <button type="button" class="btn quiet" aria-label=format!("remove obstacle {}", at + 1)
-                    on:click=move |_| yard.update(|y| if at < y.things.len() { y.things.remove(at); })>"remove"</button>
+                    on:click=move |_| draft.update(|y| if at < y.things.len() { y.things.remove(at); })>"remove"</button>
             </div>
             <div class="pair">{fields}</div>
         </div></li>

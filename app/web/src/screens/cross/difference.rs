@@ -9,9 +9,9 @@ use leptos::task::spawn_local;
 
 use super::settle;
 use crate::book::Book;
-use crate::chalk::{Shown, chalk};
 use crate::parts::{HomeFirst, Lanes, Message, Tone};
 use crate::screens::calling::{Form, NoticeForm};
+use crate::state::{Shown, app_state};
 
 /// A difference that is only listed; `is_left` if both officials left it standing.
 pub fn listed(difference: &Difference, book: &Book, is_left: bool) -> impl IntoView + use<> {
@@ -101,7 +101,7 @@ pub fn to_settle(
     theirs: &Counterpart,
     writable: bool,
 ) -> impl IntoView + use<> {
-    let chalk = chalk();
+    let app = app_state();
     let sentence = difference.sentence(&book.names());
     let place = difference.place();
     let (mine, other) = difference.versions(&book.names());
@@ -126,7 +126,7 @@ pub fn to_settle(
             &Counterpart,
         ) -> Result<Settled, ChoiceObjection>| {
             let made =
-                chalk.open.with_untracked(|open| {
+                app.open.with_untracked(|open| {
                     match open {
             Some(Shown { book: Ok(book), .. }) => held.with_value(|(difference, theirs)| {
                 let settled = make(difference, book, theirs)
@@ -142,7 +142,7 @@ pub fn to_settle(
                 });
             match made {
                 Ok((mine, theirs)) => spawn_local(async move {
-                    if let Err(why) = settle(chalk, mine, theirs).await {
+                    if let Err(why) = settle(app, mine, theirs).await {
                         failed.try_set(Some(why));
                     }
                 }),

@@ -16,8 +16,8 @@ use leptos::prelude::*;
 use super::events::{KeyNotes, under_line};
 use super::open_game::{opened_book, unreadable};
 use crate::book::{Book, Other};
-use crate::chalk::{Access, Chalk, Shown, chalk};
 use crate::parts::{Code, Message, Page, Tone};
+use crate::state::{Access, AppState, Shown, app_state};
 
 use difference::{listed, to_settle};
 use offer::{Offer, waits};
@@ -76,17 +76,17 @@ pub fn pending(book: &Book) -> Option<Counterpart> {
 pub fn game_mark(setup: &Setup) -> impl IntoView + use<> {
     let id = setup.game_id().0;
     let bits = u32::from_be_bytes([id[0], id[1], id[2], id[3]]) >> 2;
-    view! { <Code code=CheckCode::from_bits(bits) label="Mark of the game" small=true/> }
+    view! { <Code code=CheckCode::from_bits(bits) label="GameMark of the game" small=true/> }
 }
 
 /// The screen.
 #[component]
 pub fn Cross() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let trouble = RwSignal::new(None);
     let open = opened_book(trouble);
     move || {
-        let writable = chalk.access.get() == Access::Here;
+        let writable = app.access.get() == Access::Here;
         open.with(|open| match open {
             Some(Shown { book: Ok(book), .. }) => {
                 screen(book, writable && book.is_whole()).into_any()
@@ -164,7 +164,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
 
 /// Where the game stands, with the reasons one tap away.
 pub fn game_status(book: &Book) -> impl IntoView + use<> {
-    let (status, reasons) = chalk().standing(book);
+    let (status, reasons) = app_state().standing(book);
     let class = match status.verdict {
         Verdict::Agreed { .. } | Verdict::Decided => "message good",
         Verdict::Disputed | Verdict::Tampered => "message bad",
@@ -179,7 +179,7 @@ pub fn game_status(book: &Book) -> impl IntoView + use<> {
         .map(|r| view! { <li>{r}</li> })
         .collect();
     let under = under_line(book);
-    let notes = chalk().key_notes(book);
+    let notes = app_state().key_notes(book);
     view! {
         <details class=class>
             <summary>
@@ -298,17 +298,17 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
 /// Records what was agreed on this phone and keeps the other half for the
 /// other phone.
 async fn settle(
-    chalk: Chalk,
+    app: AppState,
     mine: Vec<Body>,
     theirs: Counterpart,
 ) -> Result<(), (String, String)> {
-    chalk.record_all(mine).await.map_err(|why| why.says())?;
-    chalk.open.with_untracked(|open| {
+    app.record_all(mine).await.map_err(|why| why.says())?;
+    app.open.with_untracked(|open| {
         if let Some(Shown { book: Ok(book), .. }) = open {
             keep(&theirs, book);
         }
     });
     // Looked at again with what is kept now.
-    chalk.open.update(|_| {});
+    app.open.update(|_| {});
     Ok(())
 }

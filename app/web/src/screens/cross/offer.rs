@@ -7,8 +7,8 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::book::Book;
-use crate::chalk::{Shown, chalk};
 use crate::parts::{Message, Tone};
+use crate::state::{Shown, app_state};
 
 /// One thing that this record would take, in words.
 fn words(body: &Body, book: &Book) -> (String, &'static str) {
@@ -31,17 +31,17 @@ fn words(body: &Body, book: &Book) -> (String, &'static str) {
 /// Whether rulings for this game wait and could be recorded.
 pub fn waits(book: &Book) -> bool {
     let fits = |a: &Option<Agreement>| a.as_ref().is_some_and(|a| a.check(&book.record).is_ok());
-    chalk().offered.with(fits)
+    app_state().offered.with(fits)
 }
 
 /// The rulings that wait for a yes, if they are about this game.
 #[component]
 pub fn Offer(writable: bool) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let failed = RwSignal::new(None::<(String, String)>);
     let judged = move || {
-        let agreement = chalk.offered.get()?;
-        chalk.open.with(|open| match open {
+        let agreement = app.offered.get()?;
+        app.open.with(|open| match open {
             Some(Shown { book: Ok(book), .. })
                 if book.listed.game == agreement.game.to_string() =>
             {
@@ -54,8 +54,8 @@ pub fn Offer(writable: bool) -> impl IntoView {
     };
     let record = move |agreement: Agreement| {
         spawn_local(async move {
-            match chalk.record_all(agreement.bodies).await {
-                Ok(()) => chalk.say("The rulings are recorded."),
+            match app.record_all(agreement.bodies).await {
+                Ok(()) => app.say("The rulings are recorded."),
                 Err(why) => {
                     failed.try_set(Some(why.says()));
                 }
@@ -74,7 +74,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
                         <h2>"Rulings from the other phone"</h2>
                         <ul class="stack">{rows}</ul>
                         <div class="pair">
-                            <button type="button" class="btn" on:click=move |_| chalk.offered.set(None)>"not agreed"</button>
+                            <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"not agreed"</button>
                             <button type="button" class="btn lit big" disabled=!writable
                                 on:click=move |_| record(agreement.clone())>"Agree and record"</button>
                         </div>
@@ -89,7 +89,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
                         {recorded.then(|| view! {
                             <A href=format!("/show?game={}&what=record", game.get_value()) attr:class="btn lit">"show your record back"</A>
                         })}
-                        <button type="button" class="btn" on:click=move |_| chalk.offered.set(None)>"put away"</button>
+                        <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"put away"</button>
                     </Message>
                 }.into_any()
             }

@@ -6,7 +6,7 @@ use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 
 use crate::book::{Book, Other};
-use crate::chalk::chalk;
+use crate::state::app_state;
 
 fn kept_under(game: &str) -> String {
     format!("chalkbook-compared {game}")
@@ -29,7 +29,7 @@ pub fn list(book: &Book, shown: Option<&Counterpart>) -> Option<impl IntoView + 
     if book.others.len() < 2 {
         return None;
     }
-    let chalk = chalk();
+    let app = app_state();
     let shown = shown.map(|theirs| theirs.record().chain().author().fingerprint());
     let rows: Vec<_> = book
         .others
@@ -52,7 +52,7 @@ pub fn list(book: &Book, shown: Option<&Counterpart>) -> Option<impl IntoView + 
             let choose = move |_| {
                 // Not kept: the first that differs is shown, as before.
                 let _ = LocalStorage::set(&key, fingerprint.to_string());
-                chalk.open.update(|_| {});
+                app.open.update(|_| {});
             };
             view! {
                 <button type="button" class="btn wide start"

@@ -9,12 +9,12 @@ use leptos::task::spawn_local;
 use leptos_router::components::A;
 use wasm_bindgen::{JsCast, JsValue};
 
-use crate::chalk::{Chalk, chalk};
 use crate::clock;
-use crate::delivery::{own, posts, read_address};
+use crate::delivery::{collectors, own, read_address};
 use crate::http::{self, Reply, Request, Stop};
 use crate::js;
 use crate::parts::{CollectorAddress, Message, Tone};
+use crate::state::{AppState, app_state};
 
 /// What was fetched or sent, or why not.
 type Said = Result<String, String>;
@@ -29,7 +29,7 @@ struct Came {
 /// The section: an address, and what to do there.
 #[component]
 pub fn Collector(event: String) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let at = RwSignal::new(own());
     let wrong = RwSignal::new(None::<String>);
     let busy = RwSignal::new(false);
@@ -53,14 +53,14 @@ pub fn Collector(event: String) -> impl IntoView {
         spawn_local(async move {
             let event = word.get_value();
             let done = match sends {
-                true => send(chalk, &base, &event).await,
-                false => fetch_all(chalk, &base, &event).await,
+                true => send(app, &base, &event).await,
+                false => fetch_all(app, &base, &event).await,
             };
             said.set(Some(done));
             busy.set(false);
         });
     };
-    let named = posts().named;
+    let named = collectors().named;
     let by_itself = move || match named.with(|n| n.addresses(&own()).is_empty()) {
         true => {
             "No collector is named yet: name the event's under Delivery, and decisions go there by themselves."
@@ -99,9 +99,9 @@ const OTHER: &str = "Something else than a collector answers there.";
 const MOST: usize = 8 << 20;
 
 /// One request, signed so that names kept short elsewhere can be read here.
-async fn ask(chalk: Chalk, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, String> {
+async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, String> {
     let bare = path.split('?').next().unwrap_or_default();
-    let key = chalk.key().map_err(|e| e.says().0)?;
+    let key = app.key().map_err(|e| e.says().0)?;
     let seconds = clock::now() / 1000;
     let signature = key
         .signature(&ReadPass::to_be_signed(base, bare, seconds))
@@ -134,15 +134,9 @@ fn refused(status: u16) -> String {
 }
 
 /// The games of an event at a collector.
-async fn games(chalk: Chalk, base: &str, event: &str) -> Result<Vec<GameId>, String> {
+async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, String> {
     let event = if event == "free" { "open" } else { event };
-    let came = ask(
-        chalk,
-        base,
-        &format!("/api/events/{event}/games.json"),
-        None,
-    )
-    .await?;
+    let came = ask(app, base, &format!("/api/events/{event}/games.json"), None).await?;
     if came.status != 200 {
         return Err(refused(came.status));
     }
@@ -162,12 +156,12 @@ fn game_id(text: &str) -> Option<GameId> {
     (text.len() == 64).then_some(GameId(id))
 }
 
-async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
-    chalk.open_desk().await.map_err(|t| t.what())?;
-    let games = games(chalk, base, event).await?;
+async fn fetch_all(app: AppState, base: &str, event: &str) -> Said {
+    app.open_desk().await.map_err(|t| t.what())?;
+    let games = games(app, base, event).await?;
     let mut files = Vec::new();
     for game in &games {
-        let came = ask(chalk, base, &format!("/api/games/{game}"), None).await?;
+        let came = ask(app, base, &format!("/api/games/{game}"), None).await?;
         if came.status != 200 {
             return Err(refused(came.status));
         }
@@ -175,7 +169,7 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
             .filter(|h| h.game == *game)
             .ok_or(OTHER)?;
         let missing = heads.missing(|author| {
-            chalk.desk_head(LogName {
+            app.desk_head(LogName {
                 game: *game,
                 author,
             })
@@ -185,7 +179,7 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
             let mut from = Some(from);
             while let Some(at) = from {
                 let path = format!("/api/logs/{game}/{author}?from={at}");
-                let came = ask(chalk, base, &path, None).await?;
+                let came = ask(app, base, &path, None).await?;
                 if came.status != 200 {
                     return Err(refused(came.status));
                 }
@@ -199,7 +193,7 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
         }
     }
     let logs = files.len();
-    chalk.desk_take(files).await.map_err(|t| t.what())?;
+    app.desk_take(files).await.map_err(|t| t.what())?;
     let there = match games.len() {
         0 => return Ok("The collector has no game of this event yet.".into()),
         1 => "1 game there".to_string(),
@@ -212,11 +206,11 @@ async fn fetch_all(chalk: Chalk, base: &str, event: &str) -> Said {
     })
 }
 
-async fn send(chalk: Chalk, base: &str, event: &str) -> Said {
-    chalk.open_desk().await.map_err(|t| t.what())?;
-    let logs = chalk.desk_own(event);
+async fn send(app: AppState, base: &str, event: &str) -> Said {
+    app.open_desk().await.map_err(|t| t.what())?;
+    let logs = app.desk_own(event);
     for (name, bytes) in &logs {
-        let came = ask(chalk, base, &name.path(), Some(bytes)).await?;
+        let came = ask(app, base, &name.path(), Some(bytes)).await?;
         let receipt = Receipt::read(&came.body).ok_or_else(|| match came.status {
             200 => OTHER.to_string(),
             status => refused(status),

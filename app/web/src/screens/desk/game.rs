@@ -12,11 +12,11 @@ use leptos_router::components::A;
 
 use super::settle::Settle;
 use super::{NotHere, Reading, Seen, address};
-use crate::chalk::{DeskGame, DeskLog, DeskView, chalk};
 use crate::clock;
-use crate::delivery::{Held, Standing, posts};
+use crate::delivery::{Held, Standing, collectors};
 use crate::parts::{Message, Page, Tone};
 use crate::screens::deliveries::DeliveryWord;
+use crate::state::{DeskGame, DeskLog, DeskView, app_state};
 use crate::words::capital;
 
 /// The screen.
@@ -148,7 +148,7 @@ pub fn list(lines: &[String]) -> impl IntoView + use<> {
 /// thing once.
 fn objections(view: &DeskView, game: &DeskGame) -> Vec<String> {
     let mut said = Vec::new();
-    let charters = chalk().charters.get_untracked();
+    let charters = app_state().charters.get_untracked();
     for log in game.logs.iter() {
         let opening = log.record.opening();
         let named = opening.setup.charter.as_ref();
@@ -224,7 +224,7 @@ fn kept(log: &DeskLog, charter: Option<&Charter>) -> impl IntoView + use<> {
 /// How far a log has come that goes to collectors from here.
 #[component]
 fn Delivered(log: LogName) -> impl IntoView {
-    let (from_desk, at) = (posts().from_desk, posts().at);
+    let (from_desk, at) = (collectors().from_desk, collectors().at);
     let key = crate::delivery::key(log);
     let held = Memo::new(move |_| {
         from_desk.with(|all| {
@@ -233,10 +233,10 @@ fn Delivered(log: LogName) -> impl IntoView {
         })
     });
     let wrong = move |held: &Held| {
-        at.with(|posts| {
-            let places = posts.iter().filter_map(|p| p.places.get(&held.key));
+        at.with(|collectors| {
+            let places = collectors.iter().filter_map(|p| p.places.get(&held.key));
             let refused = places.filter_map(|place| place.refused.as_ref());
-            let waits = Standing::of(held, posts) == Standing::Refused;
+            let waits = Standing::of(held, collectors) == Standing::Refused;
             let mut said = refused.map(|(_, r)| r.sentence.clone());
             said.next().filter(|_| waits)
         })
@@ -301,7 +301,7 @@ fn says(body: &Body, at: u64) -> String {
 /// kept of it that is not good any more.
 #[component]
 fn Files(game: String) -> impl IntoView {
-    let (files, damaged) = (chalk().desk.files, chalk().desk.damaged);
+    let (files, damaged) = (app_state().desk.files, app_state().desk.damaged);
     let of = game.clone();
     let kept = move || {
         damaged.with(|all| {

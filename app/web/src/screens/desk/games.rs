@@ -12,9 +12,9 @@ use leptos::prelude::*;
 
 use super::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
-use crate::chalk::{DeskGame, DeskView, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
+use crate::state::{DeskGame, DeskView, app_state};
 use crate::words::capital;
 
 /// The mark of a game of which nothing is here.
@@ -44,8 +44,8 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
         })
     });
     let word = event.clone();
-    let chalk = chalk();
-    let unread = Memo::new(move |_| !chalk.desk.read.get());
+    let app = app_state();
+    let unread = Memo::new(move |_| !app.desk.read.get());
     let lists = move || {
         let word = word.clone();
         view.with(|v| match v {
@@ -65,16 +65,16 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
 fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
     let lines = lines(view, word, unread);
     let counted = summary(view, &lines);
-    let chalk = chalk();
+    let app = app_state();
     // One line either way: nothing moves under a finger while the desk reads.
-    let summary = move || match chalk.desk.reading.get() {
+    let summary = move || match app.desk.reading.get() {
         Some((done, all)) if unread && all > 0 => {
             format!("Reading what is kept: {done} of {all} games.")
         }
         Some(_) if unread => "Reading what is kept.".into(),
         _ => counted.clone(),
     };
-    let damaged = chalk.desk.damaged.with(Vec::len);
+    let damaged = app.desk.damaged.with(Vec::len);
     // What waits for the organiser comes before the whole list.
     let waits = |l: &&Line| l.tag.is_some_and(|tag| tag != MISSING);
     let waits: Vec<_> = lines.iter().filter(waits).cloned().collect();

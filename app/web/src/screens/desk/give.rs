@@ -9,9 +9,9 @@ use leptos::task::spawn_local;
 
 use super::paper::Paper;
 use super::{NotHere, Parts, Reading, Seen, address};
-use crate::chalk::{DeskView, chalk};
-use crate::hand;
 use crate::parts::{Message, Page, Tone};
+use crate::sharing;
+use crate::state::{DeskView, app_state};
 
 /// The screen.
 #[component]
@@ -65,7 +65,7 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
                     return;
                 };
                 spawn_local(async move {
-                    if hand::share(&file.name, &file.content).await {
+                    if sharing::share(&file.name, &file.content).await {
                         said.set(Some((Tone::Good, format!("{} is passed on.", file.name))));
                     }
                 });
@@ -76,7 +76,7 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
                     <button type="button" class="btn wide start" on:click=saved>
                         <span class="words">{format!("Save {name}")}<span class="under">{about}</span></span>
                     </button>
-                    <Show when=hand::can_share>
+                    <Show when=sharing::can_share>
                         <button type="button" class="btn" on:click=shared.clone()
                             aria-label=format!("Pass {name} on")>"pass on"</button>
                     </Show>
@@ -84,10 +84,10 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
             }
         })
         .collect();
-    let decisions = chalk().desk_decisions(view);
+    let decisions = app_state().desk_decisions(view);
     let decisions = (!decisions.is_empty()).then(|| {
         let save = move |_| {
-            let ok = hand::save_as("decisions.log", "application/cbor-seq", &decisions);
+            let ok = sharing::save_as("decisions.log", "application/cbor-seq", &decisions);
             said.set(Some(told(ok, "decisions.log")));
         };
         view! {
@@ -142,6 +142,6 @@ fn told(ok: bool, name: &str) -> (Tone, String) {
 }
 
 fn kept(file: &File) -> (Tone, String) {
-    let ok = hand::save_as(&file.name, file.kind, file.content.as_bytes());
+    let ok = sharing::save_as(&file.name, file.kind, file.content.as_bytes());
     told(ok, &file.name)
 }

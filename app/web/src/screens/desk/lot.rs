@@ -7,8 +7,8 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use super::{Seen, arranged};
-use crate::chalk::{DeskView, chalk};
 use crate::parts::{Message, Tone};
+use crate::state::{DeskView, app_state};
 
 /// A game of the event, in whose log of the organiser the lot is kept.
 fn home_of(view: &DeskView) -> Option<GameId> {
@@ -70,7 +70,7 @@ fn One(
     replaces: Vec<Hash>,
 ) -> impl IntoView {
     let replaces = StoredValue::new(replaces);
-    let chalk = chalk();
+    let app = app_state();
     let order = RwSignal::new(Vec::<String>::new());
     let note = RwSignal::new(String::new());
     let said = RwSignal::new(None::<(String, String)>);
@@ -112,8 +112,8 @@ fn One(
                 note: how,
                 replaces: replaces.get_value(),
             };
-            match chalk.desk_sign(game, Body::Draw(draw)).await {
-                Ok(()) => super::done(chalk, "The lot is signed and kept."),
+            match app.desk_sign(game, Body::Draw(draw)).await {
+                Ok(()) => super::done(app, "The lot is signed and kept."),
                 Err(why) => said.set(Some(why.says())),
             }
         });

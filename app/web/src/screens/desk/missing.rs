@@ -2,7 +2,7 @@
 //! team did not come.
 
 use engine::charter::Charter;
-use engine::log::{Body, Decided, Decision, HomeBy, Mark, Setup};
+use engine::log::{Body, Decided, Decision, GameMark, HomeBy, Setup};
 use engine::team::{BySide, Card, Hitter, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -10,9 +10,9 @@ use leptos::task::spawn_local;
 use super::arranged;
 use super::game::list;
 use super::{Reading, Seen, address};
-use crate::chalk::{DeskView, chalk};
 use crate::parts::{Message, Page, Tone};
 use crate::screens::preferences::Choice;
+use crate::state::{DeskView, app_state};
 use crate::words::capital;
 
 /// The screen.
@@ -91,14 +91,18 @@ fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
         charter: Some(signed.hash()),
         fixture_number: Some(number),
         home_by: Some(HomeBy::Schedule),
-        ..Setup::new(Mark::scheduled(&signed.hash(), number, 1), cards, &edition)
+        ..Setup::new(
+            GameMark::scheduled(&signed.hash(), number, 1),
+            cards,
+            &edition,
+        )
     })
 }
 
 /// A team did not come, or the game was called off.
 #[component]
 fn Absent(setup: Setup) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let chosen = RwSignal::new(None::<Decided>);
     let reason = RwSignal::new(String::new());
     let said = RwSignal::new(None::<(String, String)>);
@@ -129,11 +133,11 @@ fn Absent(setup: Setup) -> impl IntoView {
                 decided,
                 reason: why,
             };
-            let done = chalk
+            let done = app
                 .desk_sign_in(setup.get_value(), Body::Decision(decision))
                 .await;
             match done {
-                Ok(()) => super::done(chalk, "The decision is signed and kept."),
+                Ok(()) => super::done(app, "The decision is signed and kept."),
                 Err(why) => said.set(Some(why.says())),
             }
         });

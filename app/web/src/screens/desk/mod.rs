@@ -21,8 +21,8 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
 
-use crate::chalk::{Chalk, DeskEvent, DeskView, Reach, chalk};
 use crate::parts::{Message, Page, Tone, TroubleMessage};
+use crate::state::{AppState, DeskEvent, DeskView, Reach, app_state};
 use crate::store::Trouble;
 
 /// An event as a screen of the desk sees it.
@@ -87,13 +87,13 @@ pub fn address(event: &str, more: &str) -> String {
 /// The screen; the address says which part of it.
 #[component]
 pub fn Desk() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let trouble = RwSignal::new(None::<Trouble>);
     Effect::new(move |_| {
-        if chalk.reach.get() == Reach::Ready {
+        if app.reach.get() == Reach::Ready {
             spawn_local(async move {
-                trouble.set(chalk.open_desk().await.err());
+                trouble.set(app.open_desk().await.err());
             });
         }
     });
@@ -101,7 +101,7 @@ pub fn Desk() -> impl IntoView {
     let event = Memo::new(move |_| at.with(At::event));
     // Every change of the desk is one of the event, as far as is known here.
     let view: Seen = Memo::new_with_compare(
-        move |_| event.get().and_then(|e| chalk.desk_view(&e)).map(Arc::new),
+        move |_| event.get().and_then(|e| app.desk_view(&e)).map(Arc::new),
         |_, _| true,
     )
     .into();
@@ -129,7 +129,7 @@ pub fn Desk() -> impl IntoView {
 /// How far the reading is, while games are being read.
 #[component]
 pub fn Reading() -> impl IntoView {
-    let reading = chalk().desk.reading;
+    let reading = app_state().desk.reading;
     move || {
         reading.get().map(|(done, all)| {
             let words = match all {
@@ -147,8 +147,8 @@ pub fn Reading() -> impl IntoView {
 }
 
 /// Says that something is signed, and shows what stands now, which is on top.
-fn done(chalk: Chalk, words: &str) {
-    chalk.aloud.set(words.into());
+fn done(app: AppState, words: &str) {
+    app.aloud.set(words.into());
     if let Some(window) = crate::js::window() {
         window.scroll_to_with_x_and_y(0.0, 0.0);
     }
@@ -169,7 +169,7 @@ pub fn Parts(event: String, here: &'static str) -> impl IntoView {
     });
     // The first part has it for its title.
     let name = move || {
-        let events = chalk().desk_events();
+        let events = app_state().desk_events();
         let found = events.into_iter().find(|(e, ..)| e.word() == event);
         found.filter(|_| here != "games").map(|(_, name, _)| name)
     };
@@ -182,10 +182,10 @@ pub fn Parts(event: String, here: &'static str) -> impl IntoView {
 /// Which event?
 #[component]
 fn Events() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let foot =
         move || view! { <A href="/desk?part=in" attr:class="btn lit big wide">"Take files in"</A> };
-    let events = Memo::new(move |_| chalk.desk_events());
+    let events = Memo::new(move |_| app.desk_events());
     // The list stays as it is while games are being read: a finger may be on it.
     let names = Memo::new(move |_| {
         let named = |(event, name, _): &(DeskEvent, String, usize)| (event.clone(), name.clone());
@@ -216,7 +216,7 @@ fn Events() -> impl IntoView {
             })
             .collect_view()
     };
-    let none = move || names.with(Vec::is_empty) && chalk.desk.reading.get().is_none();
+    let none = move || names.with(Vec::is_empty) && app.desk.reading.get().is_none();
     view! {
         <Page title="Organiser's desk" back="/" has_foot=true foot=foot>
             <p>"Every record of a day in one place: what is missing or wrong, what stands, and the tables that follow."</p>
@@ -236,7 +236,7 @@ fn Events() -> impl IntoView {
 #[component]
 pub fn NotHere() -> impl IntoView {
     move || {
-        chalk().desk.reading.get().is_none().then(|| {
+        app_state().desk.reading.get().is_none().then(|| {
             view! {
                 <Message tone=Tone::Bad what="This event is not on this phone."
                     next="Take in its charter or its records first.".to_string()/>

@@ -7,7 +7,7 @@ use leptos::prelude::*;
 
 use super::arranged;
 use super::tables::all;
-use crate::chalk::DeskView;
+use crate::state::DeskView;
 
 /// Seen only when printed.
 #[component]

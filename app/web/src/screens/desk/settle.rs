@@ -7,9 +7,9 @@ use engine::team::{BySide, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::chalk::{DeskGame, chalk};
 use crate::parts::{Message, Tone};
 use crate::screens::preferences::Choice;
+use crate::state::{DeskGame, app_state};
 use crate::words::capital;
 
 /// What the form asks for.
@@ -54,7 +54,7 @@ pub fn Settle(
     let runs = [RwSignal::new(String::new()), RwSignal::new(String::new())];
     let close = RwSignal::new(Close::Regulation);
     let said = RwSignal::new(None::<(Tone, String, String)>);
-    let chalk = chalk();
+    let app = app_state();
     let decided = move || match chosen.get_untracked() {
         None => Err("Choose first what stands.".to_string()),
         Some(Chosen::Ready(decided)) => Ok(decided),
@@ -83,13 +83,13 @@ pub fn Settle(
         };
         spawn_local(async move {
             let decision = Decision {
-                considered: chalk.desk_considered(id),
+                considered: app.desk_considered(id),
                 decided,
                 reason: why,
             };
-            match chalk.desk_sign(id, Body::Decision(decision)).await {
+            match app.desk_sign(id, Body::Decision(decision)).await {
                 Ok(()) => {
-                    super::done(chalk, "The decision is signed and kept.");
+                    super::done(app, "The decision is signed and kept.");
                 }
                 Err(why) => {
                     let (what, next) = why.says();

@@ -10,8 +10,8 @@ use leptos::prelude::*;
 
 use super::lot::Lot;
 use super::{NotHere, Parts, Reading, Seen, arranged};
-use crate::chalk::DeskView;
 use crate::parts::{Message, Page};
+use crate::state::DeskView;
 
 /// The screen.
 #[component]

@@ -8,21 +8,21 @@ use leptos::task::spawn_local;
 
 use super::collector::Collector;
 use super::{Parts, Reading, address};
-use crate::chalk::{Arrival, chalk};
-use crate::hand;
 use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::screens::take::Compare;
+use crate::sharing;
+use crate::state::{Arrival, app_state};
 use crate::store::Filed;
 
 /// The screen.
 #[component]
 pub fn TakeIn(event: Option<String>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let back = event
         .as_ref()
         .map_or_else(|| "/desk".to_string(), |e| address(e, ""));
     // What the camera read is said here too.
-    let said = chalk.desk.just;
+    let said = app.desk.just;
     on_cleanup(move || said.set(None));
     let field = NodeRef::<leptos::html::Input>::new();
     let chosen = move |_| {
@@ -30,11 +30,11 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
             return;
         };
         spawn_local(async move {
-            let files = hand::all_chosen(&input.into()).await;
+            let files = sharing::all_chosen(&input.into()).await;
             let files = files
                 .into_iter()
                 .flat_map(|(name, bytes)| unpacked(name, bytes));
-            said.set(Some(chalk.desk_take(files.collect()).await));
+            said.set(Some(app.desk_take(files.collect()).await));
         });
     };
     let typed = RwSignal::new(String::new());
@@ -42,7 +42,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         let bytes = typed.with_untracked(|t| t.clone().into_bytes());
         spawn_local(async move {
             let files = unpacked("pasted text".into(), bytes);
-            said.set(Some(chalk.desk_take(files).await));
+            said.set(Some(app.desk_take(files).await));
             typed.set(String::new());
         });
     };
@@ -51,7 +51,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         None => "/take?desk=any".into(),
     };
     // Stays as it is while more files are read.
-    let asked = Memo::new(move |_| match chalk.desk_asks() {
+    let asked = Memo::new(move |_| match app.desk_asks() {
         Some(Arrival::New { kept, .. }) => Some(kept.history().in_force().hash()),
         _ => None,
     });
@@ -65,7 +65,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
                 Ok(files) => view! { <Taken files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
             })}
-            {move || asked.get().and_then(|_| untrack(|| chalk.desk_asks())).map(|arrival| view! {
+            {move || asked.get().and_then(|_| untrack(|| app.desk_asks())).map(|arrival| view! {
                 <Compare arrival=arrival at_desk=true/>
             })}
             <section class="section" aria-label="Files">
@@ -135,7 +135,7 @@ fn Taken(files: Vec<Filed>) -> impl IntoView {
 /// Every file that ever came, what is wrong first.
 #[component]
 fn Came() -> impl IntoView {
-    let files = chalk().desk.files;
+    let files = app_state().desk.files;
     move || {
         let mut all = files.get();
         all.sort_by_key(|f| f.wrong.is_empty());

@@ -8,9 +8,9 @@ use crate::parts::A;
 use engine::log::Author;
 use leptos::prelude::*;
 
-use crate::chalk::{Chalk, Reach, chalk};
 use crate::charter_draft::CharterDraft;
 use crate::parts::{Message, Page};
+use crate::state::{AppState, Reach, app_state};
 use crate::store::KeptCharter;
 use crate::words;
 
@@ -20,11 +20,11 @@ pub use says::{CharterSays, KeyNotes, opening_here, under_line};
 
 /// Who this phone's official is, as a card for the organiser and as the author
 /// of a log; `None` before the key is read.
-pub fn own_card(chalk: Chalk) -> Option<Author> {
+pub fn own_card(app: AppState) -> Option<Author> {
     // Read first, so that the card is made again when the key is there.
-    chalk.key_shown.get()?;
-    let key = chalk.key().ok()?;
-    let official = chalk.official.get();
+    app.key_shown.get()?;
+    let key = app.key().ok()?;
+    let official = app.official.get();
     Some(Author {
         key: *key.public(),
         role: official.role(),
@@ -45,10 +45,10 @@ pub fn endorsed(kept: &KeptCharter, own: Option<&Author>) -> String {
 /// The events of this phone.
 #[component]
 pub fn Events() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let rows = move || {
-        let own = own_card(chalk);
-        let mut all = chalk.charters.get();
+        let own = own_card(app);
+        let mut all = app.charters.get();
         // The nearest day first; of one day, by name.
         all.sort_by_key(|kept| {
             kept.in_force().map(|c| {
@@ -62,7 +62,7 @@ pub fn Events() -> impl IntoView {
         let rows = all.iter().filter_map(|kept| row(kept, own.as_ref()));
         rows.collect_view()
     };
-    let none = move || chalk.reach.get() == Reach::Ready && chalk.charters.with(Vec::is_empty);
+    let none = move || app.reach.get() == Reach::Ready && app.charters.with(Vec::is_empty);
     let begun = CharterDraft::load(None).is_some();
     let foot = move || {
         view! { <A href="/take" attr:class="btn lit big wide">"Take a charter"</A> }
@@ -76,7 +76,7 @@ pub fn Events() -> impl IntoView {
                         Games without one work too, and are marked so."
                 />
             </Show>
-            <Show when=move || chalk.charters.with(|all| !all.is_empty())>
+            <Show when=move || app.charters.with(|all| !all.is_empty())>
                 <section class="section" aria-label="On this phone">
                     <ul class="games">{rows}</ul>
                 </section>

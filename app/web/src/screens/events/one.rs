@@ -7,10 +7,10 @@ use leptos::prelude::*;
 use leptos_router::hooks::use_query_map;
 
 use super::own_card;
-use crate::chalk::{Chalk, Reach, chalk};
 use crate::charter_draft::{CharterDraft, fixture_line};
 use crate::official::Official;
 use crate::parts::{Message, Page, Tone};
+use crate::state::{AppState, Reach, app_state};
 use crate::store::KeptCharter;
 use crate::words;
 
@@ -18,15 +18,15 @@ use crate::words;
 /// arrived.
 #[component]
 pub fn OneEvent() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let name = Memo::new(move |_| query.with(|q| q.get("event")).unwrap_or_default());
     let taken = Memo::new(move |_| query.with(|q| q.get("taken")).unwrap_or_default());
-    move || match chalk.event(&name.get()) {
-        Some(kept) => screen(chalk, &kept, &taken.get()).into_any(),
+    move || match app.event(&name.get()) {
+        Some(kept) => screen(app, &kept, &taken.get()).into_any(),
         None => view! {
             <Page title="Event" back="/events">
-                {(chalk.reach.get() == Reach::Ready).then(|| view! {
+                {(app.reach.get() == Reach::Ready).then(|| view! {
                     <Message what="This event is not on this phone.".to_string()
                         next="Take its charter from the organiser.".to_string()/>
                 })}
@@ -36,12 +36,12 @@ pub fn OneEvent() -> impl IntoView {
     }
 }
 
-fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<> {
+fn screen(app: AppState, kept: &KeptCharter, taken: &str) -> impl IntoView + use<> {
     let Some(signed) = kept.in_force() else {
         return ().into_any();
     };
     let charter = signed.charter();
-    let own = own_card(chalk);
+    let own = own_card(app);
     let taken = match taken {
         "newer" => Some((
             format!("Newer version taken: version {}.", charter.version),
@@ -98,7 +98,7 @@ fn screen(chalk: Chalk, kept: &KeptCharter, taken: &str) -> impl IntoView + use<
     let version = charter.version;
     let phrase = signed.key().phrase().to_string();
     let parts = (
-        endorsement(chalk, charter, own.as_ref()),
+        endorsement(app, charter, own.as_ref()),
         games(charter, &kept.event),
         rules(charter),
         teams(charter),
@@ -150,7 +150,7 @@ fn day(charter: &Charter) -> String {
 }
 
 /// What this phone's key is endorsed for.
-fn endorsement(chalk: Chalk, charter: &Charter, own: Option<&Author>) -> impl IntoView + use<> {
+fn endorsement(app: AppState, charter: &Charter, own: Option<&Author>) -> impl IntoView + use<> {
     let own = own?;
     let Some(listed) = charter.endorsement(&own.key) else {
         let next = if charter.open {
@@ -178,7 +178,7 @@ fn endorsement(chalk: Chalk, charter: &Charter, own: Option<&Author>) -> impl In
             role: role.to_string(),
         };
         official.save();
-        chalk.official.set(official);
+        app.official.set(official);
     };
     Some(
         view! {

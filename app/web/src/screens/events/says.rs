@@ -5,15 +5,15 @@ use leptos::prelude::*;
 
 use super::own_card;
 use crate::book::Book;
-use crate::chalk::{Chalk, Under, chalk};
+use crate::state::{AppState, Under, app_state};
 
 /// The opening that this phone would write for a setup, in this role.
 pub fn opening_here(
-    chalk: Chalk,
+    app: AppState,
     setup: &Setup,
     role: Option<engine::log::Role>,
 ) -> Option<Opening> {
-    let own = own_card(chalk)?;
+    let own = own_card(app)?;
     Some(Opening {
         setup: setup.clone(),
         author: Author {
@@ -55,7 +55,7 @@ pub fn CharterSays(
 
 /// How a game of this phone stands to a charter, in one line.
 pub fn under_line(book: &Book) -> String {
-    let under = chalk().under(book.record.opening());
+    let under = app_state().under(book.record.opening());
     let against = under.objections().len();
     match (&under, against) {
         (Under::Charter { .. }, 1) => format!("{} One thing does not agree.", under.says()),

@@ -4,9 +4,9 @@ use crate::parts::A;
 use engine::charter::{Charter, Scheduled};
 use leptos::prelude::*;
 
-use crate::chalk::{Shown, chalk};
 use crate::charter_draft::fixture_line;
 use crate::clock;
+use crate::state::{Shown, app_state};
 use crate::store::KeptCharter;
 
 /// How long after its time a game may still be to begin (ms).
@@ -47,11 +47,11 @@ fn next_games(kept: &KeptCharter, charter: &Charter, games: &[Shown], now: u64) 
 /// Today's events.
 #[component]
 pub fn Today() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let cards = move || {
         let now = clock::now();
-        let games = chalk.games.get();
-        let all = chalk.charters.get();
+        let games = app.games.get();
+        let all = app.charters.get();
         let today = all.iter().filter_map(|kept| {
             let charter = kept.in_force()?.charter();
             let is_today = charter.date == clock::date(now)

@@ -6,9 +6,9 @@ use engine::team::Side;
 use leptos::prelude::*;
 
 use crate::book::Book;
-use crate::chalk::{Shown, Under, chalk};
 use crate::clock;
 use crate::screens::DeliveryWord;
+use crate::state::{Shown, Under, app_state};
 
 fn is_over(shown: &Shown) -> bool {
     shown
@@ -21,9 +21,9 @@ fn is_over(shown: &Shown) -> bool {
 /// after one's own.
 #[component]
 pub fn GoingOn() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let cards = move || {
-        let mut games = chalk.games.get();
+        let mut games = app.games.get();
         games.retain(|g| !is_over(g));
         games.sort_by_key(|g| (g.listed.demo, core::cmp::Reverse(g.listed.begun)));
         games
@@ -34,7 +34,7 @@ pub fn GoingOn() -> impl IntoView {
             })
             .collect_view()
     };
-    let any = move || chalk.games.with(|games| !games.iter().all(is_over));
+    let any = move || app.games.with(|games| !games.iter().all(is_over));
     view! {
         <Show when=any>
             <section class="section" aria-label="Going on">
@@ -72,9 +72,9 @@ fn card(shown: &Shown, book: &Book, first: bool) -> impl IntoView + use<> {
 /// Finished games and those that cannot be read, by day.
 #[component]
 pub fn Finished() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let days = move || {
-        let mut games = chalk.games.get();
+        let mut games = app.games.get();
         games.retain(is_over);
         games.sort_by_key(|g| core::cmp::Reverse(g.listed.begun));
         let days = games.chunk_by(|a, b| clock::same_day(a.listed.begun, b.listed.begun));
@@ -110,7 +110,7 @@ fn line(shown: &Shown) -> impl IntoView + use<> {
             let (notes, charter) = (notes(shown, book), charter(shown, book));
             let stands = match shown.listed.demo {
                 true => String::new(),
-                false => crate::words::capital(&format!("{}. ", chalk().standing(book).0)),
+                false => crate::words::capital(&format!("{}. ", app_state().standing(book).0)),
             };
             let held = crate::delivery::held(shown);
             view! {
@@ -171,8 +171,8 @@ fn notes(shown: &Shown, book: &Book) -> impl IntoView + use<> {
 fn charter(shown: &Shown, book: &Book) -> Signal<&'static str> {
     match book.setup().charter {
         Some(_) => Signal::derive({
-            let (chalk, opening) = (chalk(), book.record.opening().clone());
-            move || match chalk.under(&opening) {
+            let (app, opening) = (app_state(), book.record.opening().clone());
+            move || match app.under(&opening) {
                 Under::NotHere => "Its charter is not on this phone. ",
                 Under::Charter { objections, .. } if !objections.is_empty() => {
                     "Not as the charter says. "

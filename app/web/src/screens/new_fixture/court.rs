@@ -4,8 +4,8 @@ use crate::parts::A;
 use engine::court::CourtUsed;
 use leptos::prelude::*;
 
+use crate::court_draft::{CourtDraft, read_used};
 use crate::draft::Draft;
-use crate::yard::{Yard, read_used};
 
 /// Why the court chosen does not go with the rules chosen.
 pub fn objection(draft: &Draft) -> Option<String> {
@@ -20,11 +20,11 @@ pub fn objection(draft: &Draft) -> Option<String> {
 /// The court that goes with the fixture.
 #[component]
 pub fn CourtChoice(draft: RwSignal<Draft>) -> impl IntoView {
-    let yard = StoredValue::new(Yard::load());
-    let fitted = move || yard.with_value(|y| y.used.as_deref().and_then(read_used));
+    let court = StoredValue::new(CourtDraft::load());
+    let fitted = move || court.with_value(|y| y.used.as_deref().and_then(read_used));
     let chosen = Memo::new(move |_| draft.with(|d| d.court_used.as_deref().and_then(read_used)));
     let take = move |_| {
-        yard.with_value(|y| {
+        court.with_value(|y| {
             draft.update(|d| {
                 d.court_used.clone_from(&y.used);
                 if d.court_name.trim().is_empty() {

@@ -6,10 +6,10 @@ use engine::charter::{Charter, Scheduled, SignedCharter};
 use engine::log::Verified;
 use leptos::prelude::*;
 
-use crate::chalk::{Chalk, chalk};
 use crate::charter_draft::fixture_line;
 use crate::draft::{Draft, Team};
 use crate::screens::preferences::Choice;
+use crate::state::{AppState, app_state};
 
 /// Fills a fixture in from the charter: what is known of it takes the place of
 /// what was typed.
@@ -40,18 +40,18 @@ pub fn choose(draft: &mut Draft, event: &str, charter: &Charter, number: Option<
 }
 
 /// The charter in force of the draft's event.
-pub fn charter_of(chalk: Chalk, draft: &Draft) -> Option<SignedCharter<Verified>> {
-    let kept = chalk.event(draft.event.as_deref()?)?;
+pub fn charter_of(app: AppState, draft: &Draft) -> Option<SignedCharter<Verified>> {
+    let kept = app.event(draft.event.as_deref()?)?;
     kept.in_force().cloned()
 }
 
 /// The choice of the event and of the game in its schedule.
 #[component]
 pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let chosen = Memo::new(move |_| draft.with(|d| (d.event.clone(), d.fixture)));
     let events = move || {
-        let all = chalk.charters.get();
+        let all = app.charters.get();
         let rows = all.into_iter().filter_map(|kept| {
             let charter = kept.in_force()?.charter().clone();
             let (event, of) = (kept.event.clone(), kept.event.clone());
@@ -67,7 +67,7 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
     let games = move || {
         let (event, number) = chosen.get();
         let event = event?;
-        let charter = chalk.event(&event)?.in_force()?.charter().clone();
+        let charter = app.event(&event)?.in_force()?.charter().clone();
         let options: Vec<_> = charter
             .fixtures
             .iter()
@@ -99,7 +99,7 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
         });
     };
     view! {
-        <Show when=move || chalk.charters.with(|all| !all.is_empty())>
+        <Show when=move || app.charters.with(|all| !all.is_empty())>
             <fieldset class="section">
                 <legend>"Which event?"</legend>
                 <div class="choices">
@@ -120,9 +120,9 @@ fn option_words(charter: &Charter, game: &Scheduled) -> String {
 /// Names of the event's teams, for the fields to offer.
 #[component]
 pub fn TeamNames(draft: RwSignal<Draft>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let names = move || {
-        let charter = draft.with(|d| charter_of(chalk, d));
+        let charter = draft.with(|d| charter_of(app, d));
         let teams = charter.map(|c| c.charter().teams.clone());
         let teams = teams.unwrap_or_default().into_iter();
         teams
@@ -135,10 +135,10 @@ pub fn TeamNames(draft: RwSignal<Draft>) -> impl IntoView {
 /// What of the rules and teams chosen is not the charter's, in words.
 #[component]
 pub fn EventSays(draft: RwSignal<Draft>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let said = move || {
         draft.with(|d| {
-            let charter = charter_of(chalk, d)?;
+            let charter = charter_of(app, d)?;
             let charter = charter.charter();
             let expected = charter.edition_of(d.fixture)?;
             let same = match (expected.edition(), d.edition()) {
@@ -161,7 +161,7 @@ pub fn EventSays(draft: RwSignal<Draft>) -> impl IntoView {
         })
     };
     let said = Memo::new(move |_| said().unwrap_or_default());
-    let known = move || draft.with(|d| charter_of(chalk, d).is_some());
+    let known = move || draft.with(|d| charter_of(app, d).is_some());
     view! {
         <div role="alert" class="stack-tight">
             {move || said.get().into_iter().map(|w| view! { <p class="objection">{w}</p> }).collect_view()}

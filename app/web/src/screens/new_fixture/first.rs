@@ -3,9 +3,9 @@
 use engine::log::Role;
 use leptos::prelude::*;
 
-use crate::chalk::{Chalk, chalk};
 use crate::parts::{A, Page};
 use crate::screens::events::own_card;
+use crate::state::{AppState, app_state};
 
 /// A fixture that was tapped in an event's schedule.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,9 +27,9 @@ pub enum Question {
 
 impl Question {
     /// `None` where the game is set up at once.
-    pub fn of(chalk: Chalk, tapped: &Tapped) -> Option<Self> {
-        let kept = chalk.event(&tapped.event)?;
-        let here = chalk.games.with(|games| {
+    pub fn of(app: AppState, tapped: &Tapped) -> Option<Self> {
+        let kept = app.event(&tapped.event)?;
+        let here = app.games.with(|games| {
             let books = games.iter().filter_map(|g| g.book.as_ref().ok());
             let mut of_fixture = books.filter(|b| {
                 let setup = b.setup();
@@ -41,7 +41,7 @@ impl Question {
         if let Some(game) = here {
             return Some(Self::KeptHere(game));
         }
-        let own = own_card(chalk)?;
+        let own = own_card(app)?;
         let listed = kept.in_force()?.charter().endorsement(&own.key)?;
         (listed.role == Role::Scorer).then_some(Self::UmpireFirst)
     }
@@ -59,7 +59,7 @@ pub fn AskFirst(
 ) -> impl IntoView {
     let back = format!("/event?event={}", tapped.event);
     let title = format!("Game {}", tapped.number);
-    let charter = chalk().event(&tapped.event);
+    let charter = app_state().event(&tapped.event);
     let fixture = charter.and_then(|kept| {
         let charter = kept.in_force()?.charter().clone();
         let game = charter.fixture(tapped.number)?;

@@ -11,8 +11,8 @@ use leptos::prelude::*;
 use super::super::calling::{Form, NoticeForm};
 use super::super::open_game::Recording;
 use crate::book::Book;
-use crate::chalk::{Shown, chalk};
 use crate::parts::{HomeFirst, Lanes, Message, Page, Tone};
+use crate::state::{Shown, app_state};
 use crate::words;
 
 /// What becomes of the play that was picked.
@@ -38,7 +38,7 @@ struct Effect {
 
 fn with_book<T>(f: impl FnOnce(&Book) -> Option<T>) -> Option<T> {
     // Nothing else changes the game while this screen is up.
-    chalk().open.with_untracked(|open| match open {
+    app_state().open.with_untracked(|open| match open {
         Some(Shown { book: Ok(book), .. }) => f(book),
         _ => None,
     })

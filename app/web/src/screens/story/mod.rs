@@ -8,9 +8,9 @@ use leptos::prelude::*;
 
 use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
-use crate::chalk::{Access, Shown, chalk};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
+use crate::state::{Access, Shown, app_state};
 use crate::words;
 
 use amend::Amend;
@@ -18,7 +18,7 @@ use amend::Amend;
 /// The story; a play that is picked opens on the same lanes.
 #[component]
 pub fn Story() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let trouble = RwSignal::new(None);
     let open = opened_book(trouble);
     let picked = RwSignal::new(None::<u64>);
@@ -27,7 +27,7 @@ pub fn Story() -> impl IntoView {
             return view! { <Amend seq=seq done=Callback::new(move |()| picked.set(None))/> }
                 .into_any();
         }
-        let may = chalk.access.get() == Access::Here;
+        let may = app.access.get() == Access::Here;
         open.with(|open| match open {
             Some(Shown { book: Ok(book), .. }) => {
                 told(book, picked, may && book.is_whole()).into_any()

@@ -8,9 +8,9 @@ use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
-use crate::chalk::{Arrival, Taken, chalk};
 use crate::charter_draft::CharterDraft;
 use crate::parts::{Message, Tone, WholeKey};
+use crate::state::{Arrival, Taken, app_state};
 
 /// The charter of an event that is new here: whose key is it?
 #[component]
@@ -20,7 +20,7 @@ pub fn Compare(
     #[prop(optional)]
     at_desk: bool,
 ) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let Arrival::New { kept, namesake } = &arrival else {
         return ().into_any();
     };
@@ -52,8 +52,8 @@ pub fn Compare(
         let navigate = navigate.clone();
         spawn_local(async move {
             let kept = match at_desk {
-                true => chalk.desk_keeps(arrival.get_value()).await,
-                false => chalk.keep_arrival(arrival.get_value()).await,
+                true => app.desk_keeps(arrival.get_value()).await,
+                false => app.keep_arrival(arrival.get_value()).await,
             };
             match kept {
                 Ok(_) if at_desk => {}
@@ -116,7 +116,7 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
         // A new version not touched yet begins where the one in force ends.
         let begun = kept.or_else(|| {
             let event = event.as_deref()?;
-            let kept = chalk().event(event)?;
+            let kept = app_state().event(event)?;
             Some(CharterDraft::of(event, kept.in_force()?))
         });
         let mut draft = begun.unwrap_or_default();

@@ -16,10 +16,10 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::cross::game_mark;
 use super::events::{CharterSays, opening_here};
-use crate::chalk::{Arrival, Chalk, NotRecorded, NotTaken, Reach, Taken, chalk};
 use crate::parts::{Message, Page, PastedLines, Tone};
+use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Taken, app_state};
 use crate::store::Trouble;
-use crate::{dropped, hand};
+use crate::{dropped, sharing};
 
 pub(super) use arrived::Compare;
 use arrived::{Card, Damaged};
@@ -109,22 +109,21 @@ impl Taking {
 /// The screen. With a game in the address, only what belongs to it is taken.
 #[component]
 pub fn Take() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let wanted = query.with_untracked(|q| q.get("game"));
     let game = wanted.clone();
     // The game stays open, so that what is taken is shown with it at once.
     Effect::new(move |_| {
-        let ready = chalk.reach.get() == Reach::Ready;
+        let ready = app.reach.get() == Reach::Ready;
         let there = |game: &String| {
-            chalk
-                .open
+            app.open
                 .with_untracked(|o| o.as_ref().is_some_and(|o| o.listed.game == *game))
         };
         if let Some(game) = game.clone().filter(|g| ready && !there(g)) {
             spawn_local(async move {
                 // The screen of the game itself says what is wrong with it.
-                let _ = chalk.open(game, false).await;
+                let _ = app.open(game, false).await;
             });
         }
     });
@@ -152,7 +151,7 @@ pub fn Take() -> impl IntoView {
         spawn_local(async move {
             if let Some(event) = desk {
                 let name = format!("{} from a screen", received.kind);
-                let taken = chalk.desk_take(vec![(name, received.payload)]).await;
+                let taken = app.desk_take(vec![(name, received.payload)]).await;
                 let wrong = taken
                     .as_ref()
                     .err()
@@ -160,7 +159,7 @@ pub fn Take() -> impl IntoView {
                 if let Some(wrong) = wrong {
                     return taking.fail(wrong);
                 }
-                chalk.desk.just.set(Some(taken));
+                app.desk.just.set(Some(taken));
                 // Back leads to the desk, not to a camera.
                 let replace = NavigateOptions {
                     replace: true,
@@ -168,7 +167,7 @@ pub fn Take() -> impl IntoView {
                 };
                 return navigate(&back_to_desk(&event), replace);
             }
-            let taken = take(chalk, received, wanted.as_deref()).await;
+            let taken = take(app, received, wanted.as_deref()).await;
             if done.is_disposed() {
                 // Kept all the same; nobody is to be called back from where they went.
                 return;
@@ -286,7 +285,7 @@ enum Next {
 
 /// What to do with a payload that is whole.
 async fn take(
-    chalk: Chalk,
+    app: AppState,
     received: Received,
     wanted: Option<&str>,
 ) -> Result<Next, (String, String)> {
@@ -297,7 +296,7 @@ async fn take(
             Ok(Next::Join(Box::new(setup)))
         }
         Kind::Entries => {
-            let taken = chalk
+            let taken = app
                 .take_log(bytes, wanted)
                 .await
                 .map_err(|why| why.says())?;
@@ -306,7 +305,7 @@ async fn take(
         Kind::Rulings => {
             let agreement =
                 Agreement::from_bytes(bytes).map_err(|why| (why.to_string(), String::new()))?;
-            let taken = chalk.take_log(&agreement.log, wanted).await;
+            let taken = app.take_log(&agreement.log, wanted).await;
             let taken = taken.map_err(|why: NotTaken| why.says())?;
             if taken.game != agreement.game.to_string() {
                 return Err((
@@ -314,11 +313,11 @@ async fn take(
                     String::new(),
                 ));
             }
-            chalk.offer(agreement);
+            app.offer(agreement);
             Ok(Next::Compare(taken))
         }
         Kind::Charter => {
-            let arrival = chalk.arrival(bytes).map_err(|why| why.says())?;
+            let arrival = app.arrival(bytes).map_err(|why| why.says())?;
             let taken = match &arrival {
                 Arrival::New { .. } => return Ok(Next::New(Box::new(arrival))),
                 Arrival::More { newer: true, .. } => "newer",
@@ -326,7 +325,7 @@ async fn take(
                 Arrival::Waits { .. } => "waits",
                 Arrival::Known { .. } => "known",
             };
-            let kept = chalk.keep_arrival(arrival).await;
+            let kept = app.keep_arrival(arrival).await;
             let event = kept.map_err(|why| why.says())?;
             Ok(Next::Event { event, taken })
         }
@@ -345,14 +344,13 @@ async fn take(
 /// The game that the other phone showed: look at it, then keep one's own record.
 #[component]
 fn Join(setup: Setup) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let id = setup.game_id().to_string();
     let mark = game_mark(&setup);
     let known = {
         let id = id.clone();
         move || {
-            chalk
-                .games
+            app.games
                 .with(|games| games.iter().any(|g| g.listed.game == id))
         }
     };
@@ -394,14 +392,14 @@ fn Join(setup: Setup) -> impl IntoView {
     };
     let setup = StoredValue::new(setup);
     let under = Signal::derive(move || {
-        let opening = setup.with_value(|s| opening_here(chalk, s, Some(Role::Scorer)))?;
-        Some(chalk.under_in_force(&opening))
+        let opening = setup.with_value(|s| opening_here(app, s, Some(Role::Scorer)))?;
+        Some(app.under_in_force(&opening))
     });
     let goes = go.clone();
     let join = move |_| {
         let go = goes.clone();
         spawn_local(async move {
-            match chalk.join(setup.get_value()).await {
+            match app.join(setup.get_value()).await {
                 Ok(_) => go(),
                 Err(NotRecorded::Trouble(Trouble::Taken)) => go(),
                 Err(why) => failed.set(Some(why.says())),
@@ -511,7 +509,7 @@ fn FromFile(taking: Taking) -> impl IntoView {
             return;
         };
         spawn_local(async move {
-            if let Some(bytes) = hand::chosen(&input.into()).await {
+            if let Some(bytes) = sharing::chosen(&input.into()).await {
                 taking.read_file(bytes);
             }
         });

@@ -10,7 +10,7 @@ use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
-use crate::{hand, js};
+use crate::{js, sharing};
 
 /// The longest side of a picture that is looked at, pixels.
 const LONGEST: f64 = 1280.0;
@@ -93,7 +93,7 @@ async fn detector() -> Option<JsValue> {
         .any(|f| f.as_string().as_deref() == Some("qr_code"))
         .then_some(())?;
     let formats: Array = [JsValue::from("qr_code")].iter().collect();
-    hand::new_object(
+    sharing::new_object(
         "BarcodeDetector",
         &[js::object(&[("formats", formats.into())])],
     )
@@ -117,7 +117,7 @@ struct Heard {
 
 impl Worker {
     fn start() -> Option<Self> {
-        let worker = hand::new_object("Worker", &[START.into()])?;
+        let worker = sharing::new_object("Worker", &[START.into()])?;
         let heard = Rc::new(RefCell::new(Heard::default()));
         let hears = heard.clone();
         let message = Closure::<dyn FnMut(JsValue)>::new(move |event: JsValue| {

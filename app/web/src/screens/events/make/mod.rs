@@ -14,12 +14,12 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use self::fields::{Field, Slips};
 use super::own_card;
-use crate::chalk::{Chalk, Reach, chalk};
 use crate::charter_draft::{CharterDraft, Place, Wrong, privacy_word};
 use crate::draft::Draft;
 use crate::parts::{Message, Page, Tone};
 use crate::screens::new_fixture::Rules;
 use crate::screens::preferences::{Choice, Tick};
+use crate::state::{AppState, Reach, app_state};
 use crate::store::KeptCharter;
 
 /// What the parts of the form share.
@@ -48,8 +48,8 @@ impl Making {
 }
 
 /// The organiser, as the charter names them.
-fn organiser(chalk: Chalk) -> Option<Author> {
-    own_card(chalk).map(|own| Author {
+fn organiser(app: AppState) -> Option<Author> {
+    own_card(app).map(|own| Author {
         role: Role::Organiser,
         name: own.name.trim().into(),
         ..own
@@ -59,18 +59,18 @@ fn organiser(chalk: Chalk) -> Option<Author> {
 /// The screen; `event` in the address makes the next version of that one.
 #[component]
 pub fn MakeCharter() -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let query = use_query_map();
     let event = Memo::new(move |_| query.with(|q| q.get("event")));
     move || {
         // What is kept on the phone is needed before the form can be filled.
-        if chalk.reach.get() != Reach::Ready || chalk.key_shown.with(Option::is_none) {
+        if app.reach.get() != Reach::Ready || app.key_shown.with(Option::is_none) {
             return view! { <Page title="Make a charter" back="/events">"Opening…"</Page> }
                 .into_any();
         }
         let event = event.get();
         let older = event.as_deref().and_then(|e| {
-            let kept = chalk.event(e)?;
+            let kept = app.event(e)?;
             kept.in_force().cloned()
         });
         view! { <Form event=event older=older/> }.into_any()
@@ -79,7 +79,7 @@ pub fn MakeCharter() -> impl IntoView {
 
 #[component]
 fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl IntoView {
-    let chalk = chalk();
+    let app = app_state();
     let fresh = match (&event, &older) {
         (Some(event), Some(older)) => CharterDraft::of(event, older),
         _ => CharterDraft::default(),
@@ -95,13 +95,13 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
         .map_or_else(|| "/events".to_string(), |e| format!("/event?event={e}"));
     let named = event.clone();
     let in_force = move || {
-        let kept = named.as_deref().and_then(|e| chalk.event(e));
+        let kept = named.as_deref().and_then(|e| app.event(e));
         kept.as_ref().and_then(KeptCharter::in_force).cloned()
     };
     let tried = RwSignal::new(false);
     let newest = in_force.clone();
     let judged = Memo::new(move |_| {
-        let Some(organiser) = organiser(chalk) else {
+        let Some(organiser) = organiser(app) else {
             return Err(Vec::new());
         };
         let older = newest();
@@ -121,7 +121,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
     let sign = move |_| {
         tried.set(true);
         failed.set(None);
-        let Some(organiser) = organiser(chalk) else {
+        let Some(organiser) = organiser(app) else {
             return;
         };
         let older = in_force();
@@ -136,7 +136,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
         busy.set(true);
         let navigate = navigate.clone();
         spawn_local(async move {
-            match chalk.sign_charter(unsigned).await {
+            match app.sign_charter(unsigned).await {
                 Ok(event) => {
                     draft.try_with_untracked(CharterDraft::forget);
                     let replace = NavigateOptions {
@@ -199,16 +199,16 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
                 <div class="field">
                     <label for="organiser-name">"Your name, as officials know you"</label>
                     <input id="organiser-name" class="input" autocomplete="off" maxlength="60"
-                        prop:value=move || chalk.official.with(|o| o.name.clone())
+                        prop:value=move || app.official.with(|o| o.name.clone())
                         on:change:target=move |ev| {
                             let name = ev.target().value().trim().to_string();
-                            chalk.official.update(|o| o.name = name);
-                            chalk.official.with_untracked(crate::official::Official::save);
+                            app.official.update(|o| o.name = name);
+                            app.official.with_untracked(crate::official::Official::save);
                         }/>
                 </div>
                 <Slips making=making place=Place::Organiser/>
                 <p>"It is signed with this phone's key. Read its six words to every official who takes the charter:"</p>
-                <p class="phrase">{move || chalk.key_shown.get().map(|k| k.phrase)}</p>
+                <p class="phrase">{move || app.key_shown.get().map(|k| k.phrase)}</p>
             </section>
         </Page>
     }

@@ -4,8 +4,8 @@ use leptos::prelude::*;
 
 use super::fields::{Lines, Slips};
 use super::{Making, anchor};
-use crate::chalk::chalk;
 use crate::charter_draft::{Place, TeamText, read_roster};
+use crate::state::app_state;
 use crate::words;
 
 /// All teams.
@@ -37,7 +37,7 @@ fn FromEarlier(making: Making) -> impl IntoView {
             let empty = |t: &TeamText| t.name.trim().is_empty() && t.roster.trim().is_empty();
             d.teams.iter().all(empty)
         });
-        let all = chalk().charters.get();
+        let all = app_state().charters.get();
         let others = all
             .into_iter()
             .filter(|kept| Some(&kept.event) != event.as_ref());

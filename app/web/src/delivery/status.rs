@@ -21,7 +21,7 @@ pub fn key(parcel: impl Into<Parcel>) -> Key {
 
 /// How far one record has come at one collector, as last heard.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Place {
+pub struct RecordProgress {
     /// Entries from the first on that it acknowledged.
     pub delivered: u64,
     /// Entries beside the record that it acknowledged.
@@ -39,8 +39,8 @@ pub struct Place {
     pub at: u64,
 }
 
-impl Place {
-    /// What the courier has heard; `None` when it heard nothing yet.
+impl RecordProgress {
+    /// What the uploader has heard; `None` when it heard nothing yet.
     pub fn of(progress: &Progress, at: u64) -> Option<Self> {
         (progress.heard || progress.refused.is_some()).then(|| Self {
             delivered: progress.delivered,
@@ -62,7 +62,7 @@ impl Place {
 
 /// One collector.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Post {
+pub struct Collector {
     /// Its address.
     pub address: String,
     /// The app was served from there.
@@ -74,10 +74,10 @@ pub struct Post {
     /// When it is tried again (ms since 1970).
     pub again: Option<u64>,
     /// How far each record has come.
-    pub places: BTreeMap<Key, Place>,
+    pub places: BTreeMap<Key, RecordProgress>,
 }
 
-impl Post {
+impl Collector {
     /// When it was last heard (ms since 1970).
     pub fn heard(&self) -> Option<u64> {
         self.places.values().map(|p| p.at).max()
@@ -85,7 +85,7 @@ impl Post {
 
     /// How a record stands at this collector.
     pub fn standing(&self, record: &Held) -> Standing {
-        let nothing = Place::default();
+        let nothing = RecordProgress::default();
         let place = self.places.get(&record.key).unwrap_or(&nothing);
         match (place.waiting(record), &place.refused) {
             (0, _) if place.awaits => Standing::Awaits,
@@ -133,7 +133,7 @@ pub struct HeldCharter {
 /// about it, and logs that were signed twice.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FromDesk {
-    /// The game, as "Quay Street at Tram Yard".
+    /// The game, as "Quay Street at Tram CourtDraft".
     pub teams: String,
     /// The log.
     pub record: Held,
@@ -157,14 +157,16 @@ pub enum Standing {
 impl Standing {
     /// A record at the collector where it stands best: one that has it all is
     /// enough for the organiser.
-    pub fn of(record: &Held, posts: &[Post]) -> Self {
-        let each = posts.iter().map(|post| post.standing(record));
+    pub fn of(record: &Held, collectors: &[Collector]) -> Self {
+        let each = collectors
+            .iter()
+            .map(|collector| collector.standing(record));
         each.min().unwrap_or(Self::OnlyHere)
     }
 
     /// Several records together: as the worst of them, waiting entries in sum.
-    pub fn all(records: &[Held], posts: &[Post]) -> Self {
-        let each = records.iter().map(|record| Self::of(record, posts));
+    pub fn all(records: &[Held], collectors: &[Collector]) -> Self {
+        let each = records.iter().map(|record| Self::of(record, collectors));
         each.fold(Self::Delivered, |a, b| match (a, b) {
             (Self::Waiting(a), Self::Waiting(b)) => Self::Waiting(a + b),
             (a, b) => a.max(b),
@@ -209,23 +211,23 @@ mod tests {
         }
     }
 
-    fn post(places: &[(&str, u64, bool)]) -> Post {
+    fn collector(places: &[(&str, u64, bool)]) -> Collector {
         let place = |(name, delivered, refused): &(&str, u64, bool)| {
             let refusal = Refusal {
                 at: 0,
                 name: "unlisted-key".into(),
                 sentence: "Not listed.".into(),
             };
-            let place = Place {
+            let place = RecordProgress {
                 delivered: *delivered,
                 refused: refused.then_some((*delivered, refusal)),
-                ..Place::default()
+                ..RecordProgress::default()
             };
             ((name.to_string(), "a".to_string()), place)
         };
-        Post {
+        Collector {
             places: places.iter().map(place).collect(),
-            ..Post::default()
+            ..Collector::default()
         }
     }
 
@@ -233,11 +235,11 @@ mod tests {
     fn one_collector_that_has_it_all_is_enough() {
         let game = record("g", 9);
         assert_eq!(Standing::of(&game, &[]), Standing::OnlyHere);
-        assert_eq!(Standing::of(&game, &[post(&[])]), Standing::Waiting(9));
+        assert_eq!(Standing::of(&game, &[collector(&[])]), Standing::Waiting(9));
         let (half, no, whole) = (
-            post(&[("g", 5, false)]),
-            post(&[("g", 2, true)]),
-            post(&[("g", 9, false)]),
+            collector(&[("g", 5, false)]),
+            collector(&[("g", 2, true)]),
+            collector(&[("g", 9, false)]),
         );
         assert_eq!(
             Standing::of(&game, std::slice::from_ref(&no)),
@@ -253,16 +255,16 @@ mod tests {
     #[test]
     fn several_records_stand_as_the_worst_of_them() {
         let games = [record("g", 9), record("h", 4)];
-        let both = post(&[("g", 7, false), ("h", 1, false)]);
+        let both = collector(&[("g", 7, false), ("h", 1, false)]);
         assert_eq!(Standing::all(&games, &[both]), Standing::Waiting(5));
-        let one = post(&[("g", 9, false), ("h", 0, true)]);
+        let one = collector(&[("g", 9, false), ("h", 0, true)]);
         assert_eq!(Standing::all(&games, &[one]), Standing::Refused);
-        assert_eq!(Standing::all(&[], &[post(&[])]), Standing::Delivered);
+        assert_eq!(Standing::all(&[], &[collector(&[])]), Standing::Delivered);
     }
 
     #[test]
     fn proof_beside_a_record_waits_too() {
-        let done = post(&[("g", 9, false)]);
+        let done = collector(&[("g", 9, false)]);
         let proof = Held {
             beside: 2,
             ..record("g", 9)
@@ -272,7 +274,7 @@ mod tests {
 
     #[test]
     fn more_entries_on_the_phone_wait_again() {
-        let done = post(&[("g", 9, false)]);
+        let done = collector(&[("g", 9, false)]);
         assert_eq!(done.standing(&record("g", 9)), Standing::Delivered);
         assert_eq!(done.standing(&record("g", 12)), Standing::Waiting(3));
     }

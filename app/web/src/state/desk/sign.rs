@@ -6,11 +6,11 @@ use engine::log::{
 use leptos::prelude::*;
 
 use super::DeskView;
-use crate::chalk::{Chalk, NotRecorded};
 use crate::clock;
 use crate::ledger::{Log, Writing, Written};
+use crate::state::{AppState, NotRecorded};
 
-impl Chalk {
+impl AppState {
     /// Signs a decision or a lot and puts it into this phone's own log of the
     /// game, which is opened for it where there is none.
     ///
@@ -25,10 +25,10 @@ impl Chalk {
             .await
     }
 
-    /// As [`Chalk::desk_sign`], about a game of which no record may be here.
+    /// As [`AppState::desk_sign`], about a game of which no record may be here.
     ///
     /// # Errors
-    /// As [`Chalk::desk_sign`], and when the setup gives no game.
+    /// As [`AppState::desk_sign`], and when the setup gives no game.
     pub async fn desk_sign_in(self, setup: Setup, body: Body) -> Result<(), NotRecorded> {
         let game = setup.game_id();
         let ledger = self.ledger()?;

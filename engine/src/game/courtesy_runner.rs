@@ -17,18 +17,19 @@ impl Game {
     /// the five who is not on base: the game must go on. Source: from memory,
     /// a policy.
     #[must_use]
-    pub fn stand_ins(&self) -> Vec<Shirt> {
+    pub fn courtesy_runners(&self) -> Vec<Shirt> {
         self.runners_for_due().0
     }
 
     /// Who runs for the batter due, in a sentence, when that is needed.
     #[must_use]
-    pub fn stand_in_sentence(&self) -> Option<String> {
-        self.needs_stand_in().then(|| self.runners_for_due().1)
+    pub fn courtesy_runner_sentence(&self) -> Option<String> {
+        self.needs_courtesy_runner()
+            .then(|| self.runners_for_due().1)
     }
 
     fn runners_for_due(&self) -> (Vec<Shirt>, String) {
-        if !self.needs_stand_in() {
+        if !self.needs_courtesy_runner() {
             return Default::default();
         }
         let policy = **self.edition().loaded_runner();
@@ -63,13 +64,13 @@ impl Game {
         )
     }
 
-    pub(super) fn stand_in(&mut self, by: Shirt) -> Result<(), NoticeObjection> {
-        if !self.needs_stand_in() {
-            return Err(NoticeObjection::StandInNotNeeded);
+    pub(super) fn courtesy_runner(&mut self, by: Shirt) -> Result<(), NoticeObjection> {
+        if !self.needs_courtesy_runner() {
+            return Err(NoticeObjection::CourtesyRunnerNotNeeded);
         }
         let (may, rule) = self.runners_for_due();
         if !may.contains(&by) {
-            return Err(NoticeObjection::StandInNotAllowed { by, rule, may });
+            return Err(NoticeObjection::CourtesyRunnerNotAllowed { by, rule, may });
         }
         let due = self.due();
         for runner in self.bases.0.iter_mut().flatten() {

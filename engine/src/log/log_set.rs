@@ -9,12 +9,12 @@ use super::chain::{ChainError, Pushed};
 use super::cose;
 use super::entry::{Entry, Payload, Unverified, Verified};
 use super::file::FileError;
-use super::{Branches, Fingerprint, GameId, LogName, Staged};
+use super::{AuthorLog, Fingerprint, GameId, LogName, Staged};
 
-/// What a gathering holds: every log by its name.
+/// What a logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]
-pub struct Gathering {
-    logs: BTreeMap<LogName, Branches>,
+pub struct LogSet {
+    logs: BTreeMap<LogName, AuthorLog>,
 }
 
 /// An entry that was not taken, and why.
@@ -46,7 +46,7 @@ impl Fault {
 
 /// What a file brought.
 #[derive(Clone, Debug, Default)]
-pub struct Gathered {
+pub struct Added {
     /// New entries, in the order of the file.
     pub fresh: Vec<(LogName, Entry<Verified>)>,
     /// Entries that were here before.
@@ -58,7 +58,7 @@ pub struct Gathered {
     pub refused: usize,
 }
 
-impl Gathering {
+impl LogSet {
     /// Most logs held.
     pub const LOGS_LIMIT: usize = 8192;
 
@@ -69,35 +69,35 @@ impl Gathering {
     }
 
     /// Every log, by game.
-    pub fn logs(&self) -> impl Iterator<Item = &Branches> {
+    pub fn logs(&self) -> impl Iterator<Item = &AuthorLog> {
         self.logs.values()
     }
 
     /// A log.
     #[must_use]
-    pub fn log(&self, name: LogName) -> Option<&Branches> {
+    pub fn log(&self, name: LogName) -> Option<&AuthorLog> {
         self.logs.get(&name)
     }
 
     /// The logs of one game.
-    pub fn of_game(&self, game: GameId) -> impl Iterator<Item = &Branches> {
+    pub fn of_game(&self, game: GameId) -> impl Iterator<Item = &AuthorLog> {
         let at = |author| LogName { game, author };
         let (first, last) = (Fingerprint([0; 16]), Fingerprint([255; 16]));
         self.logs.range(at(first)..=at(last)).map(|(_, log)| log)
     }
 
     /// Puts in a log of which nothing is here.
-    pub(super) fn put(&mut self, log: Branches) {
+    pub(super) fn put(&mut self, log: AuthorLog) {
         self.logs.insert(log.name(), log);
     }
 
     /// Takes every entry of a file that is good and has its place, each with
     /// its signature checked. One that is damaged costs itself and what follows
     /// from it, never another log.
-    pub fn take(&mut self, bytes: &[u8]) -> Gathered {
-        let mut gathered = Gathered::default();
+    pub fn take(&mut self, bytes: &[u8]) -> Added {
+        let mut gathered = Added::default();
         let mut said: Vec<Option<(GameId, Fingerprint)>> = Vec::new();
-        let mut refuse = |gathered: &mut Gathered, fault: Fault, log| {
+        let mut refuse = |gathered: &mut Added, fault: Fault, log| {
             gathered.refused += 1;
             if !said.contains(&log) {
                 said.push(log);
@@ -147,7 +147,7 @@ impl Gathering {
             let (game, kid, seq) = (entry.payload().game, entry.kid(), entry.payload().seq);
             last = Some(game);
             let judged = self.name_of(&entry).and_then(|name| {
-                let new = || Branches::new(name);
+                let new = || AuthorLog::new(name);
                 let log = self.logs.entry(name).or_insert_with(new);
                 let mut staged = Staged::default();
                 let pushed = log.stage(&mut staged, item).map_err(FileError::Chain)?;
@@ -202,7 +202,7 @@ impl Gathering {
             };
         }
         let before = seq.checked_sub(1).zip(previous);
-        let holds = |log: &&Branches| before.is_some_and(|(seq, hash)| log.holds(seq, hash));
+        let holds = |log: &&AuthorLog| before.is_some_and(|(seq, hash)| log.holds(seq, hash));
         let mut of_game = self.of_game(game);
         if let Some(log) = of_game.find(holds) {
             return Ok(log.name());
@@ -212,7 +212,7 @@ impl Gathering {
         let opened = self.log(LogName { game, author });
         let signs = || self.of_game(game).find(|log| log.has_key(author));
         let log = opened.or_else(signs);
-        log.map(Branches::name).ok_or(FileError::NoOpening)
+        log.map(AuthorLog::name).ok_or(FileError::NoOpening)
     }
 }
 
@@ -231,8 +231,8 @@ mod tests {
         entries.map(|e| e.bytes().to_vec()).collect()
     }
 
-    fn state(gathering: &Gathering) -> Vec<(LogName, Option<super::super::Hash>, Option<u64>)> {
-        let logs = gathering.logs();
+    fn state(logs: &LogSet) -> Vec<(LogName, Option<super::super::Hash>, Option<u64>)> {
+        let logs = logs.logs();
         logs.map(|l| (l.name(), l.head(), l.forked_at())).collect()
     }
 
@@ -249,7 +249,7 @@ mod tests {
     fn files_of_many_games_are_put_together_and_again_changes_nothing() {
         let games = games();
         let file = LogFile::write(games.iter().map(GameRecord::chain));
-        let mut all = Gathering::new();
+        let mut all = LogSet::new();
         let first = all.take(&file);
         assert!(first.faults.is_empty());
         assert_eq!(all.logs().count(), 3);
@@ -270,7 +270,7 @@ mod tests {
             .into_iter()
             .chain(games[2].chain().to_bytes())
             .collect();
-        let mut all = Gathering::new();
+        let mut all = LogSet::new();
         let taken = all.take(&file);
         assert_eq!(
             taken.faults.len(),
@@ -291,7 +291,7 @@ mod tests {
         // Cut in the middle of an entry.
         let cut = all.take(&file[..file.len() - 5]);
         assert_eq!(cut.faults.last().unwrap().error.name(), "cut-short");
-        assert_eq!(Gathering::new().take(&[]).faults[0].error, FileError::Empty);
+        assert_eq!(LogSet::new().take(&[]).faults[0].error, FileError::Empty);
     }
 
     #[test]
@@ -299,7 +299,7 @@ mod tests {
         let games = games();
         let parts = items(&games[0]);
         let (first, last) = (parts[..4].concat(), parts[4..].concat());
-        let mut all = Gathering::new();
+        let mut all = LogSet::new();
         let early = all.take(&last);
         assert_eq!((early.fresh.len(), early.faults.len()), (0, 1));
         assert!(early.faults[0].waits());
@@ -365,7 +365,7 @@ mod tests {
         let claim = claim.sign(&stranger).unwrap();
         let claimed = [items(&opened).concat(), claim.bytes().to_vec()].concat();
         let honest_bytes = honest.chain().to_bytes();
-        let mut all = Gathering::new();
+        let mut all = LogSet::new();
         assert_eq!(all.take(&claimed).faults[0].error.name(), "unproven-key");
         assert!(all.take(&honest_bytes).faults.is_empty());
         assert_eq!(
@@ -386,7 +386,7 @@ mod tests {
                 .map(|r| r.chain().to_bytes())
                 .to_vec();
             let put = |order: &[usize]| {
-                let mut all = Gathering::new();
+                let mut all = LogSet::new();
                 for at in order { all.take(&files[*at]); }
                 state(&all)
             };
@@ -418,10 +418,10 @@ mod tests {
             let mixed: Vec<u8> = turns.flatten().copied().collect();
             prop_assert_eq!(&LogFile::read(&mixed).damage, &None);
             for bytes in [&file, &mixed] {
-                let mut all = Gathering::new();
+                let mut all = LogSet::new();
                 let taken = all.take(bytes);
                 prop_assert_eq!((taken.fresh.len(), taken.refused), (whole, 0));
-                let mut heads: Vec<_> = all.logs().filter_map(Branches::head).collect();
+                let mut heads: Vec<_> = all.logs().filter_map(AuthorLog::head).collect();
                 heads.sort_unstable();
                 prop_assert_eq!(&heads, &wanted);
             }
@@ -434,7 +434,7 @@ mod tests {
             let at = at % file.len();
             let same = file[at] == with;
             file[at] = with;
-            let taken = Gathering::new().take(&file);
+            let taken = LogSet::new().take(&file);
             prop_assert!(same || taken.refused > 0);
         }
     }

@@ -10,8 +10,8 @@ use leptos::prelude::*;
 
 use super::super::charters::judged;
 use super::breathe;
-use crate::chalk::{Arrival, Chalk, CharterNotTaken};
 use crate::clock;
+use crate::state::{AppState, Arrival, CharterNotTaken};
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 
 /// The entries of a record as one phone shows it to another, or of a log file.
@@ -22,7 +22,7 @@ fn entries_in(bytes: &[u8]) -> Cow<'_, [u8]> {
     }
 }
 
-impl Chalk {
+impl AppState {
     /// Takes files: each is kept as it came, every good entry in it too.
     ///
     /// # Errors

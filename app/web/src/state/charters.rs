@@ -8,7 +8,7 @@ use engine::log::{Author, Body, Hash, Opening, Verified};
 use engine::report::Authority;
 use leptos::prelude::*;
 
-use super::{Chalk, NotRecorded};
+use super::{AppState, NotRecorded};
 use crate::book::Book;
 use crate::clock;
 use crate::store::{KeptCharter, Trouble};
@@ -153,7 +153,7 @@ impl Under {
     }
 }
 
-impl Chalk {
+impl AppState {
     /// Reads the charters of this phone.
     ///
     /// # Errors

@@ -18,7 +18,7 @@ use crate::share::{Bound, Share};
 
 /// Lets so many connections in at a time, and tells the others to come later.
 #[derive(Clone, Debug)]
-pub struct Bounded<A> {
+pub struct ConnectionLimit<A> {
     next: A,
     room: Arc<Bound>,
     /// Whether every connection is a proxy's, who asks for many.
@@ -27,7 +27,7 @@ pub struct Bounded<A> {
     plain: bool,
 }
 
-impl<A> Bounded<A> {
+impl<A> ConnectionLimit<A> {
     /// As many as there is room for, handed to the next one.
     #[must_use]
     pub fn new(next: A, room: Arc<Bound>, behind_proxy: bool, plain: bool) -> Self {
@@ -40,7 +40,7 @@ impl<A> Bounded<A> {
     }
 }
 
-impl<A, S> Accept<TcpStream, S> for Bounded<A>
+impl<A, S> Accept<TcpStream, S> for ConnectionLimit<A>
 where
     A: Accept<TcpStream, S> + Clone + Send + 'static,
     A::Future: Send,

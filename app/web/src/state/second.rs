@@ -5,7 +5,7 @@ use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
 use engine::log::{Chain, Event, GameRecord, Hash, LogFile, Pushed, Role, Setup};
 use leptos::prelude::*;
 
-use super::{Chalk, NotRecorded, Shown};
+use super::{AppState, NotRecorded, Shown};
 use crate::book::Book;
 use crate::peer_acks;
 use crate::store::{Foreign, Trouble};
@@ -91,7 +91,7 @@ pub struct Taken {
     pub damage: Option<String>,
 }
 
-impl Chalk {
+impl AppState {
     /// Joins a game as its second scorer: its own chain, its own key, the same
     /// game.
     ///

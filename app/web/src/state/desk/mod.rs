@@ -15,7 +15,7 @@ use engine::report::publish::Published;
 use engine::report::{EventReport, EventView, GameReport, Judges, OfFixture};
 use leptos::prelude::*;
 
-use super::Chalk;
+use super::AppState;
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 use crate::{clock, js};
 use books::Books;
@@ -181,7 +181,7 @@ async fn breathe() {
     let _ = wasm_bindgen_futures::JsFuture::from(wait).await;
 }
 
-impl Chalk {
+impl AppState {
     /// Reads what is kept, once; each game is shown soon after it is read.
     ///
     /// # Errors

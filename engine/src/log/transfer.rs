@@ -22,7 +22,7 @@ const MARK: &str = "chalkbook:game";
 
 /// Why bytes handed over give no game to join.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum HandOverError {
+pub enum TransferError {
     /// They are no setup in its one exact encoding.
     Malformed,
     /// A field is longer than a log keeps.
@@ -35,7 +35,7 @@ pub enum HandOverError {
     Setup(Problems<SetupObjection>),
 }
 
-impl fmt::Display for HandOverError {
+impl fmt::Display for TransferError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Malformed => f.write_str("This is no game to join, or it arrived damaged."),
@@ -50,7 +50,7 @@ impl fmt::Display for HandOverError {
     }
 }
 
-impl core::error::Error for HandOverError {}
+impl core::error::Error for TransferError {}
 
 impl Setup {
     /// The bytes to hand over; their SHA-256 is the game id.
@@ -65,17 +65,17 @@ impl Setup {
     ///
     /// # Errors
     /// When the bytes are no setup, or it makes no game.
-    pub fn from_bytes(bytes: &[u8]) -> Result<Self, HandOverError> {
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, TransferError> {
         let (mark, setup): (&str, Self) =
-            minicbor::decode(bytes).map_err(|_| HandOverError::Malformed)?;
+            minicbor::decode(bytes).map_err(|_| TransferError::Malformed)?;
         if mark != MARK || setup.to_bytes() != bytes {
-            return Err(HandOverError::Malformed);
+            return Err(TransferError::Malformed);
         }
-        body::setup_fits(&setup).map_err(HandOverError::TooLarge)?;
-        control_in(bytes).map_err(HandOverError::ControlCharacter)?;
+        body::setup_fits(&setup).map_err(TransferError::TooLarge)?;
+        control_in(bytes).map_err(TransferError::ControlCharacter)?;
         let starts = setup.starts.map_or(Ok(()), OutOfTime::check);
-        starts.map_err(HandOverError::OutOfTime)?;
-        setup.fixture().map_err(HandOverError::Setup)?;
+        starts.map_err(TransferError::OutOfTime)?;
+        setup.fixture().map_err(TransferError::Setup)?;
         Ok(setup)
     }
 }
@@ -150,15 +150,15 @@ mod tests {
         let mut setup = sample::setup(3);
         setup.cards.home.hitters[1] = setup.cards.home.hitters[0].clone();
         let refused = Setup::from_bytes(&setup.to_bytes());
-        assert!(matches!(refused, Err(HandOverError::Setup(why)) if !why.is_empty()));
+        assert!(matches!(refused, Err(TransferError::Setup(why)) if !why.is_empty()));
         let mut setup = sample::setup(3);
         setup.title = Some("x".repeat(Setup::TITLE_LIMIT + 1));
         let refused = Setup::from_bytes(&setup.to_bytes());
-        assert!(matches!(refused, Err(HandOverError::TooLarge(_))));
+        assert!(matches!(refused, Err(TransferError::TooLarge(_))));
         let bytes = sample::setup(3).to_bytes();
         let longer = [&bytes[..], &[0]].concat();
         for odd in [&bytes[..9], &longer, b""] {
-            assert_eq!(Setup::from_bytes(odd), Err(HandOverError::Malformed));
+            assert_eq!(Setup::from_bytes(odd), Err(TransferError::Malformed));
         }
     }
 

@@ -3,18 +3,18 @@
 use engine::log::{Author, Chain, LogName};
 use leptos::prelude::*;
 
-use super::place::{self, FromDesk, Held, HeldCharter, Place, Post};
+use super::status::{self, Collector, FromDesk, Held, HeldCharter, RecordProgress};
 use super::{Named, address};
-use crate::chalk::Shown;
+use crate::state::Shown;
 use crate::store::Store;
 
 /// What is known of deliveries.
 #[derive(Clone, Copy)]
-pub struct Posts {
+pub struct Collectors {
     /// The collectors that are named.
     pub named: RwSignal<Named>,
     /// How things stand at each.
-    pub at: RwSignal<Vec<Post>>,
+    pub at: RwSignal<Vec<Collector>>,
     /// What goes of games that this phone does not keep; known to whoever
     /// delivers.
     pub from_desk: RwSignal<Vec<FromDesk>>,
@@ -22,7 +22,7 @@ pub struct Posts {
     pub charters: RwSignal<Vec<HeldCharter>>,
 }
 
-impl Posts {
+impl Collectors {
     /// Nothing known yet.
     pub fn new() -> Self {
         Self {
@@ -40,13 +40,13 @@ impl Posts {
         self.named.set(store.collectors().await.unwrap_or_default());
         self.lay_out();
         let rows = store.acknowledged().await.unwrap_or_default();
-        self.at.update(|posts| {
+        self.at.update(|collectors| {
             for row in rows {
-                let post = posts.iter_mut().find(|p| p.address == row.collector);
-                let Some(post) = post else { continue };
-                let newer = |p: &Place| p.at > row.place.at;
-                if !post.places.get(&row.key).is_some_and(newer) {
-                    post.places.insert(row.key, row.place);
+                let collector = collectors.iter_mut().find(|p| p.address == row.collector);
+                let Some(collector) = collector else { continue };
+                let newer = |p: &RecordProgress| p.at > row.place.at;
+                if !collector.places.get(&row.key).is_some_and(newer) {
+                    collector.places.insert(row.key, row.place);
                 }
             }
         });
@@ -56,31 +56,31 @@ impl Posts {
     pub fn lay_out(self) {
         let own = address::own();
         let addresses = self.named.with_untracked(|n| n.addresses(&own));
-        self.at.update(|posts| {
-            let old = core::mem::take(posts);
-            let post = |address: String| {
+        self.at.update(|collectors| {
+            let old = core::mem::take(collectors);
+            let collector = |address: String| {
                 let known = old.iter().find(|p| p.address == address);
-                known.cloned().unwrap_or(Post {
+                known.cloned().unwrap_or(Collector {
                     own: address == own,
                     address,
-                    ..Post::default()
+                    ..Collector::default()
                 })
             };
-            posts.extend(addresses.into_iter().map(post));
+            collectors.extend(addresses.into_iter().map(collector));
         });
     }
 
     /// Changes the line of an address.
-    pub fn show(self, address: &str, change: impl FnOnce(&mut Post)) {
-        self.at.update(|posts| {
-            if let Some(post) = posts.iter_mut().find(|p| p.address == address) {
-                change(post);
+    pub fn show(self, address: &str, change: impl FnOnce(&mut Collector)) {
+        self.at.update(|collectors| {
+            if let Some(collector) = collectors.iter_mut().find(|p| p.address == address) {
+                change(collector);
             }
         });
     }
 }
 
-impl Default for Posts {
+impl Default for Collectors {
     fn default() -> Self {
         Self::new()
     }
@@ -112,7 +112,7 @@ pub fn by(author: &Author) -> String {
 /// The records of a game, as screens show them; none for one that is made up.
 pub fn held(shown: &Shown) -> Vec<Held> {
     let one = |(at, (chain, beside)): (usize, (&Chain, usize))| Held {
-        key: place::key(named(chain)),
+        key: status::key(named(chain)),
         stored: chain.next_seq(),
         beside: beside as u64,
         decides: false,

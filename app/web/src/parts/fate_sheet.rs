@@ -7,7 +7,7 @@ use engine::play::{
 };
 use leptos::prelude::*;
 
-use super::rise::Rise;
+use super::bottom_sheet::BottomSheet;
 
 /// A person in jeopardy.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -134,7 +134,7 @@ const fn how_long(how: PutOut) -> &'static str {
 
 /// The sheet for one person of the call.
 #[component]
-pub fn Ways(
+pub fn FateSheet(
     /// The game before the play.
     game: Signal<Game>,
     /// The call being made.
@@ -164,12 +164,12 @@ pub fn Ways(
         }
     };
     view! {
-        <Rise open=open title=Signal::derive(title) close="as it is">
+        <BottomSheet open=open title=Signal::derive(title) close="as it is">
             {move || match person.get() {
-                Person::Batter => view! { <BatterWays game=game draft=draft open=open/> }.into_any(),
-                Person::On(base) => view! { <RunnerWays game=game draft=draft base=base open=open/> }.into_any(),
+                Person::Batter => view! { <BatterFates game=game draft=draft open=open/> }.into_any(),
+                Person::On(base) => view! { <RunnerFates game=game draft=draft base=base open=open/> }.into_any(),
             }}
-        </Rise>
+        </BottomSheet>
     }
 }
 
@@ -198,7 +198,7 @@ fn group(
 }
 
 #[component]
-fn BatterWays(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) -> impl IntoView {
+fn BatterFates(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) -> impl IntoView {
     let now = move || draft.with(Draft::batter);
     let choice = move |fate: BatterFate, words: String, class: &'static str| {
         let lit = move || (now() == fate).to_string();
@@ -278,7 +278,7 @@ fn BatterWays(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>) 
 }
 
 #[component]
-fn RunnerWays(
+fn RunnerFates(
     game: Signal<Game>,
     draft: RwSignal<Draft>,
     base: Base,

@@ -50,7 +50,7 @@ fn signs_on(entry: &Entry<Verified>) -> Fingerprint {
 
 /// One log with all its branches.
 #[derive(Clone, Debug)]
-pub struct Branches {
+pub struct AuthorLog {
     name: LogName,
     shown: Option<Chain>,
     /// Found by place, so that a log with thousands beside the line shown costs
@@ -79,7 +79,7 @@ impl Staged {
     }
 }
 
-impl Branches {
+impl AuthorLog {
     /// Most entries beside the line shown.
     pub const ASIDE_LIMIT: usize = Chain::ENTRIES_LIMIT;
 

@@ -3,17 +3,17 @@
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
-use engine::sync::Courier;
+use engine::sync::Uploader;
 use leptos::prelude::TimeoutHandle;
 
 use crate::http::Stop;
 
-/// One collector's courier, its clock and its request.
-pub struct Round {
+/// One collector's uploader, its clock and its request.
+pub struct Upload {
     /// Address of the collector.
     pub address: String,
     /// What decides.
-    pub courier: RefCell<Courier>,
+    pub uploader: RefCell<Uploader>,
     /// It is at work, or asking whether another tab is.
     pub running: Cell<bool>,
     /// The collector is named no longer.
@@ -24,12 +24,12 @@ pub struct Round {
     pub stop: RefCell<Option<Stop>>,
 }
 
-impl Round {
+impl Upload {
     /// Nothing asked yet.
     pub fn new(address: String) -> Rc<Self> {
         Rc::new(Self {
             address,
-            courier: RefCell::default(),
+            uploader: RefCell::default(),
             running: Cell::new(false),
             ended: Cell::new(false),
             timer: Cell::new(None),

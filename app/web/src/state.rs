@@ -78,7 +78,7 @@ type OnChange = Rc<dyn Fn(&str)>;
 
 /// Shared by every screen.
 #[derive(Clone, Copy)]
-pub struct Chalk {
+pub struct AppState {
     opened: StoredValue<Opened, LocalStorage>,
     writer: StoredValue<Option<Writer>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
@@ -117,17 +117,17 @@ pub struct Chalk {
 }
 
 /// The shared context.
-pub fn chalk() -> Chalk {
+pub fn app_state() -> AppState {
     expect_context()
 }
 
-impl Default for Chalk {
+impl Default for AppState {
     fn default() -> Self {
         Self::new()
     }
 }
 
-impl Chalk {
+impl AppState {
     /// Nothing opened yet.
     #[must_use]
     pub fn new() -> Self {
@@ -521,7 +521,7 @@ impl Chalk {
     /// codes, a ruling, a precaution, a statement.
     ///
     /// # Errors
-    /// As [`Chalk::record`].
+    /// As [`AppState::record`].
     pub async fn record_body(self, body: Body) -> Result<(), NotRecorded> {
         self.record_all(vec![body]).await
     }
@@ -529,7 +529,7 @@ impl Chalk {
     /// Records several things of the open game together, all or none.
     ///
     /// # Errors
-    /// As [`Chalk::record`].
+    /// As [`AppState::record`].
     pub async fn record_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
         let ledger = self.ledger()?;
         let game = self

@@ -5,8 +5,7 @@ use std::sync::Arc;
 
 use engine::charter::SignedCharter;
 use engine::log::{
-    Branches, Chain, Entry, Fault, GameId, GameRecord, Gathering, Hash, LogName, PublicKey,
-    Verified,
+    AuthorLog, Chain, Entry, Fault, GameId, GameRecord, Hash, LogName, LogSet, PublicKey, Verified,
 };
 use engine::report::{GameReport, Judges, Kept};
 
@@ -16,7 +15,7 @@ use crate::store::{Foreign, FoundGame};
 /// Everything that the desk holds in memory: verified.
 #[derive(Default)]
 pub struct Books {
-    pub logs: Gathering,
+    pub logs: LogSet,
     /// What is kept under each number, the contradicting entries aside.
     pub first: BTreeMap<LogName, BTreeMap<u64, Hash>>,
     pub games: BTreeMap<GameId, (Basis, Arc<DeskGame>)>,
@@ -36,7 +35,7 @@ impl Books {
             let mut fresh = Vec::new();
             match self.logs.take_back(line.clone()) {
                 Some(name) => {
-                    let shown = self.logs.log(name).and_then(Branches::shown);
+                    let shown = self.logs.log(name).and_then(AuthorLog::shown);
                     let entries = shown.map(Chain::entries).unwrap_or_default();
                     fresh.extend(entries.iter().map(|e| (name, e.payload().seq, e.hash())));
                 }

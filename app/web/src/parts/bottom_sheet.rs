@@ -6,7 +6,7 @@ use leptos::prelude::*;
 /// A modal sheet. Its content is made when it opens, so that it always shows
 /// what is the case now. Escape, a tap beside it or its last button close it.
 #[component]
-pub fn Rise(
+pub fn BottomSheet(
     /// Whether it is up.
     open: RwSignal<bool>,
     /// Its title.

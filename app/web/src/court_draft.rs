@@ -9,7 +9,7 @@ use engine::rules::{BuiltIn, Edition, Length};
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
 
-const KEY: &str = "chalkbook-yard";
+const KEY: &str = "chalkbook-court";
 
 /// Something to keep clear of, in metres from the lower left corner.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -39,7 +39,7 @@ pub enum Thing {
 /// The ground, and how far the work on it has come.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Yard {
+pub struct CourtDraft {
     /// Lengths in feet and inches.
     pub feet: bool,
     /// A drawn outline instead of a rectangle.
@@ -76,7 +76,7 @@ pub struct Yard {
     pub diagonals: [Option<f64>; 2],
 }
 
-impl Default for Yard {
+impl Default for CourtDraft {
     fn default() -> Self {
         Self {
             feet: false,
@@ -121,7 +121,7 @@ pub struct Found {
     pub fit: Fit,
 }
 
-impl Yard {
+impl CourtDraft {
     /// Squares along each edge of the grid.
     pub const SQUARES: u8 = 20;
 

@@ -34,7 +34,7 @@ fn parted() -> (GameRecord, GameRecord) {
     (a, b)
 }
 
-fn give(log: &mut Branches, entries: &[Vec<u8>]) -> Result<(), ChainError> {
+fn give(log: &mut AuthorLog, entries: &[Vec<u8>]) -> Result<(), ChainError> {
     let mut staged = Staged::default();
     let judged = entries
         .iter()
@@ -64,7 +64,7 @@ fn whatever_the_order_the_same_line_is_shown_and_nothing_is_lost() {
             second.clone(),
         ],
     ] {
-        let mut log = Branches::new(name(&a));
+        let mut log = AuthorLog::new(name(&a));
         for batch in &entries {
             give(&mut log, batch).unwrap();
         }
@@ -85,7 +85,7 @@ fn of_two_equally_long_lines_the_smaller_hash_is_shown() {
     let (first, second) = (bytes(&a), bytes(&b)[..5].to_vec());
     let smaller = [&first, &second].map(|l| Hash::of(&l[4])).into_iter().min();
     for (one, two) in [(&first, &second), (&second, &first)] {
-        let mut log = Branches::new(name(&a));
+        let mut log = AuthorLog::new(name(&a));
         give(&mut log, one).unwrap();
         give(&mut log, two).unwrap();
         assert_eq!(log.head(), smaller);
@@ -96,7 +96,7 @@ fn of_two_equally_long_lines_the_smaller_hash_is_shown() {
 fn nothing_is_added_before_it_is_asked_for_and_nothing_twice() {
     let (a, _) = parted();
     let entries = bytes(&a);
-    let mut log = Branches::new(name(&a));
+    let mut log = AuthorLog::new(name(&a));
     let mut staged = Staged::default();
     for e in &entries {
         assert_eq!(log.stage(&mut staged, e), Ok(Pushed::Added));
@@ -117,9 +117,9 @@ fn what_does_not_belong_is_refused_by_name() {
     let entries = bytes(&a);
     let other = bytes(&sample::record(8, &secret(1)));
     let stranger = bytes(&sample::record(7, &secret(2)));
-    let mut log = Branches::new(name(&a));
+    let mut log = AuthorLog::new(name(&a));
     let mut refused = |bytes: &[u8], at: usize| {
-        log = Branches::new(name(&a));
+        log = AuthorLog::new(name(&a));
         give(&mut log, &entries[..at]).unwrap();
         let judged = log.stage(&mut Staged::default(), bytes);
         judged
@@ -151,7 +151,7 @@ fn a_changed_key_signs_what_follows_on_its_own_branch() {
     sample::play(&mut a, &new, safe(Goal::First));
     sample::play(&mut b, &old, safe(Goal::First));
     sample::play(&mut b, &old, safe(Goal::First));
-    let mut log = Branches::new(name(&a));
+    let mut log = AuthorLog::new(name(&a));
     give(&mut log, &bytes(&a)).unwrap();
     give(&mut log, &bytes(&b)).unwrap();
     assert_eq!((log.forked_at(), log.entries().len()), (Some(1), 5));
@@ -184,19 +184,19 @@ fn in_turn(entries: usize) -> (LogName, Vec<Vec<u8>>) {
 fn two_lines_that_grow_in_turn_cost_no_more_than_their_entries() {
     for entries in [8, 64] {
         let (name, all) = in_turn(entries);
-        let mut log = Branches::new(name);
+        let mut log = AuthorLog::new(name);
         give(&mut log, &all).unwrap();
         assert!(log.forked_at().is_some());
         assert!(log.moved <= all.len(), "{} of {}", log.moved, all.len());
         // The same in a file from anyone.
-        let mut gathering = Gathering::new();
-        gathering.take(&all.concat());
-        let taken = gathering.log(name).unwrap();
+        let mut logs = LogSet::new();
+        logs.take(&all.concat());
+        let taken = logs.log(name).unwrap();
         assert_eq!(taken.head(), log.head());
         assert!(taken.moved <= all.len());
         assert_eq!(taken.entries().len(), all.len());
         // One by one, each change of the line shown moves what differs, no more.
-        let mut slow = Branches::new(name);
+        let mut slow = AuthorLog::new(name);
         for entry in &all {
             let before = slow.moved;
             give(&mut slow, core::slice::from_ref(entry)).unwrap();
@@ -213,7 +213,7 @@ fn entries_beside_the_line_shown_have_their_bound_within_one_batch_too() {
     // Every entry the second of its log, each another.
     let key = secret(1);
     let opening = sample::record(7, &key);
-    let mut log = Branches::new(name(&opening));
+    let mut log = AuthorLog::new(name(&opening));
     let mut staged = Staged::default();
     log.stage(&mut staged, &bytes(&opening)[0]).unwrap();
     let mut taken = 0;
@@ -226,10 +226,10 @@ fn entries_beside_the_line_shown_have_their_bound_within_one_batch_too() {
             Ok(_) => taken += 1,
             Err(e) => break e,
         }
-        assert!(taken < 3 * Branches::ASIDE_LIMIT, "there is no bound");
+        assert!(taken < 3 * AuthorLog::ASIDE_LIMIT, "there is no bound");
     };
     assert_eq!(refused, ChainError::Full);
-    assert_eq!(taken, Branches::ASIDE_LIMIT + 1);
+    assert_eq!(taken, AuthorLog::ASIDE_LIMIT + 1);
     log.add(staged);
-    assert_eq!(log.aside().count(), Branches::ASIDE_LIMIT);
+    assert_eq!(log.aside().count(), AuthorLog::ASIDE_LIMIT);
 }
