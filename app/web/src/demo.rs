@@ -26,7 +26,7 @@ const TEAMS: [Team; 6] = [
         players: ["Ines", "Odd", "Pau", "Rike", "Tove", "Sami", "Lio", "Mara"],
     },
     Team {
-        name: "Tram CourtDraft",
+        name: "Tram Yard",
         from: 11,
         players: ["Juno", "Bas", "Ewa", "Nils", "Ada", "Kim", "Oto", "Vera"],
     },

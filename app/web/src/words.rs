@@ -28,7 +28,7 @@ pub fn player(game: &Game, side: Side, shirt: Shirt) -> String {
     }
 }
 
-/// "Quay Street 4, Tram CourtDraft 2."
+/// "Quay Street 4, Tram Yard 2."
 pub fn score(game: &Game) -> String {
     let score = game.score();
     let side = |s: Side| format!("{} {}", team(game, s), score[s]);

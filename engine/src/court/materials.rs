@@ -46,10 +46,7 @@ impl Materials {
     #[must_use]
     pub fn sentences(&self, units: Units) -> Vec<String> {
         alloc::vec![
-            format!(
-                "AppState line or marking tape: {}.",
-                stock(self.line_m, units)
-            ),
+            format!("Chalk line or marking tape: {}.", stock(self.line_m, units)),
             format!(
                 "Fence, or a drawn line in its place: {}.",
                 stock(self.fence_m, units)
@@ -60,7 +57,7 @@ impl Materials {
             ),
             String::from("Cones: 5, for the fence corners and the no-hit marks."),
             String::from("Bases: 2 single, and 1 double for first base."),
-            String::from("AppState, a nail or weight for the tape's end, and a line to snap."),
+            String::from("Chalk, a nail or weight for the tape's end, and a line to snap."),
         ]
     }
 }

@@ -11,7 +11,7 @@ use super::entry::{Entry, Payload, Unverified, Verified};
 use super::file::FileError;
 use super::{AuthorLog, Fingerprint, GameId, LogName, Staged};
 
-/// What a logs holds: every log by its name.
+/// What a set of logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]
 pub struct LogSet {
     logs: BTreeMap<LogName, AuthorLog>,

@@ -20,7 +20,7 @@ fn draft() -> CharterDraft {
     let mut draft = CharterDraft {
         name: "Harbour Cup".into(),
         date: "2026-06-13".into(),
-        teams: vec![team("Quay Street", 21), team("Tram CourtDraft", 11)],
+        teams: vec![team("Quay Street", 21), team("Tram Yard", 11)],
         ..CharterDraft::default()
     };
     draft.add_official(&Author {

@@ -133,7 +133,7 @@ pub struct HeldCharter {
 /// about it, and logs that were signed twice.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FromDesk {
-    /// The game, as "Quay Street at Tram CourtDraft".
+    /// The game, as "Quay Street at Tram Yard".
     pub teams: String,
     /// The log.
     pub record: Held,

@@ -117,7 +117,7 @@ pub fn ComponentSheet() -> impl IntoView {
                     <thead><tr><td></td><th scope="col">"runs"</th><th scope="col">"hits"</th></tr></thead>
                     <tbody>
                         <tr><th scope="row">"Quay Street"</th><td class="total">"4"</td><td>"7"</td></tr>
-                        <tr><th scope="row">"Tram CourtDraft"</th><td class="total">"2"</td><td>"5"</td></tr>
+                        <tr><th scope="row">"Tram Yard"</th><td class="total">"2"</td><td>"5"</td></tr>
                     </tbody>
                 </table>
             </section>

@@ -98,7 +98,7 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     a.second_phone().await?;
     a.phone.picture("alone").await?;
     a.phone.audit("second phone, alone").await?;
-    let mark = a.code("GameMark of the game").await?;
+    let mark = a.code("Mark of the game").await?;
     let text = lines(&a.phone, "Show this game to a second phone").await?;
     b.phone.tap("link", &is("Second phone")).await?;
     paste(&b.phone, &text).await?;
@@ -106,7 +106,7 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     b.phone.picture("join").await?;
     b.phone.audit("join").await?;
     ensure!(
-        b.code("GameMark of the game").await? == mark,
+        b.code("Mark of the game").await? == mark,
         "two marks of one game"
     );
     b.phone.tap("button", &is("Keep my own record")).await?;

@@ -76,7 +76,7 @@ pub fn pending(book: &Book) -> Option<Counterpart> {
 pub fn game_mark(setup: &Setup) -> impl IntoView + use<> {
     let id = setup.game_id().0;
     let bits = u32::from_be_bytes([id[0], id[1], id[2], id[3]]) >> 2;
-    view! { <Code code=CheckCode::from_bits(bits) label="GameMark of the game" small=true/> }
+    view! { <Code code=CheckCode::from_bits(bits) label="Mark of the game" small=true/> }
 }
 
 /// The screen.
