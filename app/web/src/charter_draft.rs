@@ -7,7 +7,7 @@ mod schedule;
 mod tests;
 
 pub use read::{Place, Wrong, read_roster, write_roster};
-pub use schedule::{FORMATS, Moved, Plan};
+pub use schedule::{FORMATS, Moved, Plan, ahead};
 
 use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team, UnsignedCharter};
 use engine::log::{Author, EditionText, Hash, PublicKey, Role, Verified};
@@ -285,6 +285,7 @@ impl CharterDraft {
             supersedes: older.map(SignedCharter::hash),
             organiser,
             arranged,
+            practice: false,
         };
         let charter = if same_schedule(&charter, older) {
             self.plan.moved(charter)

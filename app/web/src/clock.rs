@@ -23,6 +23,13 @@ pub fn date(ms: u64) -> String {
     local(ms).map_or_else(String::new, |t| t.format("%Y-%m-%d").to_string())
 }
 
+/// When the day of a claimed time began here, in ms since 1970.
+pub fn midnight(ms: u64) -> Option<u64> {
+    let day = local(ms)?.date_naive().and_time(chrono::NaiveTime::MIN);
+    let begun = Local.from_local_datetime(&day).earliest()?;
+    u64::try_from(begun.timestamp_millis()).ok()
+}
+
 /// Whether two claimed times fall on one day here.
 pub fn same_day(a: u64, b: u64) -> bool {
     local(a).map(|t| t.date_naive()) == local(b).map(|t| t.date_naive())

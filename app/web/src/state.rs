@@ -484,24 +484,45 @@ impl AppState {
         self.ledger()?.write(take, show).await
     }
 
-    /// Puts the made-up games of the demo event on the phone.
+    /// Puts the made-up event on the phone: its charter, and each record.
     ///
     /// # Errors
-    /// When they cannot be kept.
+    /// When it cannot be kept.
     pub async fn add_demo(self) -> Result<(), NotRecorded> {
         let key = self.key()?;
-        for record in demo::records(&key, clock::now()).await? {
-            self.keep_new(Log::Signed(Box::new(record))).await?;
+        let made = demo::event(&key, clock::now()).await;
+        let event = made.map_err(|why| Trouble::Browser(why.to_string()))?;
+        if let Some(kept) = KeptCharter::new(&[event.charter]) {
+            self.keep_charter(kept).await?;
         }
+        for records in event.games {
+            let own = |r: &GameRecord| r.chain().author() == key.public();
+            let (own, others): (Vec<_>, Vec<_>) = records.into_iter().partition(own);
+            for record in others {
+                let game = record.chain().game().to_string();
+                let store = self.store()?;
+                store
+                    .keep_foreign(&game, &second::whole(record.chain()))
+                    .await?;
+            }
+            for record in own {
+                let game = self.keep_new(Log::Signed(Box::new(record))).await?;
+                self.show_again(&game).await?;
+            }
+        }
+        self.desk_forget();
+        self.tell("");
         Ok(())
     }
 
-    /// Takes the games of the demo event away.
+    /// Takes the made-up event away.
     ///
     /// # Errors
     /// When the browser cannot write.
     pub async fn remove_demo(self) -> Result<(), Trouble> {
         self.store()?.remove_demo().await?;
+        self.desk_forget();
+        self.read_charters().await?;
         // No game has this name: the others read their lists again.
         self.tell("");
         self.list().await

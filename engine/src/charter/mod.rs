@@ -155,6 +155,15 @@ pub struct Charter {
     /// its tables and its knock-out follow from the games.
     #[n(12)]
     pub arranged: Option<Arranged>,
+    /// Whether this is an event of practice, as a made-up one: its games are
+    /// practice, count among themselves, and are no result of anybody.
+    #[cbor(n(13), skip_if = "is_false")]
+    pub practice: bool,
+}
+
+/// What is not practice says nothing of it.
+fn is_false(practice: &bool) -> bool {
+    !practice
 }
 
 impl Charter {

@@ -58,6 +58,7 @@ fn charter() -> Charter {
         supersedes: None,
         organiser: official(9, Role::Organiser),
         arranged: None,
+        practice: false,
     }
 }
 

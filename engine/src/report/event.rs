@@ -28,7 +28,7 @@ pub struct EventReport {
 
 impl EventReport {
     /// The event after these games. Practice games and those that do not count
-    /// are left out; of several games of one fixture the one counts that the
+    /// are left out, except that practice counts in an event of practice; of several games of one fixture the one counts that the
     /// organiser decided on, else one of listed officials, else the one with a
     /// result. Where their results differ none counts until the organiser
     /// decides: the umpire's is proposed, and stands in the table meanwhile as
@@ -45,7 +45,7 @@ impl EventReport {
                 None
             }
         };
-        let choices = fixture::choose(games, &mut problems);
+        let choices = fixture::choose(games, charter.practice, &mut problems);
         let names: Vec<String> = charter.teams.iter().map(|t| t.name.clone()).collect();
         let entrants = Entrants::new(&names).ok();
         let mut played = Vec::new();

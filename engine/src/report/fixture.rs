@@ -143,13 +143,14 @@ impl GameReportRef {
     }
 }
 
-/// Chooses for every fixture, and says so where there was a choice. Practice
-/// games and those that do not count are none of it.
-pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choices {
+/// Chooses for every fixture, and says so where there was a choice. Games that
+/// do not count are none of it, nor is practice in an event that is not practice.
+pub(super) fn choose(games: &[&GameReport], practice: bool, problems: &mut Vec<String>) -> Choices {
     let mut of_fixture: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    for (at, game) in games.iter().enumerate() {
-        if let (Some(number), Backing::Strangers, None, false) =
-            (game.fixture, game.backing, game.decided(), game.practice)
+    let all = games.iter().enumerate();
+    for (at, game) in all.filter(|(_, game)| practice || !game.practice) {
+        if let (Some(number), Backing::Strangers, None) =
+            (game.fixture, game.backing, game.decided())
         {
             problems.push(format!(
                 "Game {number} was kept with a key that the charter does not list: it does not count until the organiser lists the key or decides."
@@ -157,7 +158,7 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
         }
         let takes_part = game.counts() || game.will_not_be_played();
         let kept = game.keepers > 0 || game.decided().is_some();
-        if let (Some(number), true) = (game.fixture, !game.practice && takes_part && kept) {
+        if let (Some(number), true) = (game.fixture, takes_part && kept) {
             of_fixture.entry(number).or_default().push(at);
         }
     }

@@ -158,7 +158,7 @@ impl GameReport {
         let mut report = Self {
             game: record.chain().game(),
             fixture: setup.fixture_number,
-            practice: setup.demo,
+            practice: setup.demo || charter.is_some_and(|c| c.practice),
             title: setup.title.clone(),
             court: setup.court.clone(),
             teams,

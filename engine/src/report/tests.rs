@@ -230,6 +230,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
             supersedes: None,
             organiser: author.clone(),
             arranged: None,
+            practice: false,
         };
         let report = EventReport::of(&charter, &[&game]);
         let published = Published {

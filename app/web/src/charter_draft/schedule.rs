@@ -93,7 +93,7 @@ fn clock(text: &str, what: &str) -> Result<Clock, String> {
 
 /// Minutes that the clock on the wall here is ahead of universal time at noon
 /// of a day.
-fn ahead(date: &str) -> i16 {
+pub fn ahead(date: &str) -> i16 {
     let noon = NaiveDate::parse_from_str(date.trim(), "%Y-%m-%d")
         .ok()
         .and_then(|day| day.and_hms_opt(12, 0, 0))

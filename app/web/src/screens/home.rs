@@ -109,7 +109,7 @@ fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
                 aria-disabled=move || busy.get().to_string()>
                 <span class="words">
                     "Show a demo day"
-                    <span class="under">"Made-up teams of a harbour town: finished and half-played games to look around in."</span>
+                    <span class="under">"A made-up event of a harbour town, under way: tables, a game in dispute, games to call on with."</span>
                 </span>
             </button>
         }
@@ -119,7 +119,7 @@ fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
             <button type="button" class="btn wide start" on:click=remove>
                 <span class="words">
                     "Remove the demo day"
-                    <span class="under">"Only the games marked demo; your own stay."</span>
+                    <span class="under">"The made-up event with its games; your own stay."</span>
                 </span>
             </button>
         </Show>

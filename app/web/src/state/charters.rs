@@ -401,6 +401,7 @@ mod tests {
                 role: Role::Organiser,
             },
             arranged: None,
+            practice: false,
         };
         edit(&mut charter);
         Box::new(charter.draft().unwrap().sign(&key).unwrap())

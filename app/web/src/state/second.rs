@@ -270,7 +270,7 @@ impl AppState {
 }
 
 /// Every entry of a chain, with what contradicts it.
-fn whole(chain: &Chain) -> Vec<Foreign> {
+pub(super) fn whole(chain: &Chain) -> Vec<Foreign> {
     let author = chain.author().fingerprint().to_string();
     let entries = chain.entries().iter().map(|e| Foreign::entry(&author, e));
     let forks = chain.forks().iter().map(|f| &f.other);

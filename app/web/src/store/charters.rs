@@ -84,6 +84,11 @@ impl KeptCharter {
         Some(self.history.in_force())
     }
 
+    /// Whether it is practice, as the made-up event is.
+    pub fn is_practice(&self) -> bool {
+        self.history.in_force().charter().practice
+    }
+
     /// The version with a hash, as a game's setup names it.
     pub fn version(&self, hash: &Hash) -> Option<&SignedCharter<Verified>> {
         self.history.version(*hash)

@@ -27,7 +27,7 @@ pub use space::{Lasting, Room, ask_to_last, lasting, room};
 pub use trouble::Trouble;
 pub use writer::Writer;
 
-use engine::log::{Entry, GameRecord, Verified};
+use engine::log::{Body, Entry, GameRecord, Verified};
 use idb::event::VersionChangeEvent;
 use idb::{Database, DatabaseEvent, Factory, KeyPath, ObjectStoreParams, TransactionMode};
 use js_sys::{Array, Promise, Uint8Array};
@@ -143,19 +143,37 @@ impl Store {
         Ok(row.and_then(|row| kept(&row)).map(|(_, bytes)| bytes))
     }
 
-    /// Takes demo games away. Games of one's own are never removed by the app.
+    /// Takes the made-up event away: its charter, and every record of its games.
+    /// Games of one's own are never removed by the app.
     ///
     /// # Errors
     /// When the browser cannot write; nothing was removed then.
     pub async fn remove_demo(&self) -> Result<(), Trouble> {
-        let demo: Vec<_> = self.games().await?.into_iter().filter(|g| g.demo).collect();
-        let raw = self.strict(&[ENTRIES, GAMES])?;
+        let listed = self.games().await?;
+        let charters = self.charters().await?;
+        let mut logs = Vec::new();
+        for log in self.logs(None).await? {
+            let opening = self.opening_of(&log).await?;
+            let opening = opening.and_then(|bytes| Entry::parse(&bytes).ok());
+            if let Some(Body::Opening(opening)) = opening.as_ref().map(Entry::body)
+                && opening.setup.demo
+            {
+                logs.push(log.game);
+            }
+        }
+        let raw = self.strict(&[ENTRIES, GAMES, CHARTERS])?;
         let tx = idb::Transaction::from(raw.clone());
-        for listed in &demo {
-            let (game, author) = (listed.game.as_str(), listed.author.as_str());
+        for row in listed.iter().filter(|g| g.demo) {
+            let (game, author) = (row.game.as_str(), row.author.as_str());
             let line: Array = [JsValue::from(game), author.into()].iter().collect();
             tx.object_store(GAMES)?.delete(JsValue::from(line))?;
-            tx.object_store(ENTRIES)?.delete(foreign::of_game(game)?)?;
+        }
+        for game in logs {
+            tx.object_store(ENTRIES)?.delete(foreign::of_game(&game)?)?;
+        }
+        for charter in charters.iter().filter(|c| c.is_practice()) {
+            let event = JsValue::from(charter.event.as_str());
+            tx.object_store(CHARTERS)?.delete(event)?;
         }
         committed(&raw).await
     }

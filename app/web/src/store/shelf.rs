@@ -105,7 +105,7 @@ mod tests {
 
     fn kept() -> (String, BTreeMap<u64, Vec<u8>>) {
         let key = crate::keys::OfficialKey::from_seed(&[7; 32]);
-        let record = demo::at_once(demo::records(&key, 0)).unwrap().remove(0);
+        let record = demo::a_game(&key);
         let entries = record.chain().entries().iter();
         let kept = entries
             .map(|e| (e.payload().seq, e.bytes().to_vec()))

@@ -81,6 +81,7 @@ pub(super) fn charter_of(organisers: &[u8]) -> Charter {
         version: 1,
         supersedes: None,
         arranged: None,
+        practice: false,
     }
 }
 

@@ -45,6 +45,7 @@ pub fn charter(n: u8, officials: &[Author]) -> Charter {
             role: Role::Organiser,
         },
         arranged: None,
+        practice: false,
     }
 }
 

@@ -122,5 +122,6 @@ fn charter() -> Charter {
         supersedes: None,
         organiser: official(9, Role::Organiser),
         arranged: None,
+        practice: false,
     }
 }

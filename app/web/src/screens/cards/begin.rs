@@ -60,6 +60,7 @@ fn under_charter(
 ) {
     let charter = signed.charter();
     setup.charter = Some(signed.hash());
+    setup.demo = charter.practice;
     setup.title = Some(charter.event.clone());
     let Some(game) = number.and_then(|n| charter.fixture(n)) else {
         return;

@@ -290,7 +290,7 @@ impl AppState {
     }
 
     /// Forgets what was read, so that it is read again from the storage.
-    fn desk_forget(self) {
+    pub(super) fn desk_forget(self) {
         self.desk.opened.set_value(false);
         self.desk.read.set(false);
         self.desk.books.set_value(Books::default());

@@ -9,35 +9,36 @@ use engine::log::{
 use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
 use engine::team::Position;
 
-use crate::{Chance, DemoGame, Fault, Official, Story, fault, sign_off};
+use crate::{Chance, DemoGame, Fault, Official, Pen, Story, fault, sign_off};
 
 /// The play in which a slip happens.
 const SLIP: usize = 6;
 /// Plays after which a game is given up: no game comes near it.
 const LONGEST: usize = 600;
 
-/// Plays a game to its end.
+/// Plays a game, to its end or as far as it has come at a time (ms since 1970);
+/// who goes on playing has signed nothing off.
 ///
 /// # Errors
 /// When the engine refuses what it must take.
-pub fn game(
+pub async fn game<P: Pen>(
     chance: &mut Chance,
     setup: &Setup,
-    officials: [&Official; 2],
+    officials: [&Official<P>; 2],
     fixture: u32,
-    starts: u64,
+    until: u64,
 ) -> Result<DemoGame, Fault> {
     let story = Story::of(fixture);
-    let mut at = starts;
+    let mut at = setup.starts.unwrap_or(0);
     let kept = if story == Story::Alone {
         &officials[..1]
     } else {
         &officials[..]
     };
-    let mut records = kept
-        .iter()
-        .map(|o| o.open(setup, at))
-        .collect::<Result<Vec<_>, _>>()?;
+    let mut records = Vec::new();
+    for official in kept {
+        records.push(official.open(setup, at).await?);
+    }
     let mut second_line = None;
     let (mut checked, mut slipped) = (0, false);
     for number in 0..LONGEST {
@@ -50,6 +51,14 @@ pub fn game(
         if truth.ending().is_some() {
             break;
         }
+        if at >= until {
+            return Ok(DemoGame {
+                fixture,
+                story,
+                records,
+                second_line,
+            });
+        }
         at += 14_000;
         let event = next(chance, &records[0])?;
         let slips = !slipped && number >= SLIP && story.slips_at(&truth, &event);
@@ -57,25 +66,29 @@ pub fn game(
         for (n, (record, official)) in records.iter_mut().zip(kept).enumerate() {
             match story {
                 Story::Forked if slips && n == 1 => {
-                    second_line = Some(set_back(record, official, &mut at)?);
-                    official.write(record, Body::Event(event.clone()), &mut at)?;
+                    second_line = Some(set_back(record, official, &mut at).await?);
+                    official
+                        .write(record, Body::Event(event.clone()), &mut at)
+                        .await?;
                 }
-                _ if slips && n == 1 => slip(record, official, &event, story, &mut at)?,
+                _ if slips && n == 1 => slip(record, official, &event, story, &mut at).await?,
                 _ => {
-                    official.write(record, Body::Event(event.clone()), &mut at)?;
+                    official
+                        .write(record, Body::Event(event.clone()), &mut at)
+                        .await?;
                 }
             }
         }
         if story == Story::Plain {
-            checked = compare_codes(&mut records, kept, checked, &mut at)?;
+            checked = compare_codes(&mut records, kept, checked, &mut at).await?;
         }
     }
     match story {
-        Story::Settled => settle(&mut records, kept, &mut at)?,
-        Story::LeftOpen => leave_open(&mut records, kept, &mut at)?,
+        Story::Settled => settle(&mut records, kept, &mut at).await?,
+        Story::LeftOpen => leave_open(&mut records, kept, &mut at).await?,
         _ => {}
     }
-    sign_off(&mut records, kept, &mut at)?;
+    sign_off(&mut records, kept, &mut at).await?;
     Ok(DemoGame {
         fixture,
         story,
@@ -148,9 +161,9 @@ fn scoring(chance: &mut Chance, fate: BatterFate) -> Option<Scoring> {
 }
 
 /// At a change of sides both phones show a code.
-fn compare_codes(
+async fn compare_codes<P: Pen>(
     records: &mut [GameRecord],
-    officials: &[&Official],
+    officials: &[&Official<P>],
     checked: usize,
     at: &mut u64,
 ) -> Result<usize, Fault> {
@@ -182,7 +195,7 @@ fn compare_codes(
                 other: None,
                 seen,
             };
-            official.write(record, Body::CodeCheck(check), at)?;
+            official.write(record, Body::CodeCheck(check), at).await?;
         }
     }
     Ok(done)
@@ -224,19 +237,25 @@ impl Story {
     }
 }
 
-fn slip(
+async fn slip<P: Pen>(
     record: &mut GameRecord,
-    official: &Official,
+    official: &Official<P>,
     event: &Event,
     story: Story,
     at: &mut u64,
 ) -> Result<(), Fault> {
     let seq = record.next_seq();
-    official.write(record, Body::Event(wrong(event)), at)?;
+    official
+        .write(record, Body::Event(wrong(event)), at)
+        .await?;
     match (story, event) {
         (Story::Undone, event) => {
-            official.write(record, Body::Event(Event::Undo { target: seq }), at)?;
-            official.write(record, Body::Event(event.clone()), at)?;
+            official
+                .write(record, Body::Event(Event::Undo { target: seq }), at)
+                .await?;
+            official
+                .write(record, Body::Event(event.clone()), at)
+                .await?;
         }
         (Story::Amended, Event::Play { call, .. }) => {
             let change = Correction::Replace(call.clone());
@@ -244,7 +263,9 @@ fn slip(
                 target: seq,
                 change,
             };
-            official.write(record, Body::Event(Event::Amend(amendment)), at)?;
+            official
+                .write(record, Body::Event(Event::Amend(amendment)), at)
+                .await?;
         }
         // Found at the end of the game only.
         _ => {}
@@ -254,17 +275,27 @@ fn slip(
 
 /// A phone set back: a remark is signed, lost with the phone's backup, and the
 /// next entry has its number.
-fn set_back(record: &GameRecord, official: &Official, at: &mut u64) -> Result<GameRecord, Fault> {
+async fn set_back<P: Pen>(
+    record: &GameRecord,
+    official: &Official<P>,
+    at: &mut u64,
+) -> Result<GameRecord, Fault> {
     let mut other = record.clone();
     let remark = Notice::Remark {
         text: "Ball changed.".to_owned(),
     };
-    official.write(&mut other, Body::Event(Event::Notice(remark)), at)?;
+    official
+        .write(&mut other, Body::Event(Event::Notice(remark)), at)
+        .await?;
     Ok(other)
 }
 
 /// After the game the records are compared and the differences settled.
-fn settle(records: &mut [GameRecord], officials: &[&Official], at: &mut u64) -> Result<(), Fault> {
+async fn settle<P: Pen>(
+    records: &mut [GameRecord],
+    officials: &[&Official<P>],
+    at: &mut u64,
+) -> Result<(), Fault> {
     let [umpire, scorer] = records else {
         return Err(fault("two records"));
     };
@@ -294,16 +325,16 @@ fn settle(records: &mut [GameRecord], officials: &[&Official], at: &mut u64) -> 
                 other => Body::Event(other),
             };
             let official = officials.get(1).ok_or_else(|| fault("two officials"))?;
-            official.write(scorer, body, at)?;
+            official.write(scorer, body, at).await?;
         }
     }
     Ok(())
 }
 
 /// The umpire does not agree to what the scorer has: left for the organiser.
-fn leave_open(
+async fn leave_open<P: Pen>(
     records: &mut [GameRecord],
-    officials: &[&Official],
+    officials: &[&Official<P>],
     at: &mut u64,
 ) -> Result<(), Fault> {
     let [umpire, scorer] = &*records else {
@@ -327,7 +358,7 @@ fn leave_open(
             other: sides[1 - n],
             note: "The officials saw this play differently.".to_owned(),
         };
-        official.write(record, Body::LeftOpen(open), at)?;
+        official.write(record, Body::LeftOpen(open), at).await?;
     }
     Ok(())
 }

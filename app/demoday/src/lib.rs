@@ -23,7 +23,7 @@ use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
 
 pub use chance::Chance;
-pub use official::Official;
+pub use official::{Official, Pen};
 
 /// The event with everything that was recorded.
 #[derive(Debug)]
@@ -139,6 +139,9 @@ fn teams(chance: &mut Chance) -> Vec<Team> {
     names::TEAMS.iter().enumerate().map(&mut team).collect()
 }
 
+/// Where it is played.
+const COURTS: [&str; 2] = ["Fish market", "Slipway"];
+
 /// The charter of the demo event, not signed yet.
 #[must_use]
 pub fn charter(seed: u64) -> Charter {
@@ -167,7 +170,7 @@ pub fn charter(seed: u64) -> Charter {
                 through: 2,
                 third_place: true,
             },
-            courts: vec!["Fish market".to_owned(), "Slipway".to_owned()],
+            courts: COURTS.map(str::to_owned).into(),
             windows: vec![Window {
                 opens: Clock(9 * 60),
                 closes: Clock(19 * 60),
@@ -177,6 +180,7 @@ pub fn charter(seed: u64) -> Charter {
             rest: 20,
             ahead: 120,
         }),
+        practice: false,
     };
     let kept = plain.clone();
     plain.with_fixtures().unwrap_or(kept)
@@ -206,51 +210,8 @@ pub fn play_day(seed: u64) -> Result<DemoDay, Fault> {
         )
     })?;
     let charter = unsigned.sign(&organiser).map_err(fault)?;
-    let mut games: Vec<DemoGame> = Vec::new();
-    let mut reports: Vec<GameReport> = Vec::new();
-    let mut chance = Chance::new(seed.wrapping_add(1));
-    for fixture in charter.charter().fixtures.clone() {
-        let teams = sides(&charter, &reports, fixture.number)?;
-        let cards = BySide {
-            guest: card(charter.charter(), &teams.guest)?,
-            home: card(charter.charter(), &teams.home)?,
-        };
-        let mut setup = Setup::new(
-            GameMark::scheduled(&charter.hash(), fixture.number, 1),
-            cards,
-            &edition(),
-        );
-        setup.charter = Some(charter.hash());
-        setup.fixture_number = Some(fixture.number);
-        setup.title = Some(fixture.title.clone());
-        setup.court = Some(fixture.court.clone());
-        setup.starts = Some(fixture.starts);
-        let pair = if fixture.court == "Fish market" {
-            [1, 2]
-        } else {
-            [3, 4]
-        };
-        let listed = &charter.charter().officials;
-        let officials = pair.map(|n| {
-            let author = listed.get(usize::from(n) - 1).cloned();
-            author.map(|author| Official {
-                author,
-                key: key(seed, n),
-            })
-        });
-        let [Some(umpire), Some(scorer)] = officials else {
-            return Err(fault("the charter lists four officials"));
-        };
-        let game = play::game(
-            &mut chance,
-            &setup,
-            [&umpire, &scorer],
-            fixture.number,
-            fixture.starts,
-        )?;
-        reports.extend(report(&game, charter.charter()));
-        games.push(game);
-    }
+    let pen = |n: u8| key(seed, n);
+    let games = at_once(play(&charter, seed, pen, u64::MAX))?;
     let tampered_fixture = 4;
     let tampered = tampered(&games, tampered_fixture);
     Ok(DemoDay {
@@ -260,6 +221,74 @@ pub fn play_day(seed: u64) -> Result<DemoDay, Fault> {
         tampered,
         tampered_fixture,
     })
+}
+
+/// Plays the games of a charter made by [`charter`] that have begun at a time
+/// (ms since 1970), those then under way as far as they have come. Signed with
+/// what `pen` gives for each official, by number in the charter's list from 1.
+///
+/// # Errors
+/// When the engine refuses what it must take, or nothing is signed.
+pub async fn play<P: Pen>(
+    charter: &SignedCharter<Verified>,
+    seed: u64,
+    pen: impl Fn(u8) -> P,
+    until: u64,
+) -> Result<Vec<DemoGame>, Fault> {
+    let listed = charter.charter();
+    let mut officials = Vec::new();
+    for (n, author) in (1..).zip(&listed.officials) {
+        let author = author.clone();
+        officials.push(Official {
+            author,
+            pen: pen(n),
+        });
+    }
+    let mut games: Vec<DemoGame> = Vec::new();
+    let mut reports: Vec<GameReport> = Vec::new();
+    let mut chance = Chance::new(seed.wrapping_add(1));
+    for fixture in listed.fixtures.iter().filter(|f| f.starts < until) {
+        let Ok(teams) = sides(charter, &reports, fixture.number) else {
+            // Its teams follow from games that go on.
+            continue;
+        };
+        let cards = BySide {
+            guest: card(listed, &teams.guest)?,
+            home: card(listed, &teams.home)?,
+        };
+        let mark = GameMark::scheduled(&charter.hash(), fixture.number, 1);
+        let setup = Setup {
+            charter: Some(charter.hash()),
+            fixture_number: Some(fixture.number),
+            title: Some(fixture.title.clone()),
+            court: Some(fixture.court.clone()),
+            starts: Some(fixture.starts),
+            demo: listed.practice,
+            ..Setup::new(mark, cards, &edition())
+        };
+        let pair = match officials.as_slice() {
+            [a, b, _, _] if fixture.court == COURTS[0] => [a, b],
+            [_, _, c, d] => [c, d],
+            _ => return Err(fault("the charter lists four officials")),
+        };
+        let game = play::game(&mut chance, &setup, pair, fixture.number, until).await?;
+        reports.extend(report(&game, listed));
+        games.push(game);
+    }
+    Ok(games)
+}
+
+/// The result of what waits for nobody, as signing with a key in memory does.
+///
+/// # Panics
+/// When it waits.
+#[allow(clippy::panic)]
+pub fn at_once<T>(work: impl Future<Output = T>) -> T {
+    let mut context = std::task::Context::from_waker(std::task::Waker::noop());
+    match std::pin::pin!(work).poll(&mut context) {
+        std::task::Poll::Ready(done) => done,
+        std::task::Poll::Pending => panic!("it waits"),
+    }
 }
 
 /// A log file in which a play's byte was changed.
@@ -354,15 +383,15 @@ fn card(charter: &Charter, team: &str) -> Result<Card, Fault> {
 }
 
 /// Both officials sign off, and each signs the other's statement.
-fn sign_off(
+async fn sign_off<P: Pen>(
     records: &mut [GameRecord],
-    officials: &[&Official],
+    officials: &[&Official<P>],
     at: &mut u64,
 ) -> Result<(), Fault> {
     let mut statements = BTreeMap::new();
     for (n, (record, official)) in records.iter_mut().zip(officials).enumerate() {
         let statement = record.statement();
-        let entry = official.write(record, statement, at)?;
+        let entry = official.write(record, statement, at).await?;
         statements.insert(n, entry);
     }
     for (n, (record, official)) in records.iter_mut().zip(officials).enumerate() {
@@ -371,7 +400,7 @@ fn sign_off(
                 statement: *statement,
                 captain: None,
             };
-            official.write(record, Body::CoSign(sign), at)?;
+            official.write(record, Body::CoSign(sign), at).await?;
         }
     }
     Ok(())

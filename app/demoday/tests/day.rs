@@ -1,7 +1,7 @@
 //! The demo day is what it says it is.
 #![allow(clippy::unwrap_used)]
 
-use demoday::{DemoDay, DemoGame, Official, Story, play_day, report};
+use demoday::{DemoDay, DemoGame, Official, Story, at_once, play_day, report};
 use engine::log::{Body, Considered, Decided, Decision, Draw, FileError, GameRecord, LogFile};
 use engine::report::publish::Published;
 use engine::report::{Authority, EventReport, GameReport, Kept, Verdict};
@@ -78,12 +78,12 @@ fn the_tampered_file_is_noticed() {
 fn desk(day: &DemoDay, game: &DemoGame, bodies: &[Body]) -> GameRecord {
     let organiser = Official {
         author: day.charter.charter().organiser.clone(),
-        key: day.organiser.clone(),
+        pen: day.organiser.clone(),
     };
     let setup = &game.records[0].opening().setup;
-    let mut record = organiser.open(setup, 1).unwrap();
+    let mut record = at_once(organiser.open(setup, 1)).unwrap();
     for body in bodies {
-        organiser.write(&mut record, body.clone(), &mut 2).unwrap();
+        at_once(organiser.write(&mut record, body.clone(), &mut 2)).unwrap();
     }
     record
 }
