@@ -11,7 +11,7 @@ use crate::competition::schedule::{
     Clock, Format, MAX_COURTS, MAX_POOLS, MAX_WINDOWS, PoolDraw, Request, Schedule,
     ScheduleProblem, Window,
 };
-use crate::log::body::at_most;
+use crate::log::bounds::at_most;
 use crate::log::{Setup, TooLarge};
 use crate::rules::Edition;
 

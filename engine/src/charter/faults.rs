@@ -2,24 +2,28 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::Charter;
 use crate::competition::schedule::ScheduleProblem;
-use crate::log::body::{at_most, edition_fits};
+use crate::log::body::edition_fits;
+use crate::log::bounds::at_most;
 use crate::log::{EditionTextError, OutOfTime, Setup, TooLarge};
 use crate::team::Shirt;
 
 /// What is wrong inside a charter.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterFault {
     /// No edition is named.
+    #[error("No rules are chosen: choose an edition.")]
     NoEdition,
     /// An edition that this app cannot make.
+    #[error(transparent)]
     Edition(EditionTextError),
     /// Two teams with one name.
+    #[error("Two teams are called {0}: give each its own name.")]
     TeamTwice(String),
     /// A number twice on a roster.
+    #[error("Number {shirt} is on the roster of {team} twice.")]
     NumberTwice {
         /// The team.
         team: String,
@@ -27,10 +31,13 @@ pub enum CharterFault {
         shirt: Shirt,
     },
     /// One key for two officials.
+    #[error("The key of {0} is listed twice: each official has their own.")]
     KeyTwice(String),
     /// Two fixtures with one number.
+    #[error("Two games have number {0}.")]
     FixtureTwice(u32),
     /// A fixture of a team that is not in the event.
+    #[error("Game {number} names {team}, which is not a team of the event.")]
     FixtureTeam {
         /// The fixture's number.
         number: u32,
@@ -38,54 +45,32 @@ pub enum CharterFault {
         team: String,
     },
     /// A fixture of a team against itself.
+    #[error("Game {0} has the same team on both sides.")]
     FixtureAlone(u32),
     /// A fixture under an edition that is not listed.
+    #[error("Game {0} is under rules that are not listed.")]
     FixtureEdition(u32),
     /// The date is no day of the years 2000 to 2099 written as year-month-day.
+    #[error("\"{0}\" is no date: write year-month-day, as 2026-06-13.")]
     Date(String),
     /// The first version is 1 and takes no other's place; later ones do.
+    #[error(
+        "The first version of a charter is 1 and replaces none; a later one names the one it replaces."
+    )]
     Version,
     /// The competition cannot be arranged as it says.
+    #[error(transparent)]
     Arranged(ScheduleProblem),
     /// A field is too long.
+    #[error(transparent)]
     TooLarge(TooLarge),
     /// A fixture starts at a time that no log may name.
+    #[error("Game {0} starts at a time that is not between the years 2000 and 2100.")]
     FixtureTime(u32),
 }
 
-impl fmt::Display for CharterFault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NoEdition => f.write_str("No rules are chosen: choose an edition."),
-            Self::Edition(e) => e.fmt(f),
-            Self::TeamTwice(name) => write!(f, "Two teams are called {name}: give each its own name."),
-            Self::NumberTwice { team, shirt } => {
-                write!(f, "Number {shirt} is on the roster of {team} twice.")
-            }
-            Self::KeyTwice(name) => write!(f, "The key of {name} is listed twice: each official has their own."),
-            Self::FixtureTwice(n) => write!(f, "Two games have number {n}."),
-            Self::FixtureTeam { number, team } => {
-                write!(f, "Game {number} names {team}, which is not a team of the event.")
-            }
-            Self::FixtureAlone(n) => write!(f, "Game {n} has the same team on both sides."),
-            Self::FixtureEdition(n) => write!(f, "Game {n} is under rules that are not listed."),
-            Self::Date(d) => write!(f, "\"{d}\" is no date: write year-month-day, as 2026-06-13."),
-            Self::Version => f.write_str(
-                "The first version of a charter is 1 and replaces none; a later one names the one it replaces.",
-            ),
-            Self::Arranged(p) => p.fmt(f),
-            Self::TooLarge(t) => t.fmt(f),
-            Self::FixtureTime(n) => {
-                write!(f, "Game {n} starts at a time that is not between the years 2000 and 2100.")
-            }
-        }
-    }
-}
-
-impl core::error::Error for CharterFault {}
-
 impl Charter {
-    pub(super) fn fits(&self) -> Result<(), TooLarge> {
+    pub(super) fn check_bounds(&self) -> Result<(), TooLarge> {
         let name = |what, text: &str| at_most(what, text.len(), Setup::NAME_LIMIT);
         name("event's name", &self.event)?;
         name("date", &self.date)?;
@@ -127,7 +112,7 @@ impl Charter {
     #[must_use]
     pub fn faults(&self) -> Vec<CharterFault> {
         let mut wrong = Vec::new();
-        wrong.extend(self.fits().err().map(CharterFault::TooLarge));
+        wrong.extend(self.check_bounds().err().map(CharterFault::TooLarge));
         if self.editions.is_empty() {
             wrong.push(CharterFault::NoEdition);
         }

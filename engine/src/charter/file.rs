@@ -13,11 +13,13 @@ use crate::link::{Inbox, Kind, text};
 use crate::log::{EntryError, Verified};
 
 /// Why a file gives no charters.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterFileError {
     /// There is nothing in it.
+    #[error("The file is empty.")]
     Empty,
     /// One of the charters in it is not good.
+    #[error(fmt = bad_charter)]
     Charter {
         /// Which, counted from 1.
         at: usize,
@@ -25,28 +27,19 @@ pub enum CharterFileError {
         error: EntryError,
     },
     /// Lines of text, and some of them are missing or altered.
+    #[error("Some lines of the charter are missing or altered: save the file again.")]
     Incomplete,
     /// Lines of text that hold something else.
+    #[error("It holds {0}, not a charter.")]
     OtherKind(Kind),
 }
 
-impl fmt::Display for CharterFileError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Empty => f.write_str("The file is empty."),
-            Self::Charter { at: 1, error } => write!(f, "The charter in it is not good. {error}"),
-            Self::Charter { at, error } => {
-                write!(f, "Charter {at} in it is not good. {error}")
-            }
-            Self::Incomplete => f.write_str(
-                "Some lines of the charter are missing or altered: save the file again.",
-            ),
-            Self::OtherKind(kind) => write!(f, "It holds {kind}, not a charter."),
-        }
+fn bad_charter(at: &usize, error: &EntryError, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    match at {
+        1 => write!(f, "The charter in it is not good. {error}"),
+        _ => write!(f, "Charter {at} in it is not good. {error}"),
     }
 }
-
-impl core::error::Error for CharterFileError {}
 
 impl SignedCharter<Verified> {
     /// Reads every charter of a file or a hand-over, in any form that the app

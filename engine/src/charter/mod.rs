@@ -10,11 +10,8 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::Problems;
-use crate::log::body::at_most;
-use crate::log::text::{cleaned, control_in};
-use crate::log::{
-    Author, Draw, EditionText, EntryError, FORMAT, Hash, OutOfTime, PublicKey, Unverified,
-};
+use crate::log::text::cleaned;
+use crate::log::{Author, Draw, EditionText, Hash, PublicKey};
 use crate::team::Player;
 
 mod arranged;
@@ -210,45 +207,8 @@ impl Charter {
     /// Everything that is wrong inside it.
     pub fn draft(self) -> Result<UnsignedCharter, Problems<CharterFault>> {
         let charter = cleaned(self);
-        let mut wrong = charter.faults();
-        let encoded = charter.to_payload();
-        let most = SignedCharter::<Unverified>::BYTES_LIMIT - 200;
-        let fits = at_most("charter", encoded.len(), most);
-        wrong.extend(fits.err().map(CharterFault::TooLarge));
-        Problems::none(wrong)?;
-        Ok(UnsignedCharter::new(charter, encoded))
-    }
-
-    fn to_payload(&self) -> Vec<u8> {
-        // Writing to memory cannot fail.
-        minicbor::to_vec((FORMAT, self)).unwrap_or_default()
-    }
-
-    fn from_payload(bytes: &[u8]) -> Result<Self, EntryError> {
-        let malformed = |_| EntryError::MalformedPayload;
-        let mut d = minicbor::Decoder::new(bytes);
-        let members = d.array().map_err(malformed)?;
-        let found = d.u64().map_err(malformed)?;
-        if found > FORMAT {
-            return Err(EntryError::FutureFormat { found });
-        }
-        match members {
-            _ if found < FORMAT => return Err(EntryError::MalformedPayload),
-            None => return Err(EntryError::NotDeterministic),
-            Some(2) => {}
-            Some(_) => return Err(EntryError::MalformedPayload),
-        }
-        let charter: Self = d.decode().map_err(malformed)?;
-        if d.position() != bytes.len() {
-            return Err(EntryError::MalformedPayload);
-        }
-        if charter.to_payload() != bytes {
-            return Err(EntryError::NotDeterministic);
-        }
-        charter.fits()?;
-        control_in(bytes)?;
-        let mut starts = charter.fixtures.iter().map(|g| g.starts);
-        starts.try_for_each(OutOfTime::check)?;
-        Ok(charter)
+        Problems::none(charter.faults())?;
+        let key = charter.organiser.key;
+        Ok(UnsignedCharter::new(charter, key).map_err(CharterFault::TooLarge)?)
     }
 }

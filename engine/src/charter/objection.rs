@@ -2,7 +2,6 @@
 
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::SignedCharter;
 use crate::log::{Author, Fingerprint, Hash, Opening, Role, Setup, Verified};
@@ -10,14 +9,18 @@ use crate::team::{CardObjection, Side};
 
 /// What does not agree between an opening and the charter in force. The game
 /// can be played and recorded all the same; it is said, and kept.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterObjection {
     /// The game is set up under another charter or version.
+    #[error("The game is set up {}", if .named.is_none() { "without the event's charter." } else { "under another version of the charter: take the newest one on both phones." })]
     OtherCharter {
         /// The charter the setup names; `None` when it names none.
         named: Option<Hash>,
     },
     /// The game is played under other rules.
+    #[error(
+        "The event plays by {expected}, this game is set to {found}: change the rules before the first play."
+    )]
     WrongEdition {
         /// What the charter says.
         expected: String,
@@ -25,6 +28,7 @@ pub enum CharterObjection {
         found: String,
     },
     /// The keeper of the log is not listed.
+    #[error("The charter does not list the key of {} ({}){}", if .name.is_empty() { "its nameless keeper" } else { .name }, .key.phrase(), if *.open { ": in this event anyone may keep a log." } else { ": ask the organiser to add it." })]
     UnlistedKey {
         /// Whose key it is said to be.
         name: String,
@@ -34,6 +38,7 @@ pub enum CharterObjection {
         open: bool,
     },
     /// The keeper of the log is listed with another role.
+    #[error("The charter lists this key as {listed}, not as {claimed}.")]
     OtherRole {
         /// The role in the charter.
         listed: Role,
@@ -41,6 +46,7 @@ pub enum CharterObjection {
         claimed: Role,
     },
     /// The keeper of the log is listed with another name.
+    #[error("The charter lists this key for {listed}, not for {claimed}.")]
     OtherName {
         /// The name in the charter.
         listed: String,
@@ -48,12 +54,16 @@ pub enum CharterObjection {
         claimed: String,
     },
     /// A team that is not in the event.
+    #[error("{1} is not a team of this event: look for a slip in the name.")]
     UnknownTeam(Side, String),
     /// A card against the team's roster.
+    #[error("{}: {}", if *.0 == Side::Guest { "Guests" } else { "Home side" }, .1)]
     Card(Side, CardObjection),
     /// A fixture that is not in the schedule.
+    #[error("The schedule has no game {0}.")]
     UnknownFixture(u32),
     /// The fixture is between other teams, or the sides are the other way round.
+    #[error("In game {number} of the schedule {} {expected}.", if *.side == Side::Guest { "the guests are" } else { "the home side is" })]
     FixtureTeams {
         /// The fixture.
         number: u32,
@@ -63,6 +73,7 @@ pub enum CharterObjection {
         expected: String,
     },
     /// The fixture is on another court.
+    #[error("Game {number} of the schedule is on {expected}.")]
     FixtureCourt {
         /// The fixture.
         number: u32,
@@ -70,57 +81,6 @@ pub enum CharterObjection {
         expected: String,
     },
 }
-
-impl fmt::Display for CharterObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OtherCharter { named: None } => {
-                f.write_str("The game is set up without the event's charter.")
-            }
-            Self::OtherCharter { named: Some(_) } => f.write_str(
-                "The game is set up under another version of the charter: take the newest one on both phones.",
-            ),
-            Self::WrongEdition { expected, found } => write!(
-                f,
-                "The event plays by {expected}, this game is set to {found}: change the rules before the first play."
-            ),
-            Self::UnlistedKey { name, key, open } => {
-                let whose = if name.is_empty() { "its nameless keeper" } else { name };
-                write!(f, "The charter does not list the key of {whose} ({})", key.phrase())?;
-                f.write_str(if *open {
-                    ": in this event anyone may keep a log."
-                } else {
-                    ": ask the organiser to add it."
-                })
-            }
-            Self::OtherRole { listed, claimed } => {
-                write!(f, "The charter lists this key as {listed}, not as {claimed}.")
-            }
-            Self::OtherName { listed, claimed } => {
-                write!(f, "The charter lists this key for {listed}, not for {claimed}.")
-            }
-            Self::UnknownTeam(_, team) => {
-                write!(f, "{team} is not a team of this event: look for a slip in the name.")
-            }
-            Self::Card(Side::Guest, o) => write!(f, "Guests: {o}"),
-            Self::Card(Side::Home, o) => write!(f, "Home side: {o}"),
-            Self::UnknownFixture(n) => write!(f, "The schedule has no game {n}."),
-            Self::FixtureTeams {
-                number,
-                side: Side::Guest,
-                expected,
-            } => write!(f, "In game {number} of the schedule the guests are {expected}."),
-            Self::FixtureTeams {
-                number, expected, ..
-            } => write!(f, "In game {number} of the schedule the home side is {expected}."),
-            Self::FixtureCourt { number, expected } => {
-                write!(f, "Game {number} of the schedule is on {expected}.")
-            }
-        }
-    }
-}
-
-impl core::error::Error for CharterObjection {}
 
 impl CharterObjection {
     /// The sentence for everyone: without officials' names, which the charter's

@@ -1,20 +1,27 @@
 //! A charter under its organiser's signature.
 
+use alloc::format;
+use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
 use super::Charter;
-use crate::log::cose::{self, Domain, Envelope};
-use crate::log::{EntryError, Fingerprint, Hash, PublicKey, Role, SecretKey, Unverified, Verified};
+use crate::log::{
+    Content, Domain, EntryError, FORMAT, OutOfTime, Role, Signed, TooLarge, Unsigned, Unverified,
+    Verified,
+};
 
 /// Why a charter does not take another's place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SupersedeError {
     /// Signed by neither the organiser nor a listed organiser of the older one.
+    #[error("It is signed by someone who is not the organiser of the charter you have.")]
     OtherOrganiser,
     /// It names another charter as the one it replaces.
+    #[error("It replaces another charter than the one you have.")]
     OtherCharter,
     /// Its version is not the next one.
+    #[error("{}", version_message(*.expected, *.found))]
     Version {
         /// The version it should have.
         expected: u32,
@@ -23,129 +30,60 @@ pub enum SupersedeError {
     },
 }
 
-impl fmt::Display for SupersedeError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OtherOrganiser => f.write_str(
-                "It is signed by someone who is not the organiser of the charter you have.",
-            ),
-            Self::OtherCharter => f.write_str("It replaces another charter than the one you have."),
-            Self::Version { expected, found } if found < expected => write!(
-                f,
-                "It is version {found}, but you have version {} already, and it stays in force.",
-                expected - 1
-            ),
-            Self::Version { expected, found } => write!(
-                f,
-                "It is version {found}, but version {expected} comes next: a version is missing."
-            ),
-        }
+fn version_message(expected: u32, found: u32) -> String {
+    if found < expected {
+        let have = expected - 1;
+        format!(
+            "It is version {found}, but you have version {have} already, and it stays in force."
+        )
+    } else {
+        format!("It is version {found}, but version {expected} comes next: a version is missing.")
     }
 }
-
-impl core::error::Error for SupersedeError {}
 
 /// A charter that waits for the organiser's signature.
-#[derive(Clone, Debug)]
-pub struct UnsignedCharter {
-    charter: Charter,
-    encoded: Vec<u8>,
-}
+pub type UnsignedCharter = Unsigned<Charter>;
 
-impl UnsignedCharter {
-    pub(super) fn new(charter: Charter, encoded: Vec<u8>) -> Self {
-        Self { charter, encoded }
+/// A signed charter.
+pub type SignedCharter<State> = Signed<Charter, State>;
+
+impl Content for Charter {
+    const NAME: &'static str = "charter";
+    const BYTES_LIMIT: usize = 512 * 1024;
+    const MEMBERS: u64 = 2;
+
+    fn domain(&self) -> Domain {
+        Domain::Charter
     }
 
-    /// What is to be signed.
-    #[must_use]
-    pub fn charter(&self) -> &Charter {
-        &self.charter
+    fn to_bytes(&self) -> Vec<u8> {
+        // Writing to memory cannot fail.
+        minicbor::to_vec((FORMAT, self)).unwrap_or_default()
     }
 
-    /// The bytes to sign with Ed25519 (pure, no pre-hash).
-    #[must_use]
-    pub fn to_be_signed(&self) -> Vec<u8> {
-        let kid = self.charter.organiser.key.fingerprint();
-        cose::to_be_signed(Domain::Charter, &kid, &self.encoded)
+    fn read_members(d: &mut minicbor::Decoder<'_>) -> Result<Self, minicbor::decode::Error> {
+        d.decode()
     }
 
-    /// Puts the charter together and checks the signature.
-    ///
-    /// # Errors
-    /// When the signature does not fit.
-    pub fn assemble(self, signature: &[u8; 64]) -> Result<SignedCharter<Verified>, EntryError> {
-        let kid = self.charter.organiser.key.fingerprint();
-        let unverified = SignedCharter {
-            envelope: Envelope::assemble(kid, self.encoded, *signature),
-            charter: self.charter,
-            state: Unverified::new(),
-        };
-        unverified.verify()
+    fn fits(&self) -> Result<(), TooLarge> {
+        self.check_bounds()
     }
 
-    /// Signs with a key held here.
-    ///
-    /// # Errors
-    /// When it is not the organiser's key.
-    pub fn sign(self, secret: &SecretKey) -> Result<SignedCharter<Verified>, EntryError> {
-        let signature = secret.sign(&self.to_be_signed());
-        self.assemble(&signature)
+    fn check_times(&self) -> Result<(), OutOfTime> {
+        let mut starts = self.fixtures.iter().map(|g| g.starts);
+        starts.try_for_each(OutOfTime::check)
     }
-}
-
-/// A signed charter with the exact bytes it came in.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SignedCharter<State> {
-    envelope: Envelope,
-    charter: Charter,
-    state: State,
 }
 
 impl<State> SignedCharter<State> {
-    /// Most bytes of a charter.
-    pub const BYTES_LIMIT: usize = 512 * 1024;
-
     /// What was signed.
     #[must_use]
     pub fn charter(&self) -> &Charter {
-        &self.charter
-    }
-
-    /// The exact signed bytes.
-    #[must_use]
-    pub fn bytes(&self) -> &[u8] {
-        self.envelope.bytes()
-    }
-
-    /// SHA-256 of the exact bytes, which setups and later versions name.
-    #[must_use]
-    pub fn hash(&self) -> Hash {
-        self.envelope.hash()
-    }
-
-    /// The fingerprint of the key that is said to have signed it.
-    #[must_use]
-    pub fn kid(&self) -> Fingerprint {
-        self.envelope.kid()
+        self.content()
     }
 }
 
 impl SignedCharter<Unverified> {
-    /// Reads one charter and nothing else.
-    ///
-    /// # Errors
-    /// When the bytes are no charter. A good form says nothing of the signature.
-    pub fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
-        let envelope = Envelope::parse(bytes, Self::BYTES_LIMIT)?;
-        let charter = Charter::from_payload(envelope.payload())?;
-        Ok(Self {
-            envelope,
-            charter,
-            state: Unverified::new(),
-        })
-    }
-
     /// Checks the signature with the organiser's key that the charter gives.
     /// Whether that is the organiser one means is for people to say: compare
     /// the key's phrase.
@@ -153,41 +91,30 @@ impl SignedCharter<Unverified> {
     /// # Errors
     /// When the signature does not fit.
     pub fn verify(self) -> Result<SignedCharter<Verified>, EntryError> {
-        let key = self.charter.organiser.key;
-        self.envelope.verify(Domain::Charter, &key)?;
-        Ok(SignedCharter {
-            envelope: self.envelope,
-            charter: self.charter,
-            state: Verified::by(key),
-        })
+        let key = self.charter().organiser.key;
+        self.verify_with(&key)
     }
 }
 
 impl SignedCharter<Verified> {
-    /// The organiser's key.
-    #[must_use]
-    pub fn key(&self) -> &PublicKey {
-        self.state.key()
-    }
-
     /// Whether it takes the place of an older one.
     ///
     /// # Errors
     /// When it is by another organiser, replaces another charter, or skips a
     /// version.
     pub fn supersedes(&self, older: &Self) -> Result<(), SupersedeError> {
-        let listed = older.charter.endorsement(self.key());
+        let listed = older.charter().endorsement(self.key());
         let organiser = listed
-            .is_some_and(|o| o.role == Role::Organiser || o.key == older.charter.organiser.key);
-        let expected = older.charter.version.saturating_add(1);
+            .is_some_and(|o| o.role == Role::Organiser || o.key == older.charter().organiser.key);
+        let expected = older.charter().version.saturating_add(1);
         if !organiser {
             Err(SupersedeError::OtherOrganiser)
-        } else if self.charter.version != expected {
+        } else if self.charter().version != expected {
             Err(SupersedeError::Version {
                 expected,
-                found: self.charter.version,
+                found: self.charter().version,
             })
-        } else if self.charter.supersedes != Some(older.hash()) {
+        } else if self.charter().supersedes != Some(older.hash()) {
             Err(SupersedeError::OtherCharter)
         } else {
             Ok(())
@@ -197,7 +124,7 @@ impl SignedCharter<Verified> {
 
 impl fmt::Display for SignedCharter<Verified> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let c = &self.charter;
+        let c = self.charter();
         write!(
             f,
             "{}, {}, {}: version {}, signed by {}",

@@ -97,7 +97,7 @@ fn a_log_entry_is_no_charter_and_a_charter_no_entry() {
     );
     // The same bytes signed as an entry of a log do not verify as a charter.
     let unsigned = charter().draft().unwrap();
-    let payload = charter().to_payload();
+    let payload = Content::to_bytes(&charter());
     let kid = secret(9).public().fingerprint();
     let as_log = cose::to_be_signed(Domain::Log, &kid, &payload);
     assert_eq!(

@@ -11,7 +11,6 @@
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Choice, ChoiceObjection, Difference, Exchange, Extent, Kind};
 use crate::log::{
@@ -247,41 +246,29 @@ pub struct Agreement {
 }
 
 /// Why an agreement cannot be recorded.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum AgreementObjection {
     /// The bytes are no agreement.
+    #[error("These are no agreed rulings, or they arrived damaged.")]
     Malformed,
     /// It is about another game.
+    #[error("These rulings are about another game.")]
     OtherGame,
     /// Everything in it is recorded already.
+    #[error("These rulings are in this record already.")]
     Recorded,
     /// The log went on since the records were compared.
+    #[error("This record went on after the two were compared: show it to the other phone again.")]
     Stale,
     /// It holds something that officials do not agree on.
+    #[error(
+        "The other phone asks this record to take a {0}, which only its own official may record."
+    )]
     NotForAgreement(&'static str),
     /// A ruling of it does not fit this log.
+    #[error("A ruling does not fit this record. {0}")]
     Refused(RecordObjection),
 }
-
-impl fmt::Display for AgreementObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Malformed => f.write_str("These are no agreed rulings, or they arrived damaged."),
-            Self::OtherGame => f.write_str("These rulings are about another game."),
-            Self::Recorded => f.write_str("These rulings are in this record already."),
-            Self::Stale => f.write_str(
-                "This record went on after the two were compared: show it to the other phone again.",
-            ),
-            Self::NotForAgreement(kind) => write!(
-                f,
-                "The other phone asks this record to take a {kind}, which only its own official may record."
-            ),
-            Self::Refused(why) => write!(f, "A ruling does not fit this record. {why}"),
-        }
-    }
-}
-
-impl core::error::Error for AgreementObjection {}
 
 impl Agreement {
     /// Most entries that one agreement asks for.

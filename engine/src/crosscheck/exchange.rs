@@ -70,11 +70,13 @@ pub struct Exchange {
 }
 
 /// Why an exchange cannot be used.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ExchangeObjection {
     /// The bytes are no exchange.
+    #[error("This is no record, or it arrived damaged.")]
     Malformed,
     /// It goes on from entries that are not here, or are others here.
+    #[error(fmt = lacks)]
     Lacks {
         /// Entries of that log that are here.
         have: u64,
@@ -83,22 +85,16 @@ pub enum ExchangeObjection {
     },
 }
 
-impl fmt::Display for ExchangeObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Malformed => f.write_str("This is no record, or it arrived damaged."),
-            Self::Lacks { have, need } if have < need => write!(
-                f,
-                "The other phone left out {need} entries that it thought were here; {have} are."
-            ),
-            Self::Lacks { .. } => {
-                f.write_str("The other phone's record does not go on from the one that is here.")
-            }
-        }
+fn lacks(have: &u64, need: &u64, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    if have < need {
+        write!(
+            f,
+            "The other phone left out {need} entries that it thought were here; {have} are."
+        )
+    } else {
+        f.write_str("The other phone's record does not go on from the one that is here.")
     }
 }
-
-impl core::error::Error for ExchangeObjection {}
 
 impl Exchange {
     /// Most other authors that one exchange speaks of.

@@ -3,7 +3,6 @@
 use super::packet::{OVERHEAD, SYMBOL_IDS, symbols};
 use super::{Kind, MAX_OBJECT, MAX_PAYLOAD, MAX_SYMBOL, MAX_SYMBOLS, Packet, TransferId, object};
 use alloc::vec::Vec;
-use core::fmt;
 use raptorq::{ObjectTransmissionInformation, SourceBlockEncoder};
 
 /// Largest symbol to use, bytes.
@@ -43,23 +42,12 @@ impl SymbolSize {
 
 /// The payload cannot be sent: it exceeds [`MAX_PAYLOAD`], or [`MAX_OBJECT`]
 /// once packed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{bytes} bytes are too many to pass between phones; {MAX_OBJECT} is the most.")]
 pub struct TooLarge {
     /// Bytes that were to be sent.
     pub bytes: usize,
 }
-
-impl fmt::Display for TooLarge {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} bytes are too many to pass between phones; {MAX_OBJECT} is the most.",
-            self.bytes
-        )
-    }
-}
-
-impl core::error::Error for TooLarge {}
 
 /// A payload being sent. Stateless once built: any packet can be had at any
 /// time, so a loop of codes can be paused, sped up or restarted freely.

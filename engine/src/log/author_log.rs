@@ -15,7 +15,8 @@ use core::cmp::Reverse;
 
 use super::body::Body;
 use super::chain::{Chain, ChainError, Pushed};
-use super::entry::{Entry, Payload, Verified};
+use super::entry::{Entry, Payload};
+use super::signed::Verified;
 use super::{Fingerprint, GameId, Hash, PublicKey};
 
 /// What names a log: the game, and the key with which its author opened it.

@@ -2,36 +2,15 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
+use super::bounds::{HalfInning, TooLarge, at_most, text};
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::officiating::{Crew, Incident, ProtestCase};
-use super::{Amendment, Correction, Event, Hash, KeyChange, Opening, Seen, Setup, witness};
+use super::{Amendment, Correction, Event, Fingerprint, Hash, KeyChange, Opening, Setup};
 use crate::game::{Ending, Notice, Stoppage};
-use crate::play::{Call, PlateAppearance, Scoring};
+use crate::play::{Call, Scoring};
 use crate::team::{BySide, Card, Side};
-
-/// One turn at bat of one side.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-#[cbor(array)]
-pub struct HalfInning {
-    /// Inning, from 1.
-    #[n(0)]
-    pub inning: u8,
-    /// Side at bat.
-    #[n(1)]
-    pub side: Side,
-}
-
-impl From<PlateAppearance> for HalfInning {
-    fn from(turn: PlateAppearance) -> Self {
-        Self {
-            inning: turn.inning,
-            side: turn.side,
-        }
-    }
-}
 
 /// What became of comparing check codes after a half-inning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -69,6 +48,24 @@ pub struct CodeCheck {
     #[cbor(n(4), default, skip_if = "Vec::is_empty")]
     pub seen: Vec<Seen>,
 }
+
+/// Another log of the game as far as its author's phone held it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct Seen {
+    /// Fingerprint of the key that the log was opened with.
+    #[n(0)]
+    pub author: Fingerprint,
+    /// Entries it had.
+    #[n(1)]
+    pub entries: u64,
+    /// Hash of the last of them.
+    #[n(2)]
+    pub head: Hash,
+}
+
+/// Most logs that one check names.
+const SEEN_LIMIT: usize = 16;
 
 /// A difference that both officials settled. Both write one, each signing it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -298,29 +295,6 @@ pub enum Body {
     ProtestCase(#[n(0)] ProtestCase),
 }
 
-/// A field longer than a log keeps.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TooLarge {
-    /// The field, in plain words.
-    pub field: &'static str,
-    /// Its length: bytes of a text, members of a list.
-    pub given: usize,
-    /// The most allowed.
-    pub most: usize,
-}
-
-impl fmt::Display for TooLarge {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "The {} is too long: {}, at most {} are kept.",
-            self.field, self.given, self.most
-        )
-    }
-}
-
-impl core::error::Error for TooLarge {}
-
 impl Body {
     /// Most bytes of a free text.
     pub const TEXT_LIMIT: usize = Notice::TEXT_LIMIT;
@@ -375,7 +349,7 @@ impl Body {
                 at_most("check code", c.code.len(), Self::CODE_LIMIT)?;
                 let other = c.other.as_ref().map_or(0, String::len);
                 at_most("other check code", other, Self::CODE_LIMIT)?;
-                at_most("list of logs", c.seen.len(), witness::SEEN_LIMIT)
+                at_most("list of logs", c.seen.len(), SEEN_LIMIT)
             }
             Self::Ruling(r) => {
                 text("ruling", &r.note)?;
@@ -399,18 +373,6 @@ impl Body {
             Self::Statement(_) | Self::Migrated(_) => Ok(()),
         }
     }
-}
-
-pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
-    if given <= most {
-        Ok(())
-    } else {
-        Err(TooLarge { field, given, most })
-    }
-}
-
-pub(super) fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
-    at_most(field, text.len(), Body::TEXT_LIMIT)
 }
 
 pub(super) fn card_fits(card: &Card) -> Result<(), TooLarge> {

@@ -2,35 +2,44 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::body::Body;
-use super::entry::{Entry, EntryError, Payload, Unsigned, Unverified, Verified};
+use super::entry::{Entry, Payload};
+use super::signed::{EntryError, Unsigned, Unverified, Verified};
 use super::{
     Fingerprint, GameId, Hash, KeyChange, Opening, OutOfTime, Provenance, PublicKey, SecretKey,
     TooLarge, text,
 };
 
 /// Why an entry does not continue a chain.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ChainError {
     /// The entry itself.
-    Entry(EntryError),
+    #[error(transparent)]
+    Entry(#[from] EntryError),
     /// A log starts with its opening.
+    #[error("The log does not start with its opening: its beginning is missing.")]
     NotAnOpening,
     /// An opening that names another game than its own setup gives.
+    #[error(
+        "The opening names another game than its own teams and rules give: it was put together from two."
+    )]
     OpeningOfAnotherGame,
     /// An opening after the first entry.
+    #[error("Entry {seq} opens the game again: a log is opened once.")]
     SecondOpening {
         /// Its sequence number.
         seq: u64,
     },
     /// Of another game.
+    #[error("It belongs to another game.")]
     WrongGame {
         /// The game the entry is of.
         found: GameId,
     },
     /// By someone else than the author of this log.
+    #[error("It was signed with the key \"{}\", not with this log's \"{}\": someone else wrote it.", .found.phrase(),
+                .expected.phrase())]
     WrongAuthor {
         /// The key that signed it.
         found: Fingerprint,
@@ -38,6 +47,7 @@ pub enum ChainError {
         expected: Fingerprint,
     },
     /// Entries before it are missing.
+    #[error("Entry {expected} is missing before entry {found}: get the whole log again.")]
     Gap {
         /// The sequence number that comes next.
         expected: u64,
@@ -45,6 +55,7 @@ pub enum ChainError {
         found: u64,
     },
     /// The missing entry comes later in the same file.
+    #[error("Entry {found} stands before entry {expected}: the order was changed.")]
     Reordered {
         /// The sequence number that comes next.
         expected: u64,
@@ -52,31 +63,46 @@ pub enum ChainError {
         found: u64,
     },
     /// The author signed two different entries with one sequence number.
+    #[error(
+        "The author signed two different entries with number {seq}. Both are kept as proof: ask the author."
+    )]
     Fork {
         /// The sequence number.
         seq: u64,
     },
     /// Does not name the entry before it.
+    #[error(
+        "Entry {seq} does not follow from the entry before it: something was taken out or replaced."
+    )]
     BrokenLink {
         /// Its sequence number.
         seq: u64,
     },
     /// A final statement that signs off another record than the one before it.
+    #[error("The final statement, entry {seq}, signs off another record than the one before it.")]
     StatementOfAnotherRecord {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key whose holder did not agree to it.
+    #[error(
+        "Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's."
+    )]
     UnprovenKey {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key that signed in this log before.
+    #[error("Entry {seq} goes on with a key that this log used before: a new key is needed.")]
     KeyUsedBefore {
         /// Its sequence number.
         seq: u64,
     },
     /// More entries than a log keeps.
+    #[error(
+        "The log is full: at most {} entries are kept for one game.",
+        Chain::ENTRIES_LIMIT
+    )]
     Full,
 }
 
@@ -100,71 +126,6 @@ impl ChainError {
             Self::KeyUsedBefore { .. } => "key-used-before",
             Self::Full => "full",
         }
-    }
-}
-
-impl fmt::Display for ChainError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Entry(e) => e.fmt(f),
-            Self::NotAnOpening => {
-                f.write_str("The log does not start with its opening: its beginning is missing.")
-            }
-            Self::OpeningOfAnotherGame => f.write_str(
-                "The opening names another game than its own teams and rules give: it was put together from two.",
-            ),
-            Self::SecondOpening { seq } => {
-                write!(f, "Entry {seq} opens the game again: a log is opened once.")
-            }
-            Self::WrongGame { .. } => f.write_str("It belongs to another game."),
-            Self::WrongAuthor { found, expected } => write!(
-                f,
-                "It was signed with the key \"{}\", not with this log's \"{}\": someone else wrote it.",
-                found.phrase(),
-                expected.phrase()
-            ),
-            Self::Gap { expected, found } => write!(
-                f,
-                "Entry {expected} is missing before entry {found}: get the whole log again."
-            ),
-            Self::Reordered { expected, found } => write!(
-                f,
-                "Entry {found} stands before entry {expected}: the order was changed."
-            ),
-            Self::Fork { seq } => write!(
-                f,
-                "The author signed two different entries with number {seq}. Both are kept as proof: ask the author."
-            ),
-            Self::BrokenLink { seq } => write!(
-                f,
-                "Entry {seq} does not follow from the entry before it: something was taken out or replaced."
-            ),
-            Self::StatementOfAnotherRecord { seq } => write!(
-                f,
-                "The final statement, entry {seq}, signs off another record than the one before it."
-            ),
-            Self::UnprovenKey { seq } => write!(
-                f,
-                "Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's."
-            ),
-            Self::KeyUsedBefore { seq } => write!(
-                f,
-                "Entry {seq} goes on with a key that this log used before: a new key is needed."
-            ),
-            Self::Full => write!(
-                f,
-                "The log is full: at most {} entries are kept for one game.",
-                Chain::ENTRIES_LIMIT
-            ),
-        }
-    }
-}
-
-impl core::error::Error for ChainError {}
-
-impl From<EntryError> for ChainError {
-    fn from(e: EntryError) -> Self {
-        Self::Entry(e)
     }
 }
 

@@ -1,10 +1,10 @@
 //! The times that a log may name.
 
-use core::fmt;
 use core::ops::RangeInclusive;
 
 /// A time outside the years that a log may name.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
+#[error("It names a time that is not between the years 2000 and 2100.")]
 pub struct OutOfTime {
     /// Milliseconds since 1970 UTC.
     pub ms: u64,
@@ -34,11 +34,3 @@ impl OutOfTime {
         ms.clamp(*Self::ALLOWED_MS.start(), *Self::ALLOWED_MS.end())
     }
 }
-
-impl fmt::Display for OutOfTime {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("It names a time that is not between the years 2000 and 2100.")
-    }
-}
-
-impl core::error::Error for OutOfTime {}

@@ -10,7 +10,6 @@
 
 use alloc::sync::Arc;
 use alloc::vec::Vec;
-use core::fmt;
 
 use minicbor::data::{Tag, Type};
 use minicbor::{Decoder, Encoder};
@@ -44,9 +43,10 @@ impl Domain {
 }
 
 /// What is wrong with a signed envelope's own form or signature.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EnvelopeError {
     /// More bytes than an envelope of this kind may have.
+    #[error("It is {given} bytes long: at most {most} are allowed.")]
     TooLong {
         /// Bytes given.
         given: usize,
@@ -54,21 +54,30 @@ pub enum EnvelopeError {
         most: usize,
     },
     /// The bytes stop in the middle.
+    #[error("It stops in the middle: the end is missing. Get the file again.")]
     CutShort,
     /// Bytes follow after the end.
+    #[error("{bytes} bytes follow after its end that do not belong to it.")]
     Trailing {
         /// How many.
         bytes: usize,
     },
     /// Not a COSE_Sign1.
+    #[error("It is not a signed entry: the bytes are damaged or of another kind.")]
     MalformedCose,
     /// A COSE_Sign1, but with other headers than ours.
+    #[error("It is signed in a form that is not used here.")]
     OtherHeaders,
     /// Signed with another algorithm than EdDSA.
+    #[error("It is signed with another method than Ed25519, the only one allowed.")]
     OtherAlgorithm,
     /// The same content in another encoding than the deterministic one.
+    #[error(
+        "It is not written in the one exact form that is allowed: it was changed or made by other means."
+    )]
     NotDeterministic,
     /// The key named in the envelope is not the key it was checked against.
+    #[error("It names the key {named}, but the key here is {expected}: someone else signed it.")]
     OtherKey {
         /// The key named.
         named: Fingerprint,
@@ -76,6 +85,7 @@ pub enum EnvelopeError {
         expected: Fingerprint,
     },
     /// The signature does not belong to these bytes and this key.
+    #[error("The signature does not fit: it was altered, or signed by someone else.")]
     BadSignature,
 }
 
@@ -96,39 +106,6 @@ impl EnvelopeError {
         }
     }
 }
-
-impl fmt::Display for EnvelopeError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::TooLong { given, most } => {
-                write!(f, "It is {given} bytes long: at most {most} are allowed.")
-            }
-            Self::CutShort => {
-                f.write_str("It stops in the middle: the end is missing. Get the file again.")
-            }
-            Self::Trailing { bytes } => {
-                write!(f, "{bytes} bytes follow after its end that do not belong to it.")
-            }
-            Self::MalformedCose => f.write_str("It is not a signed entry: the bytes are damaged or of another kind."),
-            Self::OtherHeaders => f.write_str("It is signed in a form that is not used here."),
-            Self::OtherAlgorithm => {
-                f.write_str("It is signed with another method than Ed25519, the only one allowed.")
-            }
-            Self::NotDeterministic => {
-                f.write_str("It is not written in the one exact form that is allowed: it was changed or made by other means.")
-            }
-            Self::OtherKey { named, expected } => write!(
-                f,
-                "It names the key {named}, but the key here is {expected}: someone else signed it."
-            ),
-            Self::BadSignature => {
-                f.write_str("The signature does not fit: it was altered, or signed by someone else.")
-            }
-        }
-    }
-}
-
-impl core::error::Error for EnvelopeError {}
 
 /// A COSE_Sign1 in our one accepted form, with the exact bytes it came in.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -8,8 +8,8 @@ use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::body::at_most;
-use super::{Body, Fingerprint, Hash, Setup, TooLarge};
+use super::bounds::{TooLarge, at_most, text};
+use super::{Fingerprint, Hash, Setup};
 use crate::game::Ending;
 use crate::team::{BySide, Side};
 
@@ -164,7 +164,7 @@ impl Draw {
 pub(super) fn decision_fits(decision: &Decision) -> Result<(), TooLarge> {
     let logs = decision.considered.len();
     at_most("list of logs", logs, Decision::CONSIDERED_LIMIT)?;
-    at_most("reason", decision.reason.len(), Body::TEXT_LIMIT)
+    text("reason", &decision.reason)
 }
 
 pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
@@ -174,5 +174,5 @@ pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
     names
         .map(String::len)
         .try_for_each(|n| at_most("team's name", n, Setup::NAME_LIMIT))?;
-    at_most("note", draw.note.len(), Body::TEXT_LIMIT)
+    text("note", &draw.note)
 }

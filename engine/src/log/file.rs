@@ -7,22 +7,26 @@
 //! authors may alternate. A repeated entry is no error.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::chain::{Chain, ChainError, Pushed};
 use super::cose::{self, EnvelopeError};
-use super::entry::{Entry, EntryError, Payload, Unverified};
+use super::entry::{Entry, Payload};
+use super::signed::{EntryError, Unverified};
 
 /// What is wrong with one entry of a file.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FileError {
     /// The entry, or its place in its author's log.
+    #[error(transparent)]
     Chain(ChainError),
     /// No opening of this game stands before it.
+    #[error("The opening of its game is not in the file: its beginning is missing.")]
     NoOpening,
     /// There is nothing in the file.
+    #[error("The file is empty.")]
     Empty,
     /// More logs than one file keeps.
+    #[error("The file holds more than {} logs: split it.", LogFile::LOGS_LIMIT)]
     TooManyLogs,
 }
 
@@ -38,25 +42,6 @@ impl FileError {
         }
     }
 }
-
-impl fmt::Display for FileError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Chain(e) => e.fmt(f),
-            Self::NoOpening => {
-                f.write_str("The opening of its game is not in the file: its beginning is missing.")
-            }
-            Self::Empty => f.write_str("The file is empty."),
-            Self::TooManyLogs => write!(
-                f,
-                "The file holds more than {} logs: split it.",
-                LogFile::LOGS_LIMIT
-            ),
-        }
-    }
-}
-
-impl core::error::Error for FileError {}
 
 impl<E: Into<ChainError>> From<E> for FileError {
     fn from(e: E) -> Self {

@@ -73,29 +73,37 @@ impl Step {
 }
 
 /// Why an event was refused before it was recorded.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum RecordObjection {
     /// The call does not fit.
+    #[error(transparent)]
     Play(PlayObjection),
     /// The notice does not fit.
+    #[error(transparent)]
     Notice(NoticeObjection),
     /// There is nothing to take back.
+    #[error("Nothing is recorded yet: nothing to take back.")]
     NothingToUndo,
     /// Only the last event in force can be taken back.
+    #[error("Only the last thing recorded can be taken back: amend the play instead.")]
     NotTheLast {
         /// The event that can.
         last: u64,
     },
     /// No play in force has this sequence number.
+    #[error("There is no such play in this game.")]
     NoSuchPlay(u64),
     /// More putouts are starred than the play has outs.
+    #[error("Star at most {outs} putouts on this play: its outs.")]
     Putouts {
         /// The outs of the play.
         outs: u8,
     },
     /// A note is longer than a log keeps.
+    #[error("The note is too long: at most {} letters.", Notice::TEXT_LIMIT)]
     TextTooLong,
     /// More runs batted in than the play has runs.
+    #[error(fmt = batted_in)]
     BattedIn {
         /// The runs of the play that count.
         runs: u8,
@@ -119,40 +127,15 @@ impl RecordObjection {
     }
 }
 
-impl fmt::Display for RecordObjection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Play(o) => o.fmt(f),
-            Self::Notice(o) => o.fmt(f),
-            Self::NothingToUndo => f.write_str("Nothing is recorded yet: nothing to take back."),
-            Self::NotTheLast { .. } => f.write_str(
-                "Only the last thing recorded can be taken back: amend the play instead.",
-            ),
-            Self::NoSuchPlay(_) => f.write_str("There is no such play in this game."),
-            Self::TextTooLong => {
-                write!(
-                    f,
-                    "The note is too long: at most {} letters.",
-                    Notice::TEXT_LIMIT
-                )
-            }
-            Self::Putouts { outs } => {
-                write!(f, "Star at most {outs} putouts on this play: its outs.")
-            }
-            Self::BattedIn { runs: 0 } => {
-                f.write_str("No run counts on this play: none can be batted in.")
-            }
-            Self::BattedIn { runs } => {
-                write!(
-                    f,
-                    "At most {runs} can be batted in on this play: the runs that count."
-                )
-            }
-        }
+fn batted_in(runs: &u8, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    match runs {
+        0 => f.write_str("No run counts on this play: none can be batted in."),
+        _ => write!(
+            f,
+            "At most {runs} can be batted in on this play: the runs that count."
+        ),
     }
 }
-
-impl core::error::Error for RecordObjection {}
 
 /// The events of one author and the game they fold to.
 #[derive(Clone, Debug)]

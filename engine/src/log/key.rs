@@ -19,25 +19,16 @@ pub struct PublicKey {
 }
 
 /// Why bytes are no public key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum KeyError {
     /// Not 32 bytes.
+    #[error("A public key has 32 bytes; these are {0}.")]
     Length(usize),
     /// Not a point of the curve, or one of small order that would accept
     /// signatures it did not make.
+    #[error("These bytes are no public key that can be trusted.")]
     NotAKey,
 }
-
-impl fmt::Display for KeyError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Length(n) => write!(f, "A public key has 32 bytes; these are {n}."),
-            Self::NotAKey => f.write_str("These bytes are no public key that can be trusted."),
-        }
-    }
-}
-
-impl core::error::Error for KeyError {}
 
 impl PublicKey {
     /// Length in bytes.

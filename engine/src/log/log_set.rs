@@ -7,8 +7,9 @@ use alloc::vec::Vec;
 
 use super::chain::{ChainError, Pushed};
 use super::cose;
-use super::entry::{Entry, Payload, Unverified, Verified};
+use super::entry::{Entry, Payload};
 use super::file::FileError;
+use super::signed::{Unverified, Verified};
 use super::{AuthorLog, Fingerprint, GameId, LogName, Staged};
 
 /// What a set of logs holds: every log by its name.

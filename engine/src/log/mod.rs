@@ -60,12 +60,13 @@
 
 mod author_log;
 pub(crate) mod body;
+pub(crate) mod bounds;
 mod chain;
 mod clock;
 pub(crate) mod cose;
 mod decision;
 mod digest;
-pub(crate) mod entry;
+mod entry;
 mod event;
 mod file;
 mod fold;
@@ -78,6 +79,7 @@ mod reopen;
 #[cfg(test)]
 pub(crate) mod sample;
 mod setup;
+mod signed;
 #[cfg(test)]
 mod tests;
 pub(crate) mod text;
@@ -87,15 +89,16 @@ mod wordlist;
 
 pub use author_log::{AuthorLog, LogName, Staged};
 pub use body::{
-    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HalfInning, LeftOpen, Migrated,
-    Ruling, Statement, TooLarge,
+    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, LeftOpen, Migrated, Ruling, Seen,
+    Statement,
 };
+pub use bounds::{HalfInning, TooLarge};
 pub use chain::{Chain, ChainError, Fork, Pushed};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
 pub use digest::{Fingerprint, GameId, GameMark, Hash, Signature};
-pub use entry::{Entry, EntryError, FORMAT, Payload, Unsigned, Unverified, Verified};
+pub use entry::{Entry, Payload};
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};
 pub use fold::{FoldedNotice, FoldedPlay, History, RecordObjection, Step};
@@ -109,6 +112,7 @@ pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
 };
+pub use signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
 pub use text::{ControlCharacter, Visible, is_control};
 pub use transfer::{CardError, TransferError};
-pub use witness::{Contradiction, Seen, Witness, Witnessed};
+pub use witness::{Contradiction, Witness, Witnessed};

@@ -3,8 +3,8 @@
 
 use alloc::string::String;
 
-use super::body::{Body, TooLarge, at_most, text};
-use super::{HalfInning, Setup};
+use super::Setup;
+use super::bounds::{HalfInning, TooLarge, at_most, text};
 use crate::team::{Shirt, Side};
 
 /// What is looked at before the first play, each a [`super::Care`] tick: common
@@ -128,7 +128,7 @@ impl Incident {
 
 impl ProtestCase {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
-        at_most("rule cited", self.rule.len(), Body::TEXT_LIMIT)?;
+        text("rule cited", &self.rule)?;
         let reason = self.decision.as_ref().map_or("", |d| d.reason.as_str());
         text("decision", reason)
     }

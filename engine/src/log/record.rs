@@ -6,25 +6,32 @@ use core::fmt;
 
 use crate::Problems;
 
-use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Statement, TooLarge};
+use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Statement};
+use super::bounds::TooLarge;
 use super::chain::{Chain, ChainError, Pushed};
-use super::entry::{Entry, Unsigned, Verified};
+use super::entry::Entry;
 use super::officiating::{Crew, Incident, ProtestCase};
 use super::setup::SetupObjection;
+use super::signed::{Unsigned, Verified};
 use super::{Decision, Draw, Event, Hash, History, Opening, PublicKey, RecordObjection, Role};
 
 /// Why an entry cannot be recorded.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum RecordError {
     /// The entry or its place in the chain.
-    Chain(ChainError),
+    #[error(transparent)]
+    Chain(#[from] ChainError),
     /// A field is too long.
-    TooLarge(TooLarge),
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
     /// The setup gives no game: every objection to it.
+    #[error(transparent)]
     Setup(Problems<SetupObjection>),
     /// The event does not fit the game.
+    #[error(transparent)]
     Refused(RecordObjection),
     /// A final statement that says something else than the entries do.
+    #[error(transparent)]
     Misstated(Misstatement),
 }
 
@@ -68,36 +75,7 @@ impl fmt::Display for Misstatement {
     }
 }
 
-impl fmt::Display for RecordError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Chain(e) => e.fmt(f),
-            Self::TooLarge(e) => e.fmt(f),
-            Self::Refused(e) => e.fmt(f),
-            Self::Misstated(e) => e.fmt(f),
-            Self::Setup(wrong) => {
-                for (i, o) in wrong.iter().enumerate() {
-                    write!(f, "{}{o}", if i == 0 { "" } else { " " })?;
-                }
-                Ok(())
-            }
-        }
-    }
-}
-
-impl core::error::Error for RecordError {}
-
-impl From<ChainError> for RecordError {
-    fn from(e: ChainError) -> Self {
-        Self::Chain(e)
-    }
-}
-
-impl From<TooLarge> for RecordError {
-    fn from(e: TooLarge) -> Self {
-        Self::TooLarge(e)
-    }
-}
+impl core::error::Error for Misstatement {}
 
 /// A verified log with the game it records.
 ///

@@ -16,7 +16,8 @@ use alloc::vec::Vec;
 
 use super::body::Body;
 use super::chain::{Chain, ChainError};
-use super::entry::{Entry, Unverified};
+use super::entry::Entry;
+use super::signed::Unverified;
 use super::{AuthorLog, LogName, LogSet};
 
 impl Chain {
@@ -141,7 +142,7 @@ mod tests {
         }));
         let payload = Payload {
             previous: Some(Hash::of(&forged)),
-            ..chain.draft(remark, 2).unwrap().payload().clone()
+            ..chain.draft(remark, 2).unwrap().content().clone()
         };
         let last = Unsigned::new(payload, thief.public()).unwrap();
         kept.push(forged);

@@ -48,27 +48,17 @@ impl fmt::Display for EditionText {
 }
 
 /// Why the text of an edition gives none.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EditionTextError {
     /// No built-in edition has this name.
+    #[error(
+        "This app does not know the edition \"{0}\": it knows federation, youth and introductory."
+    )]
     UnknownBase(String),
     /// A change is refused.
+    #[error(transparent)]
     Setting(SettingError),
 }
-
-impl fmt::Display for EditionTextError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::UnknownBase(name) => write!(
-                f,
-                "This app does not know the edition \"{name}\": it knows federation, youth and introductory."
-            ),
-            Self::Setting(e) => e.fmt(f),
-        }
-    }
-}
-
-impl core::error::Error for EditionTextError {}
 
 impl EditionText {
     /// The edition.

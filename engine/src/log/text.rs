@@ -13,20 +13,12 @@ use minicbor::data::Type;
 use minicbor::{Decoder, Encoder};
 
 /// A character that no text of a log may hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
+#[error(
+    "A text holds the control character U+{:04X}, which cannot be seen and changes how others look.",
+    u32::from(self.0)
+)]
 pub struct ControlCharacter(pub char);
-
-impl fmt::Display for ControlCharacter {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "A text holds the control character U+{:04X}, which cannot be seen and changes how others look.",
-            u32::from(self.0)
-        )
-    }
-}
-
-impl core::error::Error for ControlCharacter {}
 
 /// Whether a character is one of these: controls (Unicode, general category
 /// Cc), bidirectional controls (UAX 9, 2), line and paragraph separators, and
@@ -160,7 +152,7 @@ mod tests {
             let text = typed.to_string();
             let remark = Body::Event(Event::Notice(Notice::Remark { text }));
             let draft = r.draft(remark.clone(), 1).unwrap();
-            let mut payload = draft.payload().clone();
+            let mut payload = draft.content().clone();
             payload.body = remark;
             let forged = Unsigned::new(payload, key.public()).unwrap();
             let forged = forged.sign(&key).unwrap();

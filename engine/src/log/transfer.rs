@@ -8,12 +8,12 @@
 //! ```
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use crate::Problems;
 
 use super::OutOfTime;
-use super::body::{self, TooLarge};
+use super::body;
+use super::bounds::{TooLarge, at_most};
 use super::setup::{Author, Setup, SetupObjection};
 use super::text::{ControlCharacter, control_in};
 
@@ -21,36 +21,24 @@ const CARD: &str = "chalkbook:official";
 const MARK: &str = "chalkbook:game";
 
 /// Why bytes handed over give no game to join.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TransferError {
     /// They are no setup in its one exact encoding.
+    #[error("This is no game to join, or it arrived damaged.")]
     Malformed,
     /// A field is longer than a log keeps.
+    #[error(transparent)]
     TooLarge(TooLarge),
     /// A text holds a character that no log keeps.
+    #[error(transparent)]
     ControlCharacter(ControlCharacter),
     /// It is to start at a time that no log may name.
+    #[error(transparent)]
     OutOfTime(OutOfTime),
     /// The edition or the cards make no game: every objection.
+    #[error("The game handed over cannot be played by these rules. {0}")]
     Setup(Problems<SetupObjection>),
 }
-
-impl fmt::Display for TransferError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Malformed => f.write_str("This is no game to join, or it arrived damaged."),
-            Self::TooLarge(why) => why.fmt(f),
-            Self::ControlCharacter(why) => why.fmt(f),
-            Self::OutOfTime(why) => why.fmt(f),
-            Self::Setup(wrong) => {
-                f.write_str("The game handed over cannot be played by these rules.")?;
-                wrong.iter().try_for_each(|o| write!(f, " {o}"))
-            }
-        }
-    }
-}
-
-impl core::error::Error for TransferError {}
 
 impl Setup {
     /// The bytes to hand over; their SHA-256 is the game id.
@@ -81,27 +69,18 @@ impl Setup {
 }
 
 /// Why bytes handed over are no official's card.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CardError {
     /// They are no card in its one exact encoding, or its key is none.
+    #[error("This is no official's card, or it arrived damaged.")]
     Malformed,
     /// The name is longer than a charter keeps.
+    #[error(transparent)]
     TooLarge(TooLarge),
     /// The name holds a character that no log keeps.
+    #[error(transparent)]
     ControlCharacter(ControlCharacter),
 }
-
-impl fmt::Display for CardError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Malformed => f.write_str("This is no official's card, or it arrived damaged."),
-            Self::TooLarge(why) => why.fmt(f),
-            Self::ControlCharacter(why) => why.fmt(f),
-        }
-    }
-}
-
-impl core::error::Error for CardError {}
 
 impl Author {
     /// The card to hand to an organiser: name, role and public key.
@@ -121,7 +100,7 @@ impl Author {
         if mark != CARD || author.to_bytes() != bytes {
             return Err(CardError::Malformed);
         }
-        body::at_most("official's name", author.name.len(), Setup::NAME_LIMIT)
+        at_most("official's name", author.name.len(), Setup::NAME_LIMIT)
             .map_err(CardError::TooLarge)?;
         control_in(bytes).map_err(CardError::ControlCharacter)?;
         Ok(author)

@@ -6,24 +6,9 @@
 
 use alloc::vec::Vec;
 
-use super::body::Body;
+use super::body::{Body, Seen};
 use super::chain::Chain;
 use super::{Fingerprint, Hash};
-
-/// Another log of the game as far as its author's phone held it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-#[cbor(array)]
-pub struct Seen {
-    /// Fingerprint of the key that the log was opened with.
-    #[n(0)]
-    pub author: Fingerprint,
-    /// Entries it had.
-    #[n(1)]
-    pub entries: u64,
-    /// Hash of the last of them.
-    #[n(2)]
-    pub head: Hash,
-}
 
 impl Seen {
     /// A log as it stands.
@@ -36,9 +21,6 @@ impl Seen {
         }
     }
 }
-
-/// Most logs that one check names.
-pub(super) const SEEN_LIMIT: usize = 16;
 
 /// How far one log is witnessed by another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -64,11 +64,13 @@ pub struct Setting {
 }
 
 /// Why a change to an edition was refused.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SettingError {
     /// No value has this name.
+    #[error("No rule value is called \"{0}\". The names are: {names}.", names = Edition::NAMES.join(", "))]
     UnknownName(String),
     /// The text is not a value of this name.
+    #[error("\"{given}\" is no value of {name}; wanted: {want}.")]
     BadValue {
         /// The value's name.
         name: &'static str,
@@ -78,28 +80,9 @@ pub enum SettingError {
         want: &'static str,
     },
     /// Each value is fine, but two of them contradict each other.
+    #[error("{0}")]
     Contradiction(&'static str),
 }
-
-impl fmt::Display for SettingError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::UnknownName(name) => {
-                write!(f, "No rule value is called \"{name}\". The names are: ")?;
-                for (i, n) in Edition::NAMES.iter().enumerate() {
-                    write!(f, "{}{n}", if i == 0 { "" } else { ", " })?;
-                }
-                f.write_str(".")
-            }
-            Self::BadValue { name, given, want } => {
-                write!(f, "\"{given}\" is no value of {name}; wanted: {want}.")
-            }
-            Self::Contradiction(what) => f.write_str(what),
-        }
-    }
-}
-
-impl core::error::Error for SettingError {}
 
 macro_rules! edition {
     ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal, $label:literal, $unit:literal; )+) => {

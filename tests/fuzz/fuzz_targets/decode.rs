@@ -2,7 +2,7 @@
 #![no_main]
 
 use engine::charter::SignedCharter;
-use engine::log::{Chain, LogFile, Payload};
+use engine::log::{Chain, Content as _, LogFile, Payload};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {

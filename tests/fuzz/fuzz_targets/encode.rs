@@ -1,7 +1,7 @@
 //! What is read is written byte for byte the same.
 #![no_main]
 
-use engine::log::{Entry, LogFile, Payload};
+use engine::log::{Content as _, Entry, LogFile, Payload};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {

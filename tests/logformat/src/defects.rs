@@ -3,6 +3,7 @@
 //! All signatures are the sample officials' own, so that nothing but the named
 //! defect is wrong.
 
+use engine::log::Content as _;
 use engine::log::{
     Body, Care, GameId, Hash, KeyChange, Payload, RecordError, SecretKey, Setup, Signature,
     Unsigned, Verified,

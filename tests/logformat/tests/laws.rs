@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use engine::charter::SignedCharter;
-use engine::log::{Body, Chain, Entry, GameRecord, LogFile, Payload, Unverified};
+use engine::log::{Body, Chain, Content, Entry, GameRecord, LogFile, Payload, Unverified};
 use logformat::sample::{self, Writer};
 use logformat::verify::Verdict;
 use proptest::prelude::*;

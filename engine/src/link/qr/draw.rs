@@ -1,7 +1,6 @@
 //! A line drawn as modules.
 
 use alloc::vec::Vec;
-use core::fmt;
 use qrcode::{Color, EcLevel, QrCode, Version};
 
 /// A QR code as a square of modules, without its quiet zone.
@@ -42,20 +41,12 @@ impl Code {
 }
 
 /// More text than the largest QR code holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{characters} characters are more than one code can hold.")]
 pub struct TooLong {
     /// Characters that were to be drawn.
     pub characters: usize,
 }
-
-impl fmt::Display for TooLong {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let n = self.characters;
-        write!(f, "{n} characters are more than one code can hold.")
-    }
-}
-
-impl core::error::Error for TooLong {}
 
 /// Draws a line in the smallest version that holds it, with the lowest error
 /// correction: a code that cannot be read is made good by the next one, and

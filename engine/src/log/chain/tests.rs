@@ -182,7 +182,7 @@ fn after_a_change_of_key_the_old_one_signs_nothing_more() {
     let event = r.history().next_play(safe(Goal::First));
     let draft = r.draft(Body::Event(event), 9).unwrap();
     assert!(draft.clone().sign(&old).is_err());
-    let mut payload = draft.payload().clone();
+    let mut payload = draft.content().clone();
     payload.seq = 3;
     let stale = Unsigned::new(payload, old.public()).unwrap().sign(&old);
     assert!(matches!(
@@ -351,7 +351,7 @@ fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
         body: Body::Statement(lie.clone()),
         ..r.draft(Body::Statement(honest), 9)
             .unwrap()
-            .payload()
+            .content()
             .clone()
     };
     let entry = Unsigned::new(payload, key.public()).unwrap();

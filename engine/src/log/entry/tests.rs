@@ -2,6 +2,7 @@
 use alloc::string::ToString;
 use alloc::vec::Vec;
 
+use super::super::cose::{self, Envelope};
 use super::super::sample::{record, secret, short_game};
 use super::super::*;
 use super::*;

@@ -11,7 +11,7 @@ use std::fs;
 use std::path::Path;
 
 use engine::charter::{Charter, Privacy, Scheduled, Team};
-use engine::log::{Author, EditionText, Role};
+use engine::log::{Author, Content, EditionText, Role};
 use engine::rules::Edition;
 use logformat::defects;
 use logformat::sample::{self, key};

@@ -107,7 +107,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
         let older = newest();
         draft.with(|d| {
             let unsigned = d.charter(organiser, older.as_ref());
-            unsigned.map(|u| u.charter().clone())
+            unsigned.map(|u| u.content().clone())
         })
     });
     let making = Making {

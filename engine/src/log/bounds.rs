@@ -1,0 +1,50 @@
+//! How long what a log keeps may be, and the half-inning that its parts name.
+
+use crate::game::Notice;
+use crate::play::PlateAppearance;
+use crate::team::Side;
+
+/// One turn at bat of one side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
+#[cbor(array)]
+pub struct HalfInning {
+    /// Inning, from 1.
+    #[n(0)]
+    pub inning: u8,
+    /// Side at bat.
+    #[n(1)]
+    pub side: Side,
+}
+
+impl From<PlateAppearance> for HalfInning {
+    fn from(turn: PlateAppearance) -> Self {
+        Self {
+            inning: turn.inning,
+            side: turn.side,
+        }
+    }
+}
+
+/// A field longer than a log keeps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("The {field} is too long: {given}, at most {most} are kept.")]
+pub struct TooLarge {
+    /// The field, in plain words.
+    pub field: &'static str,
+    /// Its length: bytes of a text, members of a list.
+    pub given: usize,
+    /// The most allowed.
+    pub most: usize,
+}
+
+pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
+    if given <= most {
+        Ok(())
+    } else {
+        Err(TooLarge { field, given, most })
+    }
+}
+
+pub(super) fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
+    at_most(field, text.len(), Notice::TEXT_LIMIT)
+}

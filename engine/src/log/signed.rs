@@ -1,0 +1,314 @@
+//! What people sign: one life for entries and charters, from the draft over the
+//! signature to the checked object with the exact bytes it came in.
+//!
+//! ```text
+//! payload = [format: 1, ...members of the content]
+//! ```
+//! Deterministic CBOR (RFC 8949 4.2.1) inside a COSE_Sign1 (RFC 9052).
+
+use alloc::vec::Vec;
+
+use super::cose::{self, Domain, Envelope, EnvelopeError};
+use super::text::{ControlCharacter, control_in};
+use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge, bounds::at_most};
+
+/// The format written, and the newest one read.
+pub const FORMAT: u64 = 1;
+
+/// Why bytes are no entry of a log, or no charter.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum EntryError {
+    /// The signed envelope.
+    #[error(transparent)]
+    Envelope(#[from] EnvelopeError),
+    /// Written by a newer app.
+    #[error("It was written by a newer app (format {found}): update this app to read it.")]
+    FutureFormat {
+        /// The format found.
+        found: u64,
+    },
+    /// The signed content is no entry.
+    #[error("What was signed is no entry of a play log: it is of another kind or damaged.")]
+    MalformedPayload,
+    /// The content is not in its one exact encoding, or holds more than this
+    /// format knows.
+    #[error(
+        "It is not written in the one exact form that is allowed: it was changed or made by other means."
+    )]
+    NotDeterministic,
+    /// A field is longer than a log keeps.
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
+    /// A text holds a character that no log keeps.
+    #[error(transparent)]
+    ControlCharacter(#[from] ControlCharacter),
+    /// A time outside the years that a log may name.
+    #[error(transparent)]
+    OutOfTime(#[from] OutOfTime),
+}
+
+impl EntryError {
+    /// The documented name, as verifiers print it.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Envelope(e) => e.name(),
+            Self::FutureFormat { .. } => "future-format",
+            Self::MalformedPayload => "malformed-payload",
+            Self::NotDeterministic => "not-deterministic",
+            Self::TooLarge(_) => "too-large",
+            Self::ControlCharacter(_) => "control-character",
+            Self::OutOfTime(_) => "out-of-time",
+        }
+    }
+}
+
+/// What can be signed: the payload of an entry, and a charter.
+pub trait Content: Sized {
+    /// What it is called where it is too large.
+    const NAME: &'static str;
+    /// Most bytes of the whole signed object.
+    const BYTES_LIMIT: usize;
+    /// Members of the payload's array, the format included.
+    const MEMBERS: u64;
+
+    /// What the signature is for.
+    fn domain(&self) -> Domain;
+
+    /// The payload's deterministic encoding.
+    fn to_bytes(&self) -> Vec<u8>;
+
+    /// Reads the members after the format.
+    ///
+    /// # Errors
+    /// When they are of another kind.
+    fn read_members(d: &mut minicbor::Decoder<'_>) -> Result<Self, minicbor::decode::Error>;
+
+    /// Whether no field is longer than is kept.
+    ///
+    /// # Errors
+    /// The first field that is.
+    fn fits(&self) -> Result<(), TooLarge>;
+
+    /// Whether every time in it can be.
+    ///
+    /// # Errors
+    /// The first that cannot.
+    fn check_times(&self) -> Result<(), OutOfTime>;
+
+    /// Reads a payload.
+    ///
+    /// # Errors
+    /// When the bytes are no payload of a known format in its one exact encoding
+    /// with every field in bounds.
+    fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
+        let malformed = |_| EntryError::MalformedPayload;
+        let mut d = minicbor::Decoder::new(bytes);
+        let members = d.array().map_err(malformed)?;
+        let found = d.u64().map_err(malformed)?;
+        match members {
+            _ if found > FORMAT => return Err(EntryError::FutureFormat { found }),
+            _ if found < FORMAT => return Err(EntryError::MalformedPayload),
+            None => return Err(EntryError::NotDeterministic),
+            Some(n) if n != Self::MEMBERS => return Err(EntryError::MalformedPayload),
+            Some(_) => {}
+        }
+        let content = Self::read_members(&mut d).map_err(malformed)?;
+        if d.position() != bytes.len() {
+            return Err(EntryError::MalformedPayload);
+        }
+        if content.to_bytes() != bytes {
+            return Err(EntryError::NotDeterministic);
+        }
+        content.fits()?;
+        control_in(bytes)?;
+        content.check_times()?;
+        Ok(content)
+    }
+}
+
+/// Marks what has a signature that was not checked yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unverified(());
+
+/// Marks what has a good signature. Carries the key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Verified {
+    key: PublicKey,
+}
+
+/// A signed object with the exact bytes it came in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Signed<C, State> {
+    envelope: Envelope,
+    content: C,
+    state: State,
+}
+
+impl<C: Content, State> Signed<C, State> {
+    /// Most bytes of one.
+    pub const BYTES_LIMIT: usize = C::BYTES_LIMIT;
+}
+
+impl<C, State> Signed<C, State> {
+    /// What was signed.
+    #[must_use]
+    pub fn content(&self) -> &C {
+        &self.content
+    }
+
+    /// The exact signed bytes, as stored and exchanged.
+    #[must_use]
+    pub fn bytes(&self) -> &[u8] {
+        self.envelope.bytes()
+    }
+
+    /// SHA-256 of the exact bytes, which what comes later names.
+    #[must_use]
+    pub fn hash(&self) -> Hash {
+        self.envelope.hash()
+    }
+
+    /// The fingerprint of the key that is said to have signed it.
+    #[must_use]
+    pub fn kid(&self) -> Fingerprint {
+        self.envelope.kid()
+    }
+}
+
+impl<C: Content> Signed<C, Unverified> {
+    /// Reads one signed object and nothing else.
+    ///
+    /// # Errors
+    /// When the bytes are none. A good form says nothing of the signature.
+    pub fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
+        let envelope = Envelope::parse(bytes, C::BYTES_LIMIT)?;
+        Ok(Self {
+            content: C::parse(envelope.payload())?,
+            envelope,
+            state: Unverified(()),
+        })
+    }
+
+    /// Checks the signature.
+    ///
+    /// # Errors
+    /// When it names another key, or the signature does not fit.
+    pub(crate) fn verify_with(self, key: &PublicKey) -> Result<Signed<C, Verified>, EntryError> {
+        self.envelope.verify(self.content.domain(), key)?;
+        Ok(self.trust(*key))
+    }
+
+    /// Takes it as signed without checking it: its hash is in a later object
+    /// whose signature the caller checks, and all of it was checked before it
+    /// was kept. [`super::Chain::reopen`] says why that is enough.
+    ///
+    /// # Errors
+    /// When it names another key.
+    pub(super) fn covered_by_a_later_one(
+        self,
+        key: &PublicKey,
+    ) -> Result<Signed<C, Verified>, EntryError> {
+        let (named, expected) = (self.kid(), key.fingerprint());
+        if named != expected {
+            return Err(EnvelopeError::OtherKey { named, expected }.into());
+        }
+        Ok(self.trust(*key))
+    }
+
+    fn trust(self, key: PublicKey) -> Signed<C, Verified> {
+        Signed {
+            envelope: self.envelope,
+            content: self.content,
+            state: Verified { key },
+        }
+    }
+}
+
+impl<C> Signed<C, Verified> {
+    /// The key that signed it.
+    #[must_use]
+    pub fn key(&self) -> &PublicKey {
+        &self.state.key
+    }
+}
+
+/// What waits for its signature, which may be made outside the engine: sign
+/// [`Unsigned::to_be_signed`], then [`Unsigned::assemble`].
+#[derive(Clone, Debug)]
+pub struct Unsigned<C = super::Payload> {
+    content: C,
+    encoded: Vec<u8>,
+    key: PublicKey,
+}
+
+impl<C: Content> Unsigned<C> {
+    /// Prepares something for signing with `key`.
+    ///
+    /// # Errors
+    /// When a field is longer than is kept.
+    pub fn new(content: C, key: PublicKey) -> Result<Self, TooLarge> {
+        content.fits()?;
+        let encoded = content.to_bytes();
+        // What surrounds the payload is less than 200 bytes.
+        at_most(C::NAME, encoded.len(), C::BYTES_LIMIT - 200)?;
+        Ok(Self {
+            content,
+            encoded,
+            key,
+        })
+    }
+
+    /// What will be signed.
+    #[must_use]
+    pub fn content(&self) -> &C {
+        &self.content
+    }
+
+    /// The key whose signature is awaited.
+    #[must_use]
+    pub fn key(&self) -> &PublicKey {
+        &self.key
+    }
+
+    /// The bytes to sign with Ed25519 (pure, no pre-hash).
+    #[must_use]
+    pub fn to_be_signed(&self) -> Vec<u8> {
+        let kid = self.key.fingerprint();
+        cose::to_be_signed(self.content.domain(), &kid, &self.encoded)
+    }
+
+    /// Puts the object together and checks the signature, so that a failing
+    /// signer is noticed before anything is stored.
+    ///
+    /// # Errors
+    /// When the signature does not fit.
+    pub fn assemble(self, signature: &[u8; 64]) -> Result<Signed<C, Verified>, EntryError> {
+        let unverified = Signed {
+            envelope: Envelope::assemble(self.key.fingerprint(), self.encoded, *signature),
+            content: self.content,
+            state: Unverified(()),
+        };
+        unverified.verify_with(&self.key)
+    }
+
+    /// Signs through a closure that may fail.
+    ///
+    /// # Errors
+    /// The signer's error, or that its signature does not fit.
+    pub fn sign_with<E: From<EntryError>>(
+        self,
+        sign: impl FnOnce(&[u8]) -> Result<[u8; 64], E>,
+    ) -> Result<Signed<C, Verified>, E> {
+        let signature = sign(&self.to_be_signed())?;
+        Ok(self.assemble(&signature)?)
+    }
+
+    /// Signs with a key held here.
+    ///
+    /// # Errors
+    /// When it is another key than the object was prepared for.
+    pub fn sign(self, secret: &SecretKey) -> Result<Signed<C, Verified>, EntryError> {
+        self.sign_with(|bytes| Ok(secret.sign(bytes)))
+    }
+}
