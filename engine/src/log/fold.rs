@@ -1,13 +1,11 @@
 //! From recorded events to the effective game.
 
 use alloc::collections::{BTreeMap, BTreeSet};
-use alloc::sync::Arc;
 use alloc::vec::Vec;
-use core::fmt;
 
-use super::{Amendment, Correction, Event};
-use crate::game::{Change, Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
-use crate::play::{Base, BatterFate, Call, PlateAppearance, RunnerFate, Scoring};
+use super::{Correction, Event};
+use crate::game::{Change, Game, Notice, NoticeObjection, Outcome, PlayObjection};
+use crate::play::{Base, BatterFate, Call, PlateAppearance, RunnerFate};
 use crate::team::{BySide, Place, Side};
 
 /// A play in force, and what became of it.
@@ -72,85 +70,11 @@ impl Step {
     }
 }
 
-/// Why an event was refused before it was recorded.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum RecordObjection {
-    /// The call does not fit.
-    #[error(transparent)]
-    Play(PlayObjection),
-    /// The notice does not fit.
-    #[error(transparent)]
-    Notice(NoticeObjection),
-    /// There is nothing to take back.
-    #[error("Nothing is recorded yet: nothing to take back.")]
-    NothingToUndo,
-    /// Only the last event in force can be taken back.
-    #[error("Only the last thing recorded can be taken back: amend the play instead.")]
-    NotTheLast {
-        /// The event that can.
-        last: u64,
-    },
-    /// No play in force has this sequence number.
-    #[error("There is no such play in this game.")]
-    NoSuchPlay(u64),
-    /// More putouts are starred than the play has outs.
-    #[error("Star at most {outs} putouts on this play: its outs.")]
-    Putouts {
-        /// The outs of the play.
-        outs: u8,
-    },
-    /// A note is longer than a log keeps.
-    #[error("The note is too long: at most {} letters.", Notice::TEXT_LIMIT)]
-    TextTooLong,
-    /// More runs batted in than the play has runs.
-    #[error(fmt = batted_in)]
-    BattedIn {
-        /// The runs of the play that count.
-        runs: u8,
-    },
-}
-
-impl RecordObjection {
-    /// The documented name, as used in scenario files.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Play(o) => o.name(),
-            Self::Notice(o) => o.name(),
-            Self::NothingToUndo => "nothing-to-undo",
-            Self::NotTheLast { .. } => "not-the-last",
-            Self::NoSuchPlay(_) => "no-such-play",
-            Self::TextTooLong => "text-too-long",
-            Self::BattedIn { .. } => "batted-in",
-            Self::Putouts { .. } => "putouts",
-        }
-    }
-}
-
-fn batted_in(runs: &u8, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    match runs {
-        0 => f.write_str("No run counts on this play: none can be batted in."),
-        _ => write!(
-            f,
-            "At most {runs} can be batted in on this play: the runs that count."
-        ),
-    }
-}
-
-/// The events of one author and the game they fold to.
+/// The events in force as far as they are taken.
 #[derive(Clone, Debug)]
-pub struct History {
-    start: Game,
-    events: Vec<(u64, Event)>,
-    /// Sequence numbers of events in force that an undo may take back, in order.
-    in_force: Vec<u64>,
-    folded: Folded,
-}
-
-#[derive(Clone, Debug)]
-struct Folded {
-    game: Game,
-    steps: Vec<Step>,
+pub(super) struct Folded {
+    pub(super) game: Game,
+    pub(super) steps: Vec<Step>,
     plays: usize,
     /// By how many places plays of a side recorded before a correction now
     /// stand later in the order: the correction's number, the side, the places.
@@ -158,7 +82,7 @@ struct Folded {
     /// How many shifts there were before each step, and what was broken or adrift.
     before: Vec<(usize, bool, BySide<bool>)>,
     /// What was so when events were recorded. It outlives the folding.
-    known: Known,
+    pub(super) known: Known,
     /// The last correction in force.
     latest: u64,
     /// A play of this half-inning does not fit: its outs are not all known.
@@ -170,7 +94,7 @@ struct Folded {
 
 /// What was so when events were recorded, by sequence number.
 #[derive(Clone, Debug, Default)]
-struct Known {
+pub(super) struct Known {
     /// For each call with an answer to "how many were home first?": how many
     /// could have been.
     asked: BTreeMap<u64, u8>,
@@ -181,243 +105,29 @@ struct Known {
     moves: BTreeMap<u64, Vec<(u64, u8)>>,
 }
 
+/// An event as it was recorded, or put in by an amendment.
+#[derive(Clone, Copy)]
+enum Recorded<'a> {
+    /// A play; the turn is `None` where it was put in later.
+    Play(Option<PlateAppearance>, &'a Call),
+    Notice(&'a Notice),
+}
+
 /// What the amendments in force say of one target.
 #[derive(Default)]
 struct Amended<'a> {
     /// By which event, with which call, and whether both officials agreed.
     replaced: Option<(u64, &'a Call, bool)>,
     removed: Option<u64>,
-    inserted: Vec<(u64, Inserted<'a>)>,
+    /// What comes before it, known by the amendment that brought it.
+    inserted: Vec<(u64, Recorded<'a>)>,
 }
 
-/// What an amendment puts in before its target.
-#[derive(Clone, Copy)]
-enum Inserted<'a> {
-    Play(&'a Call),
-    Notice(&'a Notice),
-}
-
-impl History {
-    /// A history without events.
-    #[must_use]
-    pub fn new(fixture: Arc<Fixture>) -> Self {
-        let start = Game::new(fixture);
-        let folded = Folded::new(start.clone());
-        Self {
-            start,
-            events: Vec::new(),
-            in_force: Vec::new(),
-            folded,
-        }
-    }
-
-    /// The effective game.
-    #[must_use]
-    pub fn game(&self) -> &Game {
-        &self.folded.game
-    }
-
-    /// All recorded events with their sequence numbers, those taken back too.
-    #[must_use]
-    pub fn events(&self) -> &[(u64, Event)] {
-        &self.events
-    }
-
-    /// The steps in force.
-    #[must_use]
-    pub fn steps(&self) -> &[Step] {
-        &self.folded.steps
-    }
-
-    /// The plays in force, those that no longer fit included.
-    pub fn plays(&self) -> impl DoubleEndedIterator<Item = &FoldedPlay> {
-        self.folded.steps.iter().filter_map(|s| match s {
-            Step::Play(p) => Some(p),
-            Step::Notice(_) => None,
-        })
-    }
-
-    /// What the plays in force did.
-    pub fn outcomes(&self) -> impl DoubleEndedIterator<Item = &Outcome> {
-        self.plays().filter_map(|p| p.result.as_ref().ok())
-    }
-
-    /// The plays that a correction made impossible.
-    pub fn conflicts(&self) -> impl Iterator<Item = &FoldedPlay> {
-        self.plays().filter(|p| p.result.is_err())
-    }
-
-    /// Whether an event is in force.
-    #[must_use]
-    pub fn is_in_force(&self, seq: u64) -> bool {
-        self.in_force.binary_search(&seq).is_ok()
-    }
-
-    /// The event that an undo would take back.
-    #[must_use]
-    pub fn last_in_force(&self) -> Option<u64> {
-        let last = self.in_force.last().copied()?;
-        let settled = |(seq, e): &(u64, Event)| *seq == last && matches!(e, Event::Settle(_));
-        (!self.events.iter().rev().any(settled)).then_some(last)
-    }
-
-    /// The next play as an event, for the batter now due.
-    #[must_use]
-    pub fn next_play(&self, call: Call) -> Event {
-        Event::Play {
-            turn: self.game().turn(),
-            call,
-        }
-    }
-
-    /// Judges an event without recording it.
-    ///
-    /// # Errors
-    /// When the event does not fit the game now in force.
-    pub fn check(&self, event: &Event) -> Result<(), RecordObjection> {
-        match event {
-            Event::Play { turn, call } => {
-                note_fits(call)?;
-                let game = self.game();
-                if game.ending().is_none() && *turn != game.turn() {
-                    let due = game.due();
-                    return Err(RecordObjection::Play(PlayObjection::NotDue { due }));
-                }
-                let resolved = game.resolve(call).map_err(RecordObjection::Play)?;
-                scoring_fits(call.scoring.as_ref(), resolved.runs, resolved.outs)
-            }
-            Event::Notice(notice) => {
-                let mut game = self.game().clone();
-                game.record(notice).map_err(RecordObjection::Notice)
-            }
-            Event::Amend(amendment) => self.check_amendment(amendment, false),
-            Event::Settle(amendment) => self.check_amendment(amendment, true),
-            Event::Replay { target } => match self.step(*target) {
-                Some(Step::Play(_)) => Ok(()),
-                _ => Err(RecordObjection::NoSuchPlay(*target)),
-            },
-            Event::Undo { target } => match self.last_in_force() {
-                None => Err(RecordObjection::NothingToUndo),
-                Some(last) if last != *target => Err(RecordObjection::NotTheLast { last }),
-                Some(_) => Ok(()),
-            },
-        }
-    }
-
-    fn step(&self, seq: u64) -> Option<&Step> {
-        self.folded.steps.iter().find(|s| s.seq() == seq)
-    }
-
-    /// The history as an event would leave it, without recording anything:
-    /// what an amendment would do to the later plays.
-    ///
-    /// # Errors
-    /// As [`History::check`].
-    pub fn preview(&self, event: Event) -> Result<Self, RecordObjection> {
-        self.check(&event)?;
-        let mut next = self.clone();
-        next.push(self.next_seq(), event);
-        Ok(next)
-    }
-
-    /// What is amended or put in must fit where it stands, as it will stand.
-    fn check_amendment(&self, amendment: &Amendment, agreed: bool) -> Result<(), RecordObjection> {
-        let target = amendment.target;
-        let missing = RecordObjection::NoSuchPlay(target);
-        let is_play = match self.step(target).ok_or(missing.clone())? {
-            Step::Play(_) => true,
-            Step::Notice(_) => false,
-        };
-        let seq = self.next_seq();
-        let changed = match &amendment.change {
-            Correction::Remove => return Ok(()),
-            Correction::Replace(_) if !is_play => return Err(missing),
-            Correction::Replace(call) => {
-                note_fits(call)?;
-                target
-            }
-            Correction::InsertBefore(call) => {
-                note_fits(call)?;
-                seq
-            }
-            Correction::NoticeBefore(_) => seq,
-        };
-        let mut next = self.clone();
-        next.push(seq, Event::Amend(amendment.clone()));
-        match next.step(changed) {
-            Some(Step::Play(FoldedPlay {
-                result: Err(objection),
-                ..
-            })) => Err(RecordObjection::Play(*objection)),
-            Some(Step::Notice(FoldedNotice {
-                objection: Some(objection),
-                ..
-            })) => Err(RecordObjection::Notice(objection.clone())),
-            // What both officials agreed on is not refused for the scorer's
-            // extras, which stay as they were.
-            Some(Step::Play(FoldedPlay {
-                result: Ok(outcome),
-                ..
-            })) if !agreed => scoring_fits(Some(&outcome.scoring), outcome.runs, outcome.outs),
-            _ => Ok(()),
-        }
-    }
-
-    /// The next free sequence number for a recorder that keeps no other entries.
-    fn next_seq(&self) -> u64 {
-        self.events.last().map_or(1, |(seq, _)| seq + 1)
-    }
-
-    /// The game as it stood before a play or notice in force.
-    #[must_use]
-    pub fn before(&self, seq: u64) -> Option<Game> {
-        let at = self.folded.steps.iter().position(|s| s.seq() == seq)?;
-        self.positions().nth(at).map(|(game, _)| game)
-    }
-
-    /// Every step in force with the game as it stood before it.
-    pub fn positions(&self) -> impl Iterator<Item = (Game, &Step)> {
-        let mut folded = Folded::new(self.start.clone());
-        self.folded.steps.iter().map(move |step| {
-            let before = folded.game.clone();
-            folded.again(step);
-            (before, step)
-        })
-    }
-
-    /// Adds an event that is already recorded. One that does not fit is kept
-    /// and named, never dropped. Sequence numbers must rise.
-    pub fn push(&mut self, seq: u64, event: Event) {
-        match &event {
-            Event::Play { turn, call } => {
-                self.in_force.push(seq);
-                self.folded.play(seq, Some(*turn), call, None);
-                self.events.push((seq, event));
-            }
-            Event::Notice(notice) => {
-                self.in_force.push(seq);
-                self.folded.notice(seq, notice);
-                self.events.push((seq, event));
-            }
-            Event::Amend(_) | Event::Settle(_) | Event::Replay { .. } => {
-                self.in_force.push(seq);
-                self.events.push((seq, event));
-                self.fold_again();
-            }
-            Event::Undo { target } => {
-                if self.last_in_force() == Some(*target) {
-                    self.in_force.pop();
-                }
-                self.events.push((seq, event));
-                self.fold_again();
-            }
-        }
-    }
-
-    fn fold_again(&mut self) {
-        let mut amended: BTreeMap<u64, Amended<'_>> = BTreeMap::new();
-        let in_force = |seq: &u64| self.in_force.binary_search(seq).is_ok();
-        for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
+impl<'a> Amended<'a> {
+    /// The amendments among the events in force, by target.
+    fn by_target(events: &[&'a (u64, Event)]) -> BTreeMap<u64, Self> {
+        let mut amended: BTreeMap<u64, Self> = BTreeMap::new();
+        for (seq, event) in events {
             let (Event::Amend(amendment) | Event::Settle(amendment)) = event else {
                 continue;
             };
@@ -434,56 +144,14 @@ impl History {
                 }
                 Correction::Remove => target.removed = Some(*seq),
                 Correction::InsertBefore(call) => {
-                    target.inserted.push((*seq, Inserted::Play(call)));
+                    target.inserted.push((*seq, Recorded::Play(None, call)));
                 }
                 Correction::NoticeBefore(notice) => {
-                    target.inserted.push((*seq, Inserted::Notice(notice)));
+                    target.inserted.push((*seq, Recorded::Notice(notice)));
                 }
             }
         }
-        let mut folded = Folded::new(self.start.clone());
-        folded.known = core::mem::take(&mut self.folded.known);
-        folded
-            .known
-            .forget(|seq| self.in_force.binary_search(&seq).is_ok());
-        let correction = |(seq, e): &&(u64, Event)| {
-            in_force(seq) && matches!(e, Event::Amend(_) | Event::Settle(_))
-        };
-        let latest = self.events.iter().rev().find(correction);
-        folded.latest = latest.map_or(0, |(seq, _)| *seq);
-        for (seq, event) in self.events.iter().filter(|(seq, _)| in_force(seq)) {
-            match event {
-                Event::Play { turn, call } => {
-                    folded.amended_play(*seq, Some(*turn), call, &amended, 0);
-                }
-                Event::Notice(notice) => folded.amended_notice(*seq, notice, &amended, 0),
-                Event::Replay { target } => folded.rewind(*target, &self.start),
-                Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
-            }
-        }
-        self.folded = folded;
-    }
-}
-
-fn note_fits(call: &Call) -> Result<(), RecordObjection> {
-    match &call.note {
-        Some(note) if note.len() > Notice::TEXT_LIMIT => Err(RecordObjection::TextTooLong),
-        _ => Ok(()),
-    }
-}
-
-fn scoring_fits(scoring: Option<&Scoring>, runs: u8, outs: u8) -> Result<(), RecordObjection> {
-    let Some(scoring) = scoring else {
-        return Ok(());
-    };
-    let stars = scoring.starred.unwrap_or(0);
-    let beyond = stars.checked_shr(u32::try_from(scoring.by.len()).unwrap_or(16));
-    if stars.count_ones() > u32::from(outs) || beyond.unwrap_or(0) != 0 {
-        return Err(RecordObjection::Putouts { outs });
-    }
-    match scoring.batted_in {
-        Some(n) if n > runs => Err(RecordObjection::BattedIn { runs }),
-        _ => Ok(()),
+        amended
     }
 }
 
@@ -506,7 +174,7 @@ impl Folded {
     /// How often an inserted play may itself be amended by an insertion.
     const DEEPEST: u8 = 8;
 
-    fn new(game: Game) -> Self {
+    pub(super) fn new(game: Game) -> Self {
         Self {
             game,
             steps: Vec::new(),
@@ -520,28 +188,58 @@ impl Folded {
         }
     }
 
-    fn amended_play(
+    /// The game that the events in force give, with what is known of them from
+    /// when they were recorded.
+    pub(super) fn fold(start: &Game, mut known: Known, events: &[&(u64, Event)]) -> Self {
+        known.forget(|seq| events.binary_search_by_key(&seq, |(s, _)| *s).is_ok());
+        let correction = |(_, e): &&&(u64, Event)| matches!(e, Event::Amend(_) | Event::Settle(_));
+        let latest = events.iter().rev().find(correction);
+        let mut folded = Self {
+            known,
+            latest: latest.map_or(0, |(seq, _)| *seq),
+            ..Self::new(start.clone())
+        };
+        let amended = Amended::by_target(events);
+        for (seq, event) in events {
+            match event {
+                Event::Play { turn, call } => {
+                    folded.take(*seq, Recorded::Play(Some(*turn), call), &amended, 0);
+                }
+                Event::Notice(notice) => {
+                    folded.take(*seq, Recorded::Notice(notice), &amended, 0);
+                }
+                Event::Replay { target } => folded.rewind(*target, start),
+                Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
+            }
+        }
+        folded
+    }
+
+    /// Takes what was recorded, as the amendments have it.
+    fn take(
         &mut self,
         seq: u64,
-        turn: Option<PlateAppearance>,
-        call: &Call,
+        recorded: Recorded<'_>,
         amended: &BTreeMap<u64, Amended<'_>>,
         depth: u8,
     ) {
-        let Some(changes) = amended.get(&seq).filter(|_| depth <= Self::DEEPEST) else {
-            return self.play(seq, turn, call, None);
-        };
-        self.insert(&changes.inserted, amended, depth);
-        if let Some(by) = changes.removed {
-            if let Some(turn) = turn {
+        let none = Amended::default();
+        let changes = amended.get(&seq).filter(|_| depth <= Self::DEEPEST);
+        let changes = changes.unwrap_or(&none);
+        for (by, inserted) in &changes.inserted {
+            self.take(*by, *inserted, amended, depth + 1);
+        }
+        match (recorded, changes.removed, changes.replaced) {
+            (Recorded::Play(Some(turn), _), Some(by), _) => {
                 self.moved(seq, by, turn.side, 0, false);
             }
-            return;
-        }
-        match changes.replaced {
-            None => self.play(seq, turn, call, None),
-            Some((by, call, false)) => self.play(seq, turn, call, Some(by)),
-            Some((by, call, true)) => {
+            (_, Some(_), _) => {}
+            (Recorded::Notice(notice), None, _) => self.notice(seq, notice),
+            (Recorded::Play(turn, call), None, None) => self.play(seq, turn, call, None),
+            (Recorded::Play(turn, _), None, Some((by, call, false))) => {
+                self.play(seq, turn, call, Some(by));
+            }
+            (Recorded::Play(turn, _), None, Some((by, call, true))) => {
                 // Both officials say that it stands here, whoever it was
                 // recorded for: later plays move along with it.
                 let now = self.game.turn();
@@ -555,39 +253,6 @@ impl Folded {
                     }
                 }
                 self.play(seq, None, call, Some(by));
-            }
-        }
-    }
-
-    fn amended_notice(
-        &mut self,
-        seq: u64,
-        notice: &Notice,
-        amended: &BTreeMap<u64, Amended<'_>>,
-        depth: u8,
-    ) {
-        let Some(changes) = amended.get(&seq).filter(|_| depth <= Self::DEEPEST) else {
-            return self.notice(seq, notice);
-        };
-        self.insert(&changes.inserted, amended, depth);
-        if changes.removed.is_none() {
-            self.notice(seq, notice);
-        }
-    }
-
-    /// Puts in what was missed; it is known by the amendment that brought it.
-    fn insert(
-        &mut self,
-        inserted: &[(u64, Inserted<'_>)],
-        amended: &BTreeMap<u64, Amended<'_>>,
-        depth: u8,
-    ) {
-        for (by, what) in inserted {
-            match what {
-                Inserted::Notice(notice) => self.amended_notice(*by, notice, amended, depth + 1),
-                Inserted::Play(call) => {
-                    self.amended_play(*by, None, call, amended, depth + 1);
-                }
             }
         }
     }
@@ -606,7 +271,7 @@ impl Folded {
         }
     }
 
-    fn play(
+    pub(super) fn play(
         &mut self,
         seq: u64,
         turn: Option<PlateAppearance>,
@@ -654,7 +319,7 @@ impl Folded {
         }
         self.plays += 1;
         let number = self.plays;
-        self.push(Step::Play(FoldedPlay {
+        self.steps.push(Step::Play(FoldedPlay {
             seq,
             number,
             turn,
@@ -669,10 +334,6 @@ impl Folded {
     fn remember(&mut self) {
         let now = (self.shifts.len(), self.broken, self.adrift);
         self.before.push(now);
-    }
-
-    fn push(&mut self, step: Step) {
-        self.steps.push(step);
     }
 
     /// Where plays before do not fit, the game follows the record: it goes on
@@ -809,7 +470,7 @@ impl Folded {
     }
 
     /// Takes a step once more, with the same result as before.
-    fn again(&mut self, step: &Step) {
+    pub(super) fn again(&mut self, step: &Step) {
         match step {
             Step::Play(play) => {
                 let adjusted = play.adjusted;
@@ -833,10 +494,10 @@ impl Folded {
         }
     }
 
-    fn notice(&mut self, seq: u64, notice: &Notice) {
+    pub(super) fn notice(&mut self, seq: u64, notice: &Notice) {
         self.remember();
         let objection = self.game.record(notice).err();
-        self.push(Step::Notice(FoldedNotice {
+        self.steps.push(Step::Notice(FoldedNotice {
             seq,
             notice: notice.clone(),
             objection,

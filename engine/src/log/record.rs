@@ -53,6 +53,7 @@ impl fmt::Display for Misstatement {
             signed,
             recorded,
         } = self;
+        let seq = super::chain::nth(*seq);
         let score = |s: &Statement| (s.score.guest, s.score.home);
         let ((a, b), (c, d)) = (score(signed), score(recorded));
         if (a, b) != (c, d) {
