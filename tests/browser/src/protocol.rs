@@ -45,6 +45,17 @@ impl Phone {
             .with_context(|| method.to_owned())
     }
 
+    /// Runs a script before anything else in every page that this tab opens
+    /// from now on.
+    ///
+    /// # Errors
+    /// As [`Phone::protocol`].
+    pub async fn before_each_page(&self, script: &str) -> Result<()> {
+        let params = json!({ "source": script });
+        let method = "Page.addScriptToEvaluateOnNewDocument";
+        self.protocol(method, params).await.map(drop)
+    }
+
     /// Evaluates an expression in the page, waits for what it promises, and gives its value. The
     /// page's content policy does not apply to it.
     ///

@@ -144,10 +144,7 @@ async fn the_home_screen_is_offered_or_explained() -> Result<()> {
 
     let iphone = "Object.defineProperty(Navigator.prototype, 'standalone', { get: () => false }); \
         addEventListener('beforeinstallprompt', e => e.stopImmediatePropagation())";
-    let params = serde_json::json!({ "source": iphone });
-    phone
-        .protocol("Page.addScriptToEvaluateOnNewDocument", params)
-        .await?;
+    phone.before_each_page(iphone).await?;
     phone.reload().await?;
     phone.read("then Add to Home Screen").await?;
     phone.picture("by-hand").await?;
@@ -335,12 +332,7 @@ async fn a_browser_that_cannot_store_its_own_key_gets_one_of_the_page() -> Resul
         IDBObjectStore.prototype.add = function (row, ...rest) { \
         if (row.secret instanceof CryptoKey) throw new DOMException('not cloned', 'DataCloneError'); \
         return add.call(this, row, ...rest); }";
-    phone
-        .protocol(
-            "Page.addScriptToEvaluateOnNewDocument",
-            serde_json::json!({ "source": refuse }),
-        )
-        .await?;
+    phone.before_each_page(refuse).await?;
     phone.open(&format!("{}settings", site.url())).await?;
     phone
         .read("the secret part lies in this page's storage")

@@ -55,15 +55,6 @@ async fn kept(phone: &Phone, what: &str) -> Result<u64> {
     count.as_u64().context("a number of rows")
 }
 
-/// Runs before anything else in every page that this tab opens from now on.
-async fn before_each_page(phone: &Phone, script: &str) -> Result<()> {
-    let params = json!({ "source": script });
-    phone
-        .protocol("Page.addScriptToEvaluateOnNewDocument", params)
-        .await?;
-    Ok(())
-}
-
 /// The right to write a game comes so many milliseconds late.
 fn late_locks(ms: u32) -> String {
     format!(
@@ -310,11 +301,11 @@ async fn an_entry_of_another_tab_is_shown_and_a_call_that_came_second_is_not_los
     // Without locks no tab knows of the other: both may write.
     let no_locks =
         "Object.defineProperty(Navigator.prototype, 'locks', { get() { return undefined; } })";
-    before_each_page(&phone, no_locks).await?;
+    phone.before_each_page(no_locks).await?;
     phone.open(&address).await?;
     phone.shows(&game).await?;
     let first = phone.second_tab().await?;
-    before_each_page(&phone, no_locks).await?;
+    phone.before_each_page(no_locks).await?;
     phone.open(&address).await?;
     let (one, _) = phone.call(game, &FIRST).await?;
     let second = phone.tab().await?;
@@ -386,7 +377,7 @@ async fn a_game_left_before_it_was_read_is_not_shown_for_another() -> Result<()>
     let (site, phone, _) = begun("slip-two-games").await?;
     phone.open(&site.url()).await?;
     phone.new_game(&TRAM_YARD, &QUAY_STREET).await?;
-    before_each_page(&phone, &late_locks(700)).await?;
+    phone.before_each_page(&late_locks(700)).await?;
     phone.open(&site.url()).await?;
     phone.see("link", &starts(QUAY_STREET.team)).await?;
     phone.see("link", &starts(TRAM_YARD.team)).await?;
@@ -480,7 +471,7 @@ async fn a_page_that_was_just_left_is_no_other_tab() -> Result<()> {
     let tell = "{ const ask = LockManager.prototype.request; LockManager.prototype.request = function (name, ...words) { \
          if (name.startsWith('chalkbook-game')) new BroadcastChannel('slip').postMessage(''); \
          return ask.call(this, name, ...words); }; }";
-    before_each_page(&phone, tell).await?;
+    phone.before_each_page(tell).await?;
     phone.open(&address).await?;
     phone.shows(&game).await?;
     phone
@@ -497,7 +488,7 @@ async fn the_screen_may_sleep_when_the_game_was_left() -> Result<()> {
     let slow = "window.awake = 0; window.asked = 0; Object.defineProperty(Navigator.prototype, 'wakeLock', { get() { return { \
          request() { window.asked++; return new Promise(done => setTimeout(() => { window.awake++; \
          done({ release() { window.awake--; return Promise.resolve(); } }); }, 500)); } }; } })";
-    before_each_page(&phone, slow).await?;
+    phone.before_each_page(slow).await?;
     phone.open(&address).await?;
     phone.until("window.awake === 1").await?;
     // Asked for again when the page comes back into view: one answer is held, not two.

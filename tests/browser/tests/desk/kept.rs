@@ -7,7 +7,6 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, SMALL, Site, is, starts, with};
 use demoday::{DemoDay, Story, play_day};
-use serde_json::json;
 use tempfile::TempDir;
 
 use crate::hands::{choose, choose_new, files, look};
@@ -36,10 +35,7 @@ async fn a_slow_phone_shows_the_day_at_once() -> Result<()> {
     let (day, _folder, site, phone, _) = kept("desk-slow").await?;
 
     // From another screen: what loads the app is not the desk's.
-    let params = json!({ "source": NOTE });
-    phone
-        .protocol("Page.addScriptToEvaluateOnNewDocument", params)
-        .await?;
+    phone.before_each_page(NOTE).await?;
     phone.open(&format!("{}settings", site.url())).await?;
     phone.see("heading", &is("Settings")).await?;
     phone.slow_down(4.0).await?;

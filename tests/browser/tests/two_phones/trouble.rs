@@ -15,15 +15,6 @@ use sha2::{Digest as _, Sha256};
 
 use crate::official::{hand_over, joined, lines};
 
-/// Runs in every page of this phone before its own scripts.
-async fn before_each_page(phone: &Phone, script: &str) -> Result<()> {
-    let what = json!({ "source": script });
-    phone
-        .protocol("Page.addScriptToEvaluateOnNewDocument", what)
-        .await?;
-    Ok(())
-}
-
 /// A film of codes, each shown for a third of a second, straight before the camera.
 fn film(lines: &[String], folder: &Path, to: &Path) -> Result<()> {
     for (n, line) in lines.iter().enumerate() {
@@ -148,7 +139,7 @@ async fn a_camera_that_is_not_allowed_or_not_read_says_so() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("not-allowed", SMALL).await?;
     let denied = "navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', 'NotAllowedError'));";
-    before_each_page(&phone, denied).await?;
+    phone.before_each_page(denied).await?;
     phone.open(&format!("{}take", site.url())).await?;
     phone
         .read("The camera is not allowed for this page.")
@@ -166,7 +157,7 @@ async fn a_camera_that_is_not_allowed_or_not_read_says_so() -> Result<()> {
     let phone = Phone::with_camera("no-reader", SMALL, Some(&path)).await?;
     let broken = "window.Worker = class { constructor() { setTimeout(() => this.onerror && this.onerror({})); } \
         postMessage() {} terminate() {} };";
-    before_each_page(&phone, broken).await?;
+    phone.before_each_page(broken).await?;
     phone.open(&format!("{}take", site.url())).await?;
     phone
         .read("This browser does not start the reader of codes.")
@@ -196,7 +187,7 @@ async fn light_and_zoom_are_there_where_the_camera_offers_them() -> Result<()> {
     let offers = "window.asked = []; \
         MediaStreamTrack.prototype.getCapabilities = () => ({ torch: true, zoom: { min: 1, max: 4 } }); \
         MediaStreamTrack.prototype.applyConstraints = async how => { window.asked.push(how.advanced[0]); };";
-    before_each_page(&phone, offers).await?;
+    phone.before_each_page(offers).await?;
     phone.reload().await?;
     phone.see("slider", &is("nearer")).await?;
     phone.picture("offered").await?;
