@@ -71,6 +71,20 @@ pub enum GameState {
     NotPlayed,
 }
 
+impl GameState {
+    /// The documented name, as files have it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Waiting => "waiting",
+            Self::Ready => "ready",
+            Self::Won(_) => "won",
+            Self::NotNeeded => "not needed",
+            Self::NotPlayed => "not played",
+        }
+    }
+}
+
 /// A meeting as far as it is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct MeetingState {

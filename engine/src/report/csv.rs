@@ -178,13 +178,9 @@ pub fn schedule(schedule: &Schedule, progress: Option<&Progress>) -> String {
         let clock =
             |c: crate::competition::schedule::Clock| format!("{:02}:{:02}", c.hour(), c.minute());
         let state = progress.and_then(|p| p.games().get(at).copied());
-        let (state, winner) = match state {
-            None => ("", String::new()),
-            Some(GameState::Waiting) => ("waiting", String::new()),
-            Some(GameState::Ready) => ("ready", String::new()),
-            Some(GameState::NotNeeded) => ("not needed", String::new()),
-            Some(GameState::NotPlayed) => ("not played", String::new()),
-            Some(GameState::Won(team)) => ("won", guarded(schedule.entrants().name(team))),
+        let winner = match state {
+            Some(GameState::Won(team)) => guarded(schedule.entrants().name(team)),
+            _ => String::new(),
         };
         let court = schedule.courts().get(usize::from(game.court));
         let fields = [
@@ -201,7 +197,7 @@ pub fn schedule(schedule: &Schedule, progress: Option<&Progress>) -> String {
             side(game.guest),
             side(game.home),
             yes(game.toss),
-            state.into(),
+            state.map_or("", GameState::name).into(),
             winner,
         ];
         push_record(&mut out, &fields);

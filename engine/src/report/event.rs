@@ -8,13 +8,66 @@ use alloc::vec::Vec;
 use super::fixture::{self, Choice, Choices};
 use super::lots::Lots;
 use super::{Drawn, GameReport};
-use crate::charter::Charter;
+use crate::charter::{Charter, Scheduled};
+use crate::competition::bracket::GameState;
 use crate::competition::leaders::PlayerLine;
 use crate::competition::results::Results;
-use crate::competition::schedule::Schedule;
+use crate::competition::schedule::{Schedule, Stage};
 use crate::competition::standings::{GameResult, Standing};
 use crate::competition::{Entrant, Entrants};
 use crate::log::GameId;
+
+/// A fixture as the schedule has it by now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlannedFixture<'a> {
+    /// Guests and home side, or what they are played for; `None` where neither
+    /// is known.
+    pub sides: [Option<String>; 2],
+    /// Its stage; like the state, `None` where the schedule says nothing of it.
+    pub stage: Option<Stage>,
+    /// How far it is.
+    pub state: Option<GameState>,
+    /// The winner.
+    pub winner: Option<&'a str>,
+}
+
+impl<'a> PlannedFixture<'a> {
+    /// A fixture of the charter in an event that has come so far.
+    #[must_use]
+    pub fn new(report: Option<&'a EventReport>, fixture: &Scheduled) -> Self {
+        let found = report.and_then(|report| {
+            let (schedule, results) = report.arranged()?;
+            let progress = results.progress();
+            let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
+            let game = schedule.games().get(at)?;
+            let state = *progress.games().get(at)?;
+            Some(Self {
+                sides: [game.guest, game.home].map(|s| Some(progress.side_name(schedule, s))),
+                stage: schedule.meeting(game.meeting).map(|m| m.stage),
+                state: Some(state),
+                winner: match state {
+                    GameState::Won(team) => Some(schedule.entrants().name(team)),
+                    _ => None,
+                },
+            })
+        });
+        found.unwrap_or_else(|| Self {
+            sides: [fixture.guest.clone(), fixture.home.clone()],
+            stage: None,
+            state: None,
+            winner: None,
+        })
+    }
+
+    /// The sides; one that is not known is open.
+    #[must_use]
+    pub fn names(&self) -> [String; 2] {
+        self.sides
+            .clone()
+            .map(|s| s.unwrap_or_else(|| "open".into()))
+    }
+}
+
 /// An event as its charter and its games give it.
 #[derive(Clone, Debug)]
 pub struct EventReport {
@@ -126,6 +179,12 @@ impl EventReport {
     #[must_use]
     pub const fn schedule(&self) -> Option<&Schedule> {
         self.schedule.as_ref()
+    }
+
+    /// The schedule with what it has come to.
+    #[must_use]
+    pub fn arranged(&self) -> Option<(&Schedule, &Results)> {
+        Some((self.schedule()?, self.results()?))
     }
 
     /// Tables and knock-out, where there is a schedule.

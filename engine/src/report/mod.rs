@@ -22,7 +22,7 @@ mod tests;
 mod view;
 
 pub use authority::{Authority, Backing};
-pub use event::EventReport;
+pub use event::{EventReport, PlannedFixture};
 pub use game::{GameReport, heard};
 
 pub use crate::crosscheck::{Kept, Verdict};

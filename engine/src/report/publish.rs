@@ -67,8 +67,7 @@ pub fn shown(charter: Option<&Charter>, team: &str, shirt: Shirt) -> String {
 
 impl<'a> Published<'a> {
     fn arranged(&self) -> Option<(&'a Schedule, &'a Results)> {
-        let report = self.report?;
-        Some((report.schedule()?, report.results()?))
+        self.report?.arranged()
     }
 
     /// What the competition asks of a player who is to lead by an average.

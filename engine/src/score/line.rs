@@ -19,9 +19,10 @@ pub struct SideTotal {
     pub left: u16,
 }
 
-/// One turn at bat of a side.
+/// The totals of one half-inning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct HalfInning {
+#[cfg_attr(feature = "competition", derive(serde::Serialize))]
+pub struct HalfInningTotals {
     /// Inning, from 1.
     pub inning: u8,
     /// Side at bat.
@@ -41,7 +42,7 @@ pub struct HalfInning {
 /// Runs by inning, and the totals.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct LineScore {
-    halves: Vec<HalfInning>,
+    halves: Vec<HalfInningTotals>,
     totals: BySide<SideTotal>,
 }
 
@@ -57,7 +58,7 @@ impl LineScore {
 
     fn add(&mut self, outcome: &Outcome) {
         let (inning, side) = (outcome.turn.inning, outcome.turn.side);
-        let same = |h: &&mut HalfInning| h.inning == inning && h.side == side;
+        let same = |h: &&mut HalfInningTotals| h.inning == inning && h.side == side;
         let runs = u16::from(outcome.runs);
         let hits = u16::from(outcome.reach() == Some(Reach::Hit));
         let errors = u16::from(outcome.errors());
@@ -72,7 +73,7 @@ impl LineScore {
                 half.over = over;
             }
             None => {
-                self.halves.push(HalfInning {
+                self.halves.push(HalfInningTotals {
                     inning,
                     side,
                     runs,
@@ -92,7 +93,7 @@ impl LineScore {
 
     /// The turns at bat, in order.
     #[must_use]
-    pub fn halves(&self) -> &[HalfInning] {
+    pub fn halves(&self) -> &[HalfInningTotals] {
         &self.halves
     }
 
@@ -120,7 +121,7 @@ impl LineScore {
     /// Outs a side has made at bat come from the game's tally; this is the
     /// last completed turn at bat, for the word at the change of sides.
     #[must_use]
-    pub fn last_completed(&self) -> Option<&HalfInning> {
+    pub fn last_completed(&self) -> Option<&HalfInningTotals> {
         self.halves.iter().rev().find(|h| h.over)
     }
 }

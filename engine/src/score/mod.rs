@@ -11,5 +11,5 @@ mod sheet;
 mod tests;
 
 pub use average::Average;
-pub use line::{HalfInning, LineScore, SideTotal};
+pub use line::{HalfInningTotals, LineScore, SideTotal};
 pub use sheet::{BoxScore, PlayerTotals};

@@ -14,6 +14,7 @@ use crate::team::{BySide, Position, Shirt, Side};
 
 /// One player's totals.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "competition", derive(serde::Serialize))]
 pub struct PlayerTotals {
     /// Plate appearances.
     pub turns: u16,
@@ -40,12 +41,16 @@ pub struct PlayerTotals {
     /// Errors. Source: 9.12.
     pub errors: u16,
     /// Times left on base.
+    #[cfg_attr(feature = "competition", serde(skip))]
     pub left: u16,
     /// Times reached on an error. Source: 9.12.
+    #[cfg_attr(feature = "competition", serde(skip))]
     pub on_errors: u16,
     /// Times reached on a fielder's choice. Source: Definitions.
+    #[cfg_attr(feature = "competition", serde(skip))]
     pub on_choices: u16,
     /// Double plays taken part in. Source: 9.11.
+    #[cfg_attr(feature = "competition", serde(skip))]
     pub double_plays: u16,
 }
 

@@ -8,6 +8,11 @@ use core::str::FromStr;
 use super::CardObjection;
 
 /// One of the two sides of a game.
+#[cfg_attr(
+    feature = "competition",
+    derive(serde::Serialize),
+    serde(rename_all = "lowercase")
+)]
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, minicbor::Encode, minicbor::Decode,
 )]

@@ -60,6 +60,19 @@ pub async fn head(State(app): State<App>, Path(event): Path<String>) -> Result<R
     Ok(with_type(StatusCode::OK, CBOR, receipt.to_bytes()))
 }
 
+/// A charter that the one who asks may read, and its event.
+fn readable(
+    app: &App,
+    hash: &str,
+    uri: &Uri,
+    headers: &HeaderMap,
+) -> Result<(EventId, Vec<u8>), Refused> {
+    let events = app.events();
+    let (event, charter) = events.version(named(hash)?).ok_or(Refused::NotFound)?;
+    may_read(app, event, None, uri.path(), headers)?;
+    Ok((event, charter.bytes().to_vec()))
+}
+
 /// `GET`: a charter by its hash, byte for byte as it was signed.
 pub async fn get(
     State(app): State<App>,
@@ -67,10 +80,8 @@ pub async fn get(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Refused> {
-    let events = app.events();
-    let (event, charter) = events.version(named(&hash)?).ok_or(Refused::NotFound)?;
-    may_read(&app, event, None, uri.path(), &headers)?;
-    Ok(with_type(StatusCode::OK, CBOR, charter.bytes().to_vec()))
+    let (_, charter) = readable(&app, &hash, &uri, &headers)?;
+    Ok(with_type(StatusCode::OK, CBOR, charter))
 }
 
 /// `GET`: every version of the charter that one of them names.
@@ -80,9 +91,8 @@ pub async fn all(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Refused> {
+    let (event, _) = readable(&app, &hash, &uri, &headers)?;
     let events = app.events();
-    let (event, _) = events.version(named(&hash)?).ok_or(Refused::NotFound)?;
-    may_read(&app, event, None, uri.path(), &headers)?;
     let history = events.history(event).ok_or(Refused::NotFound)?;
     let whole = history.to_bytes(usize::MAX);
     Ok(with_type(StatusCode::OK, SEQUENCE, whole))

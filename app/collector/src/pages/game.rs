@@ -2,6 +2,7 @@
 
 use engine::report::GameReport;
 use engine::report::publish::shown;
+use engine::score::PlayerTotals;
 use engine::team::Side;
 use maud::{Markup, html};
 
@@ -142,61 +143,53 @@ pub(super) fn line(report: &GameReport) -> Markup {
     }
 }
 
+/// A column of a players' table: its heading and what stands in it.
+type Column = (&'static str, fn(&PlayerTotals) -> String);
+
+const AT_BAT: [Column; 5] = [
+    ("At bat", |t| t.at_bats.to_string()),
+    ("Runs", |t| t.runs.to_string()),
+    ("Hits", |t| t.hits.to_string()),
+    ("Batted in", |t| t.batted_in.to_string()),
+    ("Average", |t| t.batting().to_string()),
+];
+
+const IN_THE_FIELD: [Column; 3] = [
+    ("Putouts", |t| t.putouts.to_string()),
+    ("Assists", |t| t.assists.to_string()),
+    ("Errors", |t| t.errors.to_string()),
+];
+
 /// A side's players: at bat, and in the field.
 pub(super) fn players(view: &View, report: &GameReport, side: Side) -> Markup {
     let team = &report.teams[side];
-    let lines = &report.sheet.players()[side];
-    let name = |shirt| shown(view.charter(), team, shirt);
+    let table = |what: &str, columns: &[Column]| {
+        html! {
+            table.players {
+                caption.unseen { (team) (what) }
+                thead {
+                    tr {
+                        th scope="col" { "Player" }
+                        @for (heading, _) in columns { th.n scope="col" { (heading) } }
+                    }
+                }
+                tbody {
+                    @for (shirt, totals) in &report.sheet.players()[side] {
+                        tr {
+                            th scope="row" { (shown(view.charter(), team, *shirt)) }
+                            @for (_, value) in columns { td.n { (value(totals)) } }
+                        }
+                    }
+                }
+            }
+        }
+    };
     html! {
         section {
             h2 { (team) }
             div.columns {
-                table.players {
-                    caption.unseen { (team) " at bat" }
-                    thead {
-                        tr {
-                            th scope="col" { "Player" }
-                            th.n scope="col" { "At bat" }
-                            th.n scope="col" { "Runs" }
-                            th.n scope="col" { "Hits" }
-                            th.n scope="col" { "Batted in" }
-                            th.n scope="col" { "Average" }
-                        }
-                    }
-                    tbody {
-                        @for (shirt, t) in lines {
-                            tr {
-                                th scope="row" { (name(*shirt)) }
-                                td.n { (t.at_bats) }
-                                td.n { (t.runs) }
-                                td.n { (t.hits) }
-                                td.n { (t.batted_in) }
-                                td.n { (t.batting()) }
-                            }
-                        }
-                    }
-                }
-                table.players {
-                    caption.unseen { (team) " in the field" }
-                    thead {
-                        tr {
-                            th scope="col" { "Player" }
-                            th.n scope="col" { "Putouts" }
-                            th.n scope="col" { "Assists" }
-                            th.n scope="col" { "Errors" }
-                        }
-                    }
-                    tbody {
-                        @for (shirt, t) in lines {
-                            tr {
-                                th scope="row" { (name(*shirt)) }
-                                td.n { (t.putouts) }
-                                td.n { (t.assists) }
-                                td.n { (t.errors) }
-                            }
-                        }
-                    }
-                }
+                (table(" at bat", &AT_BAT))
+                (table(" in the field", &IN_THE_FIELD))
             }
             @if let Some(unsaid) = report.sheet.unsaid(side) { p.meta { (unsaid) } }
         }

@@ -7,7 +7,7 @@ use engine::charter::{Charter, Scheduled};
 use engine::competition::bracket::GameState;
 use engine::competition::schedule::{Clock, Stage};
 use engine::log::GameId;
-use engine::report::GameReport;
+use engine::report::{GameReport, PlannedFixture};
 use maud::{Markup, html};
 
 use super::game_path;
@@ -62,38 +62,24 @@ fn time(charter: &Charter, fixture: &Scheduled) -> String {
 /// A fixture with the game that counts for it, and its stage.
 fn fixture_row(view: &View, charter: &Charter, fixture: &Scheduled) -> (Option<Stage>, Row) {
     let number = fixture.number;
-    let arranged = view
-        .report()
-        .and_then(|r| Some((r.schedule()?, r.results()?.progress())));
-    let found = arranged.and_then(|(schedule, progress)| {
-        let at = usize::try_from(number).ok()?.checked_sub(1)?;
-        let game = schedule.games().get(at)?;
-        let sides = [game.guest, game.home].map(|s| progress.side_name(schedule, s));
-        let stage = schedule.meeting(game.meeting)?.stage;
-        Some((sides, *progress.games().get(at)?, stage))
-    });
+    let found = PlannedFixture::new(view.report(), fixture);
     let report = view.of_fixture(number);
     let kept = view.report().map_or(0, |r| r.undecided(number).len());
     let planned = || {
-        let open = |side: &Option<String>| side.clone().unwrap_or_else(|| "open".into());
-        let names = found.as_ref().map_or_else(
-            || [open(&fixture.guest), open(&fixture.home)],
-            |(sides, ..)| sides.clone(),
-        );
-        names.map(|name| SideLine {
+        found.names().map(|name| SideLine {
             name,
             score: None,
             won: false,
         })
     };
-    let note = match (report, found.as_ref().map(|(_, state, _)| *state)) {
+    let note = match (report, found.state) {
         (Some(report), _) => words::note(report),
         (None, _) if kept > 1 => Some(format!("Kept as {kept} games, to be decided")),
         (None, Some(GameState::NotNeeded)) => Some("Not needed".into()),
         (None, Some(GameState::NotPlayed)) => Some("Not played".into()),
         (None, _) => None,
     };
-    let stage = found.as_ref().map(|(.., stage)| *stage);
+    let stage = found.stage;
     let row = Row {
         link: report.map(|r| r.game),
         meta: joined(&[

@@ -82,7 +82,7 @@ fn what_the_form_does_not_show_of_an_arrangement_stays_until_it_is_changed() {
     use engine::competition::schedule::{Clock, Window};
     let key = SecretKey::from_random(&[9; 32]);
     let typed = draft().charter(organiser(), None).unwrap();
-    let mut charter = typed.charter().clone();
+    let mut charter = typed.content().clone();
     charter.arranged.as_mut().unwrap().windows.push(Window {
         opens: Clock(24 * 60 + 540),
         closes: Clock(24 * 60 + 900),
@@ -90,10 +90,10 @@ fn what_the_form_does_not_show_of_an_arrangement_stays_until_it_is_changed() {
     let first = charter.draft().unwrap().sign(&key).unwrap();
     let mut again = CharterDraft::of("event", &first);
     let kept = again.charter(organiser(), Some(&first)).unwrap();
-    assert_eq!(kept.charter().arranged, first.charter().arranged);
+    assert_eq!(kept.content().arranged, first.content().arranged);
     again.plan.game = "30".into();
     let changed = again.charter(organiser(), Some(&first)).unwrap();
-    let windows = &changed.charter().arranged.as_ref().unwrap().windows;
+    let windows = &changed.content().arranged.as_ref().unwrap().windows;
     assert_eq!(windows.len(), 1);
 }
 

@@ -362,20 +362,12 @@ fn GameState(game: Game) -> impl IntoView {
 /// A charter: how far its versions have come.
 #[component]
 fn CharterState(charter: HeldCharter) -> impl IntoView {
-    let collectors = collectors().at;
     let versions = charter.versions;
     let stored = match versions.stored {
         1 => "Version 1".to_string(),
         n => format!("Versions 1 to {n}"),
     };
-    let one = versions.clone();
-    let lines = move || {
-        collectors.with(|collectors| {
-            let several = collectors.len() > 1;
-            let line = |collector: &Collector| line(&one, collector, several);
-            collectors.iter().map(line).collect_view()
-        })
-    };
+    let lines = lines(versions.clone());
     view! {
         <div class="delivered-game">
             <h3>{charter.event}</h3>
@@ -388,7 +380,6 @@ fn CharterState(charter: HeldCharter) -> impl IntoView {
 /// One record: how far it has come, at each collector where several are named.
 #[component]
 fn Record(record: Held) -> impl IntoView {
-    let collectors = collectors().at;
     let whose = match (record.own, record.decides) {
         (true, _) => "Your record".to_string(),
         (_, true) => format!("Decisions of {}", record.by),
@@ -398,14 +389,7 @@ fn Record(record: Held) -> impl IntoView {
         0 => String::new(),
         n => format!("{} beside it, signed with the same numbers. ", entries(n)),
     };
-    let one = record.clone();
-    let lines = move || {
-        collectors.with(|collectors| {
-            let several = collectors.len() > 1;
-            let line = |collector: &Collector| line(&one, collector, several);
-            collectors.iter().map(line).collect_view()
-        })
-    };
+    let lines = lines(record.clone());
     view! {
         <p>
             <span class="strong">{whose}</span>
@@ -413,6 +397,18 @@ fn Record(record: Held) -> impl IntoView {
             <DeliveryWord records=vec![record]/>
         </p>
         {lines}
+    }
+}
+
+/// How far a record has come at each collector.
+fn lines(record: Held) -> impl IntoView {
+    let collectors = collectors().at;
+    move || {
+        collectors.with(|collectors| {
+            let several = collectors.len() > 1;
+            let line = |collector: &Collector| line(&record, collector, several);
+            collectors.iter().map(line).collect_view()
+        })
     }
 }
 

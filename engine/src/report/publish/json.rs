@@ -6,11 +6,11 @@ use alloc::vec::Vec;
 use serde::Serialize;
 
 use super::{Published, shown};
-use crate::charter::Charter;
+use crate::charter::{Charter, Scheduled};
 use crate::competition::bracket::GameState;
 use crate::competition::leaders::Leader;
-use crate::report::{EventReport, GameReport};
-use crate::score::PlayerTotals;
+use crate::report::{EventReport, GameReport, PlannedFixture};
+use crate::score::{HalfInningTotals, PlayerTotals};
 use crate::team::{Shirt, Side};
 
 /// `games.json`.
@@ -99,89 +99,34 @@ pub struct WholeGame<'a> {
     /// What does not agree with the charter.
     pub objections: &'a [String],
     /// Runs by half-inning.
-    pub line: Vec<HalfInning>,
+    pub line: &'a [HalfInningTotals],
     /// Totals of the players, guests first.
-    pub players: Vec<Player>,
-}
-
-/// A half-inning of the line score.
-#[derive(Clone, Copy, Debug, Serialize)]
-pub struct HalfInning {
-    /// Inning, from 1.
-    pub inning: u8,
-    /// The side at bat: `guest` or `home`.
-    pub side: &'static str,
-    /// Runs.
-    pub runs: u16,
-    /// Hits.
-    pub hits: u16,
-    /// Errors of the side on defence.
-    pub errors: u16,
-    /// Runners left on base.
-    pub left: u16,
-    /// Whether it is over.
-    pub over: bool,
+    pub players: Vec<Player<'a>>,
 }
 
 /// A player's totals in a game.
 #[derive(Clone, Debug, Serialize)]
-#[expect(missing_docs, reason = "each is the total of that name")]
-pub struct Player {
-    /// `guest` or `home`.
-    pub side: &'static str,
+pub struct Player<'a> {
+    /// The side.
+    pub side: Side,
     /// The shirt.
     pub number: u8,
     /// The name as the charter's privacy setting allows.
     pub name: String,
-    /// Plate appearances.
-    pub turns: u16,
-    pub at_bats: u16,
-    pub runs: u16,
-    pub hits: u16,
-    pub doubles: u16,
-    pub triples: u16,
-    pub home_runs: u16,
-    pub batted_in: u16,
-    pub putouts: u16,
-    pub assists: u16,
-    pub errors: u16,
-}
-
-const fn name(side: Side) -> &'static str {
-    match side {
-        Side::Guest => "guest",
-        Side::Home => "home",
-    }
+    /// The totals.
+    #[serde(flatten)]
+    pub totals: &'a PlayerTotals,
 }
 
 impl<'a> WholeGame<'a> {
     /// The game, its players named as the charter's privacy setting allows.
     #[must_use]
     pub fn new(charter: Option<&Charter>, report: &'a GameReport) -> Self {
-        let line = report.line.halves().iter().map(|h| HalfInning {
-            inning: h.inning,
-            side: name(h.side),
-            runs: h.runs,
-            hits: h.hits,
-            errors: h.errors,
-            left: h.left,
-            over: h.over,
-        });
-        let player = |side: Side, shirt: Shirt, t: &PlayerTotals| Player {
-            side: name(side),
+        let player = |side: Side, shirt: Shirt, totals: &'a PlayerTotals| Player {
+            side,
             number: shirt.get(),
             name: shown(charter, &report.teams[side], shirt),
-            turns: t.turns,
-            at_bats: t.at_bats,
-            runs: t.runs,
-            hits: t.hits,
-            doubles: t.doubles,
-            triples: t.triples,
-            home_runs: t.home_runs,
-            batted_in: t.batted_in,
-            putouts: t.putouts,
-            assists: t.assists,
-            errors: t.errors,
+            totals,
         };
         let players = Side::BOTH.into_iter().flat_map(|side| {
             let all = report.sheet.players()[side].iter();
@@ -192,7 +137,7 @@ impl<'a> WholeGame<'a> {
             basis: &report.basis,
             reasons: &report.reasons,
             objections: &report.objections,
-            line: line.collect(),
+            line: report.line.halves(),
             players: players.collect(),
         }
     }
@@ -352,28 +297,10 @@ impl<'a> Published<'a> {
     /// The schedule.
     #[must_use]
     pub fn schedule_json(&self) -> Schedule<'a> {
-        let arranged = self.arranged().map(|(s, r)| (s, r.progress()));
         let fixtures = self.charter.map(|c| c.fixtures.as_slice());
-        let fixture = |f: &'a crate::charter::Scheduled| {
-            let found = arranged.and_then(|(schedule, progress)| {
-                let at = usize::try_from(f.number).ok()?.checked_sub(1)?;
-                let game = schedule.games().get(at)?;
-                Some((schedule, progress, game, progress.games().get(at)?))
-            });
-            let sides = found.map(|(schedule, progress, game, _)| {
-                [game.guest, game.home].map(|s| progress.side_name(schedule, s))
-            });
-            let [guest, home] = sides.map_or([f.guest.clone(), f.home.clone()], |s| s.map(Some));
-            let (state, winner) = match found {
-                None => (None, None),
-                Some((.., GameState::Waiting)) => (Some("waiting"), None),
-                Some((.., GameState::Ready)) => (Some("ready"), None),
-                Some((.., GameState::NotNeeded)) => (Some("not needed"), None),
-                Some((.., GameState::NotPlayed)) => (Some("not played"), None),
-                Some((schedule, .., GameState::Won(team))) => {
-                    (Some("won"), Some(schedule.entrants().name(*team)))
-                }
-            };
+        let fixture = |f: &'a Scheduled| {
+            let planned = PlannedFixture::new(self.report, f);
+            let [guest, home] = planned.sides;
             Fixture {
                 number: f.number,
                 title: &f.title,
@@ -381,8 +308,8 @@ impl<'a> Published<'a> {
                 starts: f.starts,
                 guest,
                 home,
-                state,
-                winner,
+                state: planned.state.map(GameState::name),
+                winner: planned.winner,
             }
         };
         Schedule {

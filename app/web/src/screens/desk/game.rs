@@ -23,9 +23,9 @@ use crate::words::capital;
 #[component]
 pub fn Game(event: String, game: String, view: Seen) -> impl IntoView {
     let back = address(&event, "");
-    let id = StoredValue::new(game);
+    let (app, id) = (app_state(), StoredValue::new(game));
     let found = Memo::new_with_compare(
-        move |_| view.with(|v| v.as_ref().and_then(|v| v.game(&id.get_value()))),
+        move |_| view.with(|v| app.desk_game(v.as_ref()?, &id.get_value())),
         |_, _| true,
     );
     let title = Signal::derive(move || {

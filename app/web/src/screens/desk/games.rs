@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::parts::A;
 use engine::charter::{Charter, Scheduled};
 use engine::competition::bracket::GameState;
-use engine::report::{GameReport, OfFixture, Verdict};
+use engine::report::{GameReport, OfFixture, PlannedFixture, Verdict};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -14,7 +14,7 @@ use super::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
-use crate::state::{DeskGame, DeskView, app_state};
+use crate::state::{DeskView, app_state};
 use crate::words::capital;
 
 /// The mark of a game of which nothing is here.
@@ -206,12 +206,11 @@ fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
                 .map(|f| fixture(view, charter, f, word, unread)),
         );
     }
-    let counts = |g: &Arc<DeskGame>| {
-        let fixture = g.report.fixture.and_then(|n| view.of_fixture(n));
-        fixture.is_some_and(|c| c.game == g.report.game)
+    let counts = |g: &Arc<GameReport>| {
+        let fixture = g.fixture.and_then(|n| view.of_fixture(n));
+        fixture.is_some_and(|c| c.game == g.game)
     };
-    for game in view.games.iter().filter(|g| !counts(g)) {
-        let r = &game.report;
+    for r in view.games().iter().filter(|g| !counts(g)) {
         lines.push(Line {
             court: String::new(),
             to: address(word, &format!("&game={}", r.game)),
@@ -241,34 +240,29 @@ fn fixture(
     word: &str,
     unread: bool,
 ) -> Line {
-    let arranged = view
-        .report()
-        .and_then(|r| Some((r.schedule()?, r.results()?.progress())));
-    let found = arranged.and_then(|(schedule, progress)| {
-        let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
-        let game = schedule.games().get(at)?;
-        let sides = [game.guest, game.home].map(|s| progress.side_name(schedule, s));
-        Some((sides, *progress.games().get(at)?))
-    });
-    let open = |side: &Option<String>| side.clone().unwrap_or_else(|| "open".into());
-    let planned = found.as_ref().map_or_else(
-        || [open(&fixture.guest), open(&fixture.home)],
-        |(sides, _)| sides.clone(),
-    );
+    let planned = PlannedFixture::new(view.report(), fixture);
     let when = charter
         .clock(fixture)
         .map_or_else(|| clock::time_of_day(fixture.starts), |c| c.to_string());
     let what = format!("game {}, {}", fixture.number, fixture.title);
+    let line = Line {
+        court: fixture.court.clone(),
+        to: address(word, &format!("&fixture={}", fixture.number)),
+        when,
+        what,
+        teams: planned.names(),
+        runs: None,
+        state: String::new(),
+        tag: None,
+    };
     match view.of_fixture(fixture.number) {
         Some(r) => Line {
-            court: fixture.court.clone(),
             to: address(word, &format!("&game={}", r.game)),
-            when,
-            what,
             teams: Side::BOTH.map(|s| r.teams[s].clone()),
             runs: (!r.will_not_be_played()).then(|| Side::BOTH.map(|s| r.score[s])),
             state: state(r),
             tag: tag(r),
+            ..line
         },
         None => {
             if let OfFixture::Several { games, proposed } = view.fixture(fixture.number)
@@ -283,12 +277,7 @@ fn fixture(
                     None => "Decide of each whether it counts.",
                 };
                 return Line {
-                    court: fixture.court.clone(),
                     to: address(word, &format!("&game={}", first.game)),
-                    when,
-                    what,
-                    teams: planned,
-                    runs: None,
                     state: format!(
                         "Kept as {} games: {}. {propose} Both stand under Other games.",
                         games.len(),
@@ -299,9 +288,10 @@ fn fixture(
                     } else {
                         "disputed"
                     }),
+                    ..line
                 };
             }
-            let (state, tag) = match found.map(|(_, s)| s) {
+            let (state, tag) = match planned.state {
                 _ if unread => ("Not read yet.", None),
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),
@@ -309,14 +299,9 @@ fn fixture(
                 _ => ("No record has come in.", Some(MISSING)),
             };
             Line {
-                court: fixture.court.clone(),
-                to: address(word, &format!("&fixture={}", fixture.number)),
-                when,
-                what,
-                teams: planned,
-                runs: None,
                 state: state.into(),
                 tag,
+                ..line
             }
         }
     }

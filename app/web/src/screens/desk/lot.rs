@@ -12,7 +12,7 @@ use crate::state::{DeskView, app_state};
 
 /// A game of the event, in whose log of the organiser the lot is kept.
 fn home_of(view: &DeskView) -> Option<GameId> {
-    view.games.first().map(|g| g.report.game)
+    view.games().first().map(|g| g.game)
 }
 
 /// The section; there is none while no lot is asked for or was drawn.

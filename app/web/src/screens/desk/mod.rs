@@ -30,8 +30,7 @@ pub type Seen = Signal<Option<Arc<DeskView>>>;
 
 /// Schedule and results, where the event has them.
 fn arranged(view: &DeskView) -> Option<(&Schedule, &Results)> {
-    let report = view.report()?;
-    Some((report.schedule()?, report.results()?))
+    view.report()?.arranged()
 }
 
 /// What of the desk is on the screen.

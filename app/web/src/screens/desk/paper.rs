@@ -16,11 +16,10 @@ pub fn Paper(view: Arc<DeskView>) -> impl IntoView {
         .charter()
         .map(|c| format!("{}, {}. Organiser: {}.", c.date, c.place, c.organiser.name));
     let games: Vec<_> = view
-        .games
+        .games()
         .iter()
-        .filter(|g| g.report.counts() && !g.report.practice)
-        .map(|g| {
-            let r = &g.report;
+        .filter(|r| r.counts() && !r.practice)
+        .map(|r| {
             let number = r.fixture.map(|n| n.to_string()).unwrap_or_default();
             let [guest, home] = Side::BOTH.map(|s| r.teams[s].clone());
             let state = match &r.ruled {

@@ -3,14 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use engine::charter::SignedCharter;
 use engine::log::{
-    AuthorLog, Chain, Entry, Fault, GameId, GameRecord, Hash, LogName, LogSet, PublicKey, Verified,
+    AuthorLog, Chain, Entry, Fault, GameId, GameRecord, Hash, LogName, LogSet, Verified,
 };
-use engine::report::{GameReport, Judges, Kept};
+use engine::report::{GameReport, Judges, Reports};
 
-use super::{DeskGame, DeskLog};
-use crate::store::{Foreign, FoundGame};
+use super::DeskLog;
+use crate::store::{Foreign, FoundGame, KeptCharter};
 
 /// Everything that the desk holds in memory: verified.
 #[derive(Default)]
@@ -18,11 +17,8 @@ pub struct Books {
     pub logs: LogSet,
     /// What is kept under each number, the contradicting entries aside.
     pub first: BTreeMap<LogName, BTreeMap<u64, Hash>>,
-    pub games: BTreeMap<GameId, (Basis, Arc<DeskGame>)>,
+    reports: Reports,
 }
-
-/// By whose word a game was folded: the charter's, or that of this phone's key.
-type Basis = (Option<Hash>, Option<PublicKey>);
 
 impl Books {
     /// Puts in what is kept of a game. Every signature of it was checked
@@ -87,46 +83,30 @@ impl Books {
         rows
     }
 
-    pub fn game(
+    /// How a game stands.
+    pub fn report(
         &mut self,
         game: GameId,
-        charter: Option<&SignedCharter<Verified>>,
-        own: Option<PublicKey>,
-    ) -> Option<Arc<DeskGame>> {
-        let basis = (charter.map(SignedCharter::hash), own);
-        if let Some((by, known)) = self.games.get(&game)
-            && *by == basis
-        {
-            return Some(known.clone());
-        }
-        let logs: Vec<DeskLog> = self
-            .logs
-            .of_game(game)
-            .filter_map(|log| {
-                Some(DeskLog {
-                    name: log.name(),
-                    // A setup that gives no game is none: its log is kept all the same.
-                    record: GameRecord::replay(log.shown()?.clone()).ok()?,
-                    forked_at: log.forked_at(),
-                    aside: log.aside().cloned().collect(),
-                })
+        charters: &[KeptCharter],
+        judges: Judges<'_>,
+    ) -> Option<Arc<GameReport>> {
+        let logs: Vec<&AuthorLog> = self.logs.of_game(game).collect();
+        let version = |hash| charters.iter().find_map(|c| c.version(&hash));
+        self.reports.of_game(game, &logs, judges, version)
+    }
+
+    /// The logs of a game. A setup that gives no game is none: its log is kept
+    /// all the same.
+    pub fn logs_of(&self, game: GameId) -> Vec<DeskLog> {
+        let logs = self.logs.of_game(game);
+        let log = logs.filter_map(|log| {
+            Some(DeskLog {
+                name: log.name(),
+                record: GameRecord::replay(log.shown()?.clone()).ok()?,
+                forked_at: log.forked_at(),
+                aside: log.aside().cloned().collect(),
             })
-            .collect();
-        let kept: Vec<Kept<'_>> = logs
-            .iter()
-            .map(|log| Kept {
-                record: &log.record,
-                forked: log.forked_at.is_some(),
-            })
-            .collect();
-        let judges = Judges {
-            charter,
-            own: own.as_ref(),
-        };
-        let report = Arc::new(GameReport::of(&kept, judges.authority())?);
-        let logs = logs.into();
-        let made = Arc::new(DeskGame { logs, report });
-        self.games.insert(game, (basis, made.clone()));
-        Some(made)
+        });
+        log.collect()
     }
 }

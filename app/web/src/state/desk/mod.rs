@@ -12,7 +12,7 @@ use std::sync::Arc;
 use engine::charter::{Charter, SignedCharter};
 use engine::log::{Entry, GameId, GameRecord, Hash, LogName, Verified};
 use engine::report::publish::Published;
-use engine::report::{EventReport, EventView, GameReport, Judges, OfFixture};
+use engine::report::{EventView, GameReport, Judges, OfFixture};
 use leptos::prelude::*;
 
 use super::AppState;
@@ -59,7 +59,7 @@ pub struct DeskLog {
 #[derive(Clone, Debug)]
 pub struct DeskGame {
     /// Its logs.
-    pub logs: Arc<[DeskLog]>,
+    pub logs: Vec<DeskLog>,
     /// How it stands.
     pub report: Arc<GameReport>,
 }
@@ -71,22 +71,23 @@ pub struct DeskView {
     pub event: Event,
     /// Its charter in force.
     pub charter: Option<SignedCharter<Verified>>,
-    /// Its games, in order of the schedule, then by time.
-    pub games: Vec<Arc<DeskGame>>,
     view: EventView,
     /// Whether decisions signed on this phone count.
     pub may_decide: bool,
+}
+
+/// Its games, tables and leaders.
+impl core::ops::Deref for DeskView {
+    type Target = EventView;
+    fn deref(&self) -> &EventView {
+        &self.view
+    }
 }
 
 impl DeskView {
     /// The charter's content.
     pub fn charter(&self) -> Option<&Charter> {
         self.charter.as_ref().map(SignedCharter::charter)
-    }
-
-    /// Tables, knock-out and leaders.
-    pub fn report(&self) -> Option<&EventReport> {
-        self.view.report()
     }
 
     /// What it is called.
@@ -102,20 +103,6 @@ impl DeskView {
     pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
         self.view
             .published(&self.event.word(), self.charter(), take)
-    }
-
-    /// A game by its name.
-    pub fn game(&self, game: &str) -> Option<Arc<DeskGame>> {
-        let found = self
-            .games
-            .iter()
-            .find(|g| g.report.game.to_string() == game);
-        found.cloned()
-    }
-
-    /// What is kept for a fixture.
-    pub fn fixture(&self, number: u32) -> OfFixture<'_> {
-        self.view.fixture(number)
     }
 
     /// The game that counts for a fixture.
@@ -251,7 +238,11 @@ impl AppState {
             let chain = books.logs.of_game(game).find_map(|l| l.shown());
             let hash = chain.and_then(|c| c.opening().setup.charter);
             let charter = hash.and_then(|h| charters.iter().find(|c| c.version(&h).is_some()));
-            books.game(game, charter.and_then(KeptCharter::in_force), own);
+            let judges = Judges {
+                charter: charter.and_then(KeptCharter::in_force),
+                own: own.as_ref(),
+            };
+            books.report(game, &charters, judges);
         });
     }
 
@@ -279,7 +270,6 @@ impl AppState {
                 let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
                 if !bytes.is_empty() {
                     books.logs.take(&bytes);
-                    books.games.remove(&name.game);
                     any = true;
                 }
             }
@@ -358,30 +348,32 @@ impl AppState {
                 .clone(),
         };
         let charter = found.and_then(KeptCharter::in_force).cloned();
-        let mut list: Vec<Arc<DeskGame>> = Vec::new();
-        self.desk.books.update_value(|books| {
-            let of_event = games.iter().filter(|(_, e)| *e == event);
-            list.extend(of_event.filter_map(|(game, _)| books.game(*game, charter.as_ref(), own)));
-        });
-        let reports = list.iter().map(|g| g.report.clone()).collect();
-        let view = EventView::new(charter.as_ref().map(SignedCharter::charter), reports);
-        // In its order, as the event has them.
-        let games = view.games().iter().filter_map(|report| {
-            let found = list.iter().find(|g| g.report.game == report.game)?;
-            let logs = found.logs.clone();
-            let report = report.clone();
-            Some(Arc::new(DeskGame { logs, report }))
-        });
         let judges = Judges {
             charter: charter.as_ref(),
             own: own.as_ref(),
         };
+        let mut reports: Vec<Arc<GameReport>> = Vec::new();
+        self.desk.books.update_value(|books| {
+            let of_event = games.iter().filter(|(_, e)| *e == event);
+            reports.extend(of_event.filter_map(|(game, _)| books.report(*game, &charters, judges)));
+        });
+        let view = EventView::new(charter.as_ref().map(SignedCharter::charter), reports);
         Some(DeskView {
             event,
             may_decide: own.is_some_and(|key| judges.authority().decides(&key)),
-            games: games.collect(),
             view,
             charter,
         })
+    }
+
+    /// A game of an event with all its logs.
+    pub fn desk_game(self, view: &DeskView, game: &str) -> Option<Arc<DeskGame>> {
+        let report = view.games().iter().find(|g| g.game.to_string() == game)?;
+        let logs = self
+            .desk
+            .books
+            .with_value(|books| books.logs_of(report.game));
+        let report = report.clone();
+        Some(Arc::new(DeskGame { logs, report }))
     }
 }

@@ -66,7 +66,6 @@ impl AppState {
                 let line = books.first.entry(name).or_default();
                 line.extend(new.iter().map(|e| (e.payload().seq, e.hash())));
                 books.logs.take(&bytes);
-                books.games.remove(&game);
             });
             self.tell(&word);
         };
@@ -103,21 +102,31 @@ impl AppState {
 
     /// This phone's logs of decisions on an event's games, to send.
     pub fn desk_own(self, event: &str) -> Vec<(LogName, Vec<u8>)> {
-        let own = self.key().ok().map(|key| key.public().fingerprint());
         let view = untrack(|| self.desk_view(event));
-        let games = view.iter().flat_map(|v| &v.games);
-        let logs = games.flat_map(|g| g.logs.iter());
-        let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
-        mine.map(|l| (l.name, l.record.chain().to_bytes()))
-            .collect()
+        view.map(|view| self.own_decisions(&view))
+            .unwrap_or_default()
     }
 
     /// This phone's own decisions on an event's games, to hand on: its logs of
     /// games that it does not call.
     pub fn desk_decisions(self, view: &DeskView) -> Vec<u8> {
+        let own = self.own_decisions(view);
+        own.into_iter().flat_map(|(_, log)| log).collect()
+    }
+
+    fn own_decisions(self, view: &DeskView) -> Vec<(LogName, Vec<u8>)> {
         let own = self.key().ok().map(|key| key.public().fingerprint());
-        let logs = view.games.iter().flat_map(|g| g.logs.iter());
-        let mine = logs.filter(|l| Some(l.name.author) == own && l.record.is_of_desk());
-        mine.flat_map(|l| l.record.chain().to_bytes()).collect()
+        let (Some(author), games) = (own, view.games().iter()) else {
+            return Vec::new();
+        };
+        self.desk.books.with_value(|books| {
+            let of_game = |game: GameId| {
+                let name = LogName { game, author };
+                let chain = books.logs.log(name)?.shown()?;
+                let record = GameRecord::replay(chain.clone()).ok()?;
+                record.is_of_desk().then(|| (name, chain.to_bytes()))
+            };
+            games.filter_map(|g| of_game(g.game)).collect()
+        })
     }
 }

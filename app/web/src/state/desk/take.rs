@@ -92,9 +92,6 @@ impl AppState {
                 (n, known) => format!("{n} new entries, {known} were here already."),
             };
             file.wrong = gathered.faults.iter().map(said).collect();
-            for game in rows.keys() {
-                books.games.remove(game);
-            }
         });
         store.keep_arrival(&file).await?;
         for (game, rows) in &rows {
