@@ -25,6 +25,7 @@ mod charters;
 mod intake;
 mod recall;
 mod room;
+mod views;
 
 pub use intake::{Stop, Taken, awaits};
 

@@ -4,13 +4,11 @@
 use std::collections::HashMap;
 use std::sync::{Arc, PoisonError};
 
-use engine::charter::{Charter, SignedCharter};
-use engine::log::AuthorLog;
+use engine::charter::Charter;
 use engine::report::publish::Published;
-use engine::report::{EventView, GameReport, Judges, OfFixture, Reports};
+use engine::report::{EventView, GameReport, OfFixture, Reports};
 use tokio::sync::Mutex;
 
-use crate::collector::Collector;
 use crate::event::EventId;
 
 /// Reports kept.
@@ -25,7 +23,7 @@ pub struct Views {
 
 impl Views {
     /// The reports of one event: no other waits for them.
-    fn reports(&self, event: EventId) -> Arc<std::sync::Mutex<Reports>> {
+    pub(crate) fn reports(&self, event: EventId) -> Arc<std::sync::Mutex<Reports>> {
         let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);
         all.entry(event).or_default().clone()
     }
@@ -54,12 +52,12 @@ impl std::error::Error for NoView {}
 /// An event as it stands.
 #[derive(Debug)]
 pub struct View {
-    generation: u64,
+    pub(crate) generation: u64,
     /// The event.
     pub event: EventId,
     /// Its charter with the privacy that holds, but for the open event.
-    charter: Option<Charter>,
-    view: EventView,
+    pub(crate) charter: Option<Charter>,
+    pub(crate) view: EventView,
 }
 
 /// Its games, tables and leaders.
@@ -92,60 +90,5 @@ impl View {
             OfFixture::One(game) => Some(game),
             OfFixture::Several { proposed, .. } => proposed,
         }
-    }
-}
-
-impl Collector {
-    /// The results of an event as they stand now.
-    ///
-    /// # Errors
-    /// When there are none.
-    pub async fn view(self: &Arc<Self>, event: EventId) -> Result<Arc<View>, NoView> {
-        if !self.events().has(event) {
-            return Err(NoView::NotServed);
-        }
-        // One computes, the others wait for it.
-        let mut kept = self.views.events.lock().await;
-        // The count first: whatever changes from here on makes this view old.
-        let generation = self.generation();
-        let events = self.events();
-        if let Some(view) = kept.get(&event).filter(|v| v.generation == generation) {
-            return Ok(view.clone());
-        }
-        let collector = self.clone();
-        let computed = tokio::task::spawn_blocking(move || {
-            #[cfg(test)]
-            assert!(
-                !collector
-                    .views
-                    .breaks
-                    .load(std::sync::atomic::Ordering::Relaxed)
-            );
-            let charter = events.charter(event);
-            let reports = collector.views.reports(event);
-            let mut reports = reports.lock().unwrap_or_else(PoisonError::into_inner);
-            let judges = Judges { charter, own: None };
-            let games = collector.games(event).into_iter().filter_map(|game| {
-                let logs = collector.logs_of(event, game);
-                let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
-                let branches: Vec<&AuthorLog> = branches.iter().map(|b| &**b).collect();
-                let version = |hash| events.version(hash).map(|(_, version)| version);
-                reports.of_game(game, &branches, judges, version)
-            });
-            let games = games.collect();
-            Arc::new(View {
-                generation,
-                event,
-                charter: events.in_force(event),
-                view: EventView::new(charter.map(SignedCharter::charter), games),
-            })
-        });
-        let Ok(view) = computed.await else {
-            self.metrics.views_failed.add(1);
-            tracing::error!("the results of an event could not be computed");
-            return Err(NoView::Failed);
-        };
-        kept.insert(event, view.clone());
-        Ok(view)
     }
 }

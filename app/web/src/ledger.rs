@@ -10,23 +10,7 @@ use engine::log::{
     Body, Entry, GameRecord, Opening, PublicKey, RecordError, RecordObjection, Unsigned, Verified,
 };
 
-use crate::store::{Listed, Trouble};
-
-/// Where entries are kept for good.
-pub trait Storage {
-    /// Appends entries of one log, and its line in the list of games where it
-    /// gets one, in one transaction; resolves when the disk has them.
-    ///
-    /// # Errors
-    /// [`Trouble::Taken`] when a number is kept already, [`Trouble::Full`] when
-    /// there is no room; nothing was changed then.
-    fn append(
-        &self,
-        listed: Option<&Listed>,
-        record: &GameRecord,
-        entries: &[Entry<Verified>],
-    ) -> impl Future<Output = Result<(), Trouble>>;
-}
+use crate::store::{Listed, Storage, Trouble};
 
 /// What signs entries.
 pub trait Signer {
@@ -38,17 +22,6 @@ pub trait Signer {
     /// # Errors
     /// When it does not sign or signs wrongly.
     fn sign(&self, unsigned: Unsigned) -> impl Future<Output = Result<Entry<Verified>, Trouble>>;
-}
-
-impl<T: Storage> Storage for std::rc::Rc<T> {
-    fn append(
-        &self,
-        listed: Option<&Listed>,
-        record: &GameRecord,
-        entries: &[Entry<Verified>],
-    ) -> impl Future<Output = Result<(), Trouble>> {
-        (**self).append(listed, record, entries)
-    }
 }
 
 impl<T: Signer> Signer for std::rc::Rc<T> {

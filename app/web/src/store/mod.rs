@@ -36,7 +36,6 @@ use wasm_bindgen_futures::JsFuture;
 use web_sys::{IdbDatabase, IdbTransaction};
 
 use crate::js;
-use crate::ledger::Storage;
 
 const NAME: &str = "chalkbook";
 /// 1: entries, games, keys, charters. 2: what collectors have acknowledged, and
@@ -212,6 +211,33 @@ impl Store {
             Some(Err(error)) => Err(Trouble::from_js(&error)),
             None => Err(Trouble::NoStorage),
         }
+    }
+}
+
+/// Where entries are kept for good.
+pub trait Storage {
+    /// Appends entries of one log, and its line in the list of games where it
+    /// gets one, in one transaction; resolves when the disk has them.
+    ///
+    /// # Errors
+    /// [`Trouble::Taken`] when a number is kept already, [`Trouble::Full`] when
+    /// there is no room; nothing was changed then.
+    fn append(
+        &self,
+        listed: Option<&Listed>,
+        record: &GameRecord,
+        entries: &[Entry<Verified>],
+    ) -> impl Future<Output = Result<(), Trouble>>;
+}
+
+impl<T: Storage> Storage for std::rc::Rc<T> {
+    fn append(
+        &self,
+        listed: Option<&Listed>,
+        record: &GameRecord,
+        entries: &[Entry<Verified>],
+    ) -> impl Future<Output = Result<(), Trouble>> {
+        (**self).append(listed, record, entries)
     }
 }
 
