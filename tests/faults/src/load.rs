@@ -61,7 +61,7 @@ fn games(count: u64, plays: usize) -> Result<Vec<GameRecord>> {
     };
     let official = Official {
         author: template.opening().author.clone(),
-        key: demoday::key(1, 1),
+        pen: demoday::key(1, 1),
     };
     (0..count)
         .map(|n| small_game(&setup, &official, n, plays))

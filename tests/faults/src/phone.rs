@@ -1,7 +1,7 @@
 //! A phone with one small game: writes an entry now and then, and delivers.
 
 use anyhow::Result;
-use demoday::{Chance, Official};
+use demoday::{Chance, Official, at_once};
 use engine::log::{Body, GameMark, GameRecord, Hash, LogName, Setup};
 use engine::play::{BatterFate, Call};
 use engine::sync::{Answer, Ask, Parcel, Request, Shelf, Uploader};
@@ -52,12 +52,11 @@ pub fn small_game(
     mark[..8].copy_from_slice(&number.to_be_bytes());
     setup.mark = GameMark(mark);
     let mut at = 1_781_344_800_000;
-    let mut record = official.open(&setup, at).map_err(told)?;
+    let mut record = at_once(official.open(&setup, at)).map_err(told)?;
     for _ in 0..plays {
         let event = record.history().next_play(Call::new(BatterFate::Caught));
-        official
-            .write(&mut record, Body::Event(event), &mut at)
-            .map_err(told)?;
+        let written = official.write(&mut record, Body::Event(event), &mut at);
+        at_once(written).map_err(told)?;
     }
     Ok(record)
 }

@@ -108,7 +108,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
     };
     let official = Official {
         author: template.opening().author.clone(),
-        key: demoday::key(1, 1),
+        pen: demoday::key(1, 1),
     };
     let mut chance = Chance::new(trial.seed);
     let phones = (0..trial.games)
