@@ -21,6 +21,7 @@
 //! | know what may be said now | [`game::Game::legal_calls`] | |
 //! | record a game, signed | [`log::GameRecord`] | `log` |
 //! | read and verify one file | [`log::LogFile`] | `log` |
+//! | judge a set of files and say who signed what | [`evidence::Evidence`] | `competition` |
 //! | gather many files of many games | [`log::LogSet`] | `log` |
 //! | write my own reader of logs | [`log_format`] | |
 //! | the score as it stands officially | [`game::Game::score`] | |
@@ -161,7 +162,7 @@
 //! |---|---|---|
 //! | `log` | `log`, `score`, `crosscheck`, `sync`; needs `court` | Ed25519, SHA-256, base 32 |
 //! | `link` | `link` | RaptorQ, DEFLATE, SHA-256 |
-//! | `competition` | `competition`, `charter`, `report`; needs `log` | chrono, JSON |
+//! | `competition` | `competition`, `charter`, `report`, `evidence`; needs `log` | chrono, JSON |
 //! | `court` | `court` | libm |
 //! | `fast` | larger tables for quicker signatures | |
 //! | `qr-write`, `qr-read` | drawing and reading QR codes; need the standard library | qrcode, quircs |
@@ -202,6 +203,8 @@ pub mod competition;
 pub mod court;
 #[cfg(feature = "log")]
 pub mod crosscheck;
+#[cfg(feature = "competition")]
+pub mod evidence;
 pub mod game;
 #[cfg(feature = "link")]
 pub mod link;

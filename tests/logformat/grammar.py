@@ -10,7 +10,7 @@ SIZE, EXTRA = "size", "extra"
 NO_FIT = None
 
 TOKEN = re.compile(
-    r"\s*(#6\.\d+|\d+\*\d*|\*|-?\d+|\.\.|=>|\.size|\.cbor|[A-Za-z][A-Za-z0-9-]*|[=/\[\]{}(),?:])"
+    r"\s*(\"[^\"]*\"|#6\.\d+|\d+\*\d*|\*|-?\d+|\.\.|=>|\.size|\.cbor|[A-Za-z][A-Za-z0-9-]*|[=/\[\]{}(),?:])"
 )
 PLAIN = {
     "bytes": lambda v: isinstance(v, bytes),
@@ -95,6 +95,8 @@ class Grammar:
                 self.take()
                 high = int(self.take())
             return ("range", low, high)
+        if token.startswith('"'):
+            return ("literal", token[1:-1])
         return ("name", token)
 
     def group(self, end):
@@ -136,6 +138,8 @@ class Grammar:
             if plain:
                 return set() if plain(value) else NO_FIT
             return self.fit(self.rules[kind[1]], value)
+        if what == "literal":
+            return set() if isinstance(value, str) and value == kind[1] else NO_FIT
         if what == "range":
             return set() if is_int(value) and kind[1] <= value <= kind[2] else NO_FIT
         if what == "choice":

@@ -5,6 +5,7 @@
 prints one JSON object for each file: good entries, the name of the first
 fault (or "good"), and the logs. It shares no code with the engine.
 """
+import datetime
 import functools
 import hashlib
 import json
@@ -243,9 +244,12 @@ class Item:
 
 def keys_usable(parts):
     """Whether every public key in a payload is a usable point."""
+    if len(parts) == 8:
+        return usable(parts[7])
     if len(parts) == 2:
         charter = parts[1]
-        return all(usable(a[0]) for a in [*charter[5], charter[11]])
+        listed = [*charter[5], charter[11], *charter.get(14, [])]
+        return all(usable(a[0]) for a in listed)
     kind, content = parts[5]
     if kind == 0:
         return usable(content[0][1][0])
@@ -269,6 +273,8 @@ def proven(entry, old):
 
 def empty_list(parts):
     """Whether an optional list stands there empty."""
+    if len(parts) == 2:
+        return parts[1].get(14) in ([], ())
     if len(parts) != 6:
         return False
     kind, content = parts[5]
@@ -297,6 +303,9 @@ def texts(value):
 
 def times(parts):
     """Every time that a payload names."""
+    if len(parts) == 8:
+        yield parts[6]
+        return
     if len(parts) == 2:
         yield from (fixture[5] for fixture in parts[1][6])
         return
@@ -320,6 +329,36 @@ class Entry(Item):
         self.body = content[0]
         statement = self.kind in (STATEMENT, CO_SIGN)
         self.external = b"chalkbook:statement" if statement else b"chalkbook:log"
+
+
+class Receipt(Item):
+    """A collector's word that it held a log so far; checked with its own key."""
+
+    def __init__(self, data):
+        super().__init__(data, ENTRY_LIMIT)
+        parts = self.content("receipt-payload")
+        _, _, self.game, self.author, self.entries, self.head, self.received, key = parts
+        self.verify(key, b"chalkbook:receipt")
+        self.collector = key
+
+    def says_of(self, log):
+        """What it says of a log, or None where it is about another."""
+        if (self.game, self.author) != (log.game, fingerprint(log.keys[0][1])):
+            return None
+        there = log.entries[self.entries - 1 : self.entries]
+        if not there:
+            return "cut"
+        return "dated" if there[0].hash == self.head else "rewritten"
+
+
+def is_receipt(data):
+    """Whether the payload's second member is the word."""
+    try:
+        parts = cbor2.loads(Item(data, ENTRY_LIMIT).payload)
+    except Exception:
+        return False
+    listed = isinstance(parts, (list, tuple)) and len(parts) > 1
+    return listed and parts[1] == "receipt"
 
 
 # ---- logs and files
@@ -414,9 +453,14 @@ def log_of(of_game, entry):
     )
 
 
-def take(data, at, logs):
+def take(data, at, logs, receipts):
     """Judges the item at `at` and gives its end."""
     end = item_end(data, at)
+    if is_receipt(data[at:end]):
+        receipt = Receipt(data[at:end])
+        if receipt.data not in [r.data for r in receipts]:
+            receipts.append(receipt)
+        return end
     entry = Entry(data[at:end])
     of_game = [log for log in logs if log.game == entry.game]
     known = log_of(of_game, entry)
@@ -440,12 +484,12 @@ def take(data, at, logs):
 
 def verdict(data):
     """What a file holds and the name of its first fault."""
-    logs, at, entries, name = [], 0, 0, "good"
+    logs, receipts, at, entries, name = [], [], 0, 0, "good"
     try:
         if not data:
             raise Fault("empty")
         while at < len(data):
-            at = take(data, at, logs)
+            at = take(data, at, logs, receipts)
             entries += 1
     except Fault as fault:
         name = str(fault)
@@ -453,6 +497,7 @@ def verdict(data):
         "entries": entries,
         "name": name,
         "offset": at,
+        "receipts": len(receipts),
         "logs": [
             {
                 "game": log.game.hex(),
@@ -461,10 +506,26 @@ def verdict(data):
                 "name": log.author[1],
                 "entries": len(log.entries),
                 "head": log.entries[-1].hash.hex(),
+                "dated": dated(log, receipts),
             }
             for log in logs
         ],
     }
+
+
+def dated(log, receipts):
+    """Before when all of the log that a collector signed existed."""
+    lines, of = [], [r for r in receipts if r.says_of(log) == "dated"]
+    for key in sorted({fingerprint(r.collector) for r in of}):
+        by = [r for r in of if fingerprint(r.collector) == key]
+        last = max(by, key=lambda r: (r.entries, -r.received))
+        at = datetime.datetime.fromtimestamp(last.received // 1000, datetime.timezone.utc)
+        earlier = f" ({len(by) - 1} earlier receipts)" if len(by) > 1 else ""
+        lines.append(
+            f"entries 0 to {last.entries - 1} existed before {at:%Y-%m-%dT%H:%M:%SZ} by "
+            f"a collector that no charter given names, key {key.hex()}{earlier}"
+        )
+    return lines
 
 
 def charter(data):

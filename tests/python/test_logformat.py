@@ -29,7 +29,7 @@ def logs(tmp_path_factory):
 
 
 def engine_verdicts(files):
-    ran = cargo("--bin", "verify", "--", "--json", *map(str, files))
+    ran = cargo("--bin", "verify", "--", "--json", "--apart", *map(str, files))
     found = [json.loads(line) for line in ran.stdout.splitlines()]
     assert len(found) == len(files)
     return found

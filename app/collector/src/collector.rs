@@ -10,7 +10,8 @@ use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 
 use bytes::Bytes;
 use engine::charter::SignedCharter;
-use engine::log::{AuthorLog, GameId, LogName, Verified};
+use engine::log::{AuthorLog, GameId, LogName, PublicKey, ReceiptClaim, SecretKey, Verified};
+use engine::sync::Receipt;
 use tokio::sync::{Mutex, broadcast, watch};
 
 use crate::event::{EventId, Events};
@@ -72,6 +73,9 @@ pub struct Collector {
     stopping: watch::Sender<bool>,
     refreshing: Mutex<()>,
     open: bool,
+    /// What signs receipts; none where the storage keeps no key and none was
+    /// given.
+    signer: Option<SecretKey>,
     /// Its addresses as people reach it, as far as it was told.
     pub called: std::sync::OnceLock<Vec<String>>,
     /// Bounds.
@@ -86,6 +90,15 @@ pub struct Collector {
     pub bodies: Arc<Bound>,
     /// Results, computed when asked for.
     pub views: Views,
+}
+
+/// From the system's random source.
+fn random() -> anyhow::Result<[u8; 32]> {
+    let mut bytes = [0; 32];
+    let source = rustls::crypto::ring::default_provider().secure_random;
+    let filled = source.fill(&mut bytes);
+    filled.map_err(|_| anyhow::anyhow!("the system gives no random numbers"))?;
+    Ok(bytes)
 }
 
 fn read<T>(lock: &RwLock<T>) -> RwLockReadGuard<'_, T> {
@@ -132,6 +145,13 @@ impl Collector {
                 );
             }
         }
+        let signer = match store.receipt_key(random()?).await {
+            Ok(secret) => Some(SecretKey::from_random(&secret)),
+            Err(why) => {
+                tracing::error!(%why, "there is no key to sign receipts with: none are given");
+                None
+            }
+        };
         let collector = Arc::new(Self {
             store,
             events: RwLock::default(),
@@ -146,6 +166,7 @@ impl Collector {
             stopping: watch::channel(false).0,
             refreshing: Mutex::default(),
             open,
+            signer,
             called: std::sync::OnceLock::new(),
             rates: Rates::new(limits.requests_per_minute),
             seats: Bound::new(limits.live, limits.live_each),
@@ -173,6 +194,26 @@ impl Collector {
     #[must_use]
     pub fn generation(&self) -> u64 {
         self.generation.load(Ordering::Acquire)
+    }
+
+    /// How far a log has come, with a signed and dated receipt for it.
+    #[must_use]
+    pub fn receipt(&self, log: &AuthorLog) -> Receipt {
+        let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+        let now = now.map_or(0, |d| u64::try_from(d.as_millis()).unwrap_or(u64::MAX));
+        let mut receipt = Receipt::of(log);
+        let signed = self.signer.as_ref().and_then(|key| {
+            let claim = ReceiptClaim::of(log, now, key.public())?;
+            claim.sign(key)
+        });
+        receipt.signed = signed.map(|signed| signed.bytes().to_vec().into());
+        receipt
+    }
+
+    /// The key that signs receipts.
+    #[must_use]
+    pub fn receipt_key(&self) -> Option<PublicKey> {
+        self.signer.as_ref().map(SecretKey::public)
     }
 
     /// Hears of every change.

@@ -307,6 +307,17 @@ pub async fn run(settings: Settings) -> Result<()> {
     // The same cryptography for serving and for talking to clouds.
     let _ = rustls::crypto::ring::default_provider().install_default();
     let store = Store::open(&settings.storage)?;
+    if let Some(file) = &settings.receipt_key {
+        let named = || format!("The key {} cannot be used", file.display());
+        let text = std::fs::read_to_string(file).with_context(named)?;
+        let given = crate::hex(text.trim()).context("it is not 64 hexadecimal digits");
+        let given = given.with_context(named)?;
+        let kept = store.receipt_key(given).await?;
+        anyhow::ensure!(
+            kept == given,
+            "The storage keeps another receipt key than --receipt-key."
+        );
+    }
     let mut charters = Vec::new();
     for path in &settings.charters {
         charters.extend(charters_in(path)?);
@@ -332,6 +343,10 @@ pub async fn run(settings: Settings) -> Result<()> {
         tracing::warn!(
             "officials cannot read names that are kept short before --own-address says at which address this collector is reached"
         );
+    }
+    if let Some(key) = collector.receipt_key() {
+        let key = engine::log::Hash(*key.as_bytes());
+        tracing::info!(%key, "receipts are signed; a charter may name this key");
     }
     let _ = collector.called.set(settings.own_addresses.clone());
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;

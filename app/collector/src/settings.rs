@@ -80,6 +80,11 @@ pub struct Settings {
     /// Take the sender's address from the last X-Forwarded-For of a proxy.
     #[arg(long, env = "COLLECTOR_BEHIND_PROXY")]
     pub behind_proxy: bool,
+    /// File with the secret key that signs receipts, 64 hexadecimal digits, for a
+    /// storage that has none yet. Without it one is made at the first start and
+    /// kept in the storage.
+    #[arg(long, env = "COLLECTOR_RECEIPT_KEY")]
+    pub receipt_key: Option<PathBuf>,
     /// Seconds between two looks for what other collectors have taken in.
     #[arg(long, env = "COLLECTOR_REFRESH", default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=3600))]
     pub refresh: u64,

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! charters/HASH                          one signed charter
+//! receipt-key                            what signs receipts, a secret
 //! logs/EVENT/GAME/AUTHOR/FIRST-HASH      entries of one log, as they were taken in
 //! ```
 //! HASH is the SHA-256 of the object, FIRST the sequence number of its first
@@ -38,6 +39,10 @@ pub struct Store {
     /// The same place, where it is a folder.
     folder: Option<Folder>,
 }
+
+/// Where the key lies that signs receipts, so that all collectors of one place
+/// sign with the same.
+const RECEIPT_KEY: &str = "receipt-key";
 
 /// The name of an object with entries.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -345,6 +350,36 @@ impl Store {
         let hash = Hash::of(&content);
         let path = Path::from(format!("charters/{hash}"));
         self.put(&path, hash, content, CHARTER_LIMIT).await
+    }
+
+    /// The secret that signs receipts: the one kept here, else the one given,
+    /// which is kept from then on.
+    ///
+    /// # Errors
+    /// When the place does not answer, does not take it, or holds something
+    /// else under this name.
+    pub async fn receipt_key(&self, new: [u8; 32]) -> Result<[u8; 32]> {
+        let path = Path::from(RECEIPT_KEY);
+        let put = self.objects.put_opts(
+            &path,
+            PutPayload::from_bytes(Bytes::copy_from_slice(&new)),
+            PutOptions::from(PutMode::Create),
+        );
+        let why = match put.await {
+            Ok(_) => {
+                if let Some(folder) = &self.folder {
+                    folder.flush(&path).await?;
+                }
+                return Ok(new);
+            }
+            Err(why) => why,
+        };
+        let kept = match self.objects.get(&path).await {
+            Ok(kept) => kept.bytes().await?,
+            Err(_) => bail!("{}", cause(&why)),
+        };
+        let kept: Result<[u8; 32], _> = kept.as_ref().try_into();
+        kept.map_err(|_| anyhow::anyhow!("`{RECEIPT_KEY}` in the storage is no key of 32 bytes"))
     }
 
     /// Every charter kept; each lasts.

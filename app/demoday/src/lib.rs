@@ -181,6 +181,7 @@ pub fn charter(seed: u64) -> Charter {
             ahead: 120,
         }),
         practice: false,
+        collectors: Vec::new(),
     };
     let kept = plain.clone();
     plain.with_fixtures().unwrap_or(kept)

@@ -286,6 +286,7 @@ impl CharterDraft {
             organiser,
             arranged,
             practice: false,
+            collectors: older_charter.map_or_else(Vec::new, |o| o.collectors.clone()),
         };
         let charter = if same_schedule(&charter, older) {
             self.plan.moved(charter)

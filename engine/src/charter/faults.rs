@@ -88,6 +88,11 @@ impl Charter {
             self.editions.len(),
             Self::EDITIONS_LIMIT,
         )?;
+        at_most(
+            "list of collectors",
+            self.collectors.len(),
+            Self::COLLECTORS_LIMIT,
+        )?;
         self.editions.iter().try_for_each(edition_fits)?;
         self.arranged.as_ref().map_or(Ok(()), |a| a.fits())?;
         for team in &self.teams {
@@ -97,8 +102,9 @@ impl Charter {
                 .iter()
                 .try_for_each(|p| name("player's name", &p.name))?;
         }
-        self.officials
-            .iter()
+        let listed = self.officials.iter().chain(&self.collectors);
+        listed
+            .into_iter()
             .try_for_each(|o| name("official's name", &o.name))?;
         self.fixtures.iter().try_for_each(|g| {
             at_most("title", g.title.len(), Setup::TITLE_LIMIT)?;

@@ -156,6 +156,10 @@ pub struct Charter {
     /// practice, count among themselves, and are no result of anybody.
     #[cbor(n(13), skip_if = "is_false")]
     pub practice: bool,
+    /// The collectors whose receipts the organiser trusts: key and name; the
+    /// role says nothing.
+    #[cbor(n(14), default, skip_if = "Vec::is_empty")]
+    pub collectors: Vec<Author>,
 }
 
 /// What is not practice says nothing of it.
@@ -170,6 +174,8 @@ impl Charter {
     pub const OFFICIALS_LIMIT: usize = 256;
     /// Most fixtures.
     pub const FIXTURES_LIMIT: usize = 1024;
+    /// Most collectors.
+    pub const COLLECTORS_LIMIT: usize = 16;
     /// Most editions.
     pub const EDITIONS_LIMIT: usize = 8;
 

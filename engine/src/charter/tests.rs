@@ -59,6 +59,7 @@ fn charter() -> Charter {
         organiser: official(9, Role::Organiser),
         arranged: None,
         practice: false,
+        collectors: Vec::new(),
     }
 }
 

@@ -295,7 +295,7 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
             reasons.push(Reason::Fork { whose });
         }
         let others = records.iter().map(|k| k.record.chain());
-        let found = Witnessed::of(kept.record.chain(), others);
+        let found = Witnessed::of(kept.record.chain(), others, []);
         if found.contradictions.iter().any(|c| !c.cut) {
             reasons.push(Reason::Rewritten { whose });
         }

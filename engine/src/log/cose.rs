@@ -27,6 +27,8 @@ pub enum Domain {
     Charter,
     /// A key that goes on with a log, by that key itself.
     NewKey,
+    /// A collector's receipt.
+    Receipt,
 }
 
 impl Domain {
@@ -38,6 +40,7 @@ impl Domain {
             Self::Statement => b"chalkbook:statement",
             Self::Charter => b"chalkbook:charter",
             Self::NewKey => b"chalkbook:key",
+            Self::Receipt => b"chalkbook:receipt",
         }
     }
 }

@@ -4,13 +4,15 @@
 //! file = *Envelope        ; a CBOR sequence, RFC 8742
 //! ```
 //! An author's entries stand in order, the opening first; logs of several
-//! authors may alternate. A repeated entry is no error.
+//! authors may alternate. A repeated entry is no error. Receipts of collectors
+//! may stand anywhere among them.
 
 use alloc::vec::Vec;
 
 use super::chain::{Chain, ChainError, Pushed};
 use super::cose::{self, EnvelopeError};
 use super::entry::{Entry, Payload};
+use super::receipt::{Item, SignedReceipt};
 use super::signed::{EntryError, Unverified};
 
 /// What is wrong with one entry of a file.
@@ -72,7 +74,9 @@ pub struct Damage {
 pub struct LogFile {
     /// The logs, in the order in which they were opened.
     pub chains: Vec<Chain>,
-    /// Good entries, repeated ones included.
+    /// Receipts of collectors, each once, of logs in the file or not.
+    pub receipts: Vec<SignedReceipt>,
+    /// Good items, repeated ones included.
     pub entries: usize,
     /// What stopped the reading; `None` when the whole file is good.
     pub damage: Option<Damage>,
@@ -130,7 +134,15 @@ impl LogFile {
     fn take(&mut self, rest: &[u8]) -> Result<usize, FileError> {
         let length = cose::item_end(rest)?;
         let (item, later) = rest.split_at(length);
-        let entry = Entry::parse(item)?;
+        let entry = match Item::parse(item)? {
+            Item::Entry(entry) => entry,
+            Item::Receipt(receipt) => {
+                if !self.receipts.contains(&receipt) {
+                    self.receipts.push(receipt);
+                }
+                return Ok(length);
+            }
+        };
         let game = entry.payload().game;
         let known = self.log_of(&entry).map(|at| &mut self.chains[at]);
         match (known, entry.opening_key().copied()) {

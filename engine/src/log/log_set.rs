@@ -9,8 +9,9 @@ use super::chain::{ChainError, Pushed};
 use super::cose;
 use super::entry::{Entry, Payload};
 use super::file::FileError;
+use super::receipt::Item;
 use super::signed::{Unverified, Verified};
-use super::{AuthorLog, Fingerprint, GameId, LogName, Staged};
+use super::{AuthorLog, Fingerprint, GameId, LogName, SignedReceipt, Staged};
 
 /// What a set of logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]
@@ -50,6 +51,8 @@ impl Fault {
 pub struct Added {
     /// New entries, in the order of the file.
     pub fresh: Vec<(LogName, Entry<Verified>)>,
+    /// Receipts of collectors, of whatever logs.
+    pub receipts: Vec<SignedReceipt>,
     /// Entries that were here before.
     pub known: usize,
     /// Entries that were not taken: the first of each log, in the order of the
@@ -138,8 +141,12 @@ impl LogSet {
                     break;
                 }
             };
-            let entry = match Entry::<Unverified>::parse(item) {
-                Ok(entry) => entry,
+            let entry = match Item::parse(item) {
+                Ok(Item::Entry(entry)) => entry,
+                Ok(Item::Receipt(receipt)) => {
+                    gathered.receipts.push(receipt);
+                    continue;
+                }
                 Err(error) => {
                     refuse(&mut gathered, nameless(error.into()), None);
                     continue;

@@ -75,6 +75,7 @@ mod key;
 mod key_change;
 mod log_set;
 mod officiating;
+mod receipt;
 mod record;
 mod reopen;
 #[cfg(test)]
@@ -110,6 +111,7 @@ pub use log_set::{Added, Fault, LogSet};
 pub use officiating::{
     BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
 };
+pub use receipt::{Dated, ReceiptClaim, SignedReceipt};
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
@@ -117,4 +119,4 @@ pub use setup::{
 pub use signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
 pub use text::{ControlCharacter, Visible, is_control};
 pub use transfer::{CardError, TransferError};
-pub use witness::{Contradiction, Witness, Witnessed};
+pub use witness::{Contradiction, Place, Witness, Witnessed};

@@ -182,7 +182,11 @@ impl<C: Content> Signed<C, Unverified> {
     /// # Errors
     /// When the bytes are none. A good form says nothing of the signature.
     pub fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
-        let envelope = Envelope::parse(bytes, C::BYTES_LIMIT)?;
+        Self::of(Envelope::parse(bytes, C::BYTES_LIMIT)?)
+    }
+
+    /// Reads what an envelope holds.
+    pub(super) fn of(envelope: Envelope) -> Result<Self, EntryError> {
         Ok(Self {
             content: C::parse(envelope.payload())?,
             envelope,

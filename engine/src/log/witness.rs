@@ -8,6 +8,7 @@ use alloc::vec::Vec;
 
 use super::body::{Body, Seen};
 use super::chain::Chain;
+use super::receipt::{Dated, SignedReceipt};
 use super::{Fingerprint, Hash};
 
 impl Seen {
@@ -33,13 +34,29 @@ pub struct Witness {
     pub at: u64,
 }
 
-/// A log that is not as another official's signature says it was.
+/// Where somebody signed what a log was like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// In this entry of the witness's own log.
+    Entry {
+        /// Its sequence number.
+        at: u64,
+    },
+    /// In a collector's receipt.
+    Receipt {
+        /// When the collector had it (ms since 1970 UTC, by its clock).
+        received_ms: u64,
+    },
+}
+
+/// A log that is not as somebody else's signature says it was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Contradiction {
-    /// Who signed it: fingerprint of the key that opened the witness's log.
+    /// Who signed it: fingerprint of the key that opened the witness's log, or
+    /// of the collector's.
     pub by: Fingerprint,
-    /// Where: sequence number in the witness's log.
-    pub at: u64,
+    /// Where.
+    pub place: Place,
     /// Entries that the log had then.
     pub entries: u64,
     /// Whether these are missing now; else others stand in their place.
@@ -51,15 +68,41 @@ pub struct Contradiction {
 pub struct Witnessed {
     /// By each witness the farthest entry.
     pub by: Vec<Witness>,
+    /// By each collector what it held and when, from the earliest on.
+    pub dated: Vec<Dated>,
     /// Signatures that the log contradicts.
     pub contradictions: Vec<Contradiction>,
 }
 
 impl Witnessed {
-    /// Looks for what others' logs say of `log`.
+    /// Looks for what others' logs and collectors' receipts say of `log`; of
+    /// other logs they may speak too.
     #[must_use]
-    pub fn of<'a>(log: &Chain, others: impl IntoIterator<Item = &'a Chain>) -> Self {
+    pub fn of<'a>(
+        log: &Chain,
+        others: impl IntoIterator<Item = &'a Chain>,
+        receipts: impl IntoIterator<Item = &'a SignedReceipt>,
+    ) -> Self {
         let mut found = Self::default();
+        let of_log = |r: &&SignedReceipt| r.content().is_of(log);
+        for receipt in receipts.into_iter().filter(of_log) {
+            let (claim, by) = (receipt.content(), receipt.key().fingerprint());
+            let received_ms = claim.received_ms;
+            match claim.begins(log) {
+                true => found.dated.push(Dated {
+                    by,
+                    seq: claim.entries - 1,
+                    before_ms: received_ms,
+                }),
+                false => found.contradictions.push(Contradiction {
+                    by,
+                    place: Place::Receipt { received_ms },
+                    entries: claim.entries,
+                    cut: log.at(claim.entries - 1).is_none(),
+                }),
+            }
+        }
+        found.dated.sort_by_key(|d| (d.by, d.before_ms, d.seq));
         let author = log.author().fingerprint();
         let of_game = |c: &&Chain| c.game() == log.game() && c.author() != log.author();
         for other in others.into_iter().filter(of_game) {
@@ -82,7 +125,7 @@ impl Witnessed {
                     if last.map(|e| e.hash()) != Some(seen.head) {
                         found.contradictions.push(Contradiction {
                             by,
-                            at,
+                            place: Place::Entry { at },
                             entries: seen.entries,
                             cut: last.is_none(),
                         });
@@ -149,16 +192,16 @@ mod tests {
         check(&mut two, &b, &one);
         sample::play(&mut one, &a, sample::safe(Goal::Third));
         let by = two.chain().author().fingerprint();
-        let whole = Witnessed::of(one.chain(), [one.chain(), two.chain()]);
+        let whole = Witnessed::of(one.chain(), [one.chain(), two.chain()], []);
         assert_eq!(whole.by, [Witness { by, seq: 3, at: 1 }]);
         assert_eq!(whole.contradictions, []);
         // Nothing proves what came after that.
         let cut = one.chain().clone().cut(4).0.unwrap();
-        assert_eq!(Witnessed::of(&cut, [two.chain()]), whole);
-        let short = Witnessed::of(early.chain(), [two.chain()]);
+        assert_eq!(Witnessed::of(&cut, [two.chain()], []), whole);
+        let short = Witnessed::of(early.chain(), [two.chain()], []);
         let contradiction = |cut| Contradiction {
             by,
-            at: 1,
+            place: Place::Entry { at: 1 },
             entries: 4,
             cut,
         };
@@ -167,7 +210,7 @@ mod tests {
         for goal in [Goal::Third, Goal::First] {
             sample::play(&mut anew, &a, sample::safe(goal));
         }
-        let anew = Witnessed::of(anew.chain(), [two.chain()]);
+        let anew = Witnessed::of(anew.chain(), [two.chain()], []);
         assert_eq!(anew.contradictions, [contradiction(false)]);
         assert_eq!(anew.by, []);
     }
@@ -183,7 +226,7 @@ mod tests {
         sample::add(&mut two, &b, Body::CoSign(CoSign { statement, captain }));
         let seq = entry.payload().seq;
         let by = two.chain().author().fingerprint();
-        let found = Witnessed::of(one.chain(), [two.chain()]);
+        let found = Witnessed::of(one.chain(), [two.chain()], []);
         assert_eq!(found.by, [Witness { by, seq, at: 1 }]);
     }
 }

@@ -231,6 +231,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
             organiser: author.clone(),
             arranged: None,
             practice: false,
+            collectors: Vec::new(),
         };
         let report = EventReport::of(&charter, &[&game]);
         let published = Published {

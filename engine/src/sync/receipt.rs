@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! receipt = ["chalkbook:receipt", 1, game, author, next: uint, head: bstr / null,
-//!            forked_at: uint / null, refusal / null]
+//!            forked_at: uint / null, refusal / null, signed: bstr / null]
 //! refusal = [at: uint, name: tstr, sentence: tstr]
 //! heads   = ["chalkbook:heads", 1, game, [* [author, next, head, forked_at]]]
 //! ```
@@ -10,7 +10,11 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use crate::log::{AuthorLog, Chain, Fingerprint, GameId, Hash, LogName};
+use minicbor::bytes::ByteVec;
+
+use crate::log::{
+    AuthorLog, Chain, Fingerprint, GameId, Hash, LogName, ReceiptClaim, SignedReceipt,
+};
 
 /// Why an entry was not taken.
 #[derive(Clone, Debug, PartialEq, Eq, minicbor::Encode, minicbor::Decode)]
@@ -47,6 +51,8 @@ pub struct Receipt {
     pub forked_at: Option<u64>,
     /// What was not taken.
     pub refusal: Option<Refusal>,
+    /// The collector's signed and dated receipt for what it holds.
+    pub signed: Option<ByteVec>,
 }
 
 impl Receipt {
@@ -65,23 +71,35 @@ impl Receipt {
             head: log.head(),
             forked_at: log.forked_at(),
             refusal: None,
+            signed: None,
         }
+    }
+
+    /// The signed receipt, where it is good and says the same as the rest.
+    #[must_use]
+    pub fn signed(&self) -> Option<SignedReceipt> {
+        let signed = SignedReceipt::read(self.signed.as_ref()?).ok()?;
+        let ReceiptClaim {
+            log, entries, head, ..
+        } = *signed.content();
+        let same = (log, entries, Some(head)) == (self.log, self.next, self.head);
+        same.then_some(signed)
     }
 
     /// As CBOR.
     #[must_use]
     pub fn to_bytes(&self) -> Vec<u8> {
         let LogName { game, author } = self.log;
-        let place = (self.next, self.head, self.forked_at, &self.refusal);
         let all = (
             Self::MARK,
             Self::FORM,
             game,
             author,
-            place.0,
-            place.1,
-            place.2,
-            place.3,
+            self.next,
+            self.head,
+            self.forked_at,
+            &self.refusal,
+            &self.signed,
         );
         // Writing to memory cannot fail.
         minicbor::to_vec(all).unwrap_or_default()
@@ -94,7 +112,7 @@ impl Receipt {
             return None;
         }
         let mut d = minicbor::Decoder::new(bytes);
-        if d.array().ok()? != Some(8) || d.str().ok()? != Self::MARK || d.u8().ok()? != Self::FORM {
+        if d.array().ok()? != Some(9) || d.str().ok()? != Self::MARK || d.u8().ok()? != Self::FORM {
             return None;
         }
         let log = LogName {
@@ -107,6 +125,7 @@ impl Receipt {
             head: d.decode().ok()?,
             forked_at: d.decode().ok()?,
             refusal: d.decode().ok()?,
+            signed: d.decode().ok()?,
         };
         let bounded = receipt.next <= Chain::ENTRIES_LIMIT as u64;
         (d.position() == bytes.len() && bounded).then_some(receipt)

@@ -5,8 +5,8 @@
 
 use engine::log::Content as _;
 use engine::log::{
-    Body, Care, GameId, Hash, KeyChange, Payload, RecordError, SecretKey, Setup, Signature,
-    Unsigned, Verified,
+    Body, Care, GameId, Hash, KeyChange, LogName, Payload, ReceiptClaim, RecordError, SecretKey,
+    Setup, Signature, Unsigned, Verified,
 };
 use engine::play::{BatterFate, Call, Goal};
 
@@ -112,6 +112,7 @@ pub fn all() -> Result<Vec<Defect>, RecordError> {
     all.extend(of_payload()?);
     all.extend(of_signature()?);
     all.extend(of_order()?);
+    all.extend(of_receipt()?);
     Ok(all)
 }
 
@@ -145,6 +146,13 @@ fn good() -> Result<Vec<Defect>, RecordError> {
             "good",
         ),
         file("good-without-an-end", &one[..2], 2, "good"),
+        file("good-with-receipts", &with_receipts(&one)?, 7, "good"),
+        file(
+            "good-cut-before-its-receipt",
+            &[&one[..2], &[receipt(&sample::short(1, 1)?, 4)]].concat(),
+            3,
+            "good",
+        ),
     ])
 }
 
@@ -153,6 +161,100 @@ fn third(name: &'static str, third: Vec<u8>, verdict: &'static str) -> Result<De
     let mut items = sample::short(1, 1)?.items();
     items[2] = third;
     Ok(file(name, &items, 2, verdict))
+}
+
+/// What the sample collector signs of a log's first entries.
+fn receipt(log: &Writer, entries: u64) -> Vec<u8> {
+    let chain = log.chain();
+    let at = usize::try_from(entries).unwrap_or(0).saturating_sub(1);
+    let claim = ReceiptClaim {
+        log: LogName {
+            game: chain.game(),
+            author: chain.author().fingerprint(),
+        },
+        entries,
+        head: chain.entries()[at.min(chain.entries().len() - 1)].hash(),
+        received_ms: 1_781_344_900_000 + entries,
+        collector: key(8).public(),
+    };
+    let signed = claim.sign(&key(8));
+    signed.map_or_else(Vec::new, |signed| signed.bytes().to_vec())
+}
+
+/// A log among its receipts, one of them said twice, and one of another log.
+fn with_receipts(one: &[Vec<u8>]) -> Result<Vec<Vec<u8>>, RecordError> {
+    let (log, other) = (sample::short(1, 1)?, sample::short(2, 1)?);
+    let [first, last] = [2, 4].map(|entries| receipt(&log, entries));
+    let mut items = one.to_vec();
+    items.splice(1..1, [first]);
+    items.extend([last, receipt(&other, 3)]);
+    Ok(items)
+}
+
+fn of_receipt() -> Result<Vec<Defect>, RecordError> {
+    let log = sample::short(1, 1)?;
+    let collector = key(8);
+    let good = receipt(&log, 4);
+    let payload = |edit: &dyn Fn(&mut Vec<u8>)| {
+        // Behind tag, list, protected header and the head of the byte string.
+        let mut d = minicbor::Decoder::new(&good);
+        let read = d.tag().and_then(|_| d.array()).and_then(|_| d.skip());
+        let read = read.and_then(|()| d.skip()).and_then(|()| d.bytes());
+        let mut payload = read.unwrap_or_default().to_vec();
+        edit(&mut payload);
+        payload
+    };
+    let as_receipt = |payload: Vec<u8>| {
+        let forged = Forged {
+            aad: b"chalkbook:receipt",
+            ..Forged::by(&collector)
+        };
+        forged.entry(&payload)
+    };
+    let whole = log.items();
+    let after = |name, item: Vec<u8>, verdict| {
+        let items = [&whole[..], &[item]].concat();
+        file(name, &items, 4, verdict)
+    };
+    // The number of entries stands behind the game and the author.
+    let entries = 1 + 1 + 8 + 34 + 17;
+    let unsaid = |name: &'static str, edit: &dyn Fn(&mut Vec<u8>), verdict| {
+        after(name, as_receipt(payload(edit)), verdict)
+    };
+    let mut flipped = good.clone();
+    if let Some(last) = flipped.last_mut() {
+        *last ^= 1;
+    }
+    Ok(vec![
+        after("a-bit-of-a-receipts-signature", flipped, "bad-signature"),
+        after(
+            "receipt-signed-as-a-play",
+            Forged::by(&collector).entry(&payload(&|_| ())),
+            "bad-signature",
+        ),
+        after(
+            "receipt-in-another-collectors-name",
+            Forged {
+                aad: b"chalkbook:receipt",
+                ..Forged::by(&key(7))
+            }
+            .entry(&payload(&|_| ())),
+            "other-key",
+        ),
+        unsaid(
+            "receipt-of-no-entries",
+            &|p| p[entries] = 0,
+            "malformed-payload",
+        ),
+        unsaid(
+            "receipt-with-a-long-form-of-a-number",
+            &|p| {
+                p.splice(entries..=entries, [0x18, 4]);
+            },
+            "not-deterministic",
+        ),
+        unsaid("receipt-of-the-next-format", &|p| p[1] = 2, "future-format"),
+    ])
 }
 
 fn of_form() -> Result<Vec<Defect>, RecordError> {

@@ -4,8 +4,8 @@
 use std::fmt;
 use std::process::ExitCode;
 
-use engine::charter::SignedCharter;
-use engine::log::{Chain, Entry, GameRecord, LogFile, Unverified, Visible, Witnessed};
+use engine::evidence::{Content, Evidence, Listing, LogVerdict, utc};
+use engine::log::{Place, Visible};
 use serde::Serialize;
 
 /// One log of a file.
@@ -21,18 +21,26 @@ pub struct Log {
     pub name: String,
     /// The author's role, as given.
     pub role: String,
+    /// What its charter says of the author, in words.
+    pub listed: String,
     /// Entries.
     pub entries: usize,
     /// Hash of the last entry.
     pub head: String,
     /// Whether nothing that counts follows the last final statement.
     pub signed_off: bool,
+    /// Who co-signed the last final statement, in words.
+    pub co_signed: Vec<String>,
     /// Final statements that the entries before them contradict, in words.
     pub misstatements: Vec<String>,
-    /// What other logs of the file sign of this one, in words.
+    /// What other logs sign of this one, in words.
     pub witnessed: Vec<String>,
-    /// Whether one of them signs to have seen other entries in it.
+    /// Before when it existed, in words, by each collector that signed it.
+    pub dated: Vec<String>,
+    /// Whether somebody signs to have seen other entries in it.
     pub rewritten: bool,
+    /// Numbers that the author signed twice.
+    pub forks: Vec<u64>,
     /// The program that opened it, as it says.
     pub program: Option<String>,
     /// What the rules make of it: the score and the plays that do not fit, or
@@ -56,35 +64,91 @@ pub struct Fault {
 /// What a file holds and whether it is good.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Verdict {
-    /// Good entries.
+    /// The file, as it was named.
+    pub file: String,
+    /// `log`, `charter` or `unknown`.
+    pub kind: &'static str,
+    /// Good items.
     pub entries: usize,
+    /// Receipts of collectors among them.
+    pub receipts: usize,
     /// The first fault.
     pub fault: Option<Fault>,
+    /// The versions of a charter, in words.
+    pub charters: Vec<String>,
     /// The logs.
     pub logs: Vec<Log>,
 }
 
 impl Verdict {
-    /// Judges the bytes of a log file.
+    /// Judges the bytes of one file.
     #[must_use]
     pub fn of(bytes: &[u8]) -> Self {
-        let file = LogFile::read(bytes);
-        Self {
-            entries: file.entries,
-            fault: file.damage.map(|d| Fault {
+        let mut all = Self::all([("", bytes)]);
+        all.remove(0)
+    }
+
+    /// Judges files together: each with what all of them say of it.
+    pub fn all<'a>(files: impl IntoIterator<Item = (&'a str, &'a [u8])>) -> Vec<Self> {
+        let evidence = Evidence::of(files);
+        let each = evidence.files.iter().enumerate();
+        each.map(|(at, file)| {
+            let logs = evidence.logs.iter().filter(|l| l.file == at);
+            let mut verdict = Self {
+                file: file.name.clone(),
+                kind: "log",
+                entries: 0,
+                receipts: 0,
+                fault: None,
+                charters: Vec::new(),
+                logs: logs.map(|l| log(l, &evidence)).collect(),
+            };
+            let fault = |d: &engine::log::Damage| Fault {
                 entry: d.entry,
                 offset: d.offset,
                 name: d.error.name().to_owned(),
                 sentence: d.error.to_string(),
-            }),
-            logs: file.chains.iter().map(|c| log(c, &file.chains)).collect(),
-        }
+            };
+            match &file.content {
+                Content::Log {
+                    entries,
+                    receipts,
+                    damage,
+                } => {
+                    (verdict.entries, verdict.receipts) = (*entries, *receipts);
+                    verdict.fault = damage.as_ref().map(fault);
+                }
+                Content::Unknown(damage) => {
+                    verdict.kind = "unknown";
+                    verdict.fault = Some(fault(damage));
+                }
+                Content::Charter(versions) => {
+                    verdict.kind = "charter";
+                    verdict.entries = versions.len();
+                    let version = |v: &engine::charter::SignedCharter<_>| {
+                        format!("{v}, key {}, hash {}", v.key().fingerprint(), v.hash())
+                    };
+                    verdict.charters = versions.iter().map(version).collect();
+                }
+                Content::BadCharter(why) => {
+                    verdict.kind = "charter";
+                    verdict.fault = Some(Fault {
+                        entry: 1,
+                        offset: 0,
+                        name: why.name().to_owned(),
+                        sentence: why.to_string(),
+                    });
+                }
+            }
+            verdict
+        })
+        .collect()
     }
 
-    /// Whether every entry is good and no statement contradicts its own log.
+    /// Whether every entry is good and nothing that is signed contradicts it.
     #[must_use]
     pub fn is_good(&self) -> bool {
-        let sound = |l: &Log| l.misstatements.is_empty() && !l.rewritten;
+        let sound = |l: &Log| l.misstatements.is_empty() && !l.rewritten && l.forks.is_empty();
         self.fault.is_none() && self.logs.iter().all(sound)
     }
 
@@ -95,30 +159,12 @@ impl Verdict {
     }
 }
 
-fn log(chain: &Chain, all: &[Chain]) -> Log {
-    let found = Witnessed::of(chain, all);
+fn log(log: &LogVerdict, all: &Evidence) -> Log {
+    let (chain, found) = (&log.chain, &log.witnessed);
     let author = &chain.opening().author;
-    let mut log = Log {
-        game: chain.game().to_string(),
-        author: author.key.fingerprint().to_string(),
-        key: chain.key().fingerprint().to_string(),
-        name: author.name.clone(),
-        role: author.role.to_string(),
-        entries: chain.entries().len(),
-        head: chain.head().to_string(),
-        signed_off: false,
-        misstatements: Vec::new(),
-        witnessed: witnessed(chain, &found),
-        rewritten: found.contradictions.iter().any(|c| !c.cut),
-        program: chain.opening().made.as_ref().map(|m| m.program.clone()),
-        game_in_words: String::new(),
-    };
-    log.game_in_words = match GameRecord::replay(chain.clone()) {
+    let game_in_words = match &log.record {
         Err(e) => format!("no game: {e}"),
         Ok(record) => {
-            log.signed_off = record.signed_off().is_some();
-            let wrong = record.misstatements().iter();
-            log.misstatements = wrong.map(ToString::to_string).collect();
             let score = record.history().game().score();
             let teams = &record.opening().setup.cards;
             format!(
@@ -132,10 +178,73 @@ fn log(chain: &Chain, all: &[Chain]) -> Log {
             )
         }
     };
-    log
+    let record = log.record.as_ref().ok();
+    let wrong = record.map_or(&[][..], |r| r.misstatements());
+    let co_signed = log.co_signed.iter().map(|s| match &s.captain {
+        None => format!("{}, entry {}", s.by, s.seq),
+        Some(captain) => format!(
+            "for {} of the {} side, with the official's key {}, entry {}",
+            captain.name, captain.side, s.by, s.seq
+        ),
+    });
+    Log {
+        game: chain.game().to_string(),
+        author: author.key.fingerprint().to_string(),
+        key: chain.key().fingerprint().to_string(),
+        name: author.name.clone(),
+        role: author.role.to_string(),
+        listed: match &log.listing {
+            Listing::NoCharter => "no charter given says who this is".into(),
+            Listing::NotListed => "the charter does not list this key".into(),
+            Listing::Listed(a) => format!("listed in the charter: {}, {}", a.role, a.name),
+        },
+        entries: chain.entries().len(),
+        head: chain.head().to_string(),
+        signed_off: record.is_some_and(|r| r.signed_off().is_some()),
+        co_signed: co_signed.collect(),
+        misstatements: wrong.iter().map(ToString::to_string).collect(),
+        witnessed: witnessed(log),
+        dated: dated(log, all),
+        rewritten: found.contradictions.iter().any(|c| !c.cut),
+        forks: log.forks.iter().map(|f| f.kept.payload().seq).collect(),
+        program: chain.opening().made.as_ref().map(|m| m.program.clone()),
+        game_in_words,
+    }
 }
 
-fn witnessed(chain: &Chain, found: &Witnessed) -> Vec<String> {
+/// The earliest moment before which all of a log that a collector signed
+/// existed, and how many earlier ones it signed.
+fn dated(log: &LogVerdict, all: &Evidence) -> Vec<String> {
+    let dated = &log.witnessed.dated;
+    let mut collectors: Vec<_> = dated.iter().map(|d| d.by).collect();
+    collectors.dedup();
+    let one = |by| {
+        let of: Vec<_> = dated.iter().filter(|d| d.by == by).collect();
+        let last = of
+            .iter()
+            .max_by_key(|d| (d.seq, std::cmp::Reverse(d.before_ms)))?;
+        let name = match all.collector(by) {
+            Some(named) => format!(
+                "{}, a collector that the charter names, key {by}",
+                named.name
+            ),
+            None => format!("a collector that no charter given names, key {by}"),
+        };
+        let earlier = match of.len() - 1 {
+            0 => String::new(),
+            n => format!(" ({n} earlier receipts)"),
+        };
+        Some(format!(
+            "entries 0 to {} existed before {} by {name}{earlier}",
+            last.seq,
+            utc(last.before_ms)
+        ))
+    };
+    collectors.into_iter().filter_map(one).collect()
+}
+
+fn witnessed(log: &LogVerdict) -> Vec<String> {
+    let found = &log.witnessed;
     let mut lines: Vec<String> = found
         .by
         .iter()
@@ -152,13 +261,17 @@ fn witnessed(chain: &Chain, found: &Witnessed) -> Vec<String> {
         } else {
             "and others stand there now: it was written anew"
         };
+        let place = match wrong.place {
+            Place::Entry { at } => format!("in entry {at}"),
+            Place::Receipt { received_ms } => format!("in a receipt of {}", utc(received_ms)),
+        };
         lines.push(format!(
-            "{} signed, in entry {}, to have seen {} entries, {what}",
-            wrong.by, wrong.at, wrong.entries
+            "{} signed, {place}, to have seen {} entries, {what}",
+            wrong.by, wrong.entries
         ));
     }
-    let last = found.by.iter().map(|w| w.seq + 1).max().unwrap_or(0);
-    if last < chain.next_seq() {
+    let last = log.unwitnessed_from();
+    if last < log.chain.next_seq() {
         lines.push(format!(
             "nobody else for entry {last} and later: nothing here proves that they are the newest, nor when they were made"
         ));
@@ -169,17 +282,28 @@ fn witnessed(chain: &Chain, found: &Witnessed) -> Vec<String> {
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.fault {
+            None if self.kind == "charter" => writeln!(f, "GOOD charter")?,
             None if self.is_good() => writeln!(f, "GOOD, {} entries", self.entries)?,
             None => writeln!(
                 f,
                 "NOT GOOD: what is signed contradicts what the logs hold; {} entries",
                 self.entries
             )?,
+            Some(fault) if self.kind == "charter" => {
+                writeln!(f, "NOT GOOD, a charter: {}", fault.sentence)?;
+            }
+            Some(_) if self.kind == "unknown" => writeln!(
+                f,
+                "NOT a play log and no charter: it is a file of another kind"
+            )?,
             Some(fault) => writeln!(
                 f,
                 "NOT GOOD from entry {} on ({}, byte {}): {}\n  {} good entries before it",
                 fault.entry, fault.name, fault.offset, fault.sentence, self.entries
             )?,
+        }
+        for charter in &self.charters {
+            writeln!(f, "  {}", Visible(charter))?;
         }
         for log in &self.logs {
             let end = if log.signed_off {
@@ -189,11 +313,24 @@ impl fmt::Display for Verdict {
             };
             let name = Visible(&log.name);
             writeln!(f, "  {name} ({}), key {}", log.role, log.author)?;
+            writeln!(f, "    listed  {}", Visible(&log.listed))?;
             writeln!(f, "    game    {}", log.game)?;
             writeln!(f, "    entries {}, {end}", log.entries)?;
             writeln!(f, "    head    {}", log.head)?;
+            for line in &log.co_signed {
+                writeln!(f, "    signed  {}", Visible(line))?;
+            }
             for line in &log.witnessed {
                 writeln!(f, "    witness {line}")?;
+            }
+            for line in &log.dated {
+                writeln!(f, "    dated   {}", Visible(line))?;
+            }
+            for seq in &log.forks {
+                writeln!(
+                    f,
+                    "    fork    entry {seq} was signed twice, with other words"
+                )?;
             }
             for wrong in &log.misstatements {
                 writeln!(f, "    wrong   {wrong}")?;
@@ -204,60 +341,43 @@ impl fmt::Display for Verdict {
     }
 }
 
-/// What an event charter says of itself once its signature is good.
-fn charter(bytes: &[u8]) -> Option<String> {
-    // Anything that could be an entry is judged as a log.
-    if Entry::<Unverified>::parse(bytes).is_ok() {
-        return None;
-    }
-    let charter = SignedCharter::parse(bytes).ok()?;
-    Some(match charter.verify() {
-        Ok(good) => format!(
-            "GOOD charter: {}\n  key  {}\n  hash {}\n",
-            Visible(&good.to_string()),
-            good.key().fingerprint(),
-            good.hash()
-        ),
-        Err(e) => format!("NOT GOOD, a charter: {e}\n"),
-    })
-}
-
-/// Judges each file named and prints what it found; with `--json` first, one
-/// JSON object a line. Fails when any file is not good.
+/// Judges the files named together, a charter among them too, and prints what
+/// it found; with `--json` first, one JSON object a line; with `--apart`, each
+/// file by itself. Fails when any file is not good.
 #[must_use]
 pub fn main(arguments: &[String]) -> ExitCode {
-    let (json, files) = match arguments.split_first() {
-        Some((first, rest)) if first == "--json" => (true, rest),
-        _ => (false, arguments),
-    };
+    let (options, files): (Vec<&String>, Vec<&String>) =
+        arguments.iter().partition(|a| a.starts_with("--"));
+    let [json, apart] = ["--json", "--apart"].map(|o| options.iter().any(|a| *a == o));
     if files.is_empty() {
-        eprintln!("usage: verify [--json] FILE...");
+        eprintln!("usage: verify [--json] [--apart] FILE...");
         return ExitCode::from(2);
     }
     let mut all_good = true;
+    let mut read = Vec::new();
     for file in files {
-        let bytes = match std::fs::read(file) {
-            Ok(bytes) => bytes,
+        match std::fs::read(file) {
+            Ok(bytes) => read.push((file.as_str(), bytes)),
             Err(e) => {
                 eprintln!("{}: {e}", Visible(file));
                 all_good = false;
-                continue;
             }
-        };
-        if let Some(words) = charter(&bytes).filter(|_| !json) {
-            all_good &= words.starts_with("GOOD");
-            print!("{}: {words}", Visible(file));
-            continue;
         }
-        let verdict = Verdict::of(&bytes);
+    }
+    let given = read.iter().map(|(file, bytes)| (*file, bytes.as_slice()));
+    let verdicts = match apart {
+        false => Verdict::all(given),
+        true => given.flat_map(|one| Verdict::all([one])).collect(),
+    };
+    for verdict in verdicts {
         all_good &= verdict.is_good();
         if json {
             match serde_json::to_string(&verdict) {
                 Ok(line) => println!("{line}"),
-                Err(e) => eprintln!("{}: {e}", Visible(file)),
+                Err(e) => eprintln!("{}: {e}", Visible(&verdict.file)),
             }
         } else {
-            print!("{}: {verdict}", Visible(file));
+            print!("{}: {verdict}", Visible(&verdict.file));
         }
     }
     if all_good {

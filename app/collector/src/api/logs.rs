@@ -62,7 +62,7 @@ pub async fn head(
     }
     let found = match app.log(name) {
         Some(log) => {
-            let mut receipt = Receipt::of(&log.branches());
+            let mut receipt = app.receipt(&log.branches());
             receipt.refusal = awaits(log.event(), 0);
             receipt
         }

@@ -45,17 +45,21 @@ impl Collector {
             Some(log) => log,
             None => match self.admit_new(name, body).await? {
                 Ok(log) => log,
-                Err((stop, refusal)) => return Ok(refused(AuthorLog::new(name), stop, refusal)),
+                Err((stop, refusal)) => {
+                    return Ok(refused(Receipt::of(&AuthorLog::new(name)), stop, refusal));
+                }
             },
         };
         let events = self.events_for(log.event, &key).await?;
         if !events.admits(log.event, &key) {
             let refusal = not_admitted(&events, log.event);
-            return Ok(refused(log.branches().clone(), Stop::NotAdmitted, refusal));
+            let receipt = self.receipt(&log.branches());
+            return Ok(refused(receipt, Stop::NotAdmitted, refusal));
         }
         let listed = events.lists(log.event, &key);
         if let Some(refusal) = self.no_room(&events, &log, listed, body.len()) {
-            return Ok(refused(log.branches().clone(), Stop::Full, refusal));
+            let receipt = self.receipt(&log.branches());
+            return Ok(refused(receipt, Stop::Full, refusal));
         }
         let mut known = log.known.lock().await;
         let (mut staged, mut fault) = judge(&log, body).await;
@@ -89,7 +93,7 @@ impl Collector {
             self.changed(&log, name);
         }
         drop(known);
-        let mut receipt = Receipt::of(&log.branches());
+        let mut receipt = self.receipt(&log.branches());
         let stopped = fault.as_ref().map(|(_, e)| match e {
             ChainError::Gap { .. } | ChainError::BrokenLink { .. } => Stop::Gap,
             ChainError::Full => Stop::Full,
@@ -204,8 +208,7 @@ pub fn awaits(event: EventId, sent: usize) -> Option<Refusal> {
     })
 }
 
-fn refused(branches: AuthorLog, stop: Stop, refusal: Refusal) -> Taken {
-    let mut receipt = Receipt::of(&branches);
+fn refused(mut receipt: Receipt, stop: Stop, refusal: Refusal) -> Taken {
     receipt.refusal = Some(refusal);
     Taken {
         receipt,

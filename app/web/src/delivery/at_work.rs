@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::rc::Rc;
 use std::time::Duration;
 
-use engine::sync::{AT_WORK, Answer, Ask, Parcel, Request, Trouble};
+use engine::sync::{AT_WORK, Answer, Ask, Parcel, Receipt, Request, Shelf as _, Trouble};
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 
@@ -359,6 +359,9 @@ impl Delivery {
                 });
                 uploader.progress(request.parcel)
             };
+            if let Reply::Came { body, .. } = &reply {
+                self.keep_receipt(body).await;
+            }
             let came = reply != Reply::Lost && upload.uploader.borrow().trouble().is_none();
             let place = progress
                 .filter(|_| came)
@@ -398,6 +401,25 @@ impl Delivery {
         };
         *upload.stop.borrow_mut() = None;
         reply
+    }
+
+    /// Keeps the signed receipt of an answer, where it is for a record as it is
+    /// here.
+    async fn keep_receipt(self, body: &[u8]) {
+        let Some(receipt) = Receipt::read(body).and_then(|r| r.signed()) else {
+            return;
+        };
+        let claim = *receipt.content();
+        let last = claim.entries - 1;
+        let here = self
+            .records
+            .with_value(|records| records.hash(claim.log.into(), last));
+        if here == Some(claim.head)
+            && let Some(store) = self.store.get_value()
+        {
+            // Not kept, the next one dates as much.
+            let _ = store.keep_receipt(&receipt).await;
+        }
     }
 
     /// Shows and keeps what a collector said.

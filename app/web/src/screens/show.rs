@@ -16,7 +16,7 @@ use crate::book::Book;
 use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
 use crate::peer_acks;
 use crate::sharing;
-use crate::state::{Shown, app_state};
+use crate::state::{AppState, Shown, app_state};
 use crate::words::count;
 
 /// What is shown.
@@ -222,7 +222,7 @@ fn OneCharter() -> impl IntoView {
         Some(shown(
             What::Charter,
             payload,
-            Some(sent),
+            Some(RwSignal::new(sent)),
             back,
             about,
             Some(file),
@@ -238,6 +238,7 @@ fn OfGame() -> impl IntoView {
     let query = use_query_map();
     let what = Memo::new(move |_| What::of(&query.with(|q| q.get("what")).unwrap_or_default()));
     let all = RwSignal::new(false);
+    let app = app_state();
     move || {
         let what = what.get();
         all.track();
@@ -248,13 +249,31 @@ fn OfGame() -> impl IntoView {
                 let (payload, left_out) = crosses.map_or((None, 0), |(kind, bytes, left_out)| {
                     (Some((kind, bytes)), left_out)
                 });
-                let log = (what == What::Record).then(|| book.record.chain().to_bytes());
+                let log = (what == What::Record).then(|| {
+                    let signed = RwSignal::new(book.record.chain().to_bytes());
+                    with_receipts(app, book, signed);
+                    signed
+                });
                 let about = (left_out > 0).then(|| left(left_out, all));
                 shown(what, payload, log, back, about, None).into_any()
             }
             _ => unreadable(open.as_ref(), trouble).into_any(),
         })
     }
+}
+
+/// Puts the receipts that collectors gave for a record after it.
+fn with_receipts(app: AppState, book: &Book, log: RwSignal<Vec<u8>>) {
+    let (game, author) = (book.listed.game.clone(), book.listed.author.clone());
+    spawn_local(async move {
+        let Ok(store) = app.opened_store().await else {
+            return;
+        };
+        // Without them the file is good all the same.
+        if let Ok(receipts) = store.receipts(&game, &author).await {
+            let _ = log.try_update(|log| log.extend(receipts));
+        }
+    });
 }
 
 /// What is not shown because the other phone has it, and the way to show it.
@@ -275,7 +294,7 @@ fn left(entries: u64, all: RwSignal<bool>) -> impl IntoView {
 fn shown<About: IntoView + 'static>(
     what: What,
     payload: Option<(Kind, Vec<u8>)>,
-    log: Option<Vec<u8>>,
+    log: Option<RwSignal<Vec<u8>>>,
     back: String,
     about: About,
     named: Option<String>,
@@ -353,7 +372,7 @@ fn AsFile(
     lines: StoredValue<String>,
     name: StoredValue<String>,
     /// The signed bytes as they are, with the name of their file.
-    plain: StoredValue<Option<(String, Vec<u8>)>>,
+    plain: StoredValue<Option<(String, RwSignal<Vec<u8>>)>>,
     what: What,
 ) -> impl IntoView {
     let plain_is_for = match what {
@@ -384,7 +403,9 @@ fn AsFile(
     let save_plain = move |_| {
         let done = plain.with_value(|plain| {
             let plain = plain.as_ref();
-            plain.is_some_and(|(name, bytes)| sharing::save_bytes(name, bytes))
+            plain.is_some_and(|(name, bytes)| {
+                bytes.with_untracked(|bytes| sharing::save_bytes(name, bytes))
+            })
         });
         saved(done);
     };

@@ -402,6 +402,7 @@ mod tests {
             },
             arranged: None,
             practice: false,
+            collectors: Vec::new(),
         };
         edit(&mut charter);
         Box::new(charter.draft().unwrap().sign(&key).unwrap())

@@ -1,12 +1,13 @@
 //! What collectors acknowledged, kept so that it is known without a signal.
 //! Losing it loses nothing: a collector is asked again.
 
+use engine::log::SignedReceipt;
 use engine::sync::Refusal;
-use idb::{ObjectStore, TransactionMode};
-use js_sys::Array;
+use idb::{KeyRange, ObjectStore, Query, TransactionMode};
+use js_sys::{Array, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 
-use super::{DELIVERED, Store, Trouble};
+use super::{DELIVERED, RECEIPTS, Store, Trouble};
 use crate::delivery::{Key, Named, Own, RecordProgress};
 use crate::js;
 
@@ -131,6 +132,68 @@ impl Store {
         js::set(&row, "own", own);
         js::set(&row, "others", others);
         self.put_delivered(&row).await
+    }
+
+    /// Keeps a collector's receipt. Where it gave one for as many entries before,
+    /// that one stays: the earlier date says more.
+    ///
+    /// # Errors
+    /// When the browser cannot write.
+    pub async fn keep_receipt(&self, receipt: &SignedReceipt) -> Result<(), Trouble> {
+        let claim = receipt.content();
+        let [game, author, collector] = [
+            claim.log.game.to_string(),
+            claim.log.author.to_string(),
+            receipt.key().fingerprint().to_string(),
+        ];
+        let tx = self
+            .db
+            .transaction(&[RECEIPTS], TransactionMode::ReadWrite)?;
+        let store: ObjectStore = tx.object_store(RECEIPTS)?;
+        let at: Array = [
+            JsValue::from(game.as_str()),
+            author.as_str().into(),
+            (claim.entries as f64).into(),
+            collector.as_str().into(),
+        ]
+        .iter()
+        .collect();
+        if store.get(JsValue::from(at))?.await?.is_none() {
+            let row = js::object(&[
+                ("game", game.as_str().into()),
+                ("author", author.as_str().into()),
+                ("entries", (claim.entries as f64).into()),
+                ("collector", collector.as_str().into()),
+                ("bytes", Uint8Array::from(receipt.bytes()).into()),
+            ]);
+            store.put(&row, None)?.await?;
+        }
+        tx.commit()?.await?;
+        Ok(())
+    }
+
+    /// The receipts for a log, one after another, as they were signed.
+    ///
+    /// # Errors
+    /// When the browser cannot read.
+    pub async fn receipts(&self, game: &str, author: &str) -> Result<Vec<u8>, Trouble> {
+        let tx = self
+            .db
+            .transaction(&[RECEIPTS], TransactionMode::ReadOnly)?;
+        let end = |last: Option<JsValue>| -> JsValue {
+            let parts = [JsValue::from(game), author.into()];
+            Array::from_iter(parts.into_iter().chain(last)).into()
+        };
+        // A list sorts after every number.
+        let (from, to) = (end(None), end(Some(Array::new().into())));
+        let all = Query::from(KeyRange::bound(&from, &to, None, None)?);
+        let rows = tx.object_store(RECEIPTS)?.get_all(Some(all), None)?.await?;
+        let bytes = |row: &JsValue| js::member(row, "bytes")?.dyn_into::<Uint8Array>().ok();
+        Ok(rows
+            .iter()
+            .filter_map(bytes)
+            .flat_map(|b| b.to_vec())
+            .collect())
     }
 
     async fn put_delivered(&self, row: &JsValue) -> Result<(), Trouble> {

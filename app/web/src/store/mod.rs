@@ -39,8 +39,8 @@ use crate::js;
 
 const NAME: &str = "chalkbook";
 /// 1: entries, games, keys, charters. 2: what collectors have acknowledged, and
-/// what came to the organiser's desk.
-const VERSION: u32 = 2;
+/// what came to the organiser's desk. 3: collectors' signed receipts.
+const VERSION: u32 = 3;
 
 const ENTRIES: &str = "entries";
 const GAMES: &str = "games";
@@ -48,6 +48,8 @@ const KEYS: &str = "keys";
 const CHARTERS: &str = "charters";
 /// What each collector has acknowledged of each log.
 const DELIVERED: &str = "delivered";
+/// Collectors' signed receipts, the first of each for as many entries.
+const RECEIPTS: &str = "receipts";
 /// Files and texts that came to the organiser's desk, each as it came.
 const ARRIVALS: &str = "arrivals";
 
@@ -319,6 +321,10 @@ fn lay_out(event: &VersionChangeEvent) -> Result<(), idb::Error> {
             KeyPath::new_array(["collector", "game", "author"]),
         ),
         (ARRIVALS, KeyPath::new_single("hash")),
+        (
+            RECEIPTS,
+            KeyPath::new_array(["game", "author", "entries", "collector"]),
+        ),
     ] {
         if !stores.iter().any(|s| s == name) {
             db.create_object_store(name, keyed(path))?;

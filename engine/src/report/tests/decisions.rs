@@ -82,6 +82,7 @@ pub(super) fn charter_of(organisers: &[u8]) -> Charter {
         supersedes: None,
         arranged: None,
         practice: false,
+        collectors: Vec::new(),
     }
 }
 

@@ -46,6 +46,7 @@ pub fn charter(n: u8, officials: &[Author]) -> Charter {
         },
         arranged: None,
         practice: false,
+        collectors: Vec::new(),
     }
 }
 

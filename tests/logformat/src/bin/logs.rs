@@ -123,5 +123,6 @@ fn charter() -> Charter {
         organiser: official(9, Role::Organiser),
         arranged: None,
         practice: false,
+        collectors: Vec::new(),
     }
 }

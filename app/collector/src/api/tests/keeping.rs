@@ -24,7 +24,9 @@ async fn another_collector_on_the_same_place_knows_everything() {
     for game in &day().games {
         for r in &game.records {
             let path = format!("{}/head", name(r).path());
-            let (a, b) = (s.get(&path).await.body, other.get(&path).await.body);
+            let [a, b] = [&s, &other].map(|s| async { s.get(&path).await.receipt() });
+            // They date it differently.
+            let [a, b] = [a.await, b.await].map(|r| Receipt { signed: None, ..r });
             assert_eq!(a, b, "game {}", game.fixture);
         }
     }
@@ -327,4 +329,39 @@ async fn a_copy_of_the_folder_is_a_backup() {
         .await
         .unwrap();
     assert_eq!(head(&restored, b), Some(b.head()));
+}
+
+#[tokio::test]
+async fn acknowledgements_carry_a_receipt_by_a_key_that_lasts() {
+    let service = service().await;
+    let one = record(0);
+    let half = part(one, 0..3);
+    let first = service.put(name(one), half).await.receipt();
+    let signed = first.signed().unwrap();
+    assert_eq!(
+        (signed.content().log, signed.content().entries),
+        (name(one), 3)
+    );
+    assert!(signed.content().begins(one.chain()));
+    let now = std::time::SystemTime::now();
+    let now = now.duration_since(std::time::UNIX_EPOCH).unwrap();
+    let late = u128::from(signed.content().received_ms).abs_diff(now.as_millis());
+    assert!(late < 60_000, "{late} ms");
+    service.put_record(one).await;
+    // Another collector of the same storage, or the same one started again.
+    let again = service_with(service.place.clone(), &[], limits()).await;
+    let head = again.get(&format!("{}/head", name(one).path())).await;
+    let signed_again = head.receipt().signed().unwrap();
+    assert_eq!(signed_again.key(), signed.key());
+    assert_eq!(signed_again.content().entries, one.chain().next_seq());
+    assert_eq!(again.collector.receipt_key(), Some(*signed.key()));
+    // The file with the log says so to anyone.
+    let file = [&one.chain().to_bytes()[..], signed.bytes()].concat();
+    let found = engine::evidence::Evidence::of([("a.log", &file[..])]);
+    assert!(found.is_good());
+    assert_eq!(found.logs[0].witnessed.dated[0].seq, 2);
+    let nothing = service
+        .get(&format!("{}/head", name(record(1)).path()))
+        .await;
+    assert_eq!(nothing.receipt().signed, None);
 }
