@@ -66,6 +66,15 @@ impl Counterpart {
         &self.agreed
     }
 
+    /// Whether its author has something to record that the game or its standing
+    /// depends on; else what was agreed leaves that record as it is, and need
+    /// not be carried there.
+    #[must_use]
+    pub fn has_to_record(&self) -> bool {
+        let only_noted = |body: &Body| matches!(body, Body::Ruling(r) if r.correction.is_none());
+        !self.agreed.iter().all(only_noted)
+    }
+
     /// Adds what was agreed.
     ///
     /// # Errors
@@ -314,6 +323,14 @@ impl Agreement {
             return Err(AgreementObjection::Malformed);
         }
         Ok(agreement)
+    }
+
+    /// Whether it was made for this record: it was compared when its last entry
+    /// was one of these.
+    #[must_use]
+    pub fn is_for(&self, record: &GameRecord) -> bool {
+        let mut entries = record.chain().entries().iter().rev();
+        entries.any(|entry| entry.hash() == self.head)
     }
 
     /// Whether `record` can take it as it is now.

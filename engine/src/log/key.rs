@@ -9,7 +9,7 @@ use core::fmt;
 use ed25519_dalek::{Signature, Signer, SigningKey, VerifyingKey};
 
 use super::wordlist::WORDS;
-use super::{Fingerprint, Hash};
+use super::{Fingerprint, GameId, Hash};
 
 /// A public key that is a point of the curve and not of small order.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -176,6 +176,16 @@ impl fmt::Display for Phrase {
 
 impl Fingerprint {
     /// The fingerprint as words to read aloud.
+    #[must_use]
+    pub const fn phrase(&self) -> Phrase {
+        let [a, b, c, d, e, f, ..] = self.0;
+        Phrase([a, b, c, d, e, f])
+    }
+}
+
+impl GameId {
+    /// The game's name as words: equal on two phones when fixture, line-up
+    /// cards and rule values are, and unlike any check code.
     #[must_use]
     pub const fn phrase(&self) -> Phrase {
         let [a, b, c, d, e, f, ..] = self.0;

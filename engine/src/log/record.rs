@@ -6,7 +6,9 @@ use core::fmt;
 
 use crate::Problems;
 
-use super::body::{Body, Care, CoSign, CodeCheck, LeftOpen, Migrated, Ruling, Statement};
+use super::body::{
+    Body, Care, CoSign, CodeAnswer, CodeCheck, LeftOpen, Migrated, Ruling, Statement,
+};
 use super::bounds::TooLarge;
 use super::chain::{Chain, ChainError, Pushed};
 use super::entry::Entry;
@@ -288,6 +290,16 @@ impl GameRecord {
                 |(seq, r): (u64, &Ruling)| seq > *at && r.own == open.own && r.other == open.other;
             !self.rulings().any(settles)
         })
+    }
+
+    /// Whether the official found the same code on both phones after the last
+    /// ruling and the last difference left standing: the other phone has them.
+    #[must_use]
+    pub fn found_same_since_rulings(&self) -> bool {
+        let left = self.left_open().map(|(seq, _)| seq);
+        let last = self.rulings().map(|(seq, _)| seq).chain(left).max();
+        let mut same = self.code_checks().rev();
+        same.any(|(seq, c)| c.answer == CodeAnswer::Same && Some(seq) > last)
     }
 
     /// The final statement in force: the last one, if nothing that changes the

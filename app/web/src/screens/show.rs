@@ -24,10 +24,9 @@ use crate::words::count;
 enum What {
     /// The game, to be joined.
     Game,
-    /// This phone's record of it.
+    /// This phone's record of it, with what was agreed and the other phone has
+    /// to record too.
     Record,
-    /// What was agreed, for the other phone to record too.
-    Rulings,
     /// The charter of an event.
     Charter,
     /// This phone's official, for a charter to list.
@@ -38,7 +37,6 @@ impl What {
     fn of(word: &str) -> Self {
         match word {
             "record" => Self::Record,
-            "rulings" => Self::Rulings,
             "charter" => Self::Charter,
             "card" => Self::Card,
             _ => Self::Game,
@@ -49,7 +47,6 @@ impl What {
         match self {
             Self::Game => "Show this game",
             Self::Record => "Show your record",
-            Self::Rulings => "Show the rulings",
             Self::Charter => "Show the charter",
             Self::Card => "My card",
         }
@@ -58,7 +55,7 @@ impl What {
     const fn next(self) -> &'static str {
         match self {
             Self::Game => "On the second phone: \"take from another phone\" on the first screen.",
-            Self::Record | Self::Rulings => {
+            Self::Record => {
                 "On the other phone, in the same game: \"second phone\", then \"take theirs\"."
             }
             Self::Charter => "On the other phone: \"take from another phone\" on the first screen.",
@@ -72,7 +69,6 @@ impl What {
         match self {
             Self::Game => "chalkbook-game.txt",
             Self::Record => "chalkbook-record.txt",
-            Self::Rulings => "chalkbook-rulings.txt",
             Self::Charter => "chalkbook-charter.txt",
             Self::Card => "chalkbook-card.txt",
         }
@@ -84,7 +80,7 @@ impl What {
         match self {
             Self::Record => Some("chalkbook-record.log"),
             Self::Charter => Some("chalkbook.charter"),
-            Self::Game | Self::Rulings | Self::Card => None,
+            Self::Game | Self::Card => None,
         }
     }
 
@@ -98,12 +94,14 @@ impl What {
                 let others = book.others.iter().map(|o| &o.record);
                 let sent = Exchange::new(&book.record, others, told);
                 let left_out = sent.after.map_or(0, |after| after.count);
-                Some((Kind::Entries, sent.to_bytes(), left_out))
-            }
-            Self::Rulings => {
-                let theirs = pending(book)?.agreement(&book.record, told);
-                let left_out = told.map_or(0, |told| told.count);
-                Some((Kind::Rulings, theirs.to_bytes(), left_out))
+                let (kind, bytes) = match pending(book) {
+                    Some(theirs) => (
+                        Kind::Rulings,
+                        theirs.agreement(&book.record, told).to_bytes(),
+                    ),
+                    None => (Kind::Entries, sent.to_bytes()),
+                };
+                Some((kind, bytes, left_out))
             }
             Self::Charter | Self::Card => None,
         }

@@ -7,7 +7,7 @@ use std::time::Instant;
 use std::{fs, os::unix::fs::symlink};
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Dice, Phone, SMALL, Site, is, likely_call, starts};
+use browser::{Dice, Phone, SMALL, Site, is, likely_call, starts, with};
 
 use crate::official::{joined, lines, paste};
 
@@ -124,7 +124,7 @@ fn film(
 /// Takes the other record by camera, and says how long that took from the first picture on: a
 /// figure, not a verdict, for it depends on the machine.
 async fn cross(phone: &Phone, how: &str) -> Result<()> {
-    phone.tap("link", &is("take theirs")).await?;
+    phone.tap("link", &with("take theirs")).await?;
     phone
         .until("document.querySelector('video')?.readyState >= 2")
         .await?;
@@ -154,7 +154,7 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
     }
     a.phone.tap("link", &is("Final statement")).await?;
     a.phone.tap("link", &is("second phone")).await?;
-    a.phone.tap("link", &is("show mine")).await?;
+    a.phone.tap("link", &with("show mine")).await?;
     a.phone.see("image", &starts("Code for the other")).await?;
     a.phone.read("codes shown").await?;
     let said = a.phone.text().await?;
@@ -188,7 +188,7 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
     // The same record by text adds nothing: it is all here.
     a.phone.tap("link", &is("Done")).await?;
     let text = lines(&a.phone, "show mine").await?;
-    b.phone.tap("link", &is("take theirs")).await?;
+    b.phone.tap("link", &with("take theirs")).await?;
     paste(&b.phone, &text).await?;
     b.phone.see("region", &is("Comparison")).await?;
     b.phone.quiet().await

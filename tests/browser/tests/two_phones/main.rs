@@ -47,37 +47,60 @@ fn both(call: Call) -> (Option<Call>, Option<Call>) {
 async fn compare(a: &Official, b: &Official) -> Result<()> {
     let (mine, theirs) = (a.code("Check code").await?, b.code("Check code").await?);
     ensure!(mine != theirs, "different records show {mine}");
-    for official in [a, b] {
+    for (official, code, way) in [
+        (a, &mine, ["1 take theirs", "2 show mine"]),
+        (b, &theirs, ["1 show mine", "2 take theirs"]),
+    ] {
         official.phone.tap("button", &is("not the same")).await?;
         official.phone.see("heading", &is("Second phone")).await?;
+        // What was read aloud stays, and nothing else on the screen has its form.
+        let codes = official.phone.all("image", &starts("")).await?;
+        ensure!(
+            codes.iter().any(|c| c.name == *code),
+            "{code} has left the screen: {codes:?}"
+        );
+        for step in way {
+            official.phone.see("link", &is(step)).await?;
+        }
     }
     hand_over(&b.phone, "show mine", &a.phone).await?;
     a.phone.see("region", &is("Difference to settle")).await?;
+    let codes = codes(a).await?;
+    ensure!(codes == [mine, theirs], "{codes:?}");
     Ok(())
 }
 
-/// The rulings go to B, B records them, and A sees that both records agree.
+/// The check codes on the screen of the second phone.
+async fn codes(official: &Official) -> Result<Vec<String>> {
+    let codes = official.phone.all("image", &starts("Check code")).await?;
+    Ok(codes.into_iter().map(|code| code.name).collect())
+}
+
+/// The second and last transfer: what A settled goes to B, who records the same. Then both see
+/// one code and say so.
 async fn carry_back(a: &Official, b: &mut Official) -> Result<()> {
     a.phone.read("Everything is settled here").await?;
-    hand_over(&a.phone, "Show the rulings", &b.phone).await?;
+    hand_over(&a.phone, "show mine", &b.phone).await?;
     b.phone.see("button", &is("Agree and record")).await?;
     b.phone.picture("offered").await?;
     b.phone.audit("rulings offered").await?;
     b.phone.tap("button", &is("Agree and record")).await?;
-    b.phone.read("in this record already").await?;
-    b.phone.tap("button", &is("put away")).await?;
     b.phone.read("Both records tell the same game.").await?;
-    hand_over(&b.phone, "show mine", &a.phone).await?;
-    a.phone.read("Both records tell the same game.").await?;
+    b.phone.picture("recorded").await?;
     // From here on both see the same game.
     b.game = a.game.clone();
+    let all = [codes(a).await?, codes(b).await?].concat();
+    ensure!(
+        all.len() == 4 && all.iter().all(|c| *c == all[0]),
+        "{all:?}"
+    );
+    say_same(a, b).await
+}
+
+/// Both say on the screen of the second phone that the codes are the same now.
+async fn say_same(a: &Official, b: &Official) -> Result<()> {
     for official in [a, b] {
-        let codes = official.phone.all("image", &starts("Check code")).await?;
-        ensure!(
-            codes.len() == 2 && codes[0].name == codes[1].name,
-            "{codes:?}"
-        );
-        official.phone.tap("link", &is("back")).await?;
+        official.phone.tap("button", &is("Same on both")).await?;
         official
             .phone
             .see_in(&is("Record"), "button", &starts("Record"))
@@ -105,7 +128,12 @@ async fn a_game_kept_twice_is_compared_settled_and_co_signed() -> Result<()> {
     a.phone
         .tap("button", &starts("theirs 21 safe at 2nd"))
         .await?;
-    carry_back(&a, &mut b).await?;
+    // B was right and has nothing to record: the one transfer was enough.
+    a.phone.read("Both records tell the same game.").await?;
+    a.phone.picture("one-transfer").await?;
+    let (mine, theirs) = (codes(&a).await?, codes(&b).await?);
+    ensure!(mine == [&*theirs[0], &*theirs[0]], "{mine:?} {theirs:?}");
+    say_same(&a, &b).await?;
 
     // Bottom of 1: B wrote the first hit twice, and had the second out as no catch.
     let plays = [
@@ -259,7 +287,7 @@ async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result
     a.phone.read("left standing").await?;
     a.phone.picture("left-standing").await?;
     a.phone.audit("left standing").await?;
-    hand_over(&a.phone, "Show the rulings", &b.phone).await?;
+    hand_over(&a.phone, "show mine", &b.phone).await?;
     b.phone.read("Each saw it otherwise").await?;
     b.phone.tap("button", &is("Agree and record")).await?;
     b.phone.read("This game: disputed").await?;
@@ -269,7 +297,7 @@ async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result
 
     // One's own record, another text, half of a text.
     let own = lines(&b.phone, "show mine").await?;
-    b.phone.tap("link", &is("take theirs")).await?;
+    b.phone.tap("link", &with("take theirs")).await?;
     paste(&b.phone, "Are you coming to the harbour tonight?").await?;
     b.phone.read("There is no line from another phone").await?;
     paste(&b.phone, &own[..own.len() / 2]).await?;

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts, with};
 use engine::game::{Change, Game};
 use engine::play::Call;
 
@@ -43,12 +43,12 @@ impl Official {
 /// The lines on one phone's screen, pasted into the other: `link` opens what is shown.
 pub async fn hand_over(from: &Phone, link: &str, to: &Phone) -> Result<()> {
     let text = lines(from, link).await?;
-    to.tap("link", &is("take theirs")).await?;
+    to.tap("link", &with("take theirs")).await?;
     paste(to, &text).await
 }
 
 pub async fn lines(from: &Phone, link: &str) -> Result<String> {
-    from.tap("link", &is(link)).await?;
+    from.tap("link", &with(link)).await?;
     from.tap("button", &is("text")).await?;
     from.see("textbox", &is("lines to send")).await?;
     let text = from
@@ -98,7 +98,7 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     a.second_phone().await?;
     a.phone.picture("alone").await?;
     a.phone.audit("second phone, alone").await?;
-    let mark = a.code("Mark of the game").await?;
+    let words = a.code("Words of the game").await?;
     let text = lines(&a.phone, "Show this game to a second phone").await?;
     b.phone.tap("link", &is("Second phone")).await?;
     paste(&b.phone, &text).await?;
@@ -106,8 +106,8 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
     b.phone.picture("join").await?;
     b.phone.audit("join").await?;
     ensure!(
-        b.code("Mark of the game").await? == mark,
-        "two marks of one game"
+        b.code("Words of the game").await? == words,
+        "other words for one game"
     );
     b.phone.tap("button", &is("Keep my own record")).await?;
     a.phone.tap("link", &is("back")).await?;

@@ -2,7 +2,7 @@
 //! players that each wrote down otherwise. And the record of another event, which is said to be one.
 
 use anyhow::Result;
-use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, is, starts};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, is, starts, with};
 use engine::crosscheck::Exchange;
 use engine::link::{Kind, Sender, SymbolSize, text};
 
@@ -104,7 +104,7 @@ async fn a_record_of_another_event_is_said_to_be_one() -> Result<()> {
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     phone.tap("button", &is("more")).await?;
     phone.tap("link", &is("second phone")).await?;
-    phone.tap("link", &is("take theirs")).await?;
+    phone.tap("link", &with("take theirs")).await?;
     paste(&phone, &shown(Kind::Entries, &sent)?).await?;
     let cards = &record.opening().setup.cards;
     phone

@@ -6,7 +6,7 @@ use std::process::Command;
 use std::{fs, iter};
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, is, starts};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, is, starts, with};
 use engine::link::qr::{Code, draw};
 use engine::link::{Inbox, Kind, Sender, SymbolSize, text};
 use engine::play::{BatterFate, Call};
@@ -126,7 +126,7 @@ async fn codes_of_other_things_are_named() -> Result<()> {
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     phone.tap("button", &is("more")).await?;
     phone.tap("link", &is("second phone")).await?;
-    phone.tap("link", &is("take theirs")).await?;
+    phone.tap("link", &with("take theirs")).await?;
     phone
         .read("This is another game: Tram Yard at Quay Street.")
         .await?;
@@ -229,7 +229,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         official.phone.tap("button", &is("not the same")).await?;
         official.phone.see("heading", &is("Second phone")).await?;
     }
-    a.phone.tap("link", &is("show mine")).await?;
+    a.phone.tap("link", &with("show mine")).await?;
     a.phone.tap("button", &is("file")).await?;
     a.phone.tap("button", &is("Pass the file on")).await?;
     a.phone.read("Passed on.").await?;
@@ -242,7 +242,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         .tempdir()?;
     let file = folder.path().join("chalkbook-record.txt");
     fs::write(&file, &first)?;
-    b.phone.tap("link", &is("take theirs")).await?;
+    b.phone.tap("link", &with("take theirs")).await?;
     b.phone.tap("button", &is("file")).await?;
     b.phone
         .until("document.querySelector('input[type=file]') !== null")
@@ -267,18 +267,18 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         first.len(),
         second.len()
     );
-    b.phone.tap("link", &is("take theirs")).await?;
+    b.phone.tap("link", &with("take theirs")).await?;
     crate::official::paste(&b.phone, &second).await?;
     b.phone.read("Both records tell the same game.").await?;
 
     // A phone that lacks what was left out says so and takes the whole.
     b.phone.evaluate(FORGET).await?;
     b.phone.reload().await?;
-    b.phone.tap("link", &is("take theirs")).await?;
+    b.phone.tap("link", &with("take theirs")).await?;
     crate::official::paste(&b.phone, &second).await?;
     b.phone.read("show all of it").await?;
     b.phone.picture("lacks").await?;
-    a.phone.tap("link", &is("show mine")).await?;
+    a.phone.tap("link", &with("show mine")).await?;
     a.phone.picture("only-what-is-new").await?;
     a.phone.audit("only what is new").await?;
     a.phone.tap("button", &is("show all of it")).await?;

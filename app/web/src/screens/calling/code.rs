@@ -67,7 +67,8 @@ pub fn CodeNow(now: Memo<Option<CodeState>>) -> impl IntoView {
     }
 }
 
-/// The three answers; each is recorded and goes on.
+/// The three answers; each is recorded and goes on to the screen where the
+/// next step is.
 #[derive(Clone, Copy)]
 pub struct Answers {
     now: Memo<Option<CodeState>>,
@@ -75,8 +76,9 @@ pub struct Answers {
 }
 
 impl Answers {
-    /// For the code that is shown.
-    pub fn new(now: Memo<Option<CodeState>>, recording: Recording) -> Self {
+    /// For the code that is shown on the calling screen, or later on that of
+    /// the second phone.
+    pub fn new(now: Memo<Option<CodeState>>, recording: Recording, on_calling: bool) -> Self {
         let navigate = use_navigate();
         let say = move |answer: CodeAnswer| {
             let Some(now) = now.get_untracked() else {
@@ -89,10 +91,14 @@ impl Answers {
                 other: None,
                 seen: now.logs,
             });
-            let to = format!("/cross?game={}", now.game);
+            let to = match (answer, on_calling) {
+                (CodeAnswer::Differs, _) => Some(format!("/cross?game={}", now.game)),
+                (_, false) => Some(format!("/call?game={}", now.game)),
+                (_, true) => None,
+            };
             let navigate = navigate.clone();
             recording.record_body(body, move || {
-                if answer == CodeAnswer::Differs {
+                if let Some(to) = to {
                     navigate(&to, NavigateOptions::default());
                 }
             });
@@ -116,6 +122,14 @@ impl Answers {
     /// Where Record stood: the answer of two who agree.
     pub fn same(self) -> impl IntoView {
         self.button(CodeAnswer::Same, "Same on both")
+    }
+
+    /// The same answer once the records were compared and settled.
+    pub fn same_after_all(self, lit: bool) -> impl IntoView {
+        view! {
+            <button type="button" class="btn big wide" class:lit=lit
+                on:click=move |_| self.say.run(CodeAnswer::Same)>"Same on both"</button>
+        }
     }
 
     /// The row above it.

@@ -23,6 +23,7 @@ use crate::state::{Access, Shown, app_state};
 use crate::store::{Trouble, ask_to_last};
 use crate::{device, precautions, words};
 
+pub use code::{Answers, code_now};
 use more::More;
 pub use notices::{Form, NoticeForm};
 use panels::{CourtesyRunner, Held, Over, ReadOnly, SidesChange};

@@ -7,14 +7,15 @@ mod whose;
 
 use crate::parts::A;
 use engine::crosscheck::{
-    Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after,
+    Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after, codes,
 };
-use engine::log::{Body, GameRecord, Setup};
+use engine::log::{Body, CodeAnswer, GameRecord, Role, Setup};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 
+use super::calling::{Answers, code_now};
 use super::events::{KeyNotes, under_line};
-use super::open_game::{opened_book, unreadable};
+use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::{Book, Other};
 use crate::parts::{Code, Message, Page, Tone};
 use crate::state::{Access, AppState, Shown, app_state};
@@ -69,14 +70,17 @@ fn with_agreed(book: &Book, other: &Other) -> Counterpart {
 
 /// As [`counterpart`], if the other phone has something to record.
 pub fn pending(book: &Book) -> Option<Counterpart> {
-    counterpart(book).filter(|theirs| !theirs.agreed().is_empty())
+    let said_same = book.record.found_same_since_rulings();
+    counterpart(book).filter(|theirs| !theirs.agreed().is_empty() && !said_same)
 }
 
-/// The mark of a game: equal on two phones when fixture, cards and edition are.
-pub fn game_mark(setup: &Setup) -> impl IntoView + use<> {
-    let id = setup.game_id().0;
-    let bits = u32::from_be_bytes([id[0], id[1], id[2], id[3]]) >> 2;
-    view! { <Code code=CheckCode::from_bits(bits) label="Mark of the game" small=true/> }
+/// The words of a game: equal on two phones when fixture, cards and edition
+/// are. Words, so that nobody takes them for a check code.
+pub fn game_words(setup: &Setup) -> impl IntoView + use<> {
+    let words: Vec<&str> = setup.game_id().phrase().words().take(3).collect();
+    let words = words.join(" ");
+    let label = format!("Words of the game: {words}");
+    view! { <p class="phrase" role="img" aria-label=label>{words}</p> }
 }
 
 /// The screen.
@@ -106,27 +110,42 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     let role = book.record.opening().author.role;
     let rules = book.setup().edition.to_string();
     let compared = counterpart(book);
-    let has_other = compared.is_some();
-    let has_pending = compared.as_ref().is_some_and(|t| !t.agreed().is_empty());
+    let step = Step::of(book, compared.as_ref());
+    let takes_first = role == Role::Umpire;
     let (show, take) = (
         format!("/show?game={id}&what=record"),
         format!("/take?game={id}"),
     );
-    let rulings = format!("/show?game={id}&what=rulings");
     let foot = move || {
+        // The one who takes first settles; the other records the same afterwards.
+        let numbered = |first: bool, words: &str| match (step == Step::Free, first) {
+            (true, _) => words.to_string(),
+            (false, true) => format!("1 {words}"),
+            (false, false) => format!("2 {words}"),
+        };
+        let shows = numbered(!takes_first, "show mine");
+        let takes = numbered(takes_first, "take theirs");
+        let lit = |is: bool| if is { "btn lit big" } else { "btn big" };
+        let begins = step == Step::Exchange;
+        let is_show = step == Step::Show || begins && !takes_first;
+        let show = view! { <A href=show attr:class=lit(is_show)>{shows}</A> };
+        let take = view! { <A href=take attr:class=lit(begins && takes_first)>{takes}</A> };
         view! {
-            {has_pending.then(|| view! { <A href=rulings attr:class="btn lit big wide">"Show the rulings"</A> })}
             <div class="pair">
-                <A href=show attr:class="btn big">"show mine"</A>
-                <A href=take attr:class="btn big">"take theirs"</A>
+                {match takes_first {
+                    true => (take, show).into_any(),
+                    false => (show, take).into_any(),
+                }}
             </div>
         }
     };
+    let waiting = waits(book);
     let body = match &compared {
         // One thing at a time: the rulings may settle what differs.
-        _ if waits(book) => ().into_any(),
+        _ if waiting => ().into_any(),
+        None if step == Step::Exchange => exchange(takes_first).into_any(),
         None => alone(&id).into_any(),
-        Some(theirs) => compared_view(book, theirs, writable).into_any(),
+        Some(theirs) => compared_view(book, theirs, step, takes_first, writable).into_any(),
     };
     let others = whose::list(book, compared.as_ref());
     let damage: Vec<String> = book
@@ -135,7 +154,17 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         .flat_map(|o| &o.damaged)
         .map(|d| format!("Entry {}: {}", d.seq, d.why))
         .collect();
-    let mark = game_mark(book.setup());
+    let words = compared.is_none().then(|| {
+        view! {
+            {game_words(book.setup())}
+            <p class="soft small">"The other phone shows these words too. Other words are another game or other rules."</p>
+        }
+    });
+    let third = compared.is_some().then(|| {
+        let show = format!("/show?game={id}&what=game");
+        view! { <A href=show attr:class="btn wide">"show this game to a second phone"</A> }
+    });
+    let code = (!waiting).then(|| code_now_view(book, compared.as_ref(), step, writable));
     let status = game_status(book);
     let head = format!("{} at {}", book.names().guest, book.names().home);
     view! {
@@ -144,6 +173,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
             <Offer writable=writable/>
             {others}
             {body}
+            {code}
             {(!damage.is_empty()).then(|| view! {
                 <Message tone=Tone::Bad what="Part of their record cannot be used.".to_string()
                     next=damage.join(" ")/>
@@ -151,15 +181,132 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
             <section class="section" aria-label="Same game on both phones">
                 <h2>"Same game on both phones"</h2>
                 <p>{head}", by "{rules}". You keep it as "{role.to_string()}"."</p>
-                {mark}
-                <p class="soft small">"The other phone shows this mark too. Another mark is another game or other rules."</p>
-                {has_other.then(|| {
-                    let show = format!("/show?game={id}&what=game");
-                    view! { <A href=show attr:class="btn wide">"show this game to a second phone"</A> }
-                })}
+                {words}
+                {third}
             </section>
         </Page>
     }
+}
+
+/// What is to be done next about the two records.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    /// Nothing in particular.
+    Free,
+    /// The codes were not the same: one record is to come to the other phone.
+    Exchange,
+    /// The differences here are to be settled.
+    Settle,
+    /// What was settled here is to reach the other phone.
+    Show,
+    /// Nothing stands between the two: the code is to be read out again.
+    Compare,
+}
+
+impl Step {
+    fn of(book: &Book, theirs: Option<&Counterpart>) -> Self {
+        let checked = book.check_code().and_then(|(half, _)| book.checked(half));
+        let answer = checked.map(|c| c.answer);
+        let is_open = |found: &Comparison, theirs: &Counterpart| {
+            let left = |d: &Difference| d.is_left_open(&book.record, theirs.record());
+            !found.differences.iter().all(left)
+        };
+        let said_same = answer == Some(CodeAnswer::Same);
+        match theirs.map(|t| (t, Standing::to(&book.record, t))) {
+            Some((t, Standing::Differs(found))) if is_open(&found, t) => Self::Settle,
+            Some((t, Standing::Same(_) | Standing::Differs(_)))
+                if t.has_to_record() && !book.record.found_same_since_rulings() =>
+            {
+                Self::Show
+            }
+            Some((_, Standing::Same(_))) if !said_same && book.check_code().is_some() => {
+                Self::Compare
+            }
+            Some((_, Standing::Same(_) | Standing::Differs(_))) => Self::Free,
+            _ if answer == Some(CodeAnswer::Differs) => Self::Exchange,
+            _ => Self::Free,
+        }
+    }
+}
+
+/// How the difference is found, before there is a record to compare with.
+fn exchange(takes_first: bool) -> impl IntoView {
+    let (first, second) = match takes_first {
+        true => (
+            "The other official shows their record, and this phone finds what differs.",
+            "What you two agree on goes back to their phone, all of it at once.",
+        ),
+        false => (
+            "The umpire's phone takes your record and finds what differs.",
+            "What you two agree on comes back to this phone, all of it at once.",
+        ),
+    };
+    view! {
+        <section class="section" aria-label="Find the difference">
+            <h2>"Find the difference"</h2>
+            <ol class="stack-tight">
+                <li>{first}</li>
+                <li>{second}</li>
+            </ol>
+            <p class="soft">"Two transfers, however many plays differ."</p>
+        </section>
+    }
+}
+
+/// The code that was read aloud at the last change of sides, and the other
+/// record's for the same place; in the middle of a half-inning, the codes now.
+fn code_now_view(
+    book: &Book,
+    theirs: Option<&Counterpart>,
+    step: Step,
+    writable: bool,
+) -> impl IntoView + use<> {
+    let game = book.record.chain().game();
+    let now = book.check_code();
+    let theirs = theirs.filter(|t| !matches!(Standing::to(&book.record, t), Standing::Old { .. }));
+    let other = theirs.map(|t| match now {
+        Some((half, _)) => {
+            let all = codes(t.history(), game.as_bytes());
+            let same = all
+                .iter()
+                .rfind(|(h, _)| (h.inning, h.side) == (half.inning, half.side));
+            same.map_or_else(|| code_after(t.history(), game.as_bytes()), |(_, c)| *c)
+        }
+        None => code_after(t.history(), game.as_bytes()),
+    });
+    let answers = Answers::new(code_now(app_state().open), Recording::new(), false);
+    let can_say =
+        writable && now.is_some() && matches!(step, Step::Compare | Step::Show | Step::Exchange);
+    let one = |code: CheckCode, whose: &'static str| {
+        view! {
+            <div>
+                <p class="soft small">{whose}</p>
+                <Code code=code label="Check code" small=true/>
+            </div>
+        }
+    };
+    let mine = match now {
+        Some((_, code)) => Some(code),
+        None => other.map(|_| code_after(book.history(), game.as_bytes())),
+    };
+    mine.map(|mine| {
+        view! {
+            <section class="section" aria-label="Check code">
+                <div class="pair codes">
+                    {one(mine, "yours")}
+                    {other.map(|code| one(code, "theirs"))}
+                </div>
+                {can_say.then(|| view! {
+                    <p>{match step {
+                        Step::Show => "When they have recorded it, read the code out once more.",
+                        Step::Exchange => "Misheard? Read it out once more.",
+                        _ => "Read it out once more: it is the same on both phones now.",
+                    }}</p>
+                    {answers.same_after_all(step == Step::Compare)}
+                })}
+            </section>
+        }
+    })
 }
 
 /// Where the game stands, with the reasons one tap away.
@@ -207,7 +354,13 @@ fn alone(id: &str) -> impl IntoView + use<> {
 }
 
 /// Differences with what can be done about each.
-fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl IntoView + use<> {
+fn compared_view(
+    book: &Book,
+    theirs: &Counterpart,
+    step: Step,
+    takes_first: bool,
+    writable: bool,
+) -> impl IntoView + use<> {
     let standing = Standing::to(&book.record, theirs);
     let old = match &standing {
         Standing::Old { theirs: true, ends } => Some((
@@ -232,23 +385,11 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
         Standing::Same(found) | Standing::Differs(found) => found,
         Standing::Old { .. } => Comparison::default(),
     };
-    let game = book.record.chain().game();
-    let codes = [
-        ("yours", code_after(book.history(), game.as_bytes())),
-        ("theirs", code_after(theirs.history(), game.as_bytes())),
-    ];
-    let codes = codes.map(|(whose, code)| {
-        view! {
-            <div>
-                <p class="soft small">{whose}</p>
-                <Code code=code label="Check code" small=true/>
-            </div>
-        }
-    });
     let left = |d: &Difference| d.is_left_open(&book.record, theirs.record());
     let (standing, open): (Vec<_>, Vec<_>) = found.differences.into_iter().partition(left);
     let count = open.len();
-    let said = match (count, theirs.agreed().is_empty()) {
+    let to_find = (is_old && step == Step::Exchange).then(|| exchange(takes_first));
+    let said = match (count, step != Step::Show) {
         (0, true) if is_old => None,
         (0, true) if standing.is_empty() => Some(view! {
             <Message tone=Tone::Good what="Both records tell the same game.".to_string()/>
@@ -256,7 +397,7 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
         .into_any()),
         (0, false) => Some(view! {
             <Message what="Everything is settled here; the other phone does not know it yet.".to_string()
-                next="Show the rulings to it. When it has recorded them, take its record once more.".to_string()/>
+                next="Show yours: it records the same, all of it at once.".to_string()/>
         }
         .into_any()),
         (0, true) => None,
@@ -278,8 +419,8 @@ fn compared_view(book: &Book, theirs: &Counterpart, writable: bool) -> impl Into
         .collect();
     view! {
         <section class="section" aria-label="Comparison">
-            <div class="pair codes">{codes}</div>
             {old}
+            {to_find}
             {said}
             {first}
             {(!later.is_empty()).then(|| view! { <ol class="stack" aria-label="Later differences">{later}</ol> })}

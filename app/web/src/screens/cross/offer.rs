@@ -1,6 +1,5 @@
 //! Rulings from the other phone: looked at, then recorded here too.
 
-use crate::parts::A;
 use engine::crosscheck::{Agreement, AgreementObjection};
 use engine::log::{Body, Event};
 use leptos::prelude::*;
@@ -34,7 +33,7 @@ pub fn waits(book: &Book) -> bool {
     app_state().offered.with(fits)
 }
 
-/// The rulings that wait for a yes, if they are about this game.
+/// The rulings that wait for a yes, if they are for this record.
 #[component]
 pub fn Offer(writable: bool) -> impl IntoView {
     let app = app_state();
@@ -42,12 +41,10 @@ pub fn Offer(writable: bool) -> impl IntoView {
     let judged = move || {
         let agreement = app.offered.get()?;
         app.open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. })
-                if book.listed.game == agreement.game.to_string() =>
-            {
+            Some(Shown { book: Ok(book), .. }) if agreement.is_for(&book.record) => {
                 let list: Vec<_> = agreement.bodies.iter().map(|b| words(b, book)).collect();
                 let may = agreement.check(&book.record);
-                Some((agreement, list, may, book.listed.game.clone()))
+                Some((agreement, list, may))
             }
             _ => None,
         })
@@ -55,7 +52,10 @@ pub fn Offer(writable: bool) -> impl IntoView {
     let record = move |agreement: Agreement| {
         spawn_local(async move {
             match app.record_all(agreement.bodies).await {
-                Ok(()) => app.say("The rulings are recorded."),
+                Ok(()) => {
+                    app.offered.set(None);
+                    app.say("The rulings are recorded.");
+                }
                 Err(why) => {
                     failed.try_set(Some(why.says()));
                 }
@@ -64,7 +64,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
     };
     view! {
         {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
-        {move || judged().map(|(agreement, list, may, game)| match may {
+        {move || judged().map(|(agreement, list, may)| match may {
             Ok(()) => {
                 let rows: Vec<_> = list.into_iter()
                     .map(|(what, then)| view! { <li><p class="strong">{what}</p><p class="soft">{then}</p></li> })
@@ -83,12 +83,8 @@ pub fn Offer(writable: bool) -> impl IntoView {
             }
             Err(why) => {
                 let recorded = why == AgreementObjection::Recorded;
-                let game = StoredValue::new(game);
                 view! {
                     <Message tone=if recorded { Tone::Good } else { Tone::Bad } what=why.to_string()>
-                        {recorded.then(|| view! {
-                            <A href=format!("/show?game={}&what=record", game.get_value()) attr:class="btn lit">"show your record back"</A>
-                        })}
                         <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"put away"</button>
                     </Message>
                 }.into_any()

@@ -14,7 +14,7 @@ use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
-use super::cross::game_mark;
+use super::cross::game_words;
 use super::events::{CharterSays, opening_here};
 use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Taken, app_state};
@@ -346,7 +346,7 @@ async fn take(
 fn Join(setup: Setup) -> impl IntoView {
     let app = app_state();
     let id = setup.game_id().to_string();
-    let mark = game_mark(&setup);
+    let words = game_words(&setup);
     let known = {
         let id = id.clone();
         move || {
@@ -412,8 +412,8 @@ fn Join(setup: Setup) -> impl IntoView {
             {sides.collect_view()}
             {(!about.is_empty()).then(|| view! { <p>{about.join(", ")}</p> })}
             <p>"By "{rules}"."</p>
-            <p>"Both phones show this mark: they are on the same game and the same rules."</p>
-            {mark}
+            <p>"Both phones show these words: they are on the same game and the same rules."</p>
+            {words}
             <CharterSays under=under/>
         </section>
         {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
