@@ -12,6 +12,7 @@ mod difference;
 mod exchange;
 mod facts;
 mod settle;
+mod signing;
 mod standing;
 mod status;
 #[cfg(test)]
@@ -23,5 +24,6 @@ pub use difference::{Comparison, Detail, Difference, Kind, NoticeRef, PlayRef, c
 pub use exchange::{Exchange, ExchangeObjection, Extent, Held};
 pub use facts::{Ended, PlayFacts};
 pub use settle::{Choice, ChoiceObjection, Settlement};
+pub use signing::{SigningTask, signing_tasks};
 pub use standing::Standing;
 pub use status::{Kept, Reason, Status, Verdict, status};

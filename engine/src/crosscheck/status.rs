@@ -7,8 +7,10 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::{Difference, Half, Standing};
+use super::{Difference, Half, Standing, signing_tasks};
 use crate::log::{GameRecord, Witnessed};
+use crate::score::LineScore;
+use crate::team::BySide;
 
 /// How a game stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -160,8 +162,24 @@ pub enum Reason {
         /// Whose statement.
         whose: usize,
     },
+    /// Two records tell the same game and differ in what the scorer adds: who
+    /// fielded, hit or error. It changes neither score nor standing.
+    Details {
+        /// Whose records.
+        whose: [usize; 2],
+        /// In how many plays.
+        plays: usize,
+        /// Errors by side in each of the two.
+        errors: [BySide<u16>; 2],
+    },
     /// Nobody else kept a record.
     Alone,
+}
+
+/// Errors by side as a record tells them.
+fn errors(record: &GameRecord) -> BySide<u16> {
+    let line = LineScore::new(record.history().outcomes());
+    BySide::from_fn(|side| line.totals()[side].errors)
 }
 
 impl Reason {
@@ -229,6 +247,27 @@ impl Reason {
                 "The other official has not signed the statement of {}.",
                 who(*whose)
             )),
+            Self::Details {
+                whose,
+                plays,
+                errors,
+            } => {
+                let plays = match plays {
+                    1 => "one play".into(),
+                    n => format!("{n} plays"),
+                };
+                let said = format!(
+                    "Same score, but hits, errors or fielders are told differently in {plays}."
+                );
+                let [a, b] = whose.map(who);
+                let [x, y] = errors.map(|e| format!("{}-{}", e.guest, e.home));
+                match errors[0] == errors[1] {
+                    true => one(said),
+                    false => one(format!(
+                        "{said} Errors, guests first: {x} in {a}, {y} in {b}."
+                    )),
+                }
+            }
             Self::Alone => one("Only one official kept a record.".into()),
         }
     }
@@ -245,7 +284,8 @@ fn capital(text: &str) -> String {
 pub struct Status {
     /// Where it stands by its records.
     pub verdict: Verdict,
-    /// Every reason, the gravest first; empty when it is agreed and co-signed.
+    /// Every reason, the gravest first; empty when it is agreed and co-signed
+    /// down to the scorer's details.
     pub reasons: Vec<Reason>,
 }
 
@@ -319,10 +359,16 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
     // Records in step so far are no dispute: one official may be slower. So
     // all are held against one that is done.
     let mut old = Vec::new();
+    let mut details = Vec::new();
     if let Some((at, done)) = each().find(|(_, k)| signed(k) || over(k)) {
         for (whose, other) in each().filter(|(whose, _)| *whose != at) {
             match Standing::of(done.record, other.record) {
-                Standing::Same(_) => {}
+                Standing::Same(found) if found.details.is_empty() => {}
+                Standing::Same(found) => details.push(Reason::Details {
+                    whose: [at, whose],
+                    plays: found.details.len(),
+                    errors: [done, other].map(|k| errors(k.record)),
+                }),
                 Standing::Old { theirs, ends } => old.push(Reason::Old {
                     whose: if theirs { whose } else { at },
                     ends,
@@ -377,19 +423,14 @@ fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
             _ => Verdict::Agreed { co_signed: false },
         };
     }
-    for (whose, kept) in each() {
-        let others = each().filter(|(other, _)| *other != whose);
-        let statement = kept.record.signed_off().map(|(entry, _)| entry.hash());
-        // A captain's name in the log is not the official's own.
-        let signs = |other: &Kept<'_>| {
-            let mut signs = other.record.co_signs();
-            signs.any(|(_, c)| Some(c.statement) == statement && c.captain.is_none())
-        };
-        if !others.into_iter().all(|(_, other)| signs(other)) {
+    let all: Vec<&GameRecord> = records.iter().map(|k| k.record).collect();
+    let tasks = signing_tasks(&all);
+    for (whose, _) in each() {
+        if tasks.iter().any(|t| t.under == whose && !t.done) {
             reasons.push(Reason::NotCoSigned { whose });
         }
     }
-    Verdict::Agreed {
-        co_signed: reasons.is_empty(),
-    }
+    let co_signed = reasons.is_empty();
+    reasons.extend(details);
+    Verdict::Agreed { co_signed }
 }

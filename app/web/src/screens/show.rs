@@ -228,6 +228,15 @@ fn OneCharter() -> impl IntoView {
     }
 }
 
+/// Back from an exchange to where it was asked for: the signing of the final
+/// statement, or the comparison.
+pub(super) fn back_to(game: &str, from: Option<String>) -> String {
+    match from.as_deref() {
+        Some("statement") => format!("/statement?game={game}"),
+        _ => format!("/cross?game={game}"),
+    }
+}
+
 /// Something of the game in the address.
 #[component]
 fn OfGame() -> impl IntoView {
@@ -235,6 +244,7 @@ fn OfGame() -> impl IntoView {
     let open = opened_book(trouble);
     let query = use_query_map();
     let what = Memo::new(move |_| What::of(&query.with(|q| q.get("what")).unwrap_or_default()));
+    let from = Memo::new(move |_| query.with(|q| q.get("from")));
     let all = RwSignal::new(false);
     let app = app_state();
     move || {
@@ -242,7 +252,7 @@ fn OfGame() -> impl IntoView {
         all.track();
         open.with(|open| match open {
             Some(Shown { book: Ok(book), .. }) => {
-                let back = format!("/cross?game={}", book.listed.game);
+                let back = back_to(&book.listed.game, from.get());
                 let crosses = what.payload(book, all.get_untracked());
                 let (payload, left_out) = crosses.map_or((None, 0), |(kind, bytes, left_out)| {
                     (Some((kind, bytes)), left_out)

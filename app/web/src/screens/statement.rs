@@ -6,7 +6,7 @@ use engine::team::{Shirt, Side};
 use leptos::prelude::*;
 
 use super::open_game::{opened_book, unreadable};
-use super::signatures::signatures;
+use super::signatures::{signatures, to_sign};
 use crate::book::Book;
 use crate::clock;
 use crate::court_draft::read_used;
@@ -79,6 +79,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let proof = proof(book);
     let court = court(book);
     let care = care(book);
+    let to_sign = to_sign(book);
     let signatures = signatures(book);
     view! {
         <Page title=title back=back has_foot=true foot=foot>
@@ -94,6 +95,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
                 <Message tone=Tone::Bad what="Some plays no longer fit after an amendment.".to_string()
                     next="Look at them in the story of the game before anyone signs.".to_string()/>
             })}
+            {to_sign}
             {line}
             {boxes.collect_view()}
             {proof}

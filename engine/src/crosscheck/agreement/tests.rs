@@ -229,6 +229,62 @@ fn one_signed_record_counts_and_two_equal_ones_are_agreed_before_they_are_co_sig
 }
 
 #[test]
+fn each_signs_their_own_and_co_signs_the_others() {
+    use crate::crosscheck::{SigningTask, signing_tasks};
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    to_the_end(&mut a, 1);
+    to_the_end(&mut b, 2);
+    let left = |a: &GameRecord, b: &GameRecord| -> Vec<(usize, usize, bool)> {
+        let all = signing_tasks(&[a, b]);
+        let open = all.iter().filter(|t| !t.done);
+        open.map(|t| (t.by, t.under, t.waits(&all))).collect()
+    };
+    let (own, others) = ((0, 0, false), (1, 1, false));
+    assert_eq!(left(&a, &b), [own, others, (0, 1, true), (1, 0, true)]);
+    let first = statement(&mut a, 1);
+    assert_eq!(left(&a, &b), [others, (0, 1, true), (1, 0, false)]);
+    let second = statement(&mut b, 2);
+    for (r, by, statement) in [(&mut a, 1, &second), (&mut b, 2, &first)] {
+        let statement = statement.hash();
+        let captain = None;
+        add(r, &secret(by), Body::CoSign(CoSign { statement, captain }));
+    }
+    assert_eq!(left(&a, &b), []);
+    let done = |t: &SigningTask| t.done;
+    assert_eq!(signing_tasks(&[&a]).iter().filter(|t| done(t)).count(), 1);
+    assert_eq!(status(&[&a, &b]).reasons, []);
+}
+
+#[test]
+fn co_signed_statements_that_differ_in_errors_say_so() {
+    let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
+    play(&mut a, &secret(1), safe(Goal::First));
+    let mut on_error = safe(Goal::First);
+    if let BatterFate::Safe { on, .. } = &mut on_error.batter {
+        *on = crate::play::Reach::Error;
+    }
+    play(&mut b, &secret(2), on_error);
+    to_the_end(&mut a, 1);
+    to_the_end(&mut b, 2);
+    let (first, second) = (statement(&mut a, 1), statement(&mut b, 2));
+    for (r, by, statement) in [(&mut a, 1, second), (&mut b, 2, first)] {
+        let statement = statement.hash();
+        let captain = None;
+        add(r, &secret(by), Body::CoSign(CoSign { statement, captain }));
+    }
+    let now = status(&[&a, &b]);
+    assert_eq!(now.verdict, Verdict::Agreed { co_signed: true });
+    let who = |at: usize| ["the umpire's record", "the scorer's record"][at].to_string();
+    assert_eq!(
+        now.reasons[0].sentences(&who, true),
+        [
+            "Same score, but hits, errors or fielders are told differently in one play. \
+          Errors, guests first: 0-0 in the umpire's record, 0-1 in the scorer's record."
+        ]
+    );
+}
+
+#[test]
 fn records_that_differ_at_the_end_are_disputed_and_a_fork_is_tampered() {
     let (mut a, mut b) = (record(1, &secret(1)), record(1, &secret(2)));
     play(&mut a, &secret(1), safe(Goal::First));

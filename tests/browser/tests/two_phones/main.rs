@@ -230,14 +230,23 @@ async fn sign(a: &Official, b: &Official) -> Result<()> {
         .await?;
     b.phone.read("Signed on this phone by its scorer").await?;
     b.phone
-        .tap("button", &is("Co-sign the umpire's statement"))
+        .tap("button", &is("Co-sign the statement of the umpire"))
         .await?;
     b.phone.read("Statement of the umpire co-signed").await?;
+    b.phone.picture("left-to-sign").await?;
+    // B has A's signature under A's own statement, and waits for the one under B's.
+    let left = b.phone.text().await?;
+    ensure!(
+        left.contains("to do The umpire co-signs yours")
+            && left.contains("done You sign your statement."),
+        "{left}"
+    );
     cross_to(b, a).await?;
     a.phone
-        .tap("button", &is("Co-sign the scorer's statement"))
+        .tap("button", &is("Co-sign the statement of the scorer"))
         .await?;
     a.phone.read("agreed and co-signed").await?;
+    a.phone.read("Nothing is left to sign.").await?;
     a.phone.picture("co-signed").await?;
     a.phone.audit("co-signed statement").await?;
     cross_to(a, b).await?;
@@ -249,21 +258,19 @@ async fn sign(a: &Official, b: &Official) -> Result<()> {
     Ok(())
 }
 
-/// From the statement of one phone to that of the other.
+/// From the statement of one phone to that of the other, and back to both.
 async fn cross_to(from: &Official, to: &Official) -> Result<()> {
-    for official in [from, to] {
-        official.phone.tap("link", &is("second phone")).await?;
-        official.phone.see("heading", &is("Second phone")).await?;
+    if !from.phone.sees("link", &is("show mine")).await? {
+        from.phone.tap("link", &is("second phone")).await?;
     }
-    hand_over(&from.phone, "show mine", &to.phone).await?;
-    to.phone.see("heading", &is("Second phone")).await?;
-    for official in [from, to] {
-        official.phone.tap("link", &is("back")).await?;
-        official
-            .phone
-            .see("heading", &is("Final statement"))
-            .await?;
+    let text = lines(&from.phone, "show mine").await?;
+    to.phone.tap("link", &is("take theirs")).await?;
+    paste(&to.phone, &text).await?;
+    to.phone.see("heading", &is("Final statement")).await?;
+    if !from.phone.sees("heading", &is("Final statement")).await? {
+        from.phone.tap("link", &is("back")).await?;
     }
+    from.phone.see("heading", &is("Final statement")).await?;
     Ok(())
 }
 

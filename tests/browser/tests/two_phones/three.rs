@@ -94,7 +94,7 @@ async fn of_three_records_each_that_is_signed_can_be_co_signed() -> Result<()> {
         a.phone.tap("button", &is("more")).await?;
         a.phone.tap("link", &is("score sheet")).await?;
         a.phone
-            .tap("button", &is("Co-sign the scorer's statement"))
+            .tap("button", &starts("Co-sign the statement of"))
             .await?;
         a.phone.read("co-signed on this phone").await?;
         a.phone.tap("link", &is("second phone")).await?;

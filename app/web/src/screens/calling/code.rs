@@ -76,9 +76,9 @@ pub struct Answers {
 }
 
 impl Answers {
-    /// For the code that is shown on the calling screen, or later on that of
-    /// the second phone.
-    pub fn new(now: Memo<Option<CodeState>>, recording: Recording, on_calling: bool) -> Self {
+    /// For the code that is shown; `then` is the screen that the answer leads
+    /// to, if it is another one.
+    pub fn new(now: Memo<Option<CodeState>>, recording: Recording, then: Option<String>) -> Self {
         let navigate = use_navigate();
         let say = move |answer: CodeAnswer| {
             let Some(now) = now.get_untracked() else {
@@ -91,10 +91,9 @@ impl Answers {
                 other: None,
                 seen: now.logs,
             });
-            let to = match (answer, on_calling) {
-                (CodeAnswer::Differs, _) => Some(format!("/cross?game={}", now.game)),
-                (_, false) => Some(format!("/call?game={}", now.game)),
-                (_, true) => None,
+            let to = match answer {
+                CodeAnswer::Differs => Some(format!("/cross?game={}", now.game)),
+                _ => then.clone(),
             };
             let navigate = navigate.clone();
             recording.record_body(body, move || {

@@ -83,7 +83,7 @@ pub fn SidesChange(
         })
     };
     let now = code_now(book);
-    let answers = Answers::new(now, recording, true);
+    let answers = Answers::new(now, recording, None);
     view! {
         <Frame title="Change sides" recording=recording undo=undo more=more
             rows=move || answers.others() main=move || answers.same()>
@@ -222,7 +222,7 @@ pub fn Over(
     };
     let title = Signal::derive(move || said().map(|(result, _)| result).unwrap_or_default());
     let now = code_now(book);
-    let answers = Answers::new(now, recording, true);
+    let answers = Answers::new(now, recording, None);
     // Until the codes are compared, that is the next thing to do.
     let compared = Memo::new(move |_| now.with(|n| n.as_ref().is_none_or(|n| n.answer.is_some())));
     let statement = |class: &'static str| {

@@ -74,6 +74,14 @@ pub fn pending(book: &Book) -> Option<Counterpart> {
     counterpart(book).filter(|theirs| !theirs.agreed().is_empty() && !said_same)
 }
 
+/// Whether nothing but signatures is left: the game is over and nothing that
+/// was taken speaks against this record.
+pub fn wants_signing(book: &Book) -> bool {
+    let over = book.game().ending().is_some();
+    let theirs = counterpart(book);
+    over && !waits(book) && matches!(Step::of(book, theirs.as_ref()), Step::Free | Step::Compare)
+}
+
 /// The words of a game: equal on two phones when fixture, cards and edition
 /// are. Words, so that nobody takes them for a check code.
 pub fn game_words(setup: &Setup) -> impl IntoView + use<> {
@@ -164,7 +172,8 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         let show = format!("/show?game={id}&what=game");
         view! { <A href=show attr:class="btn wide">"show this game to a second phone"</A> }
     });
-    let code = (!waiting).then(|| code_now_view(book, compared.as_ref(), step, writable));
+    let code =
+        (!waiting).then(|| code_now_view(book, compared.as_ref(), step, writable, back.clone()));
     let status = game_status(book);
     let head = format!("{} at {}", book.names().guest, book.names().home);
     view! {
@@ -260,6 +269,7 @@ fn code_now_view(
     theirs: Option<&Counterpart>,
     step: Step,
     writable: bool,
+    back: String,
 ) -> impl IntoView + use<> {
     let game = book.record.chain().game();
     let now = book.check_code();
@@ -274,7 +284,7 @@ fn code_now_view(
         }
         None => code_after(t.history(), game.as_bytes()),
     });
-    let answers = Answers::new(code_now(app_state().open), Recording::new(), false);
+    let answers = Answers::new(code_now(app_state().open), Recording::new(), Some(back));
     let can_say =
         writable && now.is_some() && matches!(step, Step::Compare | Step::Show | Step::Exchange);
     let one = |code: CheckCode, whose: &'static str| {

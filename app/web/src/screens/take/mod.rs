@@ -14,10 +14,11 @@ use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
-use super::cross::game_words;
+use super::cross::{game_words, wants_signing};
 use super::events::{CharterSays, opening_here};
+use super::show::back_to;
 use crate::parts::{Message, Page, PastedLines, Tone};
-use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Taken, app_state};
+use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Shown, Taken, app_state};
 use crate::store::Trouble;
 use crate::{dropped, sharing};
 
@@ -134,6 +135,7 @@ pub fn Take() -> impl IntoView {
     let said = RwSignal::new(None::<(Tone, String, String)>);
     let done = RwSignal::new(false);
     let for_game = wanted.clone();
+    let from = query.with_untracked(|q| q.get("from"));
     // The organiser's desk takes records of every game, and charters.
     let desk = query.with_untracked(|q| q.get("desk"));
     let for_desk = desk.clone();
@@ -174,7 +176,12 @@ pub fn Take() -> impl IntoView {
             }
             let to = match taken {
                 Ok(Next::Compare(taken)) if taken.damage.is_none() => {
-                    format!("/cross?game={}", taken.game)
+                    let signs = app.open.with_untracked(|open| match open {
+                        Some(Shown { book: Ok(book), .. }) => wants_signing(book),
+                        _ => false,
+                    });
+                    let from = signs.then(|| "statement".into());
+                    back_to(&taken.game, from)
                 }
                 Ok(Next::Event { event, taken }) => format!("/event?event={event}&taken={taken}"),
                 Ok(next) => return shown.set(Some(next)),
@@ -215,7 +222,7 @@ pub fn Take() -> impl IntoView {
     let for_the_desk = desk.map(|event| back_to_desk(&event));
     let back = for_charter
         .or(for_the_desk)
-        .or_else(|| wanted.map(|g| format!("/cross?game={g}")))
+        .or_else(|| wanted.map(|g| back_to(&g, from)))
         .unwrap_or_else(|| "/".to_string());
     dropped::take_up(taking);
     let next_card = Callback::new(move |name: String| {
