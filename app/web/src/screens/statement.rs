@@ -52,7 +52,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
         view! {
             <div class="pair">
                 <A href=story attr:class="btn">"story, amend"</A>
-                <button type="button" class="btn lit" on:click=print>"print"</button>
+                <button type="button" class="btn" on:click=print>"print"</button>
             </div>
         }
     };

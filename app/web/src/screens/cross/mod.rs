@@ -76,10 +76,11 @@ pub fn pending(book: &Book) -> Option<Counterpart> {
 
 /// Whether nothing but signatures is left: the game is over and nothing that
 /// was taken speaks against this record.
-pub fn wants_signing(book: &Book) -> bool {
+pub fn wants_signing(app: AppState, book: &Book) -> bool {
     let over = book.game().ending().is_some();
     let theirs = counterpart(book);
-    over && !waits(book) && matches!(Step::of(book, theirs.as_ref()), Step::Free | Step::Compare)
+    over && !waits(app, book)
+        && matches!(Step::of(book, theirs.as_ref()), Step::Free | Step::Compare)
 }
 
 /// The words of a game: equal on two phones when fixture, cards and edition
@@ -126,11 +127,12 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     );
     let foot = move || {
         // The one who takes first settles; the other records the same afterwards.
-        let numbered = |first: bool, words: &str| match (step == Step::Free, first) {
-            (true, _) => words.to_string(),
-            (false, true) => format!("1 {words}"),
-            (false, false) => format!("2 {words}"),
-        };
+        let numbered =
+            |first: bool, words: &str| match (matches!(step, Step::Free | Step::Compare), first) {
+                (true, _) => words.to_string(),
+                (false, true) => format!("1 {words}"),
+                (false, false) => format!("2 {words}"),
+            };
         let shows = numbered(!takes_first, "show mine");
         let takes = numbered(takes_first, "take theirs");
         let lit = |is: bool| if is { "btn lit big" } else { "btn big" };
@@ -147,7 +149,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
             </div>
         }
     };
-    let waiting = waits(book);
+    let waiting = waits(app_state(), book);
     let body = match &compared {
         // One thing at a time: the rulings may settle what differs.
         _ if waiting => ().into_any(),

@@ -7,7 +7,7 @@ use leptos::task::spawn_local;
 
 use crate::book::Book;
 use crate::parts::{Message, Tone};
-use crate::state::{Shown, app_state};
+use crate::state::{AppState, Shown, app_state};
 
 /// One thing that this record would take, in words.
 fn words(body: &Body, book: &Book) -> (String, &'static str) {
@@ -28,9 +28,9 @@ fn words(body: &Body, book: &Book) -> (String, &'static str) {
 }
 
 /// Whether rulings for this game wait and could be recorded.
-pub fn waits(book: &Book) -> bool {
+pub fn waits(app: AppState, book: &Book) -> bool {
     let fits = |a: &Option<Agreement>| a.as_ref().is_some_and(|a| a.check(&book.record).is_ok());
-    app_state().offered.with(fits)
+    app.offered.with(fits)
 }
 
 /// The rulings that wait for a yes, if they are for this record.
