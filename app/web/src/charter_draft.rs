@@ -10,6 +10,7 @@ pub use read::{Place, Wrong, read_roster, write_roster};
 pub use schedule::{FORMATS, Moved, Plan, ahead};
 
 use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team, UnsignedCharter};
+use engine::competition::schedule::{Request, Schedule};
 use engine::log::{Author, EditionText, Hash, PublicKey, Role, Verified};
 use engine::rules::{BuiltIn, Edition};
 use gloo_storage::{LocalStorage, Storage};
@@ -185,6 +186,31 @@ impl CharterDraft {
             Some(known) => *known = official,
             None => self.officials.push(official),
         }
+    }
+
+    /// Why the schedule cannot be arranged, by the number of teams, the courts
+    /// and the hours alone: nothing else of the form need be there.
+    pub fn schedule_slips(&self) -> Vec<String> {
+        let arranged = match self.plan.arranged(&self.date) {
+            Ok(Some(arranged)) => arranged,
+            Ok(None) => return Vec::new(),
+            Err(slips) => return slips,
+        };
+        let request = Request {
+            teams: (1..=self.teams.len())
+                .map(|n| format!("Team {n}"))
+                .collect(),
+            format: arranged.format,
+            courts: arranged.courts,
+            windows: arranged.windows,
+            game: arranged.game,
+            turnaround: arranged.turnaround,
+            rest: arranged.rest,
+        };
+        let made = Schedule::arrange(&request, &self.edition());
+        let problems = made.err().map(engine::Problems::into_vec);
+        let problems = problems.unwrap_or_default().into_iter();
+        problems.map(|p| p.to_string()).collect()
     }
 
     /// What can be signed, with the one it takes the place of.

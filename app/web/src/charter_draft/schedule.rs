@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Plan {
-    /// `none`, `round`, `twice`, `knockout`, `series` or `pools`.
+    /// `none`, `round`, `twice`, `final`, `knockout`, `series` or `pools`.
     pub format: String,
     /// Names of the courts, one a line.
     pub courts: String,
@@ -69,9 +69,10 @@ impl Default for Plan {
 }
 
 /// The forms of a competition, with their words.
-pub const FORMATS: [(&str, &str); 6] = [
+pub const FORMATS: [(&str, &str); 7] = [
     ("round", "Everyone meets everyone once"),
     ("twice", "Everyone meets everyone twice"),
+    ("final", "Everyone meets everyone once, then a final"),
     ("pools", "Pools, then a knock-out"),
     ("knockout", "Knock-out"),
     ("series", "Two teams, best of three"),
@@ -131,6 +132,11 @@ impl Plan {
             }
             Format::Series => "series",
             Format::PoolsThenFinals {
+                pools: PoolDraw::Snake(1),
+                through: 2,
+                third_place: false,
+            } => "final",
+            Format::PoolsThenFinals {
                 pools,
                 through,
                 third_place,
@@ -174,6 +180,11 @@ impl Plan {
             "twice" => Format::RoundRobin { twice: true },
             "knockout" => Format::Elimination { third_place },
             "series" => Format::Series,
+            "final" => Format::PoolsThenFinals {
+                pools: PoolDraw::Snake(1),
+                through: 2,
+                third_place: false,
+            },
             "pools" => {
                 let mut number = |text: &str, what: &str| {
                     small(text, what).unwrap_or_else(|why| {

@@ -4,6 +4,7 @@ use crate::parts::A;
 use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use leptos_router::hooks::use_query_map;
 
 use crate::official::Official;
 use crate::parts::Page;
@@ -30,8 +31,11 @@ pub fn Preferences() -> impl IntoView {
     };
     let theme = Signal::derive(move || app.settings.with(|s| s.theme));
     let hand = Signal::derive(move || app.settings.with(|s| s.hand));
+    let query = use_query_map();
+    let for_card = query.with_untracked(|q| q.get("for").is_some_and(|f| f == "card"));
+    let back = if for_card { "/show?what=card" } else { "/" };
     view! {
-        <Page title="Settings" back="/">
+        <Page title="Settings" back=back>
             <Whose/>
             <fieldset class="section">
                 <legend>"Theme"</legend>

@@ -99,6 +99,7 @@ pub fn Compare(
 /// for another one.
 #[component]
 pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
+    let app = app_state();
     let query = use_query_map();
     let event = query.with_untracked(|q| q.get("event"));
     let phrase = author.key.phrase().to_string();
@@ -116,7 +117,7 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
         // A new version not touched yet begins where the one in force ends.
         let begun = kept.or_else(|| {
             let event = event.as_deref()?;
-            let kept = app_state().event(event)?;
+            let kept = app.event(event)?;
             Some(CharterDraft::of(event, kept.in_force()?))
         });
         let mut draft = begun.unwrap_or_default();
@@ -134,9 +135,10 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
     };
     let list = move |_| {
         let draft = add.with_value(|add| add());
+        let listed = String::from(js_sys::encode_uri_component(&listed));
         let to = match &draft.event {
-            Some(event) => format!("/charter?event={event}&listed=1"),
-            None => "/charter?listed=1".into(),
+            Some(event) => format!("/charter?event={event}&listed={listed}"),
+            None => format!("/charter?listed={listed}"),
         };
         let replace = NavigateOptions {
             replace: true,

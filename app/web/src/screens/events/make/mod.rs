@@ -115,6 +115,15 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
         judged,
         tried,
     };
+    // What the charter in force calls whoever signs here, where that is another name.
+    let before = in_force.clone();
+    let other_name = Memo::new(move |_| {
+        let own = own_card(app)?;
+        let signed = before()?;
+        let listed = signed.charter().endorsement(&own.key)?;
+        (listed.name != own.name.trim()).then(|| listed.name.clone())
+    });
+    let other_name = move || other_name.get();
     let failed = RwSignal::new(None::<(String, String)>);
     let busy = RwSignal::new(false);
     let navigate = use_navigate();
@@ -207,6 +216,20 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
                         }/>
                 </div>
                 <Slips making=making place=Place::Organiser/>
+                {move || other_name().map(|name| {
+                    let sign_as = name.clone();
+                    let take = move |_| {
+                        let name = sign_as.clone();
+                        app.official.update(|o| o.name = name);
+                        app.official.with_untracked(crate::official::Official::save);
+                    };
+                    view! {
+                        <p class="objection" role="status">
+                            {format!("The charter in force names you {name}; this version would be signed with another name.")}
+                        </p>
+                        <button type="button" class="btn wide" on:click=take>{format!("sign as {name}")}</button>
+                    }
+                })}
                 <p>"It is signed with this phone's key. Read its six words to every official who takes the charter:"</p>
                 <p class="phrase">{move || app.key_shown.get().map(|k| k.phrase)}</p>
             </section>

@@ -22,6 +22,15 @@ pub fn Officials(making: Making) -> impl IntoView {
     let draft = making.draft;
     let count = Memo::new(move |_| draft.with(|d| d.officials.len()));
     let event = draft.with_untracked(|d| d.event.clone());
+    // Back from a card that was taken: here, and not at the top of the form.
+    let query = leptos_router::hooks::use_query_map();
+    let listed = query.with_untracked(|q| q.get("listed"));
+    let here = NodeRef::<leptos::html::P>::new();
+    Effect::new(move |_| {
+        if let Some(here) = here.get() {
+            here.scroll_into_view();
+        }
+    });
     let take = event.map_or_else(
         || "/take?for=charter".to_string(),
         |e| format!("/take?for=charter&event={e}"),
@@ -29,6 +38,7 @@ pub fn Officials(making: Making) -> impl IntoView {
     view! {
         <section class="section" aria-label="Officials" id=anchor(Place::Officials)>
             <h2>"Officials"</h2>
+            {listed.map(|name| view! { <p node_ref=here class="message good" role="status">{name}" is listed."</p> })}
             <p>"Each official shows their card: events, then \"show my card\"."</p>
             <For each=move || 0..count.get() key=|at| *at let:at>
                 <OneOfficial making=making at=at/>

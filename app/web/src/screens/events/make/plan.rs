@@ -51,6 +51,7 @@ pub fn Schedule(making: Making) -> impl IntoView {
                     <Field making=making id="plan-closes" label="Courts close" kind="time"
                         get=|d| &d.plan.closes set=|d, t| d.plan.closes = t/>
                 </div>
+                <Fits making=making/>
                 <Field making=making id="plan-game" label="Minutes for one game" kind="number"
                     get=|d| &d.plan.game set=|d, t| d.plan.game = t/>
                 <Field making=making id="plan-turnaround" label="Minutes between games on a court" kind="number"
@@ -61,6 +62,27 @@ pub fn Schedule(making: Making) -> impl IntoView {
             <Slips making=making place=Place::Schedule/>
             <Arranged making=making/>
         </section>
+    }
+}
+
+/// Whether the games fit into the hours, said as soon as they do not.
+#[component]
+fn Fits(making: Making) -> impl IntoView {
+    let slips = Memo::new(move |_| {
+        let tried = making.tried.get();
+        // Once it was to be signed, everything wrong is listed below.
+        making.draft.with(|d| {
+            if tried {
+                Vec::new()
+            } else {
+                d.schedule_slips()
+            }
+        })
+    });
+    view! {
+        <div role="status" class="stack-tight">
+            {move || slips.get().into_iter().map(|w| view! { <p class="objection">{w}</p> }).collect_view()}
+        </div>
     }
 }
 
