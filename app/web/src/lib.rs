@@ -27,6 +27,7 @@ pub mod keys;
 pub mod ledger;
 mod lock;
 pub mod official;
+mod pairings;
 pub mod parts;
 mod peer_acks;
 mod pieces;

@@ -7,7 +7,7 @@ mod second;
 
 pub use crate::ledger::NotRecorded;
 pub use charters::{Arrival, CharterNotTaken, Under};
-pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent};
+pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent, Looked};
 pub use second::{NotTaken, Taken};
 
 use std::rc::Rc;

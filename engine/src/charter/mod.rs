@@ -20,6 +20,7 @@ mod faults;
 mod file;
 mod history;
 mod objection;
+mod pairings;
 mod signed;
 #[cfg(test)]
 mod tests;
@@ -30,6 +31,7 @@ pub use faults::CharterFault;
 pub use file::CharterFileError;
 pub use history::{Belonging, CharterHistory};
 pub use objection::CharterObjection;
+pub use pairings::{NotPairings, Pairing, Pairings};
 pub use signed::{SignedCharter, SupersedeError, UnsignedCharter};
 
 /// A team of the event and everyone who may play for it.

@@ -289,6 +289,83 @@ fn where_a_toss_decides_either_team_may_be_home() {
 }
 
 #[test]
+fn who_plays_in_an_open_game_follows_from_the_results_and_fills_gaps_only() {
+    use crate::competition::Entrant;
+    use crate::competition::bracket::Progress;
+    use crate::competition::schedule::{Clock, Format, PoolDraw, Window};
+    let names = ["Quay Street", "Tram Yard", "Mill Lane"];
+    let plain = Charter {
+        teams: names
+            .iter()
+            .zip([11, 21, 31])
+            .map(|(n, at)| team(n, at))
+            .collect(),
+        arranged: Some(Arranged {
+            // Everyone once, then a final.
+            format: Format::PoolsThenFinals {
+                pools: PoolDraw::Snake(1),
+                through: 2,
+                third_place: false,
+            },
+            courts: vec!["Court 1".into()],
+            windows: vec![Window {
+                opens: Clock(540),
+                closes: Clock(1080),
+            }],
+            game: 40,
+            turnaround: 5,
+            rest: 0,
+            ahead: 0,
+        }),
+        ..charter()
+    };
+    let charter = plain.with_fixtures().unwrap();
+    let schedule = charter.schedule().unwrap().unwrap();
+    let event = Hash::of(b"first");
+    let pairings = |order: Option<Vec<u16>>| {
+        let order = order.map(|o| o.into_iter().map(Entrant::at).collect());
+        let progress = Progress::of(&schedule, &[order], &[]).unwrap();
+        Pairings::of(event, &charter, &schedule, &progress)
+    };
+    assert_eq!(pairings(None).games, [], "the pool is still on");
+    let known = pairings(Some(vec![2, 0, 1]));
+    let found = &known.games[0];
+    assert_eq!((known.games.len(), found.fixture), (1, 4));
+    let mut sides = [found.guest.as_str(), found.home.as_str()];
+    sides.sort_unstable();
+    assert_eq!(sides, ["Mill Lane", "Quay Street"]);
+    assert_eq!(Pairings::from_bytes(&known.to_bytes()), Ok(known.clone()));
+    let last = charter.fixtures.last().unwrap();
+    let filled = known.fill(last);
+    assert_eq!(filled.guest.as_ref(), Some(&found.guest));
+    assert_eq!(known.fill(&charter.fixtures[0]), charter.fixtures[0]);
+
+    // What comes from elsewhere neither changes the charter nor brings a team in.
+    let said = |fixture, guest: &str, home: &str| Pairing {
+        fixture,
+        guest: guest.into(),
+        home: home.into(),
+    };
+    let mut lies = Pairings {
+        event,
+        games: vec![
+            said(1, "Tram Yard", "Mill Lane"),
+            said(4, "Harbour", "Mill Lane"),
+            said(4, "Mill Lane", "Mill Lane"),
+            said(9, "Mill Lane", "Tram Yard"),
+        ],
+    };
+    lies.keep_fitting(&charter);
+    assert_eq!(lies.games, []);
+    for cut in 0..known.to_bytes().len() {
+        assert_eq!(
+            Pairings::from_bytes(&known.to_bytes()[..cut]),
+            Err(NotPairings)
+        );
+    }
+}
+
+#[test]
 fn names_are_shown_as_the_event_allows() {
     let player = Player {
         shirt: Shirt::new(7).unwrap(),

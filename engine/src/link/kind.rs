@@ -18,16 +18,19 @@ pub enum Kind {
     Rulings,
     /// An official's name, role and public key, for a charter to list.
     Official,
+    /// Who plays in the games that were open in a schedule.
+    Pairings,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Fixture,
         Self::Entries,
         Self::Charter,
         Self::Rulings,
         Self::Official,
+        Self::Pairings,
     ];
 
     /// The kind's byte in a packet; never reused for another meaning. 5 was a
@@ -40,6 +43,7 @@ impl Kind {
             Self::Charter => 3,
             Self::Rulings => 4,
             Self::Official => 6,
+            Self::Pairings => 7,
         }
     }
 
@@ -58,6 +62,7 @@ impl fmt::Display for Kind {
             Self::Charter => "an event charter",
             Self::Rulings => "agreed rulings",
             Self::Official => "an official's card",
+            Self::Pairings => "a list of who plays",
         })
     }
 }

@@ -47,7 +47,7 @@ fn admit(parts: Parts<'_>) -> Result<String, NotAnAddress> {
     }
     match parts.protocol {
         "https:" => {}
-        "http:" if parts.hostname == "localhost" => {}
+        "http:" if ["localhost", "127.0.0.1"].contains(&parts.hostname) => {}
         "http:" => return Err(NotAnAddress::NotSecure),
         _ => return Err(NotAnAddress::Unreadable),
     }
@@ -111,6 +111,16 @@ impl Named {
         let own = (self.own == Own::Used).then(|| own.to_string());
         own.into_iter().chain(self.others.iter().cloned()).collect()
     }
+
+    /// Where something may be asked: as [`addresses`](Self::addresses), and the
+    /// own one also while nobody knows yet whether it is a collector.
+    pub fn to_ask(&self, own: &str) -> Vec<String> {
+        let mut all = self.addresses(own);
+        if self.own == Own::Unknown {
+            all.insert(0, own.to_string());
+        }
+        all
+    }
 }
 
 /// The address that the app was served from, with its folder.
@@ -145,6 +155,7 @@ mod tests {
             ("https:", "a.example", "/", "https://a.example"),
             ("https:", "a.example", "/day/", "https://a.example/day"),
             ("http:", "localhost", "/", "http://localhost"),
+            ("http:", "127.0.0.1", "/", "http://127.0.0.1"),
         ];
         for (protocol, host, path, normal) in good {
             assert_eq!(said(protocol, host, path, "").as_deref(), Ok(normal));
@@ -174,6 +185,9 @@ mod tests {
             others: vec!["https://b.example".into()],
         };
         assert_eq!(named.addresses("https://own"), ["https://b.example"]);
+        // What reads may ask there all the same.
+        let to_ask = ["https://own", "https://b.example"];
+        assert_eq!(named.to_ask("https://own"), to_ask);
         named.own = Own::Used;
         assert_eq!(
             named.addresses("https://own"),

@@ -93,16 +93,26 @@ fn Form() -> impl IntoView {
     });
     Effect::new(move |_| draft.with(Draft::save));
     let failed = RwSignal::new(None::<String>);
+    let scheduled =
+        Memo::new(move |_| draft.with(|d| d.fixture.is_some() && charter_of(app, d).is_some()));
     let teams = [0, 1].map(|at| {
         let id = format!("team-{at}");
         let words = if at == 0 { "One team" } else { "The other team" };
         view! {
             <div class="field">
                 <label for=id.clone()>{words}</label>
-                <input id=id class="input" maxlength="60" autocomplete="off"
-                    list=move || draft.with(|d| d.event.is_some()).then_some("event-teams")
-                    prop:value=move || draft.with(|d| d.teams[at].name.clone())
-                    on:input:target=move |ev| draft.update(|d| d.teams[at].name = ev.target().value())/>
+                {move || {
+                    let id = id.clone();
+                    if scheduled.get() {
+                        return view! { <event::TeamOfEvent draft=draft at=at id=id/> }.into_any();
+                    }
+                    view! {
+                        <input id=id class="input" maxlength="60" autocomplete="off"
+                            list=move || draft.with(|d| d.event.is_some()).then_some("event-teams")
+                            prop:value=move || draft.with(|d| d.teams[at].name.clone())
+                            on:input:target=move |ev| draft.update(|d| d.teams[at].name = ev.target().value())/>
+                    }.into_any()
+                }}
             </div>
         }
     });
@@ -134,6 +144,7 @@ fn Form() -> impl IntoView {
             <event::EventChoice draft=draft/>
             <section class="section" aria-label="Teams">
                 <h2>"Who plays?"</h2>
+                <event::OpenTeams draft=draft/>
                 {teams.collect_view()}
                 <event::TeamNames draft=draft/>
                 <event::EventSays draft=draft/>

@@ -13,6 +13,9 @@ use super::cross::pending;
 use super::events::own_card;
 use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
+use crate::charter_draft::fixture_line;
+use crate::official::Official;
+use crate::pairings;
 use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
 use crate::peer_acks;
 use crate::sharing;
@@ -31,6 +34,8 @@ enum What {
     Charter,
     /// This phone's official, for a charter to list.
     Card,
+    /// Who plays in the games of an event that were open.
+    Pairings,
 }
 
 impl What {
@@ -39,6 +44,7 @@ impl What {
             "record" => Self::Record,
             "charter" => Self::Charter,
             "card" => Self::Card,
+            "pairings" => Self::Pairings,
             _ => Self::Game,
         }
     }
@@ -49,6 +55,7 @@ impl What {
             Self::Record => "Show your record",
             Self::Charter => "Show the charter",
             Self::Card => "My card",
+            Self::Pairings => "Show who plays",
         }
     }
 
@@ -58,7 +65,9 @@ impl What {
             Self::Record => {
                 "On the other phone, in the same game: \"second phone\", then \"take theirs\"."
             }
-            Self::Charter => "On the other phone: \"take from another phone\" on the first screen.",
+            Self::Charter | Self::Pairings => {
+                "On the other phone: \"take from another phone\" on the first screen."
+            }
             Self::Card => {
                 "On the organiser's phone, making the charter: \"take an official's card\"."
             }
@@ -71,6 +80,7 @@ impl What {
             Self::Record => "chalkbook-record.txt",
             Self::Charter => "chalkbook-charter.txt",
             Self::Card => "chalkbook-card.txt",
+            Self::Pairings => "chalkbook-who-plays.txt",
         }
     }
 
@@ -80,7 +90,7 @@ impl What {
         match self {
             Self::Record => Some("chalkbook-record.log"),
             Self::Charter => Some("chalkbook.charter"),
-            Self::Game | Self::Card => None,
+            Self::Game | Self::Card | Self::Pairings => None,
         }
     }
 
@@ -103,7 +113,7 @@ impl What {
                 };
                 Some((kind, bytes, left_out))
             }
-            Self::Charter | Self::Card => None,
+            Self::Charter | Self::Card | Self::Pairings => None,
         }
     }
 }
@@ -123,6 +133,7 @@ pub fn ShowToOther() -> impl IntoView {
     move || match what.get() {
         What::Card => view! { <OwnCard/> }.into_any(),
         What::Charter => view! { <OneCharter/> }.into_any(),
+        What::Pairings => view! { <WhoPlays/> }.into_any(),
         _ => view! { <OfGame/> }.into_any(),
     }
 }
@@ -133,12 +144,11 @@ fn OwnCard() -> impl IntoView {
     let app = app_state();
     move || {
         own_card(app).map(|own| {
+            if own.name.trim().is_empty() {
+                return view! { <NameFirst/> }.into_any();
+            }
             let payload = Some((Kind::Official, own.to_bytes()));
-            let name = if own.name.is_empty() {
-                "no name yet: give it in the settings".to_string()
-            } else {
-                own.name.clone()
-            };
+            let name = own.name.clone();
             let key = Hash(*own.key.as_bytes()).to_string();
             let about = view! {
                 <section class="section" aria-label="On the card">
@@ -149,11 +159,39 @@ fn OwnCard() -> impl IntoView {
                         <summary class="btn wide">"the whole public key, to be typed"</summary>
                         <p class="lines">{key}</p>
                     </details>
-                    <A href="/settings" attr:class="btn wide">"change name or role"</A>
+                    <A href="/settings?for=card" attr:class="btn wide">"change name or role"</A>
                 </section>
             };
-            shown(What::Card, payload, None, "/events".into(), about, None)
+            shown(What::Card, payload, None, "/events".into(), about, None).into_any()
         })
+    }
+}
+
+/// A card without a name would list nobody: the name first.
+#[component]
+fn NameFirst() -> impl IntoView {
+    let app = app_state();
+    let typed = RwSignal::new(String::new());
+    let give = move |_| {
+        let name = typed.get_untracked().trim().to_string();
+        app.official.update(|o| o.name = name);
+        app.official.with_untracked(Official::save);
+    };
+    let empty = move || typed.with(|t| t.trim().is_empty());
+    let foot = move || {
+        view! {
+            <button type="button" class="btn lit big wide" disabled=empty on:click=give>"Show my card"</button>
+        }
+    };
+    view! {
+        <Page title=What::Card.title() back="/events" has_foot=true foot=foot>
+            <div class="field">
+                <label for="card-name">"Your name, as the charter shall list you"</label>
+                <input id="card-name" class="input" autocomplete="name" maxlength="60"
+                    prop:value=move || typed.get()
+                    on:input:target=move |ev| typed.set(ev.target().value())/>
+            </div>
+        </Page>
     }
 }
 
@@ -234,6 +272,32 @@ pub(super) fn back_to(game: &str, from: Option<String>) -> String {
     match from.as_deref() {
         Some("statement") => format!("/statement?game={game}"),
         _ => format!("/cross?game={game}"),
+    }
+}
+
+/// Who plays in the games of the event in the address that were open, as the
+/// desk found it.
+#[component]
+fn WhoPlays() -> impl IntoView {
+    let app = app_state();
+    let query = use_query_map();
+    let event = Memo::new(move |_| query.with(|q| q.get("event")).unwrap_or_default());
+    move || {
+        let event = event.get();
+        let known = pairings::known(&event)?;
+        let kept = app.event(&event)?;
+        let charter = kept.in_force()?.charter().clone();
+        let rows: Vec<_> = known
+            .games
+            .iter()
+            .filter_map(|p| charter.fixture(p.fixture))
+            .map(|f| fixture_line(&charter, &known.fill(f)))
+            .map(|line| view! { <li>{line}</li> })
+            .collect();
+        let payload = Some((Kind::Pairings, known.to_bytes()));
+        let about = view! { <ul class="stack-tight" aria-label="Who plays">{rows}</ul> };
+        let back = format!("/desk?event={event}");
+        Some(shown(What::Pairings, payload, None, back, about, None))
     }
 }
 

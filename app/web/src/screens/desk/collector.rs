@@ -14,7 +14,7 @@ use crate::delivery::{collectors, own, read_address};
 use crate::http::{self, Reply, Request, Stop};
 use crate::js;
 use crate::parts::{CollectorAddress, Message, Tone};
-use crate::state::{AppState, app_state};
+use crate::state::{AppState, Arrival, Looked, app_state};
 
 /// What was fetched or sent, or why not.
 type Said = Result<String, String>;
@@ -56,7 +56,7 @@ pub fn Collector(event: String) -> impl IntoView {
                 true => send(app, &base, &event).await,
                 false => fetch_all(app, &base, &event).await,
             };
-            said.set(Some(done));
+            said.set(Some(done.map_err(|why| why.to_string())));
             busy.set(false);
         });
     };
@@ -94,12 +94,74 @@ pub fn Collector(event: String) -> impl IntoView {
 const NO_ANSWER: &str = "Nobody answers there: no signal, or the collector is off.";
 const OTHER: &str = "Something else than a collector answers there.";
 
+/// Why nothing was fetched or sent.
+enum Failed {
+    /// Nothing whole came back.
+    NoAnswer,
+    /// What answers is no collector.
+    Other,
+    /// The collector refuses, by its status.
+    Refused(u16),
+    /// Something else, in a sentence.
+    Said(String),
+}
+
+impl From<String> for Failed {
+    fn from(why: String) -> Self {
+        Self::Said(why)
+    }
+}
+
+impl core::fmt::Display for Failed {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::NoAnswer => f.write_str(NO_ANSWER),
+            Self::Other => f.write_str(OTHER),
+            Self::Refused(status) => f.write_str(&refused(*status)),
+            Self::Said(why) => f.write_str(why),
+        }
+    }
+}
+
+/// Asks every collector that is known for what is not here, once for each
+/// event while the app is open: what is called missing was looked for.
+pub fn look(app: AppState, event: String) {
+    let looked = app.desk.looked;
+    if looked.with_untracked(|all| all.contains_key(&event)) {
+        return;
+    }
+    let note = move |event: &str, how: Looked| {
+        looked.update(|all| {
+            all.insert(event.to_string(), how);
+        });
+    };
+    note(&event, Looked::Asking);
+    let here = own();
+    let named = collectors().named;
+    let (addresses, sure) = named.with_untracked(|n| (n.to_ask(&here), n.addresses(&here)));
+    spawn_local(async move {
+        let mut how = Looked::NoCollector;
+        for base in addresses {
+            // What answers where the app came from may be no collector at all.
+            let is_sure = sure.contains(&base);
+            how = match fetch_all(app, &base, &event).await {
+                Ok(_) if how == Looked::NoCollector => Looked::Answered,
+                Ok(_) => how,
+                Err(Failed::Other | Failed::Refused(_)) if !is_sure => how,
+                Err(Failed::NoAnswer) => Looked::NoAnswer,
+                Err(why) => Looked::Refused(why.to_string()),
+            };
+        }
+        note(&event, how);
+    });
+}
+
 /// The most that a collector sends at once: a page of a log, the list of an
 /// event's games (bytes).
 const MOST: usize = 8 << 20;
 
 /// One request, signed so that names kept short elsewhere can be read here.
-async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, String> {
+async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, Failed> {
     let bare = path.split('?').next().unwrap_or_default();
     let key = app.key().map_err(|e| e.says().0)?;
     let seconds = clock::now() / 1000;
@@ -115,9 +177,9 @@ async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Resul
         limit: MOST,
     };
     match http::exchange(request, &Stop::new()).await {
-        Reply::Lost => Err(NO_ANSWER.into()),
+        Reply::Lost => Err(Failed::NoAnswer),
         // A network that wants its own page opened first.
-        Reply::Came { status: 302, .. } => Err(OTHER.into()),
+        Reply::Came { status: 302, .. } => Err(Failed::Other),
         Reply::Came {
             status, next, body, ..
         } => Ok(Came { status, next, body }),
@@ -134,16 +196,16 @@ fn refused(status: u16) -> String {
 }
 
 /// The games of an event at a collector.
-async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, String> {
+async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, Failed> {
     let event = if event == "free" { "open" } else { event };
     let came = ask(app, base, &format!("/api/events/{event}/games.json"), None).await?;
     if came.status != 200 {
-        return Err(refused(came.status));
+        return Err(Failed::Refused(came.status));
     }
-    let text = String::from_utf8(came.body).map_err(|_| OTHER)?;
-    let parsed = JSON::parse(&text).map_err(|_| OTHER)?;
+    let text = String::from_utf8(came.body).map_err(|_| Failed::Other)?;
+    let parsed = JSON::parse(&text).map_err(|_| Failed::Other)?;
     let list = js::member(&parsed, "games").and_then(|l| l.dyn_into::<js_sys::Array>().ok());
-    let ids = list.ok_or(OTHER)?;
+    let ids = list.ok_or(Failed::Other)?;
     let id = |row: JsValue| game_id(&js::text(&row, "game")?);
     Ok(ids.iter().filter_map(id).collect())
 }
@@ -156,18 +218,41 @@ fn game_id(text: &str) -> Option<GameId> {
     (text.len() == 64).then_some(GameId(id))
 }
 
-async fn fetch_all(app: AppState, base: &str, event: &str) -> Said {
+/// Takes the versions of the charter that the collector has and this phone
+/// lacks, if any; records under them belong to the event here only then.
+async fn fetch_charter(app: AppState, base: &str, event: &str) -> Result<(), Failed> {
+    if app.event(event).is_none() {
+        return Ok(());
+    }
+    let came = ask(app, base, &format!("/api/charters/{event}/all"), None).await?;
+    if came.status != 200 {
+        return Err(Failed::Refused(came.status));
+    }
+    // What is new on this phone is asked about where charters are taken; this
+    // event's first version is here.
+    match app.arrival(&came.body) {
+        Ok(arrival @ (Arrival::More { .. } | Arrival::Waits { .. })) => {
+            let kept = app.keep_arrival(arrival).await;
+            kept.map(|_| ()).map_err(|why| Failed::Said(why.says().0))
+        }
+        Ok(_) => Ok(()),
+        Err(why) => Err(Failed::Said(why.says().0)),
+    }
+}
+
+async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Failed> {
     app.open_desk().await.map_err(|t| t.what())?;
+    fetch_charter(app, base, event).await?;
     let games = games(app, base, event).await?;
     let mut files = Vec::new();
     for game in &games {
         let came = ask(app, base, &format!("/api/games/{game}"), None).await?;
         if came.status != 200 {
-            return Err(refused(came.status));
+            return Err(Failed::Refused(came.status));
         }
         let heads = Heads::read(&came.body)
             .filter(|h| h.game == *game)
-            .ok_or(OTHER)?;
+            .ok_or(Failed::Other)?;
         let missing = heads.missing(|author| {
             app.desk_head(LogName {
                 game: *game,
@@ -181,7 +266,7 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Said {
                 let path = format!("/api/logs/{game}/{author}?from={at}");
                 let came = ask(app, base, &path, None).await?;
                 if came.status != 200 {
-                    return Err(refused(came.status));
+                    return Err(Failed::Refused(came.status));
                 }
                 bytes.extend(came.body);
                 from = came.next.filter(|next| *next > at);
@@ -206,17 +291,17 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Said {
     })
 }
 
-async fn send(app: AppState, base: &str, event: &str) -> Said {
+async fn send(app: AppState, base: &str, event: &str) -> Result<String, Failed> {
     app.open_desk().await.map_err(|t| t.what())?;
     let logs = app.desk_own(event);
     for (name, bytes) in &logs {
         let came = ask(app, base, &name.path(), Some(bytes)).await?;
-        let receipt = Receipt::read(&came.body).ok_or_else(|| match came.status {
-            200 => OTHER.to_string(),
-            status => refused(status),
+        let receipt = Receipt::read(&came.body).ok_or(match came.status {
+            200 => Failed::Other,
+            status => Failed::Refused(status),
         })?;
         if let Some(refusal) = receipt.refusal {
-            return Err(refusal.sentence);
+            return Err(Failed::Said(refusal.sentence));
         }
     }
     Ok(match logs.len() {

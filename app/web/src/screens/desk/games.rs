@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::parts::A;
-use engine::charter::{Charter, Scheduled};
+use engine::charter::{Charter, Pairings, Scheduled};
 use engine::competition::bracket::GameState;
 use engine::report::{GameReport, OfFixture, PlannedFixture, Verdict};
 use engine::team::Side;
@@ -14,11 +14,14 @@ use super::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
-use crate::state::{DeskView, app_state};
+use crate::state::{DeskEvent, DeskView, Looked, app_state};
 use crate::words::capital;
 
-/// The mark of a game of which nothing is here.
+/// The mark of a game of which nothing is here, nor at any collector.
 const MISSING: &str = "missing";
+
+/// The mark of one of which nothing is here, and no collector could be asked.
+const NOT_HERE: &str = "not here";
 
 /// A line of the list: a fixture with what is here of it, or a game outside
 /// the schedule.
@@ -45,12 +48,26 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
     });
     let word = event.clone();
     let app = app_state();
-    let unread = Memo::new(move |_| !app.desk.read.get());
+    let of = event.clone();
+    let looked = Memo::new(move |_| app.desk.looked.with(|all| all.get(&of).cloned()));
+    let asking = move || looked.with(|l| matches!(l, None | Some(Looked::Asking)));
+    let unread = Memo::new(move |_| !app.desk.read.get() || asking());
+    let absent = move || match looked.get() {
+        Some(Looked::NoAnswer | Looked::Refused(_)) => NOT_HERE,
+        _ => MISSING,
+    };
+    let asked = move || match looked.get() {
+        Some(Looked::Refused(why)) => format!(" Refused by the collector: {why}"),
+        Some(Looked::NoAnswer) => {
+            " Nobody answers at the collector: what is not here may be there.".into()
+        }
+        _ => String::new(),
+    };
     let lists = move || {
         let word = word.clone();
         view.with(|v| match v {
             None => view! { <NotHere/> }.into_any(),
-            Some(v) => lists(v, &word, unread.get()).into_any(),
+            Some(v) => lists(v, &word, unread.get(), absent(), asked()).into_any(),
         })
     };
     view! {
@@ -62,9 +79,29 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
     }
 }
 
-fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
-    let lines = lines(view, word, unread);
-    let counted = summary(view, &lines);
+/// Who plays in the open games of the schedule that have no record yet, as far
+/// as the results here say.
+fn pairings(view: &DeskView) -> Option<Pairings> {
+    let (schedule, results) = arranged(view)?;
+    let DeskEvent::Charter(word) = &view.event else {
+        return None;
+    };
+    let kept = app_state().event(word)?;
+    let event = kept.history().versions().first()?.hash();
+    let mut found = Pairings::of(event, view.charter()?, schedule, results.progress());
+    found.games.retain(|p| view.of_fixture(p.fixture).is_none());
+    (!found.games.is_empty()).then_some(found)
+}
+
+fn lists(
+    view: &DeskView,
+    word: &str,
+    unread: bool,
+    absent: &'static str,
+    asked: String,
+) -> impl IntoView + use<> {
+    let lines = lines(view, word, unread, absent);
+    let counted = summary(view, &lines) + &asked;
     let app = app_state();
     // One line either way: nothing moves under a finger while the desk reads.
     let summary = move || match app.desk.reading.get() {
@@ -72,15 +109,28 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
             format!("Reading what is kept: {done} of {all} games.")
         }
         Some(_) if unread => "Reading what is kept.".into(),
+        None if unread => "Asking the collector for what is not here.".into(),
         _ => counted.clone(),
     };
     let damaged = app.desk.damaged.with(Vec::len);
     // What waits for the organiser comes before the whole list.
-    let waits = |l: &&Line| l.tag.is_some_and(|tag| tag != MISSING);
+    let waits = |l: &&Line| l.tag.is_some_and(|tag| tag != MISSING && tag != NOT_HERE);
     let waits: Vec<_> = lines.iter().filter(waits).cloned().collect();
     let lots = arranged(view).map_or(0, |(_, results)| results.lots().len());
     let lots = if view.may_decide { lots } else { 0 };
     let to_tables = address(word, "&part=tables");
+    let show_pairings = pairings(view).map(|found| {
+        let to = format!("/show?what=pairings&event={}", found.event);
+        let count = u16::try_from(found.games.len()).unwrap_or(u16::MAX);
+        let games = crate::words::count(count, "game that was open", "games that were open");
+        crate::pairings::keep(app, found);
+        view! {
+            <A href=to attr:class="btn wide start">
+                <span class="words">"Show who plays to an umpire's phone"
+                    <span class="under">{format!("{games}: known by the results here.")}</span></span>
+            </A>
+        }
+    });
     let next = (!waits.is_empty() || lots > 0).then(|| {
         let rows = waits.into_iter().map(|l| view! { <li>{row(l)}</li> });
         view! {
@@ -122,6 +172,7 @@ fn lists(view: &DeskView, word: &str, unread: bool) -> impl IntoView + use<> {
                 next="The games below say which. Take their records in again: from the officials, a file or the collector.".to_string()/>
         })}
         {next}
+        {show_pairings}
         {(!problems.is_empty()).then(|| view! {
             <section class="section" aria-label="To be looked at">
                 <h2>"To be looked at"</h2>
@@ -182,6 +233,7 @@ fn summary(view: &DeskView, lines: &[Line]) -> String {
     }
     for tag in [
         MISSING,
+        NOT_HERE,
         "undecided",
         "disputed",
         "tampered",
@@ -195,7 +247,7 @@ fn summary(view: &DeskView, lines: &[Line]) -> String {
     format!("{}.", parts.join(", "))
 }
 
-fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
+fn lines(view: &DeskView, word: &str, unread: bool, absent: &'static str) -> Vec<Line> {
     let mut lines = Vec::new();
     if let Some(charter) = view.charter() {
         let mut fixtures: Vec<&Scheduled> = charter.fixtures.iter().collect();
@@ -203,7 +255,7 @@ fn lines(view: &DeskView, word: &str, unread: bool) -> Vec<Line> {
         lines.extend(
             fixtures
                 .into_iter()
-                .map(|f| fixture(view, charter, f, word, unread)),
+                .map(|f| fixture(view, charter, f, word, unread, absent)),
         );
     }
     let counts = |g: &Arc<GameReport>| {
@@ -239,6 +291,7 @@ fn fixture(
     fixture: &Scheduled,
     word: &str,
     unread: bool,
+    absent: &'static str,
 ) -> Line {
     let planned = PlannedFixture::new(view.report(), fixture);
     let when = charter
@@ -296,7 +349,7 @@ fn fixture(
                 Some(GameState::Waiting) => ("Waits for earlier games.", None),
                 Some(GameState::NotNeeded) => ("Not needed.", None),
                 Some(GameState::NotPlayed) => ("Will not be played.", None),
-                _ => ("No record has come in.", Some(MISSING)),
+                _ => ("No record has come in.", Some(absent)),
             };
             Line {
                 state: state.into(),

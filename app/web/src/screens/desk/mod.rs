@@ -98,6 +98,12 @@ pub fn Desk() -> impl IntoView {
     });
     let at = Memo::new(move |_| query.with(|q| At::of(|name| q.get(name))));
     let event = Memo::new(move |_| at.with(At::event));
+    // What is called missing was looked for first.
+    Effect::new(move |_| {
+        if let Some(event) = event.get().filter(|_| app.desk.read.get()) {
+            untrack(|| collector::look(app, event));
+        }
+    });
     // Every change of the desk is one of the event, as far as is known here.
     let view: Seen = Memo::new_with_compare(
         move |_| event.get().and_then(|e| app.desk_view(&e)).map(Arc::new),

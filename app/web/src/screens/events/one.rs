@@ -56,6 +56,10 @@ fn screen(app: AppState, kept: &KeptCharter, taken: &str) -> impl IntoView + use
             "A later version is kept here and does not hold yet.".to_string(),
             "Take the charter from whoever shows all its versions: the organiser, or any official who has the newest.",
         )),
+        "pairings" => Some((
+            "Who plays in the games that were open is on this phone.".to_string(),
+            "Tap your game.",
+        )),
         "known" => Some((
             "This charter is on this phone already.".to_string(),
             "Nothing has changed.",
@@ -200,7 +204,8 @@ fn games(charter: &Charter, event: &str) -> impl IntoView + use<> {
         .iter()
         .map(|game| {
             let to = format!("/new?event={event}&fixture={}", game.number);
-            let under = format!("Game {}, {}", game.number, fixture_line(charter, game));
+            let game = crate::pairings::filled(event, game);
+            let under = format!("Game {}, {}", game.number, fixture_line(charter, &game));
             let title = game.title.clone();
             view! {
                 <li>

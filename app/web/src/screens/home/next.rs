@@ -75,7 +75,8 @@ fn card(event: &str, charter: &Charter, next: Vec<Scheduled>) -> impl IntoView +
         .iter()
         .map(|game| {
             let to = format!("/new?event={event}&fixture={}", game.number);
-            let (line, title) = (fixture_line(charter, game), game.title.clone());
+            let game = crate::pairings::filled(event, game);
+            let (line, title) = (fixture_line(charter, &game), game.title);
             view! {
                 <li>
                     <A href=to attr:class="game-row">

@@ -7,7 +7,9 @@ use engine::log::Verified;
 use leptos::prelude::*;
 
 use crate::charter_draft::fixture_line;
+use crate::delivery::{collectors, own};
 use crate::draft::{Draft, Team};
+use crate::pairings::{self, Asked};
 use crate::screens::preferences::Choice;
 use crate::state::{AppState, app_state};
 
@@ -21,8 +23,9 @@ pub fn choose(draft: &mut Draft, event: &str, charter: &Charter, number: Option<
         draft.changes.clone_from(&edition.changes);
     }
     let game = number.and_then(|n| charter.fixture(n));
-    draft.court_name = game.map_or_else(String::new, |g| g.court.clone());
-    let sides = game.map_or([None, None], |g| [g.guest.clone(), g.home.clone()]);
+    let game = game.map(|g| pairings::filled(event, g));
+    draft.court_name = game.as_ref().map_or_else(String::new, |g| g.court.clone());
+    let sides = game.map_or([None, None], |g| [g.guest, g.home]);
     let known = sides.iter().all(Option::is_some);
     for (team, name) in draft.teams.iter_mut().zip(sides) {
         let name = name.unwrap_or_default();
@@ -72,7 +75,7 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
             .fixtures
             .iter()
             .map(|game| {
-                let words = option_words(&charter, game);
+                let words = option_words(&charter, &pairings::filled(&event, game));
                 view! { <option value=game.number.to_string() selected=number == Some(game.number)>{words}</option> }
             })
             .collect();
@@ -115,6 +118,109 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
 
 fn option_words(charter: &Charter, game: &Scheduled) -> String {
     format!("Game {}, {}", game.number, fixture_line(charter, game))
+}
+
+/// A game of the schedule whose teams were to be played for: who they are by
+/// the results, asked of the collectors as soon as the form opens.
+#[component]
+pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
+    let app = app_state();
+    let asked = RwSignal::new(None::<Asked>);
+    let named = collectors().named;
+    // The event and the game, where the charter leaves a side open.
+    let open = Memo::new(move |_| {
+        draft.with(|d| {
+            let event = d.event.clone()?;
+            let number = d.fixture?;
+            let charter = charter_of(app, d)?;
+            let fixture = charter.charter().fixture(number)?;
+            (fixture.guest.is_none() || fixture.home.is_none()).then_some((event, number))
+        })
+    });
+    let ask = move || {
+        let Some((event, number)) = open.get_untracked() else {
+            return;
+        };
+        asked.set(Some(Asked::Asking));
+        let addresses = named.with_untracked(|n| n.to_ask(&own()));
+        leptos::task::spawn_local(async move {
+            let answer = pairings::ask(app, addresses, &event).await;
+            if asked.try_set(Some(answer)).is_some() {
+                return;
+            }
+            let empty = |d: &Draft| d.teams.iter().all(|t| t.name.is_empty());
+            if answer == Asked::Answered
+                && draft.with_untracked(empty)
+                && let Some(charter) = draft.with_untracked(|d| charter_of(app, d))
+            {
+                draft.update(|d| choose(d, &event, charter.charter(), Some(number)));
+            }
+        });
+    };
+    Effect::new(move |_| {
+        if open.with(Option::is_some) {
+            untrack(ask);
+        }
+    });
+    let said = move || {
+        let (event, number) = open.get()?;
+        let known = pairings::known(&event);
+        let known = known.is_some_and(|p| p.games.iter().any(|g| g.fixture == number));
+        Some(match (asked.get(), known) {
+            (Some(Asked::Asking), _) => "Asking the collector who plays.",
+            (Some(Asked::Answered), true) => "Who plays follows from the results at the collector.",
+            (_, true) => "Who plays follows from the results.",
+            (Some(Asked::Answered), false) => {
+                "The results at the collector do not say yet who plays: a game before this one is open."
+            }
+            (_, false) => {
+                "Nobody answers: no signal. The organiser's desk shows who plays, as a code."
+            }
+        })
+    };
+    view! {
+        <Show when=move || open.with(Option::is_some)>
+            <p role="status">{said}</p>
+            <div class="pair">
+                <button type="button" class="btn" on:click=move |_| ask()>"ask again"</button>
+                <A href="/take" attr:class="btn">"take it from the desk"</A>
+            </div>
+        </Show>
+    }
+}
+
+/// One team of a scheduled game: chosen among the event's, never typed.
+#[component]
+pub fn TeamOfEvent(draft: RwSignal<Draft>, at: usize, id: String) -> impl IntoView {
+    let app = app_state();
+    let names = move || {
+        let charter = draft.with(|d| charter_of(app, d));
+        let teams = charter
+            .map(|c| c.charter().teams.clone())
+            .unwrap_or_default();
+        let now = draft.with(|d| d.teams[at].name.clone());
+        let known = teams.iter().any(|t| t.name == now);
+        let none =
+            (!known).then(|| view! { <option value="" selected=true>"not known yet"</option> });
+        let rows = teams.into_iter().map(|t| {
+            let selected = t.name == now;
+            view! { <option value=t.name.clone() selected=selected>{t.name.clone()}</option> }
+        });
+        (none, rows.collect_view())
+    };
+    let pick = move |name: String| {
+        draft.update(|d| {
+            if d.teams[at].name != name {
+                d.teams[at] = Team {
+                    name,
+                    ..Team::default()
+                };
+            }
+        });
+    };
+    view! {
+        <select id=id class="input" on:change:target=move |ev| pick(ev.target().value())>{names}</select>
+    }
 }
 
 /// Names of the event's teams, for the fields to offer.

@@ -63,7 +63,8 @@ pub fn AskFirst(
     let fixture = charter.and_then(|kept| {
         let charter = kept.in_force()?.charter().clone();
         let game = charter.fixture(tapped.number)?;
-        Some(crate::charter_draft::fixture_line(&charter, game))
+        let game = crate::pairings::filled(&tapped.event, game);
+        Some(crate::charter_draft::fixture_line(&charter, &game))
     });
     let (asks, why, to, act, other) = match question {
         Question::KeptHere(game) => (

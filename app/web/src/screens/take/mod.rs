@@ -4,7 +4,7 @@ mod arrived;
 mod camera;
 mod reader;
 
-use engine::charter::SignedCharter;
+use engine::charter::{Pairings, SignedCharter};
 use engine::crosscheck::Agreement;
 use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
 use engine::log::{Author, LogFile, Role, Setup};
@@ -20,7 +20,7 @@ use super::show::back_to;
 use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Shown, Taken, app_state};
 use crate::store::Trouble;
-use crate::{dropped, sharing};
+use crate::{dropped, pairings, sharing};
 
 pub(super) use arrived::Compare;
 use arrived::{Card, Damaged};
@@ -177,7 +177,7 @@ pub fn Take() -> impl IntoView {
             let to = match taken {
                 Ok(Next::Compare(taken)) if taken.damage.is_none() => {
                     let signs = app.open.with_untracked(|open| match open {
-                        Some(Shown { book: Ok(book), .. }) => wants_signing(book),
+                        Some(Shown { book: Ok(book), .. }) => wants_signing(app, book),
                         _ => false,
                     });
                     let from = signs.then(|| "statement".into());
@@ -335,6 +335,20 @@ async fn take(
             let kept = app.keep_arrival(arrival).await;
             let event = kept.map_err(|why| why.says())?;
             Ok(Next::Event { event, taken })
+        }
+        Kind::Pairings => {
+            let pairings =
+                Pairings::from_bytes(bytes).map_err(|why| (why.to_string(), String::new()))?;
+            let event = pairings.event.to_string();
+            let taken = "pairings";
+            match pairings::keep(app, pairings) {
+                true => Ok(Next::Event { event, taken }),
+                false => Err((
+                    "This list says who plays in an event that is not on this phone, or nothing that was open."
+                        .into(),
+                    "Take the charter of the event first.".into(),
+                )),
+            }
         }
         Kind::Official => {
             let card = Author::from_bytes(bytes);

@@ -131,6 +131,23 @@ pub struct Desk {
     pub just: RwSignal<Option<Result<Vec<Filed>, Trouble>>>,
     /// What is kept on this phone and no longer as it was.
     pub damaged: RwSignal<Vec<Wrong>>,
+    /// How asking the collectors for an event went, by its word.
+    pub looked: RwSignal<BTreeMap<String, Looked>>,
+}
+
+/// How asking the collectors for what is not here went.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Looked {
+    /// They are being asked.
+    Asking,
+    /// There is none: nothing is anywhere else that this phone knows of.
+    NoCollector,
+    /// All answered, and what they have is here.
+    Answered,
+    /// One answered and refuses, with its reason in a sentence.
+    Refused(String),
+    /// One did not answer.
+    NoAnswer,
 }
 
 impl Default for Desk {
@@ -145,6 +162,7 @@ impl Default for Desk {
             files: RwSignal::new(Vec::new()),
             just: RwSignal::new(None),
             damaged: RwSignal::new(Vec::new()),
+            looked: RwSignal::new(BTreeMap::new()),
         }
     }
 }
