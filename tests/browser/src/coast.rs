@@ -93,6 +93,16 @@ impl Coast {
         format!("http://localhost:{}/", self.plan.port)
     }
 
+    /// Starts it again for another event: that of this charter, as an organiser saved it.
+    ///
+    /// # Errors
+    /// When it does not come up.
+    pub async fn serve_event(&mut self, charter: &[u8]) -> Result<()> {
+        self.kill().await?;
+        std::fs::write(&self.plan.charter, charter)?;
+        self.start_again().await
+    }
+
     /// Kills the collector as a power cut would.
     ///
     /// # Errors

@@ -21,7 +21,7 @@ pub use audit::Violation;
 pub use coast::Coast;
 pub use driver::Driver;
 pub use find::{Found, Named, is, starts, with};
-pub use made_up::{Dice, fresh_game, likely_call};
+pub use made_up::{Dice, fresh_game, game_by, likely_call};
 pub use paper::Paper;
 pub use phone::{Phone, SMALL, Size, TALL, WIDE};
 pub use site::Site;

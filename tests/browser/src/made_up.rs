@@ -35,7 +35,14 @@ impl Dice {
 /// # Errors
 /// When a card is not accepted.
 pub fn fresh_game(guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<Game> {
-    let edition = Edition::federation();
+    game_by(Edition::federation(), guest, home)
+}
+
+/// The same by another edition.
+///
+/// # Errors
+/// When a card is not accepted.
+pub fn game_by(edition: Edition, guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<Game> {
     let card = |hand: &CardInHand<'_>| -> Result<_> {
         let player = |number: &u8| match Shirt::new(*number) {
             Some(shirt) => Ok(Player::numbered(shirt)),

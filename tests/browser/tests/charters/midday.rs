@@ -17,10 +17,7 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
 /// The official of a phone, from the card that it shows.
 async fn card(phone: &Phone, coast: &Coast) -> Result<Author> {
-    phone
-        .open(&format!("{}show?what=card", coast.url()))
-        .await?;
-    let lines = shown_text(phone).await?;
+    let lines = card_text(phone, coast, "Ada Quint").await?;
     let mut inbox = Inbox::new();
     for packet in text::read(&lines).packets {
         let _ = inbox.accept(&packet);
@@ -29,15 +26,26 @@ async fn card(phone: &Phone, coast: &Coast) -> Result<Author> {
     Author::from_bytes(&card.payload).map_err(|why| anyhow::anyhow!("{why}"))
 }
 
+/// The card of a phone as it is shown, once its official has a name.
+pub async fn card_text(phone: &Phone, coast: &Coast, name: &str) -> Result<String> {
+    phone
+        .open(&format!("{}show?what=card", coast.url()))
+        .await?;
+    // A card without a name is not shown: it would list nobody.
+    phone.fill("textbox", &starts("Your name"), name).await?;
+    phone.tap("button", &is("Show my card")).await?;
+    shown_text(phone).await
+}
+
 /// How far the charter has come at the collector.
-async fn versions(coast: &Coast, event: Hash) -> Result<u64> {
+pub async fn versions(coast: &Coast, event: Hash) -> Result<u64> {
     let answer = coast.get(&format!("/api/charters/{event}/head")).await?;
     Ok(CharterReceipt::read(&answer.body)
         .context("a receipt")?
         .next)
 }
 
-async fn games(coast: &Coast, event: Hash) -> Result<Vec<Value>> {
+pub async fn games(coast: &Coast, event: Hash) -> Result<Vec<Value>> {
     let answer = coast
         .get(&format!("/api/events/{event}/games.json"))
         .await?;
