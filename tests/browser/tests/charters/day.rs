@@ -164,6 +164,7 @@ impl Person {
         self.phone
             .tap("button", &is("second scorer not here"))
             .await?;
+        self.phone.read("No second scorer was here").await?;
         self.phone.tap("link", &is("Final statement")).await?;
         self.phone
             .tap("button", &is("Sign the final statement"))
@@ -400,6 +401,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
         person.begins().await?;
         person.turn(wins).await?;
         person.phone.tap("button", &is("Same on both")).await?;
+        person.phone.read("The codes were the same").await?;
         person.phone.tap("link", &is("Final statement")).await?;
         person
             .phone
