@@ -12,6 +12,8 @@
 //! assert!(!found.is_good());
 //! ```
 
+mod words;
+
 use alloc::boxed::Box;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;

@@ -11,8 +11,8 @@ use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::pieces::{
-    Cards, Care, ComponentSheet, Court, Cross, Deliveries, Desk, Events, MakeCharter, NewFixture,
-    OneEvent, Preferences, ShowToOther, Statement, Take,
+    Cards, Care, Check, ComponentSheet, Court, Cross, Deliveries, Desk, Events, MakeCharter,
+    NewFixture, OneEvent, Preferences, ShowToOther, Statement, Take,
 };
 use crate::screens::{Calling, Home, Story};
 use crate::state::{AppState, Reach};
@@ -83,6 +83,7 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/delivery") view={Lazy::<Deliveries>::new()}/>
                 <Route path=path!("/care") view={Lazy::<Care>::new()}/>
                 <Route path=path!("/court") view={Lazy::<Court>::new()}/>
+                <Route path=path!("/check") view={Lazy::<Check>::new()}/>
                 <Route path=path!("/sheet") view={Lazy::<ComponentSheet>::new()}/>
             </Routes>
         </Router>

@@ -87,7 +87,7 @@ piece! {
 }
 piece! {
     /// An event and its day.
-    event, Event: Events, OneEvent, MakeCharter, Desk
+    event, Event: Events, OneEvent, MakeCharter, Desk, Check
 }
 piece! {
     /// The court, and care for those on it.

@@ -4,8 +4,8 @@
 use std::fmt;
 use std::process::ExitCode;
 
-use engine::evidence::{Content, Evidence, Listing, LogVerdict, utc};
-use engine::log::{Place, Visible};
+use engine::evidence::{Content, Evidence, LogVerdict};
+use engine::log::Visible;
 use serde::Serialize;
 
 /// One log of a file.
@@ -160,123 +160,28 @@ impl Verdict {
 }
 
 fn log(log: &LogVerdict, all: &Evidence) -> Log {
-    let (chain, found) = (&log.chain, &log.witnessed);
+    let chain = &log.chain;
     let author = &chain.opening().author;
-    let game_in_words = match &log.record {
-        Err(e) => format!("no game: {e}"),
-        Ok(record) => {
-            let score = record.history().game().score();
-            let teams = &record.opening().setup.cards;
-            format!(
-                "{} {}, {} {}, {} plays that do not fit, {} differences left open",
-                teams.guest.team,
-                score.guest,
-                teams.home.team,
-                score.home,
-                record.history().conflicts().count(),
-                record.disputes().count()
-            )
-        }
-    };
     let record = log.record.as_ref().ok();
-    let wrong = record.map_or(&[][..], |r| r.misstatements());
-    let co_signed = log.co_signed.iter().map(|s| match &s.captain {
-        None => format!("{}, entry {}", s.by, s.seq),
-        Some(captain) => format!(
-            "for {} of the {} side, with the official's key {}, entry {}",
-            captain.name, captain.side, s.by, s.seq
-        ),
-    });
     Log {
         game: chain.game().to_string(),
         author: author.key.fingerprint().to_string(),
         key: chain.key().fingerprint().to_string(),
         name: author.name.clone(),
         role: author.role.to_string(),
-        listed: match &log.listing {
-            Listing::NoCharter => "no charter given says who this is".into(),
-            Listing::NotListed => "the charter does not list this key".into(),
-            Listing::Listed(a) => format!("listed in the charter: {}, {}", a.role, a.name),
-        },
+        listed: log.listed(),
         entries: chain.entries().len(),
         head: chain.head().to_string(),
         signed_off: record.is_some_and(|r| r.signed_off().is_some()),
-        co_signed: co_signed.collect(),
-        misstatements: wrong.iter().map(ToString::to_string).collect(),
-        witnessed: witnessed(log),
-        dated: dated(log, all),
-        rewritten: found.contradictions.iter().any(|c| !c.cut),
+        co_signed: log.co_signers(),
+        misstatements: log.misstatements(),
+        witnessed: log.witnesses(),
+        dated: log.dated(all),
+        rewritten: log.witnessed.contradictions.iter().any(|c| !c.cut),
         forks: log.forks.iter().map(|f| f.kept.payload().seq).collect(),
         program: chain.opening().made.as_ref().map(|m| m.program.clone()),
-        game_in_words,
+        game_in_words: log.game(),
     }
-}
-
-/// The earliest moment before which all of a log that a collector signed
-/// existed, and how many earlier ones it signed.
-fn dated(log: &LogVerdict, all: &Evidence) -> Vec<String> {
-    let dated = &log.witnessed.dated;
-    let mut collectors: Vec<_> = dated.iter().map(|d| d.by).collect();
-    collectors.dedup();
-    let one = |by| {
-        let of: Vec<_> = dated.iter().filter(|d| d.by == by).collect();
-        let last = of
-            .iter()
-            .max_by_key(|d| (d.seq, std::cmp::Reverse(d.before_ms)))?;
-        let name = match all.collector(by) {
-            Some(named) => format!(
-                "{}, a collector that the charter names, key {by}",
-                named.name
-            ),
-            None => format!("a collector that no charter given names, key {by}"),
-        };
-        let earlier = match of.len() - 1 {
-            0 => String::new(),
-            n => format!(" ({n} earlier receipts)"),
-        };
-        Some(format!(
-            "entries 0 to {} existed before {} by {name}{earlier}",
-            last.seq,
-            utc(last.before_ms)
-        ))
-    };
-    collectors.into_iter().filter_map(one).collect()
-}
-
-fn witnessed(log: &LogVerdict) -> Vec<String> {
-    let found = &log.witnessed;
-    let mut lines: Vec<String> = found
-        .by
-        .iter()
-        .map(|w| {
-            format!(
-                "up to entry {} by {}, whose own entry {} names it",
-                w.seq, w.by, w.at
-            )
-        })
-        .collect();
-    for wrong in &found.contradictions {
-        let what = if wrong.cut {
-            "which this file does not hold: it ends sooner"
-        } else {
-            "and others stand there now: it was written anew"
-        };
-        let place = match wrong.place {
-            Place::Entry { at } => format!("in entry {at}"),
-            Place::Receipt { received_ms } => format!("in a receipt of {}", utc(received_ms)),
-        };
-        lines.push(format!(
-            "{} signed, {place}, to have seen {} entries, {what}",
-            wrong.by, wrong.entries
-        ));
-    }
-    let last = log.unwitnessed_from();
-    if last < log.chain.next_seq() {
-        lines.push(format!(
-            "nobody else for entry {last} and later: nothing here proves that they are the newest, nor when they were made"
-        ));
-    }
-    lines
 }
 
 impl fmt::Display for Verdict {

@@ -17,6 +17,8 @@ pub enum Sign {
     Delivery,
     /// The desk: a table.
     Desk,
+    /// A file looked at closely: a sheet under a glass.
+    Check,
 }
 
 impl Sign {
@@ -29,6 +31,9 @@ impl Sign {
             Self::Care => "M7 14a4 4 0 1 1 1-8 5 5 0 0 1 9 1 3.5 3.5 0 1 1 1 7M13 11l-3 5h4l-3 5",
             Self::Delivery => "M3 14v6h18v-6M12 16V4M7 9l5-5 5 5",
             Self::Desk => "M3 5h18v14H3zM3 10h18M9 5v14M15 5v14",
+            Self::Check => {
+                "M14 20H5V3h10v5M8 7h4M8 11h2M19 14a4 4 0 1 1-8 0 4 4 0 0 1 8 0M18 17l3 4"
+            }
         }
     }
 }

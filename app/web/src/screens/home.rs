@@ -76,6 +76,7 @@ fn Tools() -> impl IntoView {
             {tools.map(tool).collect_view()}
             <DeliveryLink/>
             {tool(("/desk", Sign::Desk, "Organiser's desk"))}
+            {tool(("/check", Sign::Check, "Check a file"))}
         </nav>
     }
 }

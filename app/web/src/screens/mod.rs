@@ -3,6 +3,7 @@
 mod calling;
 mod cards;
 mod care;
+mod check;
 mod component_sheet;
 mod court;
 mod cross;
@@ -23,6 +24,7 @@ mod take;
 pub use calling::Calling;
 pub use cards::Cards;
 pub use care::Care;
+pub use check::Check;
 pub use component_sheet::ComponentSheet;
 pub use court::Court;
 pub use cross::Cross;

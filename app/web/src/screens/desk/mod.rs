@@ -12,6 +12,8 @@ mod settle;
 mod tables;
 mod take_in;
 
+pub use game::list;
+
 use std::sync::Arc;
 
 use crate::parts::A;
