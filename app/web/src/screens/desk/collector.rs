@@ -142,12 +142,12 @@ pub fn look(app: AppState, event: String) {
     spawn_local(async move {
         let mut how = Looked::NoCollector;
         for base in addresses {
-            // What answers where the app came from may be no collector at all.
+            // Where the app came from there may be no collector at all.
             let is_sure = sure.contains(&base);
             how = match fetch_all(app, &base, &event).await {
                 Ok(_) if how == Looked::NoCollector => Looked::Answered,
                 Ok(_) => how,
-                Err(Failed::Other | Failed::Refused(_)) if !is_sure => how,
+                Err(_) if !is_sure => how,
                 Err(Failed::NoAnswer) => Looked::NoAnswer,
                 Err(why) => Looked::Refused(why.to_string()),
             };
