@@ -2,6 +2,7 @@
 
 mod icons;
 mod stages;
+mod steps;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -50,6 +51,13 @@ enum Command {
         #[arg(value_parser = PossibleValuesParser::new(stages::NAMES))]
         stages: Vec<String>,
     },
+    /// Run one program of tests, as cargo starts it; a stage of `test` asks for it
+    #[command(hide = true)]
+    TestProgram {
+        /// The program and its arguments
+        #[arg(required = true, trailing_var_arg = true, allow_hyphen_values = true)]
+        words: Vec<OsString>,
+    },
     /// Play games written as text through the engine
     Scenario {
         /// Print the state at the end of one game
@@ -70,8 +78,8 @@ enum Command {
     },
     /// Print figures, each beside its budget
     Bench {
-        /// Which figures; all if none is named
-        #[arg(value_parser = ["engine", "size", "phone", "signing"])]
+        /// Which figures; without any all but `build` and `first`, which take minutes
+        #[arg(value_parser = ["engine", "size", "phone", "page", "signing", "build", "first"])]
         figures: Vec<String>,
     },
     /// Take the pictures of the README again
@@ -86,6 +94,7 @@ fn main() -> ExitCode {
         Command::App { release } => stages::app(release),
         Command::Bundle { into } => bundle(into),
         Command::Test { stages } => return stages::run(&stages),
+        Command::TestProgram { words } => return steps::test_program(&words),
         Command::Scenario { print, files } => {
             return started("scenario", &[], flag(print, "--print"), &files);
         }

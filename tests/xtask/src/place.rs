@@ -17,6 +17,13 @@ pub fn target() -> PathBuf {
     top().join("target")
 }
 
+/// A program of this workspace, as `cargo build` leaves it.
+#[must_use]
+pub fn program(name: &str) -> PathBuf {
+    let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+    target().join("debug").join(file)
+}
+
 /// The finished app.
 #[must_use]
 pub fn dist() -> PathBuf {
@@ -29,7 +36,7 @@ pub fn tools() -> PathBuf {
     target().join("tools")
 }
 
-/// Packages from npm: the optimiser, the accessibility checker, the QR reader.
+/// Packages from npm: the accessibility checker and the QR reader.
 #[must_use]
 pub fn node_modules() -> PathBuf {
     tools().join("node").join("node_modules")

@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use anyhow::{Context as _, Result};
 
+use crate::steps::{Steps, within};
 use xtask::{place, tools};
 
 struct Stage {
@@ -73,53 +74,23 @@ pub const NAMES: [&str; STAGES.len()] = {
     names
 };
 
-/// What the stages have done so far.
-#[derive(Default)]
-struct Steps {
-    passed: usize,
-    failed: Vec<String>,
-    skipped: Vec<String>,
-}
-
-impl Steps {
-    fn step(&mut self, about: &str, work: impl FnOnce() -> Result<()>) {
-        println!("\n--- {about}");
-        let from = Instant::now();
-        match work() {
-            Ok(()) => {
-                println!("--- {about}: passed, {:.1} s", from.elapsed().as_secs_f64());
-                self.passed += 1;
-            }
-            Err(error) => {
-                println!(
-                    "--- {about}: FAILED, {:.1} s: {error:#}",
-                    from.elapsed().as_secs_f64()
-                );
-                self.failed.push(about.to_owned());
-            }
-        }
-    }
-
-    fn skip(&mut self, about: &str, why: &str) {
-        println!("\n--- {about}: SKIPPED: {why}");
-        self.skipped.push(about.to_owned());
-    }
-
-    fn cargo(&mut self, about: &str, words: &[&str]) {
-        self.step(about, || tools::run(tools::command("cargo").args(words)));
-    }
-}
-
 /// Runs the stages named, or all.
 pub fn run(wanted: &[String]) -> ExitCode {
     let from = Instant::now();
-    let mut steps = Steps::default();
-    let mut times = Vec::new();
-    for stage in STAGES
+    let stages: Vec<&Stage> = STAGES
         .iter()
         .filter(|stage| wanted.is_empty() || wanted.iter().any(|name| name == stage.name))
-    {
-        println!("\n=== {}: {}", stage.name, stage.about);
+        .collect();
+    let mut steps = Steps::new(stages.iter().any(|stage| stage.name == "web"));
+    let mut times = Vec::new();
+    for (at, stage) in (1..).zip(&stages) {
+        println!(
+            "\n=== stage {at} of {}, {}: {} ({:.0} s so far)",
+            stages.len(),
+            stage.name,
+            stage.about,
+            from.elapsed().as_secs_f64()
+        );
         let begun = Instant::now();
         if let Err(error) = (stage.steps)(&mut steps) {
             println!("--- {}: FAILED: {error:#}", stage.name);
@@ -176,6 +147,10 @@ fn lint(steps: &mut Steps) -> Result<()> {
             "--locked",
             "-p",
             "chalkbook",
+            "-p",
+            "reader",
+            "-p",
+            "engine",
             "--target",
             tools::WASM,
         ],
@@ -199,20 +174,19 @@ const FEATURES: [&str; 8] = [
 ];
 
 fn engine(steps: &mut Steps) -> Result<()> {
-    tools::target(tools::WASM)?;
     let check = ["clippy", "--quiet", "--locked", "-p", "engine"];
     let strict = ["--", "-D", "warnings"];
-    steps.cargo(
-        "engine for the phone",
-        &[&check[..], &["--target", tools::WASM], &strict].concat(),
-    );
     steps.cargo(
         "documentation of the engine",
         &[
             "rustdoc", "--quiet", "--locked", "-p", "engine", "--", "-D", "warnings",
         ],
     );
+    // No line of the engine depends on the target: what compiles with no operating system compiles here.
     let bare = tools::target(tools::BARE);
+    if let Err(why) = &bare {
+        steps.skip("engine with no operating system", &format!("{why:#}"));
+    }
     for features in FEATURES {
         let name = if features.is_empty() {
             "rules alone"
@@ -220,21 +194,23 @@ fn engine(steps: &mut Steps) -> Result<()> {
             features
         };
         let only = ["--no-default-features", "--features", features];
-        let about = format!("engine here: {name}");
-        steps.cargo(&about, &[&check[..], &only, &strict].concat());
-        let about = format!("engine with no operating system: {name}");
-        match &bare {
-            Ok(()) => steps.cargo(
-                &about,
-                &[&check[..], &only, &["--target", tools::BARE], &strict].concat(),
-            ),
-            Err(why) => steps.skip(&about, &format!("{why:#}")),
-        }
+        let target = match &bare {
+            Ok(()) => &["--target", tools::BARE][..],
+            Err(_) => &[],
+        };
+        steps.cargo(
+            &format!("engine: {name}"),
+            &[&check[..], &only, target, &strict].concat(),
+        );
     }
     Ok(())
 }
 
 fn native(steps: &mut Steps) -> Result<()> {
+    steps.compile();
+    if steps.wants_app {
+        steps.app_meanwhile();
+    }
     steps.step("games as text", || {
         let mut files: Vec<String> = Vec::new();
         for entry in std::fs::read_dir(place::top().join("tests").join("scenarios"))? {
@@ -244,35 +220,23 @@ fn native(steps: &mut Steps) -> Result<()> {
             }
         }
         files.sort();
-        let mut play = tools::command("cargo");
-        play.args(["run", "--quiet", "--locked", "-p", "scenario", "--"]);
-        tools::run(play.args(&files)).context("a game as text failed")
+        let mut play = tools::command(&place::program("scenario").to_string_lossy());
+        within(play.args(&files)).context("a game as text failed")
     });
-    steps.cargo(
-        "tests of every crate",
-        &["test", "--locked", "--workspace", "--exclude", "browser"],
-    );
+    steps.tests("tests of every crate", "native", &[]);
     Ok(())
 }
 
 fn python(steps: &mut Steps) -> Result<()> {
     let python = tools::python()?;
-    steps.step("Python checks", || {
-        tools::run(tools::command(&python.to_string_lossy()).args([
-            "-m",
-            "pytest",
-            "-q",
-            "tests/python",
-        ]))
-    });
+    let python = || tools::command(&python.to_string_lossy());
+    let checks = ["-m", "pytest", "-q", "tests/python"];
+    steps.run("Python checks", python().args(checks));
     let about = "the optical link against other programs";
     match tools::link() {
         Ok(()) => {
             tools::node()?;
-            steps.step(about, || {
-                let check = ["tests/link/check.py", "--dev"];
-                tools::run(tools::command(&python.to_string_lossy()).args(check))
-            });
+            steps.run(about, python().args(["tests/link/check.py", "--dev"]));
         }
         Err(why) => steps.skip(about, &format!("{why:#}")),
     }
@@ -286,18 +250,18 @@ const FUZZ_SECONDS: &str = "20";
 fn fuzz(steps: &mut Steps) -> Result<()> {
     let about = "laws of the log, fuzzed";
     match tools::fuzzer() {
-        Ok(()) => steps.step(about, || {
+        Ok(()) => {
             let run = place::top().join("tests").join("fuzz").join("run");
-            tools::run(tools::command(&run.to_string_lossy()).arg(FUZZ_SECONDS))
-        }),
+            let mut run = tools::command(&run.to_string_lossy());
+            steps.run(about, run.arg(FUZZ_SECONDS));
+        }
         Err(why) => steps.skip(about, &format!("{why:#}")),
     }
     Ok(())
 }
 
 fn web(steps: &mut Steps) -> Result<()> {
-    tools::node()?;
-    steps.step("the app's build", || app(true));
+    steps.app();
     Ok(())
 }
 
@@ -305,7 +269,7 @@ fn browser(steps: &mut Steps) -> Result<()> {
     tools::browser()?;
     tools::node()?;
     if !place::dist().join("index.html").exists() {
-        steps.step("the app's build", || app(true));
+        steps.app();
     }
     // What an earlier run left proves nothing of this one.
     let logs = place::artefacts().join("logs");
@@ -313,17 +277,8 @@ fn browser(steps: &mut Steps) -> Result<()> {
         fs::remove_dir_all(logs)?;
     }
     // One browser a core: more would only wait for one another.
-    steps.cargo(
-        "browser tests",
-        &[
-            "test",
-            "--locked",
-            "-p",
-            "browser",
-            "--",
-            "--test-threads=2",
-        ],
-    );
+    let words = ["--tests", "--", "--test-threads=2"];
+    steps.tests("browser tests", "browser", &words);
     println!("pictures: {}", place::artefacts().display());
     Ok(())
 }
@@ -331,28 +286,18 @@ fn browser(steps: &mut Steps) -> Result<()> {
 /// The browser stage left the logs; without them this fails.
 fn app_logs(steps: &mut Steps) -> Result<()> {
     let python = tools::python()?;
-    steps.step("the app's logs, judged apart from the engine", || {
-        tools::run(
-            tools::command(&python.to_string_lossy())
-                .args([
-                    "-m",
-                    "pytest",
-                    "-q",
-                    "tests/python/test_logformat.py",
-                    "-k",
-                    "app_log",
-                ])
-                .env("CHALKBOOK_APP_LOGS", "wanted"),
-        )
-    });
+    let mut python = tools::command(&python.to_string_lossy());
+    python.args(["-m", "pytest", "-q", "tests/python/test_logformat.py"]);
+    python.args(["-k", "app_log"]);
+    python.env("CHALKBOOK_APP_LOGS", "wanted");
+    steps.run("the app's logs, judged apart from the engine", &mut python);
     Ok(())
 }
 
 fn bench_smoke(steps: &mut Steps) -> Result<()> {
-    steps.cargo(
-        "benchmarks, in brief",
-        &["run", "--quiet", "--locked", "-p", "bench", "--", "--brief"],
-    );
+    steps.compile();
+    let mut bench = tools::command(&place::program("bench").to_string_lossy());
+    steps.run("benchmarks, in brief", bench.arg("--brief"));
     Ok(())
 }
 
@@ -361,8 +306,12 @@ fn bench_smoke(steps: &mut Steps) -> Result<()> {
 /// # Errors
 /// When something is missing or over a fixed budget.
 pub fn bench(wanted: &[String]) -> Result<()> {
-    tools::browser()?;
-    app(true)?;
+    // Those who wait for a build bring it with them.
+    let builds = |name: &String| ["engine", "build", "first"].contains(&name.as_str());
+    if wanted.is_empty() || !wanted.iter().all(builds) {
+        tools::browser()?;
+        app(true)?;
+    }
     let bench = ["run", "--quiet", "--release", "-p", "bench", "--"];
     tools::run(tools::command("cargo").args(bench).args(wanted))
 }

@@ -5,15 +5,12 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail};
 
-use crate::place;
+use crate::{deadline, place};
 
-/// The program that makes a WebAssembly program smaller.
-pub const OPTIMISER: &str = "wasm-opt";
-/// The oldest of it that knows every feature the compiler emits.
-const OLDEST_OPTIMISER: u32 = 120;
 /// The target of the phone app.
 pub const WASM: &str = "wasm32-unknown-unknown";
 /// A target with no operating system, which proves that the engine needs none.
@@ -40,19 +37,25 @@ pub fn command(program: &str) -> Command {
 /// # Errors
 /// When it cannot be started or ends with a failure; the message names the command.
 pub fn run(command: &mut Command) -> Result<()> {
+    run_within(command, Duration::MAX)
+}
+
+/// As [`run`], for so long at most.
+///
+/// # Errors
+/// As [`run`], and when the time was over: it is ended then, with everything that it started.
+pub fn run_within(command: &mut Command, limit: Duration) -> Result<()> {
     let said = format!("{command:?}");
     let shown: String = said.split("PATH=").last().map_or_else(String::new, |rest| {
         rest.split_once("\" ")
             .map_or(rest, |(_, tail)| tail)
             .to_owned()
     });
-    let status = command
-        .status()
-        .with_context(|| format!("could not start {shown}"))?;
-    if !status.success() {
-        bail!("{shown} failed ({status})");
+    match deadline::run(command, limit)? {
+        Some(status) if status.success() => Ok(()),
+        Some(status) => bail!("{shown} failed ({status})"),
+        None => bail!("{shown} hung: it was ended after {} s", limit.as_secs()),
     }
-    Ok(())
 }
 
 /// The first line a tool prints about its version, if it runs at all.
@@ -161,27 +164,6 @@ pub fn fuzzer() -> Result<()> {
         return Ok(());
     }
     cargo_install("cargo-fuzz", CARGO_FUZZ, true)
-}
-
-/// Whether there is a program that makes the app's programs smaller: found on the path, else fetched
-/// where there is npm.
-///
-/// # Errors
-/// When npm cannot install it.
-pub fn optimiser() -> Result<bool> {
-    let there = || {
-        version(OPTIMISER)
-            .and_then(|line| line.split_whitespace().nth(2)?.parse().ok())
-            .is_some_and(|number: u32| number >= OLDEST_OPTIMISER)
-    };
-    if there() {
-        return Ok(true);
-    }
-    if version("npm").is_none() {
-        return Ok(false);
-    }
-    node()?;
-    Ok(there())
 }
 
 /// The npm packages pinned in `tests/package.json`.
