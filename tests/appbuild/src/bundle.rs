@@ -13,6 +13,8 @@ use crate::licences;
 
 /// The list of checksums, in the form that `sha256sum --check` reads.
 const SUMS: &str = "SHA256SUMS";
+/// What the service is called, which has the app inside.
+const SERVICE: &str = "chalkbook-collector";
 /// Where the terms of others stand, in the app and beside it.
 const LICENCES: &str = "third-party.txt";
 
@@ -35,19 +37,25 @@ pub fn make(into: &Path) -> Result<()> {
     // The service takes the app in from where it was just built.
     cargo.env("CHALKBOOK_APP", into.join("app"));
     tools::run(cargo.args(["build", "--locked", "--release", "-p", "collector"]))?;
-    let name = format!("collector{}", std::env::consts::EXE_SUFFIX);
-    fs::copy(
-        place::target().join("release").join(&name),
-        into.join(&name),
-    )
-    .context("the service was not built")?;
-    let host = tools::host()?;
-    fs::write(into.join(LICENCES), licences::of("collector", &host)?)?;
-    fs::copy(
-        place::top().join("app").join("GETTING_STARTED.md"),
-        into.join("GETTING_STARTED.md"),
-    )?;
-    fs::copy(place::top().join("README.md"), into.join("README.md"))?;
+    let service = place::target()
+        .join("release")
+        .join(format!("collector{}", std::env::consts::EXE_SUFFIX));
+    put_together(into, &service, &licences::of("collector", &tools::host()?)?)
+}
+
+/// Puts beside the app what goes with it.
+fn put_together(into: &Path, service: &Path, terms: &str) -> Result<()> {
+    let name = format!("{SERVICE}{}", std::env::consts::EXE_SUFFIX);
+    fs::copy(service, into.join(name)).with_context(|| service.display().to_string())?;
+    fs::write(into.join(LICENCES), terms)?;
+    for page in [
+        "README.md",
+        "app/GETTING_STARTED.md",
+        "app/collector/RUNNING.md",
+    ] {
+        let name = Path::new(page).file_name().unwrap_or_default();
+        fs::copy(place::top().join(page), into.join(name)).context(page)?;
+    }
     fs::write(into.join(SUMS), sums(into)?)?;
     Ok(())
 }
@@ -91,16 +99,40 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_file_has_its_sum() {
+    fn every_file_that_is_handed_out_has_its_sum() {
         let folder = tempfile::tempdir().unwrap();
-        fs::create_dir(folder.path().join("app")).unwrap();
-        fs::write(folder.path().join("app").join("index.html"), "abc").unwrap();
-        fs::write(folder.path().join(SUMS), "old").unwrap();
+        let into = folder.path().join("bundle");
+        fs::create_dir_all(into.join("app")).unwrap();
+        fs::write(into.join("app").join("index.html"), "abc").unwrap();
+        fs::write(into.join(SUMS), "old").unwrap();
+        let service = folder.path().join("service");
+        fs::write(&service, "abc").unwrap();
+        put_together(&into, &service, "terms").unwrap();
+        let sums = fs::read_to_string(into.join(SUMS)).unwrap();
         // SHA-256 of "abc": FIPS 180-2, appendix B.1.
         let digest = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
-        assert_eq!(
-            sums(folder.path()).unwrap(),
-            format!("{digest}  app/index.html\n")
-        );
+        let name = format!("chalkbook-collector{}", std::env::consts::EXE_SUFFIX);
+        for file in ["app/index.html", &name] {
+            assert!(sums.contains(&format!("{digest}  {file}\n")), "{sums}");
+        }
+        let listed: Vec<_> = sums.lines().filter_map(|l| l.split_once("  ")).collect();
+        let expected = [
+            "GETTING_STARTED.md",
+            "README.md",
+            "RUNNING.md",
+            "app/index.html",
+            &name,
+            LICENCES,
+        ];
+        assert_eq!(listed.iter().map(|l| l.1).collect::<Vec<_>>(), expected);
+    }
+
+    /// What cargo says of this very workspace.
+    #[test]
+    fn the_terms_of_what_the_app_is_made_of_are_known() {
+        let terms = licences::of("chalkbook", tools::WASM).unwrap();
+        assert!(terms.contains("\nleptos "), "{terms:.300}");
+        assert!(terms.contains("Permission is hereby granted"));
+        assert!(!terms.contains("\nproptest "), "a crate of the tests");
     }
 }
