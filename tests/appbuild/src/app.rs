@@ -2,12 +2,13 @@
 
 use std::fs;
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use anyhow::{Context as _, Result, bail};
 use xtask::{place, tools};
 
 use crate::program::{self, Program};
-use crate::seal;
+use crate::{pack, seal};
 
 /// How the app is built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,7 +46,7 @@ pub fn build(kind: Kind, into: &Path) -> Result<String> {
 /// # Errors
 /// As [`build`].
 pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<String> {
-    let small = kind == Kind::Phone && optimiser()?;
+    let small = kind == Kind::Phone;
     compile(kind)?;
     let staged = place::target().join(format!("app-staged-{}", kind.profile().1));
     let _ = fs::remove_dir_all(&staged);
@@ -84,10 +85,11 @@ pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<
         PROGRAM_LINE,
         &serde_json::to_string(&named)?,
     )?;
+    let name = seal::seal(&staged)?;
     if kind == Kind::Phone {
         say("compressing");
+        pack::pack(&staged)?;
     }
-    let name = seal::seal(&staged, kind == Kind::Phone)?;
     replace(into, &staged)?;
     Ok(name)
 }
@@ -95,16 +97,6 @@ pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<
 /// What is being done, for those who wait.
 fn say(what: &str) {
     eprintln!("    The app: {what}");
-}
-
-fn optimiser() -> Result<bool> {
-    let found = tools::optimiser()?;
-    if !found {
-        eprintln!(
-            "warning: no npm and no wasm-opt here, so the app is about a fifth larger than it should be"
-        );
-    }
-    Ok(found)
 }
 
 fn compile(kind: Kind) -> Result<()> {
@@ -156,4 +148,32 @@ fn replace(old: &Path, new: &Path) -> Result<()> {
         fs::remove_dir_all(new)?;
     }
     Ok(())
+}
+
+/// Does the same to each of several, as many at once as the machine has cores.
+pub(crate) fn all_at_once<T: Sync>(
+    all: &[T],
+    work: impl Fn(&T) -> Result<()> + Sync,
+) -> Result<()> {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let next = AtomicUsize::new(0);
+    let one = || -> Result<()> {
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(item) = all.get(at) else {
+                return Ok(());
+            };
+            work(item)?;
+        }
+    };
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(one)).collect();
+        for worker in workers {
+            match worker.join() {
+                Ok(done) => done?,
+                Err(_) => bail!("a worker came to a stop"),
+            }
+        }
+        Ok(())
+    })
 }

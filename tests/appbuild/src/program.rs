@@ -1,8 +1,9 @@
 //! One WebAssembly program as the compiler left it, made into what a browser loads: split where the
-//! source says so, bound to JavaScript, and optimised piece by piece.
+//! source says so, bound to JavaScript, and freed of what only debuggers read.
 //!
 //! The split comes before the binding, because it needs the compiler's relocations (`app/web/build.rs`
-//! asks the linker for them), and the binding before the optimiser, because it needs the compiler's names.
+//! asks the linker for them). No optimiser comes after: measured on this program, Binaryen's `-Oz` took
+//! a twentieth off the pieces and nothing off what is sent of them.
 
 use std::fs;
 use std::path::Path;
@@ -12,9 +13,6 @@ use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256};
 use wasm_bindgen_cli_support::Bindgen;
 use wasm_split_cli_support::Options;
-use xtask::tools;
-
-use crate::all_at_once;
 
 /// A compiled program, and what is made of it.
 #[derive(Clone, Copy, Debug)]
@@ -23,47 +21,50 @@ pub struct Program<'a> {
     pub wasm: &'a Path,
     /// Where the files go.
     pub into: &'a Path,
-    /// Whether it is made as small as can be.
+    /// Whether the names that debuggers read are left out.
     pub small: bool,
 }
-
-/// What the compiler may use, and every browser that the app supports has.
-const FEATURES: [&str; 6] = [
-    "--enable-bulk-memory",
-    "--enable-nontrapping-float-to-int",
-    "--enable-sign-ext",
-    "--enable-mutable-globals",
-    "--enable-multivalue",
-    "--enable-reference-types",
-];
 
 impl Program<'_> {
     fn read(&self) -> Result<Vec<u8>> {
         fs::read(self.wasm).with_context(|| self.wasm.display().to_string())
     }
 
-    /// Makes a finished piece smaller, in its place.
-    fn optimise(&self, piece: &Path) -> Result<()> {
-        if !self.small {
-            return Ok(());
+    /// Frees a finished piece of what only debuggers read, in its place.
+    fn strip(&self, piece: &Path) -> Result<()> {
+        if self.small {
+            let whole = fs::read(piece)?;
+            let bare = without_custom(&whole).with_context(|| piece.display().to_string())?;
+            fs::write(piece, bare)?;
         }
-        let mut command = tools::command(tools::OPTIMISER);
-        tools::run(
-            command
-                .arg("-Oz")
-                .args(FEATURES)
-                .arg(piece)
-                .arg("-o")
-                .arg(piece),
-        )
+        Ok(())
     }
+}
+
+/// A finished module without its custom sections (WebAssembly core specification 2.0, 5.5.2 and 5.5.3);
+/// `None` when it is none.
+fn without_custom(wasm: &[u8]) -> Option<Vec<u8>> {
+    let (header, mut rest) = wasm.split_at_checked(8)?;
+    let mut bare = header.to_vec();
+    while let Some((&id, after)) = rest.split_first() {
+        // The length: seven bits a byte, the lowest first, the highest bit set on all but the last.
+        let bytes = after.iter().position(|byte| byte & 0x80 == 0)? + 1;
+        let length = after.get(..bytes)?.iter().rev();
+        let length = length.fold(0, |sum, byte| sum << 7 | usize::from(byte & 0x7f));
+        let (section, next) = rest.split_at_checked(1 + bytes + length)?;
+        if id != 0 {
+            bare.extend_from_slice(section);
+        }
+        rest = next;
+    }
+    Some(bare)
 }
 
 /// Splits the app and binds its first piece. Every file is named after the program's content, so that
 /// pieces of two builds are never mixed. Gives what `boot.js` has to load.
 ///
 /// # Errors
-/// When the program cannot be read, split, bound or optimised.
+/// When the program cannot be read, split or bound.
 pub fn split_and_bind(program: &Program<'_>, name: &str) -> Result<Value> {
     let input = program.read()?;
     let digest = Sha256::digest(&input);
@@ -105,21 +106,20 @@ pub fn split_and_bind(program: &Program<'_>, name: &str) -> Result<Value> {
         // The pieces are linked to its table of functions.
         bindgen.keep_lld_exports(true).web(true)
     })?;
-    let first = program.into.join(format!("{name}_bg.wasm"));
-    pieces.push(first);
-    all_at_once(&pieces, |piece| program.optimise(piece))?;
+    pieces.push(program.into.join(format!("{name}_bg.wasm")));
+    pieces.iter().try_for_each(|piece| program.strip(piece))?;
     Ok(json!({ "js": format!("{name}.js"), "wasm": format!("{name}_bg.wasm") }))
 }
 
 /// Binds a program that runs as a classic worker.
 ///
 /// # Errors
-/// When the program cannot be read, bound or optimised.
+/// When the program cannot be read or bound.
 pub fn bind_worker(program: &Program<'_>, name: &str) -> Result<()> {
     bind(program.wasm, program.into, name, |bindgen| {
         bindgen.no_modules(true)
     })?;
-    program.optimise(&program.into.join(format!("{name}_bg.wasm")))
+    program.strip(&program.into.join(format!("{name}_bg.wasm")))
 }
 
 fn bind(
@@ -131,4 +131,21 @@ fn bind(
     let mut bindgen = Bindgen::new();
     bindgen.input_path(wasm).out_name(name).typescript(false);
     target(&mut bindgen)?.generate(into)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_custom;
+
+    #[test]
+    fn only_custom_sections_go() {
+        let header = *b"\0asm\x01\0\0\0";
+        let types = [1, 4, 1, 0x60, 0, 0];
+        // A name of one letter and 200 bytes: the length takes two.
+        let custom = [&[0, 0xca, 0x01, 1, b'n'][..], &[7; 200]].concat();
+        let whole = [&header[..], &custom, &types, &custom].concat();
+        assert_eq!(without_custom(&whole), Some([&header[..], &types].concat()));
+        assert_eq!(without_custom(&whole[..whole.len() - 1]), None);
+        assert_eq!(without_custom(b"\0asm"), None);
+    }
 }

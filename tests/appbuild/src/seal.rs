@@ -1,9 +1,8 @@
-//! Finishes a build for offline use: names the build, lists its files with their digests in the
-//! service worker, and compresses them.
+//! Finishes a build for offline use: names the build, and lists its files with their digests in the
+//! service worker.
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write as _;
 use std::path::Path;
 
 use anyhow::{Context as _, Result, bail};
@@ -16,11 +15,11 @@ const BUILD_LINE: &str = "const BUILD = ";
 const FILES_LINE: &str = "const FILES = ";
 
 /// Seals the build in `folder`: every file but the service worker itself is listed in it. Sealing
-/// again after a change gives the changed build its own name.
+/// again after a change gives the changed build its own name, and takes compressed files away.
 ///
 /// # Errors
 /// When the folder has no page or no service worker, or cannot be read or written.
-pub fn seal(folder: &Path, compress: bool) -> Result<String> {
+pub fn seal(folder: &Path) -> Result<String> {
     remove_compressed(folder)?;
     let mut files = BTreeMap::new();
     list(folder, folder, &mut files)?;
@@ -47,11 +46,6 @@ pub fn seal(folder: &Path, compress: bool) -> Result<String> {
     let worker = folder.join(WORKER);
     set_line(&worker, BUILD_LINE, &serde_json::to_string(&name)?)?;
     set_line(&worker, FILES_LINE, &serde_json::to_string(&files)?)?;
-
-    if compress {
-        let all: Vec<&str> = files.keys().map(String::as_str).chain([WORKER]).collect();
-        crate::all_at_once(&all, |path| compress_file(&folder.join(path)))?;
-    }
     Ok(name)
 }
 
@@ -99,24 +93,6 @@ fn remove_compressed(folder: &Path) -> Result<()> {
             fs::remove_file(path)?;
         }
     }
-    Ok(())
-}
-
-fn compress_file(path: &Path) -> Result<()> {
-    let packed = ["html", "js", "css", "wasm", "svg", "webmanifest"];
-    let ext = path
-        .extension()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned();
-    if !packed.contains(&ext.as_str()) {
-        return Ok(());
-    }
-    let mut name = path.as_os_str().to_owned();
-    name.push(".br");
-    let mut writer = brotli::CompressorWriter::new(fs::File::create(name)?, 1 << 16, 11, 22);
-    writer.write_all(&fs::read(path)?)?;
-    writer.flush()?;
     Ok(())
 }
 

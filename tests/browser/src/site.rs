@@ -90,7 +90,7 @@ impl Site {
             &page,
             format!("{before}<meta name=\"mark\" content=\"{mark}\"></head>{after}"),
         )?;
-        seal::seal(self.folder.path(), false)
+        seal::seal(self.folder.path())
     }
 }
 
