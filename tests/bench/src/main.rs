@@ -1,21 +1,62 @@
-//! Figures as rows of a table: what, median, 95th percentile, budget. `bench [engine|size|phone|signing]...`
+//! Figures as rows of a table: what, median, 95th percentile, budget. `bench` and the names of figures.
 //!
 //! A figure over its budget is printed beside it and fails nothing: timings depend on the machine,
 //! which the heading names.
 
 mod engine_speed;
 mod figures;
+mod page;
 mod phone;
 mod signing;
 mod size;
+mod wait;
 
 use std::process::ExitCode;
 
-use anyhow::{Result, bail};
+use anyhow::Result;
+use clap::{Parser, ValueEnum};
+
+/// Prints figures, each beside its budget.
+#[derive(Debug, Parser)]
+#[command(name = "bench")]
+struct Asked {
+    /// Which; without any all that take no building
+    figures: Vec<Figure>,
+    /// A few rounds of each: whether they run, not how fast
+    #[arg(long)]
+    brief: bool,
+}
+
+/// What is measured together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Figure {
+    /// The engine natively
+    Engine,
+    /// What is downloaded
+    Size,
+    /// Touches and screens on a slow phone
+    Phone,
+    /// Memory and idle time of the page
+    Page,
+    /// Signatures in the browser
+    Signing,
+    /// The app's release build
+    Build,
+    /// The first command after the source was fetched
+    First,
+}
+
+/// Those that are measured when none is named.
+const USUAL: [Figure; 5] = [
+    Figure::Engine,
+    Figure::Size,
+    Figure::Phone,
+    Figure::Page,
+    Figure::Signing,
+];
 
 fn main() -> ExitCode {
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
-    match run(&arguments) {
+    match run(&Asked::parse()) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("error: {error:#}");
@@ -24,31 +65,23 @@ fn main() -> ExitCode {
     }
 }
 
-fn run(wanted: &[String]) -> Result<()> {
-    const ALL: [&str; 4] = ["engine", "size", "phone", "signing"];
-    let brief = wanted.iter().any(|word| word == "--brief");
-    let named: Vec<&str> = wanted
-        .iter()
-        .map(String::as_str)
-        .filter(|word| *word != "--brief")
-        .collect();
-    if let Some(odd) = named.iter().find(|word| !ALL.contains(word)) {
-        bail!(
-            "there are no figures `{odd}`; there are {} and the word --brief",
-            ALL.join(", ")
-        );
-    }
+fn run(asked: &Asked) -> Result<()> {
+    let wanted = match asked.figures.as_slice() {
+        [] => &USUAL,
+        some => some,
+    };
     println!("{}\n", figures::machine());
     println!("| what | median | 95 % under | budget |\n|---|---|---|---|");
-    for name in ALL {
-        if !named.is_empty() && !named.contains(&name) {
-            continue;
-        }
-        match name {
-            "engine" => engine_speed::measure(if brief { 20 } else { 2000 })?,
-            "size" => size::measure()?,
-            "phone" => phone::measure(if brief { 8 } else { 40 })?,
-            _ => signing::measure(if brief { 5 } else { 41 })?,
+    let rounds = |brief, whole| if asked.brief { brief } else { whole };
+    for figure in wanted {
+        match figure {
+            Figure::Engine => engine_speed::measure(rounds(20, 2000))?,
+            Figure::Size => size::measure()?,
+            Figure::Phone => phone::measure(rounds(8, 40))?,
+            Figure::Page => page::measure(rounds(2, 30))?,
+            Figure::Signing => signing::measure(rounds(5, 41))?,
+            Figure::Build => wait::build()?,
+            Figure::First => wait::first()?,
         }
     }
     Ok(())

@@ -52,6 +52,7 @@ async fn confirm(rounds: usize) -> Result<()> {
     let (mut frame, mut kept, mut shown) = (Vec::new(), Vec::new(), Vec::new());
     let mut dice = Dice::new(3);
     let mut game = None;
+    let mut work = Work::default();
     while shown.len() < rounds {
         let now = match game
             .take()
@@ -67,11 +68,13 @@ async fn confirm(rounds: usize) -> Result<()> {
         };
         let call = likely_call(&now, &mut dice);
         phone.enter(&now, &call).await?;
+        let before = Work::now(&phone).await?;
         phone.slow_down(SLOW).await?;
         phone.record().await?;
         // Nothing is asked of the page meanwhile, so that the question does not slow it down.
         tokio::time::sleep(std::time::Duration::from_millis(600)).await;
         phone.slow_down(1.0).await?;
+        work.add(&before, &Work::now(&phone).await?);
         let seen = phone.evaluate("window.seen").await?;
         let since = |what: &str, from: &str| {
             let at = |name: &str| seen[name].as_f64().filter(|at| *at > 0.0);
@@ -103,7 +106,47 @@ async fn confirm(rounds: usize) -> Result<()> {
         "95 % < 50 ms",
     );
     row("confirm touch to the next batter shown", &mut shown, "");
+    work.print("from that touch to 0.6 s later", shown.len());
     Ok(())
+}
+
+/// What the browser did for the page: counts, which do not depend on how busy the machine is, and the
+/// processor time beside them.
+#[derive(Default)]
+struct Work([f64; 5]);
+
+impl Work {
+    /// As the browser's protocol names them (Performance.getMetrics), with our words.
+    const WHAT: [(&str, &str); 5] = [
+        ("RecalcStyleCount", "styles worked out"),
+        ("LayoutCount", "layouts"),
+        ("RecalcStyleDuration", "ms of styles"),
+        ("LayoutDuration", "ms of layout"),
+        ("ScriptDuration", "ms of program"),
+    ];
+
+    async fn now(phone: &Phone) -> Result<Self> {
+        let said = phone.performance().await?;
+        Ok(Self(Self::WHAT.map(|(name, _)| {
+            let value = said[name].as_f64().unwrap_or(f64::NAN);
+            value * if name.ends_with("Duration") { 1e3 } else { 1.0 }
+        })))
+    }
+
+    fn add(&mut self, before: &Self, after: &Self) {
+        for (sum, (before, after)) in self.0.iter_mut().zip(before.0.iter().zip(after.0)) {
+            *sum += after - before;
+        }
+    }
+
+    fn print(&self, when: &str, rounds: usize) {
+        let each = self.0.iter().zip(Self::WHAT);
+        let each = each.map(|(sum, (_, what))| format!("{:.1} {what}", sum / rounds as f64));
+        println!(
+            "| {when}, mean | {} | | |",
+            each.collect::<Vec<_>>().join(", ")
+        );
+    }
 }
 
 /// From the touch on a link to the frame that shows the other screen's heading; seconds.

@@ -25,7 +25,7 @@ const RUN: &str = "(async () => { \
         if (done !== entries) throw new Error(kind + ' got through ' + done + ' of ' + entries); } \
     return { entries, ...took }; })()";
 
-/// Builds the module as the app is built, its optimiser's pass aside.
+/// Builds the module as the app is built.
 fn module() -> Result<Vec<u8>> {
     tools::target(tools::WASM)?;
     tools::run(tools::command("cargo").args([

@@ -87,6 +87,23 @@ impl Phone {
         Ok(())
     }
 
+    /// What the browser has counted of the page since it was opened, by the protocol's names: times in
+    /// seconds, sizes in bytes.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn performance(&self) -> Result<serde_json::Map<String, Value>> {
+        let enable = json!({ "timeDomain": "threadTicks" });
+        self.protocol("Performance.enable", enable).await?;
+        let said = self.protocol("Performance.getMetrics", json!({})).await?;
+        let all = said["metrics"].as_array().context("no metrics")?;
+        let one = |metric: &Value| {
+            let name = metric["name"].as_str().unwrap_or_default();
+            (name.to_owned(), metric["value"].clone())
+        };
+        Ok(all.iter().map(one).collect())
+    }
+
     /// Cuts the page off from the network, or back on. The service worker is not cut off by this:
     /// stop the [`crate::Site`] for that.
     ///
