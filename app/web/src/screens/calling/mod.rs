@@ -250,7 +250,8 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
         }
     };
     view! {
-        <main class="calling" class:kept=kept>
+        <main class="calling">
+            <div class="hold-off" class:on=kept aria-hidden="true"></div>
             <h1 class="unseen" node_ref=heading tabindex="-1">{title}</h1>
             <ScoreHead game=game/>
             <Due game=game/>

@@ -44,7 +44,7 @@ pub fn RecordButton(
     };
     view! {
         <button type="button" class="btn record" on:click=tap
-            aria-disabled=move || (!ready() || app.is_writing()).to_string()>
+            aria-disabled=move || (!ready()).to_string()>
             <span class="words">
                 <b>{title}</b>
                 <span class="says">{brief}</span>
