@@ -11,10 +11,10 @@ use crate::dropped::DropZone;
 use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::pieces::{
-    Cards, Care, Check, ComponentSheet, Court, Cross, Deliveries, Desk, Events, MakeCharter,
-    NewFixture, OneEvent, Preferences, ShowToOther, Statement, Take,
+    self, Calling, Cards, Care, Check, ComponentSheet, Court, Cross, Deliveries, Desk, Events,
+    MakeCharter, NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
-use crate::screens::{Calling, Home, Story};
+use crate::screens::{GameLists, Home};
 use crate::state::{AppState, Reach};
 
 /// Everything on the page: theme, storage, update notice, and the way to each
@@ -38,14 +38,9 @@ pub fn App() -> impl IntoView {
         // The page lives as long as this listener.
         again.forget();
     }
-    spawn_local(async move {
-        app.start().await;
-        js::idle().await;
-        if let Ok(store) = app.store() {
-            app.on_change(move |game| delivery.nudge(game.into()));
-            delivery.start(store).await;
-        }
-    });
+    let lists = RwSignal::new(None::<GameLists>);
+    provide_context(lists);
+    spawn_local(pieces::start(app, lists, delivery));
 
     let waits = move || {
         js::root()
@@ -67,8 +62,8 @@ pub fn App() -> impl IntoView {
             <Routes fallback=NotFound>
                 <Route path=path!("/") view=Home/>
                 <Route path=path!("/index.html") view=Home/>
-                <Route path=path!("/call") view=Calling/>
-                <Route path=path!("/story") view=Story/>
+                <Route path=path!("/call") view={Lazy::<Calling>::new()}/>
+                <Route path=path!("/story") view={Lazy::<Story>::new()}/>
                 <Route path=path!("/new") view={Lazy::<NewFixture>::new()}/>
                 <Route path=path!("/cards") view={Lazy::<Cards>::new()}/>
                 <Route path=path!("/statement") view={Lazy::<Statement>::new()}/>

@@ -1,14 +1,28 @@
-//! The pieces of the program that are loaded when one of their screens is
-//! first asked for. What calling needs is in the first piece; what two pieces
+//! The pieces of the program, each loaded when something of it is first asked
+//! for. The first piece, which loads with the page, holds the frame and the
+//! first screen of a phone without games; the piece of games is loaded at once
+//! where there are games, and else when that screen stands. What two pieces
 //! share is split off by the build.
+
+use core::pin::Pin;
+use std::rc::Rc;
 
 use leptos::prelude::*;
 use leptos_router::LazyRoute;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
+use crate::delivery::Delivery;
 use crate::js;
 use crate::parts::{Message, Page, Tone};
-use crate::screens;
+use crate::screens::{self, GameLists};
+use crate::state::{AppState, Reach};
+use crate::store::{Store, Trouble};
+
+/// Between two attempts to load what reads the games (ms).
+const AGAIN: i32 = 5_000;
+
+/// What a piece does over some time.
+type Work<T> = Pin<Box<dyn Future<Output = T>>>;
 
 /// A piece is neither on the phone nor to be had.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,6 +94,73 @@ macro_rules! piece {
     };
 }
 
+/// Starts the app: storage first, then what is read from it, then delivery.
+pub async fn start(app: AppState, lists: RwSignal<Option<GameLists>>, delivery: Delivery) {
+    let Some(store) = app.open_storage().await else {
+        return;
+    };
+    if app.listed.get_untracked() {
+        // There is nothing to read: the first screen is drawn before.
+        js::idle().await;
+    }
+    loop {
+        match games(app, lists, delivery, store.clone()).await {
+            Ok(work) => return work.await,
+            Err(NotHere) => app.reach.set(Reach::Failed(Trouble::NoProgram)),
+        }
+        js::pause(AGAIN).await;
+    }
+}
+
+#[wasm_split(game, fallible)]
+fn games(
+    app: AppState,
+    lists: RwSignal<Option<GameLists>>,
+    delivery: Delivery,
+    store: Rc<Store>,
+) -> Result<Work<()>, NotHere> {
+    Ok(Box::pin(async move {
+        lists.set(Some(screens::LISTS));
+        app.start(store.clone()).await;
+        js::idle().await;
+        if app.store().is_ok() {
+            app.on_change(move |game| delivery.nudge(game.into()));
+            delivery.start(store).await;
+        }
+    }))
+}
+
+/// Puts the made-up day on the phone, or takes it away.
+///
+/// # Errors
+/// What happened and what to do next, when it cannot be done.
+pub async fn demo_day(app: AppState, wanted: bool) -> Result<(), (String, String)> {
+    match demo(app, wanted).await {
+        Ok(work) => work.await,
+        Err(NotHere) => Err((
+            Trouble::NoProgram.what(),
+            Trouble::NoProgram.next().to_string(),
+        )),
+    }
+}
+
+#[wasm_split(around, fallible)]
+fn demo(app: AppState, wanted: bool) -> Result<Work<Result<(), (String, String)>>, NotHere> {
+    Ok(Box::pin(async move {
+        match wanted {
+            true => app.add_demo().await.map_err(|why| why.says()),
+            false => app
+                .remove_demo()
+                .await
+                .map_err(|trouble| (trouble.what(), trouble.next().to_string())),
+        }
+    }))
+}
+
+piece! {
+    /// A game: called, and told.
+    game, Game: Calling, Story
+}
 piece! {
     /// Around a game, between two phones, and what is set once.
     around, Around:

@@ -83,7 +83,6 @@ pub struct AppState {
     writer: StoredValue<Option<Writer>, LocalStorage>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     changes: StoredValue<Option<OnChange>, LocalStorage>,
-    writing: RwSignal<bool>,
     /// Counts the games asked for, and says which one is being opened now.
     asked: StoredValue<(u32, Option<Asked>), LocalStorage>,
     /// Whether the games can be reached.
@@ -136,7 +135,6 @@ impl AppState {
             writer: StoredValue::new_local(None),
             tabs: StoredValue::new_local(None),
             changes: StoredValue::new_local(None),
-            writing: RwSignal::new(false),
             asked: StoredValue::new_local((0, None)),
             reach: RwSignal::new(Reach::Opening),
             blocked: RwSignal::new(false),
@@ -155,12 +153,39 @@ impl AppState {
         }
     }
 
-    /// Opens the storage and lists the games.
-    pub async fn start(self) {
-        let ledger = self.open_ledger().await;
-        let opened = self.opened.get_value();
+    /// Opens the storage; `None` where it cannot be. That is all that the first
+    /// screen of a phone without games waits for.
+    pub async fn open_storage(self) -> Option<Rc<Store>> {
+        let opened = Store::open(
+            move || self.blocked.set(true),
+            move || self.reach.set(Reach::Failed(Trouble::Closed)),
+        )
+        .await;
+        self.blocked.set(false);
+        match opened {
+            Ok(store) => {
+                if store.is_new().await {
+                    self.listed.set(true);
+                }
+                Some(Rc::new(store))
+            }
+            Err(trouble) => {
+                // It is started once.
+                let _ = self.opened.get_value().set(Err(trouble.clone())).await;
+                self.reach.set(Reach::Failed(trouble));
+                None
+            }
+        }
+    }
+
+    /// Reads the key, the charters and the games from the storage.
+    pub async fn start(self, store: Rc<Store>) {
+        let ledger = OfficialKey::of_this_phone(&store).await.map(|key| {
+            self.key_shown.set(Some(KeyShown::of(&key)));
+            Rc::new(Ledger::new(store, Rc::new(key)))
+        });
         // It is started once.
-        let _ = opened.set(ledger.clone()).await;
+        let _ = self.opened.get_value().set(ledger.clone()).await;
         if let Err(trouble) = ledger {
             return self.reach.set(Reach::Failed(trouble));
         }
@@ -171,22 +196,9 @@ impl AppState {
         self.tabs.set_value(Tabs::open(heard));
         self.reach.set(Reach::Ready);
         match self.list().await {
-            Ok(_) => self.listed.set(true),
+            Ok(()) => self.listed.set(true),
             Err(trouble) => self.reach.set(Reach::Failed(trouble)),
         }
-    }
-
-    async fn open_ledger(self) -> Result<Rc<OwnLedger>, Trouble> {
-        let opened = Store::open(
-            move || self.blocked.set(true),
-            move || self.reach.set(Reach::Failed(Trouble::Closed)),
-        )
-        .await;
-        self.blocked.set(false);
-        let store = Rc::new(opened?);
-        let key = OfficialKey::of_this_phone(&store).await?;
-        self.key_shown.set(Some(KeyShown::of(&key)));
-        Ok(Rc::new(Ledger::new(store, Rc::new(key))))
     }
 
     /// The logs of this phone, for what is recorded.
@@ -489,6 +501,7 @@ impl AppState {
     /// # Errors
     /// When it cannot be kept.
     pub async fn add_demo(self) -> Result<(), NotRecorded> {
+        self.opened_store().await?;
         let key = self.key()?;
         let made = demo::event(&key, clock::now()).await;
         let event = made.map_err(|why| Trouble::Browser(why.to_string()))?;
@@ -520,7 +533,7 @@ impl AppState {
     /// # Errors
     /// When the browser cannot write.
     pub async fn remove_demo(self) -> Result<(), Trouble> {
-        self.store()?.remove_demo().await?;
+        self.opened_store().await?.remove_demo().await?;
         self.desk_forget();
         self.read_charters().await?;
         // No game has this name: the others read their lists again.
@@ -561,7 +574,6 @@ impl AppState {
             .write(
                 || {
                     let record = self.open_record(&game)?;
-                    self.writing.set(true);
                     Ok(Writing {
                         log: Log::Here(Box::new(record)),
                         bodies,
@@ -575,9 +587,6 @@ impl AppState {
                 },
             )
             .await;
-        if is_shown != Err(NotRecorded::Busy) {
-            self.writing.set(false);
-        }
         match is_shown {
             Ok(true) => Ok(()),
             // The game was left while the entries were being kept.
@@ -622,11 +631,6 @@ impl AppState {
             _ => false,
         });
         shown == Some(true)
-    }
-
-    /// Whether a record is being written now.
-    pub fn is_writing(self) -> bool {
-        self.writing.get()
     }
 
     /// Says something to screen readers.

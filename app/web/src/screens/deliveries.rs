@@ -1,6 +1,5 @@
 //! What is stored here, what waits, what is delivered, what is refused and why.
 
-use crate::parts::A;
 use leptos::prelude::*;
 
 use crate::clock;
@@ -8,7 +7,7 @@ use crate::delivery::{
     Collector, Delivery, FromDesk, Held, HeldCharter, RecordProgress, Standing, collectors,
     delivery, held,
 };
-use crate::parts::{CollectorAddress, Icon, Message, Page, Sign, Tone};
+use crate::parts::{CollectorAddress, Message, Page, Tone};
 use crate::state::{Shown, app_state};
 
 /// A game with records that are to be delivered.
@@ -70,12 +69,12 @@ const fn class(standing: Standing) -> &'static str {
     }
 }
 
-/// The way to the screen of deliveries, with where all of it stands.
+/// Where all of it stands, in a word or two.
 #[component]
-pub fn DeliveryLink() -> impl IntoView {
+pub fn DeliveryState() -> impl IntoView {
     let (app, from_desk, collectors) = (app_state(), collectors().from_desk, collectors().at);
     let charters = crate::delivery::collectors().charters;
-    let state = move || {
+    move || {
         let all = app.games.with(|g| from_desk.with(|d| games(g, d)));
         collectors.with(
             |collectors| match charters.with(|c| sum(&all, c, collectors)) {
@@ -86,13 +85,6 @@ pub fn DeliveryLink() -> impl IntoView {
                 Sum::Part { .. } => "waits",
             },
         )
-    };
-    view! {
-        <A href="/delivery" attr:class="btn tool">
-            <Icon sign=Sign::Delivery/>
-            <span>"Delivery"</span>
-            <span class="under">{state}</span>
-        </A>
     }
 }
 

@@ -8,10 +8,33 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::parts::{Icon, Message, Page, Sign, Tone};
-use crate::screens::{DeliveryLink, InstallOffer};
+use crate::pieces;
+use crate::screens::{DeliveryState, InstallOffer};
 use crate::state::{Reach, app_state};
 use next::Today;
 use rows::{Finished, GoingOn};
+
+/// What the first screen shows of the games on the phone. It comes with the
+/// piece that reads them: a phone without games does without.
+#[derive(Clone, Copy)]
+pub struct GameLists {
+    going_on: fn() -> AnyView,
+    finished: fn() -> AnyView,
+    delivery: fn() -> AnyView,
+}
+
+/// The lists, for the piece that they are in.
+pub const LISTS: GameLists = GameLists {
+    going_on: || view! { <GoingOn/><Today/> }.into_any(),
+    finished: || view! { <Finished/> }.into_any(),
+    delivery: || view! { <DeliveryState/> }.into_any(),
+};
+
+/// One of the lists, once it is here.
+fn list(which: fn(GameLists) -> fn() -> AnyView) -> impl IntoView {
+    let lists = expect_context::<RwSignal<Option<GameLists>>>();
+    move || lists.get().map(|lists| which(lists)())
+}
 
 /// The first screen.
 #[component]
@@ -42,13 +65,12 @@ pub fn Home() -> impl IntoView {
                         <Show when=empty>
                             <DemoDay trouble=trouble/>
                         </Show>
-                        <GoingOn/>
-                        <Today/>
+                        {list(|lists| lists.going_on)}
                         <Tools/>
                     </Show>
                 </div>
                 <div class="stack">
-                    <Finished/>
+                    {list(|lists| lists.finished)}
                     <Show when=move || !empty() && app.listed.get()>
                         <DemoDay trouble=trouble/>
                     </Show>
@@ -74,7 +96,11 @@ fn Tools() -> impl IntoView {
     view! {
         <nav class="tools" aria-label="Tools">
             {tools.map(tool).collect_view()}
-            <DeliveryLink/>
+            <A href="/delivery" attr:class="btn tool">
+                <Icon sign=Sign::Delivery/>
+                <span>"Delivery"</span>
+                <span class="under">{list(|lists| lists.delivery)}</span>
+            </A>
             {tool(("/desk", Sign::Desk, "Organiser's desk"))}
             {tool(("/check", Sign::Check, "Check a file"))}
         </nav>
@@ -93,15 +119,13 @@ fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
         }
         busy.set(true);
         spawn_local(async move {
-            let done = app.add_demo().await;
-            trouble.set(done.err().map(|e| e.says()));
+            trouble.set(pieces::demo_day(app, true).await.err());
             busy.set(false);
         });
     };
     let remove = move |_| {
         spawn_local(async move {
-            let done = app.remove_demo().await;
-            trouble.set(done.err().map(|t| (t.what(), t.next().into())));
+            trouble.set(pieces::demo_day(app, false).await.err());
         });
     };
     let offer = move || {

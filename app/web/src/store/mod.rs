@@ -130,6 +130,16 @@ impl Store {
         Ok(games)
     }
 
+    /// Whether nothing is kept here that the first screen shows; not where the
+    /// browser cannot read.
+    pub async fn is_new(&self) -> bool {
+        let count = async |store: &str| -> Result<u32, Trouble> {
+            let tx = self.db.transaction(&[store], TransactionMode::ReadOnly)?;
+            Ok(tx.object_store(store)?.count(None)?.await?)
+        };
+        count(GAMES).await == Ok(0) && count(CHARTERS).await == Ok(0)
+    }
+
     /// The first entry of a game's own record.
     ///
     /// # Errors

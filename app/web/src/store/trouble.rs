@@ -30,6 +30,8 @@ pub enum Trouble {
     KeyUnreadable,
     /// The browser makes no random numbers here.
     NoRandom,
+    /// The part of the app that reads it is neither on the phone nor to be had.
+    NoProgram,
     /// The browser gave another reason.
     Browser(String),
 }
@@ -65,6 +67,7 @@ impl Trouble {
             Self::Damaged => "Some entries of this game are damaged.".into(),
             Self::KeyUnreadable => "The signing key of this phone is damaged.".into(),
             Self::NoRandom => "This browser makes no random numbers for a signing key.".into(),
+            Self::NoProgram => "A part of Chalkbook is not on this phone yet.".into(),
             Self::Browser(said) => format!("The browser could not keep it: {said}."),
         }
     }
@@ -99,6 +102,9 @@ impl Trouble {
                  Call the game on another phone, or in another browser of this one."
             }
             Self::NoRandom => "Open Chalkbook in another browser, by https.",
+            Self::NoProgram => {
+                "Every game recorded is still here. The part comes by itself as soon as there is a signal."
+            }
             Self::Browser(_) => {
                 "Everything recorded so far is safe. Try again; if it stays, open the page again."
             }
