@@ -78,6 +78,9 @@ pub enum Listing {
     NoCharter,
     /// Its charter does not list the key.
     NotListed,
+    /// Its charter ends the key: this official's, of whose log so many entries
+    /// stay good.
+    Ended(Box<Author>, u64),
     /// Its charter lists the key with this name and role.
     Listed(Box<Author>),
 }
@@ -213,6 +216,10 @@ impl Evidence {
             return Listing::NoCharter;
         };
         let charter = history.in_force().charter();
+        if let Some(ended) = charter.ended(&opening.author.key) {
+            let good = charter.good_part(chain).map_or(0, |c| c.next_seq());
+            return Listing::Ended(Box::new(ended.author.clone()), good);
+        }
         match charter.endorsement(&opening.author.key) {
             Some(author) => Listing::Listed(Box::new(author.clone())),
             None => Listing::NotListed,

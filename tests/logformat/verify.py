@@ -249,6 +249,7 @@ def keys_usable(parts):
     if len(parts) == 2:
         charter = parts[1]
         listed = [*charter[5], charter[11], *charter.get(14, [])]
+        listed += [ended[0] for ended in charter.get(15, [])]
         return all(usable(a[0]) for a in listed)
     kind, content = parts[5]
     if kind == 0:
@@ -274,7 +275,9 @@ def proven(entry, old):
 def empty_list(parts):
     """Whether an optional list stands there empty."""
     if len(parts) == 2:
-        return parts[1].get(14) in ([], ())
+        lists = [parts[1].get(14), parts[1].get(15)]
+        lists += [ended.get(1) for ended in parts[1].get(15, [])]
+        return any(found in ([], ()) for found in lists)
     if len(parts) != 6:
         return False
     kind, content = parts[5]

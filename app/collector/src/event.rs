@@ -5,7 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use engine::charter::{Charter, CharterHistory, Privacy, SignedCharter};
-use engine::log::{Hash, PublicKey, Verified};
+use engine::log::{GameId, Hash, PublicKey, Verified};
 
 use crate::hex;
 
@@ -175,9 +175,31 @@ impl Events {
     #[must_use]
     pub fn admits(&self, event: EventId, key: &PublicKey) -> bool {
         match self.charter(event).map(SignedCharter::charter) {
+            Some(charter) if charter.ended(key).is_some() => false,
             Some(charter) => charter.open || charter.endorsement(key).is_some(),
             None => self.admits_all(event),
         }
+    }
+
+    /// Whether of a log whose key ended something is missing that stays good.
+    #[must_use]
+    pub fn completes(&self, event: EventId, key: &PublicKey, game: GameId, have: u64) -> bool {
+        let charter = self.charter(event).map(SignedCharter::charter);
+        let ended = charter.and_then(|c| c.ended(key));
+        let good = ended.and_then(|e| e.good.iter().find(|g| g.game == game));
+        good.is_some_and(|g| have < g.entries)
+    }
+
+    /// Whether an organiser took a key off: the charter in force does not list
+    /// it, and an earlier one did.
+    #[must_use]
+    pub fn removed(&self, event: EventId, key: &PublicKey) -> bool {
+        let listed = |c: &SignedCharter<Verified>| c.charter().endorsement(key).is_some();
+        let ever = self
+            .histories
+            .get(&event)
+            .is_some_and(|h| h.all().any(listed));
+        ever && !self.lists(event, key)
     }
 
     /// Where nobody knows whom to admit yet, or anyone may keep a log.

@@ -182,6 +182,7 @@ pub fn charter(seed: u64) -> Charter {
         }),
         practice: false,
         collectors: Vec::new(),
+        ended: Vec::new(),
     };
     let kept = plain.clone();
     plain.with_fixtures().unwrap_or(kept)

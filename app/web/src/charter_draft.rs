@@ -313,6 +313,7 @@ impl CharterDraft {
             arranged,
             practice: false,
             collectors: older_charter.map_or_else(Vec::new, |o| o.collectors.clone()),
+            ended: older_charter.map_or_else(Vec::new, |o| o.ended.clone()),
         };
         let charter = if same_schedule(&charter, older) {
             self.plan.moved(charter)

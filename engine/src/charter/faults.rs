@@ -3,7 +3,7 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::Charter;
+use super::{Charter, EndedKey};
 use crate::competition::schedule::ScheduleProblem;
 use crate::log::body::edition_fits;
 use crate::log::bounds::at_most;
@@ -102,7 +102,12 @@ impl Charter {
                 .iter()
                 .try_for_each(|p| name("player's name", &p.name))?;
         }
-        let listed = self.officials.iter().chain(&self.collectors);
+        at_most("list of ended keys", self.ended.len(), Self::ENDED_LIMIT)?;
+        for ended in &self.ended {
+            at_most("list of logs", ended.good.len(), EndedKey::GOOD_LIMIT)?;
+        }
+        let ended = self.ended.iter().map(|e| &e.author);
+        let listed = self.officials.iter().chain(&self.collectors).chain(ended);
         listed
             .into_iter()
             .try_for_each(|o| name("official's name", &o.name))?;
@@ -151,6 +156,13 @@ impl Charter {
         for (i, official) in self.officials.iter().enumerate() {
             if self.officials[..i].iter().any(|o| o.key == official.key) {
                 wrong.push(CharterFault::KeyTwice(official.name.clone()));
+            }
+        }
+        for (i, ended) in self.ended.iter().enumerate() {
+            let key = &ended.author.key;
+            let twice = self.ended[..i].iter().any(|e| e.author.key == *key);
+            if twice || self.endorsement(key).is_some() {
+                wrong.push(CharterFault::KeyTwice(ended.author.name.clone()));
             }
         }
         for (i, game) in self.fixtures.iter().enumerate() {

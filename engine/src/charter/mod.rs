@@ -15,6 +15,7 @@ use crate::log::{Author, Draw, EditionText, Hash, PublicKey};
 use crate::team::Player;
 
 mod arranged;
+mod ended;
 mod faults;
 #[cfg(feature = "link")]
 mod file;
@@ -26,6 +27,7 @@ mod signed;
 mod tests;
 
 pub use arranged::Arranged;
+pub use ended::{EndedKey, GoodPart};
 pub use faults::CharterFault;
 #[cfg(feature = "link")]
 pub use file::CharterFileError;
@@ -162,6 +164,9 @@ pub struct Charter {
     /// role says nothing.
     #[cbor(n(14), default, skip_if = "Vec::is_empty")]
     pub collectors: Vec<Author>,
+    /// Officials whose keys end from here on.
+    #[cbor(n(15), default, skip_if = "Vec::is_empty")]
+    pub ended: Vec<EndedKey>,
 }
 
 /// What is not practice says nothing of it.

@@ -27,7 +27,7 @@ fn team(name: &str, first: u8) -> Team {
     }
 }
 
-fn charter() -> Charter {
+pub(super) fn charter() -> Charter {
     let fixture = Scheduled {
         number: 1,
         title: "Group A".to_string(),
@@ -60,6 +60,7 @@ fn charter() -> Charter {
         arranged: None,
         practice: false,
         collectors: Vec::new(),
+        ended: Vec::new(),
     }
 }
 

@@ -14,6 +14,10 @@ impl LogVerdict {
         match &self.listing {
             Listing::NoCharter => "no charter given says who this is".into(),
             Listing::NotListed => "the charter does not list this key".into(),
+            Listing::Ended(a, good) => format!(
+                "listed once as {}, {}; the charter ends this key, and the first {good} entries stay good",
+                a.role, a.name
+            ),
             Listing::Listed(a) => format!("listed in the charter: {}, {}", a.role, a.name),
         }
     }

@@ -356,6 +356,12 @@ impl Chain {
         }
     }
 
+    /// The first so many entries as a chain, without its forks; `None` for 0.
+    #[must_use]
+    pub fn first(&self, entries: u64) -> Option<Self> {
+        self.clone().cut(entries).0
+    }
+
     /// Takes the entries from a sequence number on out of the chain; `None` in
     /// its place where none is left. Its forks are no longer known.
     pub(super) fn cut(mut self, from: u64) -> (Option<Self>, Vec<Entry<Verified>>) {

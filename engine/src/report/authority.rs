@@ -34,7 +34,10 @@ impl<'a> Authority<'a> {
             Self::Charter(charter) => {
                 let listed = charter.officials.iter();
                 let mut organisers = listed.filter(|o| o.role == Role::Organiser);
-                charter.organiser.key == *key || organisers.any(|o| o.key == *key)
+                let ended = charter.ended(key).map(|e| e.author.role);
+                charter.organiser.key == *key
+                    || organisers.any(|o| o.key == *key)
+                    || ended == Some(Role::Organiser)
             }
             Self::Own(own) => own == key,
             Self::Nobody => false,
@@ -45,12 +48,12 @@ impl<'a> Authority<'a> {
     /// a charter nobody is a stranger.
     pub(super) fn knows(self, author: &Author) -> bool {
         self.charter()
-            .is_none_or(|c| c.endorsement(&author.key).is_some())
+            .is_none_or(|c| c.listed_or_ended(&author.key).is_some())
     }
 
     /// The role that counts: the charter's, not what a log says of itself.
     pub(super) fn role(self, author: &Author) -> Role {
-        let listed = self.charter().and_then(|c| c.endorsement(&author.key));
+        let listed = self.charter().and_then(|c| c.listed_or_ended(&author.key));
         listed.map_or(author.role, |o| o.role)
     }
 

@@ -232,6 +232,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
             arranged: None,
             practice: false,
             collectors: Vec::new(),
+            ended: Vec::new(),
         };
         let report = EventReport::of(&charter, &[&game]);
         let published = Published {

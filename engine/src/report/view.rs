@@ -200,7 +200,11 @@ impl Reports {
         let records: Vec<(GameRecord, bool)> = logs
             .iter()
             .filter_map(|b| {
-                let record = GameRecord::replay(b.shown()?.clone()).ok()?;
+                let chain = match judges.charter {
+                    Some(charter) => charter.charter().good_part(b.shown()?)?,
+                    None => b.shown()?.clone(),
+                };
+                let record = GameRecord::replay(chain).ok()?;
                 Some((record, b.forked_at().is_some()))
             })
             .collect();

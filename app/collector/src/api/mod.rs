@@ -132,7 +132,10 @@ fn may_read(
     let listed = events
         .charter(event)
         .is_some_and(|c| c.charter().endorsement(&pass.key).is_some());
-    let may = listed || game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key));
+    // Whom the organiser took off reads nothing more, not the own log either.
+    let removed = events.removed(event, &pass.key);
+    let may =
+        listed || !removed && game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key));
     may.then_some(()).ok_or(Refused::OfficialsOnly)
 }
 

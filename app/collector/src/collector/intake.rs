@@ -51,7 +51,9 @@ impl Collector {
             },
         };
         let events = self.events_for(log.event, &key).await?;
-        if !events.admits(log.event, &key) {
+        let have = log.branches().next_seq();
+        let completes = events.completes(log.event, &key, name.game, have);
+        if !completes && !events.admits(log.event, &key) {
             let refusal = not_admitted(&events, log.event);
             let receipt = self.receipt(&log.branches());
             return Ok(refused(receipt, Stop::NotAdmitted, refusal));
@@ -188,7 +190,8 @@ impl Collector {
             return wrong(Stop::NotAdmitted, name, sentence.into());
         };
         let events = self.events_for(event, &key).await?;
-        if !events.admits(event, &key) {
+        let completes = events.completes(event, &key, name.game, 0);
+        if !completes && !events.admits(event, &key) {
             return Ok(Err((Stop::NotAdmitted, not_admitted(&events, event))));
         }
         if let Some(refusal) = self.no_place(&events, event, name.game, &key) {

@@ -403,6 +403,7 @@ mod tests {
             arranged: None,
             practice: false,
             collectors: Vec::new(),
+            ended: Vec::new(),
         };
         edit(&mut charter);
         Box::new(charter.draft().unwrap().sign(&key).unwrap())

@@ -83,6 +83,7 @@ pub(super) fn charter_of(organisers: &[u8]) -> Charter {
         arranged: None,
         practice: false,
         collectors: Vec::new(),
+        ended: Vec::new(),
     }
 }
 

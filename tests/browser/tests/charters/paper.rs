@@ -47,6 +47,7 @@ pub fn charter(n: u8, officials: &[Author]) -> Charter {
         arranged: None,
         practice: false,
         collectors: Vec::new(),
+        ended: Vec::new(),
     }
 }
 

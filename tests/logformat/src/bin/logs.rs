@@ -124,5 +124,6 @@ fn charter() -> Charter {
         arranged: None,
         practice: false,
         collectors: Vec::new(),
+        ended: Vec::new(),
     }
 }

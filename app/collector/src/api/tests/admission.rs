@@ -382,3 +382,64 @@ async fn one_log_has_a_bound_in_bytes_whoever_keeps_it_and_what_was_found_counts
     assert_eq!(got.refusal(), "full", "found again, it counts the same");
     assert_eq!(got.receipt().next, 31);
 }
+
+#[tokio::test]
+async fn a_key_that_ended_reads_nothing_more_and_adds_nothing_to_what_stays_good() {
+    let v1 = Bytes::copy_from_slice(day().charter.bytes());
+    let s = service_with(Arc::default(), std::slice::from_ref(&v1), limits()).await;
+    let r = record(0);
+    assert_eq!(s.put(name(r), part(r, 0..5)).await.status, StatusCode::OK);
+    let older = day().charter.charter();
+    let key = r.chain().author();
+    let keeper = older.endorsement(key).unwrap().clone();
+    let mut next = Charter {
+        version: 2,
+        supersedes: Some(day().charter.hash()),
+        privacy: Privacy::Numbers,
+        ..older.clone()
+    };
+    next.officials.retain(|o| o.key != *key);
+    next.ended = vec![engine::charter::EndedKey {
+        author: keeper,
+        good: vec![engine::charter::GoodPart {
+            game: name(r).game,
+            entries: 8,
+            head: r.chain().at(7).unwrap().hash(),
+        }],
+    }];
+    let next = next.draft().unwrap().sign(&day().organiser).unwrap();
+    let v2 = Bytes::copy_from_slice(next.bytes());
+    let s = service_with(s.place.clone(), &[v1, v2], limits()).await;
+    // The event is open to anyone, but not to this key any more.
+    let mut all = day().games.iter().flat_map(|g| &g.records);
+    let other = all.find(|o| o.chain().author() != key).unwrap();
+    let got = s.put(name(other), part(other, 0..2)).await;
+    assert_eq!(got.status, StatusCode::OK);
+    let _ = s
+        .collector
+        .called
+        .set(vec!["https://scores.example".into()]);
+    let secret = (1..10)
+        .map(|n| demoday::key(1, n))
+        .find(|k| k.public() == *key)
+        .unwrap();
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let now = now.unwrap().as_secs();
+    let path = name(r).path();
+    let ask = async |secret: &engine::log::SecretKey| {
+        let signed = ReadPass::to_be_signed("https://scores.example", &path, now);
+        let pass = ReadPass::new(secret.public(), now, secret.sign(&signed));
+        let request = Request::get(&path).header("authorization", pass.header());
+        s.ask(request.body(Body::empty()).unwrap()).await.status
+    };
+    assert_eq!(ask(&day().organiser).await, StatusCode::OK);
+    assert_eq!(ask(&secret).await, StatusCode::UNAUTHORIZED);
+    // What is missing of the good part may still come, from any phone.
+    assert_eq!(s.put(name(r), part(r, 5..8)).await.status, StatusCode::OK);
+    let more = s.put(name(r), part(r, 8..9)).await;
+    assert_eq!(
+        (more.status, more.refusal()),
+        (StatusCode::FORBIDDEN, "unlisted-key".to_owned())
+    );
+    assert_eq!(more.receipt().next, 8);
+}
