@@ -29,12 +29,10 @@ impl GameLimit {
         }
     }
 
-    /// Milliseconds left of the game's time when so many are over; 0 once it is
-    /// up, `None` where there is no limit.
+    /// The time in milliseconds, where there is a limit.
     #[must_use]
-    pub fn left_ms(self, over_ms: u64) -> Option<u64> {
-        let limit = u64::from(self.minutes()?) * 60_000;
-        Some(limit.saturating_sub(over_ms))
+    pub fn ms(self) -> Option<u64> {
+        Some(u64::from(self.minutes()?) * 60_000)
     }
 }
 
@@ -79,13 +77,12 @@ pub enum Countdown {
 impl Countdown {
     const MOST: u16 = 900;
 
-    /// Milliseconds left when so many are over; 0 once it is up, `None` where
-    /// there is no clock.
+    /// The time in milliseconds, where there is a clock.
     #[must_use]
-    pub fn left_ms(self, over_ms: u64) -> Option<u64> {
+    pub fn ms(self) -> Option<u64> {
         match self {
             Self::Off => None,
-            Self::Seconds(n) => Some((u64::from(n) * 1000).saturating_sub(over_ms)),
+            Self::Seconds(n) => Some(u64::from(n) * 1000),
         }
     }
 }
