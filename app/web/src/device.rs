@@ -10,18 +10,23 @@ use crate::store::Trouble;
 
 /// A short tick in the hand, where the phone can.
 pub fn tick() {
-    if let Some(n) = js::navigator() {
-        let _ = js::call(&n, "vibrate", &[JsValue::from_f64(18.0)]);
-    }
+    vibrate(&[18.0]);
 }
 
 /// A double tick: refused.
 pub fn double_tick() {
+    vibrate(&[30.0, 60.0, 30.0]);
+}
+
+/// A long one, twice: a clock is up.
+pub fn long_tick() {
+    vibrate(&[300.0, 150.0, 300.0]);
+}
+
+/// On and off in ms, where the phone can.
+fn vibrate(pattern: &[f64]) {
     if let Some(n) = js::navigator() {
-        let pattern: js_sys::Array = [30.0, 60.0, 30.0]
-            .iter()
-            .map(|v| JsValue::from_f64(*v))
-            .collect();
+        let pattern: js_sys::Array = pattern.iter().map(|v| JsValue::from_f64(*v)).collect();
         let _ = js::call(&n, "vibrate", &[pattern.into()]);
     }
 }

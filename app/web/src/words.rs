@@ -1,6 +1,7 @@
 //! Names and short phrases for the screen; sentences about plays come from the engine.
 
-use engine::game::{Game, Hold};
+use engine::game::{Game, Hold, Warned};
+use engine::play::{Base, count_outs};
 use engine::score::LineScore;
 use engine::team::{Shirt, Side};
 
@@ -33,6 +34,35 @@ pub fn score(game: &Game) -> String {
     let score = game.score();
     let side = |s: Side| format!("{} {}", team(game, s), score[s]);
     format!("{}, {}.", side(Side::Guest), side(Side::Home))
+}
+
+/// How a game stands: "Top of 3rd, 1 out, 24 at bat, 22 on 1st. Quay Street 4, Tram Yard 2."
+pub fn stood(game: &Game) -> String {
+    let on = Base::LEAD_FIRST.into_iter().filter_map(|base| {
+        let runner = game.bases()[base]?;
+        Some(format!(", {} on {base}", runner.shirt))
+    });
+    format!(
+        "{}, {}, {} at bat{}. {}",
+        game.inning_words(),
+        count_outs(game.outs()),
+        player(game, game.at_bat(), game.due()),
+        on.collect::<String>(),
+        score(game)
+    )
+}
+
+/// That a second warning asks for an ejection here; the umpire decides.
+pub fn proposal(game: &Game, side: Side) -> Option<String> {
+    let whom = match game.proposes_ejection(side)? {
+        Warned::Player(who) => player(game, side, who),
+        Warned::Bench => "the bench".into(),
+        Warned::Coach => "the coach".into(),
+    };
+    Some(format!(
+        "Second warning to {whom} of {}: the rules of this competition send them off. You decide.",
+        team(game, side)
+    ))
 }
 
 /// Who bats next, after a change of sides.

@@ -6,6 +6,7 @@
 //! play as an umpire would.
 
 mod audit;
+mod begin;
 mod coast;
 mod driver;
 mod find;

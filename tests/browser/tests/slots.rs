@@ -5,9 +5,7 @@ use std::collections::BTreeMap;
 
 use anyhow::{Result, bail, ensure};
 use browser::{Phone, SMALL, Site, Size, TRAM_YARD, fresh_game, is, starts, with};
-use engine::game::Game;
 use engine::play::{Base, BatterFate, Call, Goal, RunnerFate};
-use serde_json::json;
 
 const SIZES: [Size; 6] = [
     (320, 568),
@@ -20,16 +18,6 @@ const SIZES: [Size; 6] = [
 /// Of the usual size of text, in percent.
 const TEXTS: [u32; 3] = [100, 130, 200];
 
-const NAMES: [&str; 8] = [
-    "Ada",
-    "Bo",
-    "Clementine",
-    "Dov",
-    "Esperanza",
-    "Finn",
-    "Gro",
-    "Hal",
-];
 const TEAM: browser::CardInHand<'static> = browser::CardInHand {
     team: "Quay Street",
     hitters: [21, 22, 23, 24, 25],
@@ -98,38 +86,19 @@ async fn look(phone: &Phone, found: &mut Findings, state: &str, walk: bool) -> R
     phone.fit(SMALL, 100).await
 }
 
-/// A game whose players have names, at its first batter.
-async fn begin(phone: &Phone, site: &Site) -> Result<Game> {
-    phone.open(&site.url()).await?;
-    phone.see("heading", &is("Chalkbook")).await?;
-    let lines = |card: &browser::CardInHand<'_>| {
-        let numbers = card.hitters.iter().chain(&card.reserves).zip(NAMES);
-        numbers
-            .map(|(number, name)| json!({ "number": number.to_string(), "name": name }))
-            .collect::<Vec<_>>()
-    };
-    let team = |card: &browser::CardInHand<'_>| json!({ "name": card.team, "lines": lines(card) });
-    let draft = json!({ "teams": [team(&TEAM), team(&TRAM_YARD)], "home": 1 });
-    phone
-        .evaluate(&format!(
-            "localStorage.setItem('chalkbook-draft', JSON.stringify({draft})), true"
-        ))
-        .await?;
-    phone.open(&format!("{}cards", site.url())).await?;
-    phone.tap("button", &is("Next card")).await?;
-    phone.tap("button", &is("Toss for home")).await?;
-    phone.tap("button", &is("Play ball")).await?;
-    phone
-        .see_in(&is("Record"), "button", &starts("Record"))
-        .await?;
-    fresh_game(&TEAM, &TRAM_YARD)
-}
-
 #[tokio::test(flavor = "multi_thread")]
 async fn nothing_moves_under_the_thumb() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("slots", SMALL).await?;
-    let first = begin(&phone, &site).await?;
+    // With every clock that a competition may have: none takes anything from the lanes.
+    let clocks = [
+        ("game-clock", "75 no-new-inning"),
+        ("half-inning-clock", "90"),
+        ("hit-clock", "20"),
+        ("time-out-clock", "60"),
+    ];
+    phone.begin(&site, [&TEAM, &TRAM_YARD], &clocks).await?;
+    let first = fresh_game(&TEAM, &TRAM_YARD)?;
     let mut found = Findings::default();
     let found_in = &mut found;
     look(&phone, found_in, "first-batter", true).await?;

@@ -31,6 +31,6 @@ pub use pad::{Key, NumberPad};
 pub use page::{NAME, Page, begins_here};
 pub use qr::CodeLoop;
 pub use question::HomeFirst;
-pub use score::{Outs, ScoreHead, inning_words};
+pub use score::{ClockFigures, ClockShown, Outs, ScoreHead, inning_words};
 pub use thunder::{Defer, ThunderClock, hold_now};
 pub use whole_key::WholeKey;

@@ -1,6 +1,7 @@
 //! The score, the inning and the outs.
 
 use engine::game::Game;
+use engine::log::ClockState;
 use engine::play::{count_outs, ordinal};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -21,12 +22,50 @@ pub fn Outs(
     }
 }
 
+/// One of the competition's clocks as it is shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClockShown {
+    /// Its name in a word.
+    pub word: &'static str,
+    /// Minutes and seconds left.
+    pub figures: String,
+    /// How far it is.
+    pub state: ClockState,
+    /// Whether it stands.
+    pub stands: bool,
+    /// What it says once it is up.
+    pub sentence: Option<String>,
+}
+
+/// A clock in the line of what it belongs to.
+#[component]
+pub fn ClockFigures(
+    /// Which one.
+    shown: ClockShown,
+    /// Whether its word is seen too.
+    #[prop(default = false)]
+    worded: bool,
+) -> impl IntoView {
+    let stands = if shown.stands { ", stands" } else { "" };
+    let label = format!("{} clock {}{stands}", shown.word, shown.figures);
+    let word = worded.then(|| format!("{} ", shown.word));
+    view! {
+        <span class="clock-figures" role="timer" aria-label=label
+            class:due-now=shown.state == ClockState::Due class:up=shown.state == ClockState::Up>
+            {word}{shown.figures}
+        </span>
+    }
+}
+
 /// Guests left, home right, inning and outs between them.
 #[component]
 pub fn ScoreHead(
     /// The game now.
     #[prop(into)]
     game: Signal<Game>,
+    /// What the game clock says, where there is one.
+    #[prop(into, optional)]
+    clock: Signal<Option<ClockShown>>,
 ) -> impl IntoView {
     let side = move |side: Side| {
         let bats = move || game.with(|g| g.ending().is_none() && g.at_bat() == side);
@@ -55,7 +94,7 @@ pub fn ScoreHead(
                 <span class="note">{move || game.with(|g| match g.ending() {
                     Some(_) => format!("in the {}", ordinal(g.inning())),
                     None => count_outs(g.outs()),
-                })}</span>
+                })}{move || clock.get().map(|shown| view! { " · "<ClockFigures shown=shown/> })}</span>
             </div>
             {side(Side::Home)}
         </div></header>

@@ -1,5 +1,6 @@
 //! The calling screen.
 
+mod clocks;
 mod code;
 mod keys;
 mod more;
@@ -23,8 +24,10 @@ use crate::state::{Access, Shown, app_state};
 use crate::store::{Trouble, ask_to_last};
 use crate::{device, precautions, words};
 
+use clocks::clocks_now;
 pub use code::{Answers, code_now};
 use more::More;
+pub use more::Touched;
 pub use notices::{Form, NoticeForm};
 use panels::{CourtesyRunner, Held, Over, ReadOnly, SidesChange};
 use record::RecordButton;
@@ -229,6 +232,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     let heading = NodeRef::<H1>::new();
     begins_here(heading);
 
+    let clocks = clocks_now(book);
     let undo = Callback::new(move |()| undo());
     let open_more = Callback::new(move |()| more.set(true));
     let ask_touched = Callback::new(move |()| {
@@ -253,10 +257,10 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
         <main class="calling">
             <div class="hold-off" class:on=kept aria-hidden="true"></div>
             <h1 class="unseen" node_ref=heading tabindex="-1">{title}</h1>
-            <ScoreHead game=game/>
-            <Due game=game/>
+            <ScoreHead game=game clock=Signal::derive(move || clocks.with(|c| c[0].clone()))/>
+            <Due game=game clock=Signal::derive(move || clocks.with(|c| c[1].clone()))/>
             <FieldView last=last game=game draft=draft check=check failed=recording.failed called=called
-                ask_touched=ask_touched/>
+                clocks=clocks ask_touched=ask_touched/>
             {move || if !writable.get() {
                 view! { <ReadOnly damaged=Signal::derive(move || !whole.get())/> }.into_any()
             } else {

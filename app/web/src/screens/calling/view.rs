@@ -2,13 +2,14 @@
 //! said. It gives way to nothing and pushes nothing: a refusal, the question of
 //! the third out and the last play take turns in it.
 
-use engine::game::{Draft, Game, Outcome, Unready};
+use engine::game::{Draft, Game, Notice, Outcome, Unready};
 use engine::log::Step;
 use leptos::prelude::*;
 
+use super::clocks::{Clocks, TimeUp};
 use super::more::{TouchedLine, chain_words};
 use crate::book::Book;
-use crate::parts::{Court, HomeFirst};
+use crate::parts::{ClockFigures, ClockShown, Court, HomeFirst};
 use crate::state::app_state;
 use crate::words;
 
@@ -19,7 +20,14 @@ pub fn last_words(book: &Book) -> Option<(String, Vec<String>)> {
             Ok(outcome) => Some(("Last play".into(), outcome.sentences())),
             Err(why) => Some(("Last play no longer fits".into(), vec![why.to_string()])),
         },
-        Step::Notice(n) => Some(("Last notice".into(), vec![n.notice.sentence(&book.names())])),
+        Step::Notice(n) => {
+            let proposed = match &n.notice {
+                Notice::Warning { side, .. } => words::proposal(book.game(), *side),
+                _ => None,
+            };
+            let said = core::iter::once(n.notice.sentence(&book.names()));
+            Some(("Last notice".into(), said.chain(proposed).collect()))
+        }
     }
 }
 
@@ -36,7 +44,11 @@ pub fn spoken(book: &Book) -> String {
 
 /// Who bats, and the two after.
 #[component]
-pub fn Due(game: Signal<Game>) -> impl IntoView {
+pub fn Due(
+    game: Signal<Game>,
+    /// The clock of what is waited for.
+    clock: Signal<Option<ClockShown>>,
+) -> impl IntoView {
     let now = move || game.with(|g| words::player(g, g.at_bat(), g.due()));
     let then = move || game.with(|g| format!("then {}, {}", g.on_deck(1), g.on_deck(2)));
     let over = move || game.with(|g| g.ending().is_some());
@@ -44,6 +56,7 @@ pub fn Due(game: Signal<Game>) -> impl IntoView {
         <div class="due"><div class="due-in">
             <Show when=move || !over() fallback=|| view! { <span>"The game is over."</span> }>
                 <span>"At bat " <span class="now">{now}</span></span>
+                {move || clock.get().map(|shown| view! { <ClockFigures shown=shown worded=true/> })}
                 <span class="soft">{then}</span>
             </Show>
         </div></div>
@@ -60,6 +73,7 @@ pub fn FieldView(
     failed: RwSignal<Option<(String, String)>>,
     /// Whether a call is being made.
     called: Memo<bool>,
+    clocks: Clocks,
     ask_touched: Callback<()>,
 ) -> impl IntoView {
     let refused = Memo::new(move |_| match check.get() {
@@ -84,6 +98,7 @@ pub fn FieldView(
                     {move || refused.get().map(|w| view! { <p class="refusal">{w}</p> })}
                 </div>
                 <Show when=alone>
+                    <div class="last"><TimeUp clocks=clocks/></div>
                     <LastPlay last=last draft=draft/>
                     <Court game=game/>
                 </Show>
