@@ -12,7 +12,7 @@ use crate::js;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
 use crate::pieces::{
     self, Calling, Cards, Care, Check, ComponentSheet, Court, Cross, Deliveries, Desk, Events,
-    MakeCharter, NewFixture, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
+    MakeCharter, NewFixture, Officials, OneEvent, Preferences, ShowToOther, Statement, Story, Take,
 };
 use crate::screens::{GameLists, Home};
 use crate::state::{AppState, Reach};
@@ -66,6 +66,7 @@ pub fn App() -> impl IntoView {
                 <Route path=path!("/story") view={Lazy::<Story>::new()}/>
                 <Route path=path!("/new") view={Lazy::<NewFixture>::new()}/>
                 <Route path=path!("/cards") view={Lazy::<Cards>::new()}/>
+                <Route path=path!("/officials") view={Lazy::<Officials>::new()}/>
                 <Route path=path!("/statement") view={Lazy::<Statement>::new()}/>
                 <Route path=path!("/cross") view={Lazy::<Cross>::new()}/>
                 <Route path=path!("/events") view={Lazy::<Events>::new()}/>

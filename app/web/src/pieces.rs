@@ -164,7 +164,7 @@ piece! {
 piece! {
     /// Around a game, between two phones, and what is set once.
     around, Around:
-        NewFixture, Cards, Statement, Cross, ShowToOther, Take, Preferences, Deliveries, ComponentSheet
+        NewFixture, Cards, Officials, Statement, Cross, ShowToOther, Take, Preferences, Deliveries, ComponentSheet
 }
 piece! {
     /// An event and its day.

@@ -8,6 +8,7 @@ use crate::play::{
     Advance, Base, BatterFate, Call, Continuation, FurtherBase, PlateAppearance, Reach, RunnerFate,
     Scoring,
 };
+use crate::rules::{Edition, IllegalPutout};
 use crate::team::Shirt;
 
 /// The fate of one person in jeopardy.
@@ -95,6 +96,15 @@ impl Outcome {
             Some((who, Fate::Batter(fate))) => (who, fate),
             _ => unreachable!("the batter is the last person of every play"),
         }
+    }
+
+    /// The outs for which a fielder is credited with a putout: not that of an
+    /// illegal hit where the edition credits nobody.
+    #[must_use]
+    pub fn putouts(&self, edition: &Edition) -> u8 {
+        let nobody = matches!(self.batter().1, BatterFate::Illegal(_))
+            && **edition.illegal_putout() == IllegalPutout::Nobody;
+        self.outs.saturating_sub(u8::from(nobody))
     }
 
     /// The call with every fate explicit, so that it says the same on its own.

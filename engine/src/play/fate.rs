@@ -408,6 +408,21 @@ impl Scoring {
     /// Most touches or errors kept for one play.
     pub const LIMIT: usize = 16;
 
+    /// Marks or unmarks the touch at this place of `by` as a putout, in a play of
+    /// so many outs. Of more marks than outs the first other one goes.
+    pub fn star(&mut self, at: usize, outs: usize) {
+        if at >= self.by.len().min(Self::LIMIT) {
+            return;
+        }
+        let mut stars = self.starred.unwrap_or(0) ^ 1 << at;
+        while stars.count_ones() as usize > outs {
+            let others = stars & !(1 << at);
+            let of = if others == 0 { stars } else { others };
+            stars &= !(1 << of.trailing_zeros());
+        }
+        self.starred = (stars != 0).then_some(stars);
+    }
+
     /// The places in `by` of those who made a putout, in order, in a play of so
     /// many outs: those starred, else the last ones.
     ///

@@ -9,7 +9,7 @@ use super::Average;
 use crate::game::{Change, End, Ending, Fate, Movement, Notice, Outcome, out_of_a_force};
 use crate::log::{FoldedNotice, FoldedPlay, History, Step};
 use crate::play::{Advance, Base, BatterFate, ByBase, Continuation, Goal, Reach, RunnerFate};
-use crate::rules::{Edition, IllegalPutout, RunScoringFly};
+use crate::rules::{Edition, RunScoringFly};
 use crate::team::{BySide, Position, Shirt, Side};
 
 /// One player's totals.
@@ -295,10 +295,9 @@ impl BoxScore {
             }
         }
         self.uncharged[side] += u16::from(outcome.errors()) - charged;
-        let nobody = matches!(outcome.batter().1, BatterFate::Illegal(_))
-            && **edition.illegal_putout() == IllegalPutout::Nobody;
-        self.uncredited[side] += u16::from(nobody);
-        let outs = usize::from(outcome.outs.saturating_sub(u8::from(nobody)));
+        let credited = outcome.putouts(edition);
+        self.uncredited[side] += u16::from(outcome.outs - credited);
+        let outs = usize::from(credited);
         // One fielder alone made all the outs of the play.
         let (putouts, times) = match by.len() {
             1 if outs > 0 => (alloc::vec![0], outs),

@@ -349,3 +349,45 @@ proptest! {
         agrees(h.game(), &h);
     }
 }
+
+/// A star says which touch was the putout; of more stars than outs the first
+/// other one goes. Source: Official Baseball Rules 9.09.
+#[test]
+fn a_star_moves_a_putout_and_never_makes_one() {
+    let touched = by(
+        Call::new(BatterFate::OUT),
+        &[FirstBase, Shortstop, SecondBase],
+        &[],
+    );
+    let mut scoring = touched.scoring.unwrap();
+    assert_eq!(scoring.putouts(1), [2]);
+    scoring.star(0, 1);
+    assert_eq!(scoring.putouts(1), [0]);
+    scoring.star(1, 1);
+    assert_eq!(scoring.putouts(1), [1], "one out, one star");
+    scoring.star(2, 2);
+    assert_eq!(scoring.putouts(2), [1, 2]);
+    scoring.star(0, 2);
+    assert_eq!(scoring.putouts(2), [0, 2]);
+    scoring.star(9, 2);
+    scoring.star(0, 2);
+    scoring.star(2, 2);
+    assert_eq!(scoring.starred, None, "as if nothing had been said");
+    scoring.star(0, 0);
+    assert_eq!(scoring.starred, None, "no out, no putout");
+
+    let starred = |edition: Edition, batter| {
+        let mut h = history(edition);
+        let mut call = by(Call::new(batter), &[FirstBase, Shortstop], &[]);
+        call.scoring.as_mut().unwrap().star(0, 1);
+        play(&mut h, call);
+        let sheet = BoxScore::of(&h);
+        let of = |n| {
+            sheet.players()[Side::Home]
+                .get(&shirt(n))
+                .map_or(0, |t| t.putouts)
+        };
+        [of(11), of(14)]
+    };
+    assert_eq!(starred(Edition::federation(), BatterFate::OUT), [1, 0]);
+}

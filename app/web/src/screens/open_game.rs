@@ -94,12 +94,17 @@ impl Recording {
     /// Records anything that a log says; `then` runs when it is kept, unless the screen was left
     /// meanwhile.
     pub fn record_body(self, body: Body, then: impl FnOnce() + 'static) {
+        self.record_all(vec![body], then);
+    }
+
+    /// Records several things together, all or none, as [`Self::record_body`].
+    pub fn record_all(self, bodies: Vec<Body>, then: impl FnOnce() + 'static) {
         if self.kept.get_untracked() {
             return;
         }
         let app = self.app;
         spawn_local(async move {
-            let done = app.record_body(body).await;
+            let done = app.record_all(bodies).await;
             let ticks = app.settings.with_untracked(|s| s.tick);
             match done {
                 Ok(()) => {

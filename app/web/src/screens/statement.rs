@@ -1,10 +1,12 @@
 //! The final statement: line score, box score, how it ended, and the proof.
 
 use crate::parts::A;
+use engine::log::Care;
 use engine::score::{BoxScore, LineScore, PlayerTotals};
 use engine::team::{Shirt, Side};
 use leptos::prelude::*;
 
+use super::officials::crew_lines;
 use super::open_game::{opened_book, unreadable};
 use super::signatures::{signatures, to_sign};
 use crate::book::Book;
@@ -78,6 +80,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let boxes = Side::BOTH.map(|side| box_table(book, &sheet, side));
     let proof = proof(book);
     let court = court(book);
+    let umpires = lines_section("Umpires", crew_lines(book));
     let care = care(book);
     let to_sign = to_sign(book);
     let signatures = signatures(book);
@@ -100,6 +103,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
             {boxes.collect_view()}
             {proof}
             {court}
+            {umpires}
             {care}
             {signatures}
         </Page>
@@ -289,37 +293,30 @@ fn court(book: &Book) -> Option<impl IntoView + use<>> {
             lines
         }
     };
-    let lines = lines.into_iter().map(|l| view! { <li>{l}</li> });
+    lines_section("Court", lines)
+}
+
+/// A part of the sheet that is a list of sentences; nothing without one.
+fn lines_section(title: &'static str, lines: Vec<String>) -> Option<impl IntoView + use<>> {
+    let lines = (!lines.is_empty()).then(|| lines.into_iter().map(|l| view! { <li>{l}</li> }))?;
     Some(view! {
-        <section class="section" aria-label="Court">
-            <h2>"Court"</h2>
-            <ul class="stack-tight">{lines.collect_view()}</ul>
+        <section class="section" aria-label=title>
+            <h2>{title}</h2>
+            <ul class="stack-tight small">{lines.collect_view()}</ul>
         </section>
     })
 }
 
 /// What was looked at before and during the game, and by whom.
 fn care(book: &Book) -> Option<impl IntoView + use<>> {
-    let mut lines = book.record.care().peekable();
-    lines.peek()?;
-    let lines = lines
-        .map(|(seq, c)| {
-            let at = book
-                .claimed(seq)
-                .map(clock::time_of_day)
-                .unwrap_or_default();
-            let how = if c.in_order {
-                "in order"
-            } else {
-                "not in order"
-            };
-            view! { <li>{format!("{}: {how} ({}, {at}).", c.item, c.who)}</li> }
-        })
-        .collect_view();
-    Some(view! {
-        <section class="section" aria-label="Care">
-            <h2>"Care"</h2>
-            <ul class="stack-tight small">{lines}</ul>
-        </section>
-    })
+    let one = |(seq, c): (u64, &Care)| {
+        let at = book.claimed(seq).map(clock::time_of_day);
+        let how = if c.in_order {
+            "in order"
+        } else {
+            "not in order"
+        };
+        format!("{}: {how} ({}, {}).", c.item, c.who, at.unwrap_or_default())
+    };
+    lines_section("Care", book.record.care().map(one).collect())
 }

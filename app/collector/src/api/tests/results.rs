@@ -266,3 +266,57 @@ async fn what_a_reader_has_already_is_not_sent_again() {
     let log = s.get(&format!("{}/head", name(record(0)).path())).await;
     assert!(!log.headers.contains_key(header::ETAG));
 }
+
+/// A report of what hurt somebody is the organiser's: no page and no file of
+/// the results has a word of it. The log itself, which is given out too, keeps
+/// it: a signature covers every entry.
+#[tokio::test]
+async fn no_page_and_no_file_shows_an_incident() {
+    let s = service().await;
+    s.fill().await;
+    let event = s.collector.events().ids().next().unwrap();
+    let mut told = record(0).clone();
+    let keys = (0..=u8::MAX).map(|n| demoday::key(1, n));
+    let key = keys
+        .into_iter()
+        .find(|k| k.public() == *told.key())
+        .unwrap();
+    let incident = Says::Incident(engine::log::Incident {
+        half: None,
+        player: None,
+        other: "marker-who".into(),
+        what: "marker-what".into(),
+        witness: "marker-saw".into(),
+        first_aid: "marker-aid".into(),
+        stopped_min: 6,
+    });
+    let last = told.chain().entries().last().unwrap().payload().claimed_ms;
+    let entry = told.draft(incident, last).unwrap().sign(&key).unwrap();
+    told.push(entry).unwrap();
+    s.put_record(&told).await;
+
+    let game = name(&told).game;
+    let view = s.collector.view(event).await.unwrap();
+    let names = view.published(|p| p.names());
+    assert!(names.len() > 5, "{names:?}");
+    let files = names.iter().map(|n| format!("/api/events/{event}/{n}"));
+    let pages = [
+        "/results".into(),
+        "/api/events".into(),
+        format!("/api/events/{event}/event.json"),
+        format!("/api/games/{game}"),
+        format!("/api/games/{game}/report.json"),
+        format!("/results/{event}"),
+        format!("/results/{event}/games/{game}"),
+        format!("/results/{event}/games/{game}/sheet"),
+    ];
+    for page in pages.into_iter().chain(files) {
+        let got = s.get(&page).await;
+        assert_eq!(got.status, StatusCode::OK, "{page}");
+        let body = String::from_utf8_lossy(&got.body).into_owned();
+        assert!(!body.contains("marker-"), "{page}");
+    }
+    let log = s.get(&name(&told).path()).await;
+    let log = String::from_utf8_lossy(&log.body).into_owned();
+    assert!(log.contains("marker-what"), "it is kept");
+}

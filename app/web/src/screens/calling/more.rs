@@ -1,7 +1,7 @@
 //! Everything that is not the next call, behind one button.
 
 use crate::parts::A;
-use engine::game::{BatterChoice, Draft, Game, Hold, Notice};
+use engine::game::{BatterChoice, Draft, Game, Hold, Notice, Warned};
 use engine::log::Event;
 use engine::play::Scoring;
 use engine::team::{Place, Position, Side};
@@ -28,6 +28,8 @@ pub enum At {
     Note,
     /// Who hits, where it is not the batter due.
     Hitter,
+    /// A second warning: the competition asks for the ejection.
+    Proposed(Side, Warned),
 }
 
 /// The sheet.
@@ -53,6 +55,7 @@ pub fn More(
         At::Touched => "Who touched the ball?".to_string(),
         At::Note => "A note on this play".to_string(),
         At::Hitter => "Who hit?".to_string(),
+        At::Proposed(..) => "Send off after a second warning?".to_string(),
     };
     let send = Callback::new(move |mut notice: Notice| {
         if notice == Notice::Hold(Hold::Lightning) {
@@ -62,7 +65,21 @@ pub fn More(
             let said = thunder_notice(game.with_untracked(Game::stage));
             notice = said.unwrap_or(notice);
         }
-        recording.record(Event::Notice(notice), move || open.set(false));
+        let warned = match &notice {
+            Notice::Warning { side, .. } => Some(*side),
+            _ => None,
+        };
+        recording.record(Event::Notice(notice), move || {
+            // Proposed, never done: the sheet closes without it too.
+            let proposed = warned.and_then(|side| {
+                let who = game.with_untracked(|g| g.proposes_ejection(side))?;
+                Some(At::Proposed(side, who))
+            });
+            match proposed {
+                Some(proposed) => at.set(proposed),
+                None => open.set(false),
+            }
+        });
     });
     let failed = move || {
         let said = recording.failed.get();
@@ -75,6 +92,11 @@ pub fn More(
                 At::Notice(form) => view! {
                     {failed}
                     <NoticeForm form=form game=game send=send/>
+                }.into_any(),
+                At::Proposed(side, who) => view! {
+                    {failed}
+                    <p>{game.with_untracked(|g| words::proposal(g, side))}</p>
+                    <NoticeForm form=Form::Ejection game=game send=send about=(side, who)/>
                 }.into_any(),
                 At::Touched => view! { <Touched game=game draft=draft/> }.into_any(),
                 At::Note => view! { <Note draft=draft/> }.into_any(),
@@ -104,7 +126,12 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         <h3>"Time"</h3>
         <div class="ways two">{Form::TIME.map(form).collect_view()}</div>
         <h3>"Order"</h3>
-        <div class="ways two">{Form::ORDER.map(form).collect_view()}</div>
+        <div class="ways two">
+            {form(Form::Warning)}
+            {form(Form::Ejection)}
+            {link("officials?show=protest&", "protest")}
+            {form(Form::Forfeit)}
+        </div>
         <h3>"The record"</h3>
         <div class="ways two">
             {to(At::Touched, "who touched it")}
@@ -113,11 +140,13 @@ fn List(at: RwSignal<At>) -> impl IntoView {
             {form(Form::NoPlay)}
             {form(Form::Remark)}
             {link("story?", "story, amend")}
-            {link("story?", "replay after a protest")}
             {link("statement?", "score sheet")}
+            {link("officials?show=umpires&", "umpires")}
+            {link("officials?show=incident&", "incident report")}
         </div>
         <h3>"Look up, leave"</h3>
         <div class="ways two">
+            {link("care?show=list&", "checks before play")}
             {link("care?show=thunder&", "thunder, care")}
             {link("cross?", "second phone")}
             <A href="/" attr:class="btn">"leave the game"</A>
@@ -171,6 +200,7 @@ pub fn Touched(
                     </button>
                 }).collect_view()}
             </div>
+            <Putouts game=game draft=draft/>
             <Show when=may_err>
                 <p>"Error by"</p>
                 <div class="ways three">
@@ -185,6 +215,43 @@ pub fn Touched(
             </Show>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
         </div>
+    }
+}
+
+/// Which touch was the putout, where it was not the last one.
+#[component]
+fn Putouts(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
+    let credited = move || {
+        game.with(|g| draft.with(|d| d.check(g)))
+            .map_or(0, |o| usize::from(game.with(|g| o.putouts(g.edition()))))
+    };
+    let illegal = move || draft.with(|d| d.chosen() == BatterChoice::Illegal);
+    let policy = move || {
+        let policy = game.with(|g| **g.edition().illegal_putout());
+        illegal().then(|| format!("The putout of an illegal hit: {}.", policy.meaning()))
+    };
+    let touches = Memo::new(move |_| draft.with(|d| d.scoring.by.clone()));
+    let row = move || {
+        let outs = credited();
+        let by = touches.get();
+        (outs > 0 && by.len() > 1).then(|| {
+            let one = |(at, p): (usize, Position)| {
+                let made = move || draft.with(|d| d.scoring.putouts(outs).contains(&at));
+                view! {
+                    <button type="button" class="btn" aria-label=format!("putout by touch {}, {p}", at + 1)
+                        aria-pressed=move || made().to_string()
+                        on:click=move |_| draft.update(|d| d.scoring.star(at, outs))>{p.to_string()}</button>
+                }
+            };
+            view! {
+                <p>"Put out by: the last, unless you tap another"</p>
+                <div class="ways three">{by.into_iter().enumerate().map(one).collect_view()}</div>
+            }
+        })
+    };
+    view! {
+        {move || policy().map(|p| view! { <p>{p}</p> })}
+        {row}
     }
 }
 

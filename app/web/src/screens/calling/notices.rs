@@ -232,12 +232,24 @@ pub fn NoticeForm(
     form: Form,
     /// The game in which it is given.
     game: Signal<Game>,
+    /// Of whom it is, where that is known already.
+    #[prop(optional, into)]
+    about: Option<(Side, Warned)>,
     /// What the last button says.
     #[prop(default = "Record")]
     act: &'static str,
     send: Callback<Notice>,
 ) -> impl IntoView {
-    let entered = RwSignal::new(Entered::default());
+    let begun = about.map(|(side, whom)| Entered {
+        side: Some(side),
+        who: match whom {
+            Warned::Player(who) => Some(who),
+            Warned::Bench | Warned::Coach => None,
+        },
+        coach: whom == Warned::Coach,
+        ..Entered::default()
+    });
+    let entered = RwSignal::new(begun.unwrap_or_default());
     let side = Signal::derive(move || entered.with(|e| e.side));
     let ready = move || entered.with(|e| e.notice(form).is_some());
     let tap = move |_| {
@@ -290,7 +302,7 @@ pub fn NoticeForm(
         </Show>
         {form.asks_text().then(|| view! {
             <div class="field">
-                <label for="notice-text">"In a few words"</label>
+                <label for="notice-text">{if form == Form::Warning { "What for, in a few words" } else { "In a few words" }}</label>
                 <textarea id="notice-text" class="input" rows="2" maxlength=Notice::TEXT_LIMIT.to_string()
                     on:input:target=move |ev| entered.update(|e| e.text = ev.target().value())></textarea>
             </div>
@@ -304,6 +316,18 @@ pub fn NoticeForm(
 #[component]
 fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
     let everyone = form != Form::Substitution;
+    // How often already.
+    let warned = move |g: &Game, whom: Warned| {
+        let times = g.warnings(side, whom);
+        (form == Form::Warning && times > 0).then(|| {
+            let times = if times == 1 {
+                "warned once".into()
+            } else {
+                format!("warned {times} times")
+            };
+            view! { <span class="under">{times}</span> }
+        })
+    };
     let players = move || {
         game.with(|g| {
             let squad = &g.squads()[side];
@@ -317,9 +341,12 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
                 .map(|shirt| {
                     let lit = move || entered.with(|e| e.who == Some(shirt));
                     let name = words::player(g, side, shirt);
+                    let before = warned(g, Warned::Player(shirt));
                     view! {
                         <button type="button" class="btn" aria-pressed=move || lit().to_string()
-                            on:click=move |_| entered.update(|e| { (e.who, e.by, e.coach) = (Some(shirt), None, false); })>{name}</button>
+                            on:click=move |_| entered.update(|e| { (e.who, e.by, e.coach) = (Some(shirt), None, false); })>
+                            <span class="words">{name}{before}</span>
+                        </button>
                     }
                 })
                 .collect_view()
@@ -333,11 +360,13 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
             {players}
             {(form == Form::Warning).then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || bench().to_string()
-                    on:click=move |_| entered.update(|e| (e.who, e.coach) = (None, false))>"the bench"</button>
+                    on:click=move |_| entered.update(|e| (e.who, e.coach) = (None, false))>
+                    <span class="words">"the bench"{move || game.with(|g| warned(g, Warned::Bench))}</span></button>
             })}
             {form.asks_coach().then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || coach().to_string()
-                    on:click=move |_| entered.update(|e| (e.who, e.by, e.coach) = (None, None, true))>"a coach"</button>
+                    on:click=move |_| entered.update(|e| (e.who, e.by, e.coach) = (None, None, true))>
+                    <span class="words">"a coach"{move || game.with(|g| warned(g, Warned::Coach))}</span></button>
             })}
         </div>
     }

@@ -1,6 +1,7 @@
 //! The checklist before play: each point with who looked and when.
 
 use engine::court::care::{Check, Topic};
+use engine::log::BEFORE_THE_GAME;
 use leptos::prelude::*;
 
 use super::{Looking, Who};
@@ -32,6 +33,7 @@ pub fn List(looking: Looking) -> impl IntoView {
     view! {
         <p class="small soft">{kept}</p>
         <Who looking=looking/>
+        <BeforeTheGame looking=looking/>
         <ol class="stack">
             {Topic::ALL.map(|topic| {
                 let latest = Memo::new(move |_| list.with(|l| l.latest(topic).cloned()));
@@ -39,6 +41,39 @@ pub fn List(looking: Looking) -> impl IntoView {
             }).collect_view()}
         </ol>
         {stands}
+    }
+}
+
+/// What is ticked off before the first play.
+#[component]
+fn BeforeTheGame(looking: Looking) -> impl IntoView {
+    let tick = move |item: &'static str| {
+        let ticked = Memo::new(move |_| {
+            looking.looks.with(|l| {
+                let last = l.iter().rfind(|l| l.item == item);
+                last.is_some_and(|l| l.in_order)
+            })
+        });
+        let keep = move |_| {
+            if let Some(who) = looking.name() {
+                let look = Look {
+                    item: item.into(),
+                    who,
+                    in_order: !ticked.get_untracked(),
+                    at: clock::now(),
+                };
+                looking.keep(look, || {});
+            }
+        };
+        view! {
+            <button type="button" class="btn" aria-pressed=move || ticked.get().to_string() on:click=keep>{item}</button>
+        }
+    };
+    view! {
+        <section class="section" aria-label="Before the first play">
+            <h2>"Before the first play"</h2>
+            <div class="ways two">{BEFORE_THE_GAME.map(tick).collect_view()}</div>
+        </section>
     }
 }
 

@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 
 use engine::game::{Draft, Game, Notice, Unready};
 use engine::log::{Amendment, Correction, Event, Step};
-use engine::play::{Call, count_outs, half_inning};
+use engine::play::Call;
 use leptos::prelude::*;
 
-use super::super::calling::{Form, NoticeForm};
+use super::super::calling::{Form, NoticeForm, Touched};
 use super::super::open_game::Recording;
 use crate::book::Book;
 use crate::parts::{HomeFirst, Lanes, Message, Page, Tone};
@@ -117,15 +117,8 @@ fn AmendPlay(
     let how = RwSignal::new(How::Anew);
     let recorded = call.clone();
     let draft = RwSignal::new(Draft::of_call(&before, &call));
-    let turn = before.turn();
     let title = format!("Amend play {number}");
-    let at_bat = words::player(&before, before.at_bat(), before.due());
-    let stood = format!(
-        "{}, {}, {} at bat.",
-        half_inning(turn.inning, turn.side),
-        count_outs(before.outs()),
-        at_bat
-    );
+    let stood = words::stood(&before);
     let game = RwSignal::new(before);
     let game: Signal<Game> = game.into();
     let made = move || game.with(|g| draft.with(|d| d.call(g)));
@@ -191,6 +184,12 @@ fn AmendPlay(
             } else {
                 said(effect.get()).into_any()
             }}
+            <Show when=move || !matches!(how.get(), How::Gone | How::Replay)>
+                <details>
+                    <summary class="btn wide">"who touched the ball"</summary>
+                    <Touched game=game draft=draft/>
+                </details>
+            </Show>
             <button type="button" class="btn wide start" on:click=move |_| missed.set(true)>
                 "a notice was missed before it: a substitution, a time-out ..."
             </button>

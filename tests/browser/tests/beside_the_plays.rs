@@ -1,0 +1,237 @@
+//! What an umpire keeps beside the plays: the competition's clocks, warnings, who umpires where, ticks
+//! before the game, protests, incident reports, and whose putout it was.
+
+use anyhow::{Result, ensure};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
+use engine::play::{BatterFate, Call};
+
+const OUT: Call = Call::new(BatterFate::OUT);
+
+/// Keeps what the phone was told to do with its motor.
+const FEELS: &str = "window.felt = [], Object.defineProperty(navigator, 'vibrate', \
+    { configurable: true, value: p => { window.felt.push(String(p)); return true; } }), true";
+
+async fn more(phone: &Phone, what: &str) -> Result<()> {
+    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is(what)).await
+}
+
+/// Until a tap is no second tap any more.
+async fn settle() {
+    tokio::time::sleep(std::time::Duration::from_millis(400)).await;
+}
+
+async fn felt(phone: &Phone) -> Result<String> {
+    Ok(phone.evaluate("window.felt.join(' ')").await?.to_string())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn clocks_are_seen_felt_and_said_and_outlive_a_dead_phone() -> Result<()> {
+    let site = Site::start()?;
+    let mut phone = Phone::new("clocks", SMALL).await?;
+    let clocks = [
+        ("game-clock", "45 no-new-inning"),
+        ("half-inning-clock", "90"),
+        ("hit-clock", "4"),
+        ("time-out-clock", "60"),
+    ];
+    phone
+        .begin(&site, [&QUAY_STREET, &TRAM_YARD], &clocks)
+        .await?;
+    phone.offline_ready().await?;
+    phone.see("timer", &is("game clock 45:00")).await?;
+    phone.evaluate(FEELS).await?;
+
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (game, _) = phone.call(game, &OUT).await?;
+    phone.see("timer", &starts("game clock 44:")).await?;
+    phone.see("timer", &starts("hit clock 0:0")).await?;
+    let up = "The time until the hit is over: you decide.";
+    phone
+        .until(&format!(
+            "document.querySelector('.field-view').innerText.includes('{up}')"
+        ))
+        .await?;
+    phone.picture("hit-clock-up").await?;
+    ensure!(
+        felt(&phone).await?.contains("300,150,300"),
+        "it is felt when a clock is up"
+    );
+    // It decided nothing: the same batter is due, and the play goes in as ever.
+    phone.shows(&game).await?;
+
+    // A page that comes up again says it without shaking the hand.
+    phone.reload().await?;
+    phone.see("timer", &is("hit clock 0:00")).await?;
+    phone.evaluate(FEELS).await?;
+    tokio::time::sleep(std::time::Duration::from_millis(600)).await;
+    ensure!(!felt(&phone).await?.contains("300"), "no news is no tick");
+
+    more(&phone, "time-out").await?;
+    phone.tap("button", &is(QUAY_STREET.team)).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.see("timer", &starts("time-out clock 0:5")).await?;
+    let address = phone.address().await?;
+    phone.die_and_start_again().await?;
+    phone.open(&address).await?;
+    phone.see("timer", &starts("time-out clock 0:")).await?;
+    phone.tap("button", &is("undo last")).await?;
+    phone.see("timer", &is("hit clock 0:00")).await?;
+
+    let (game, _) = phone.call(game, &OUT).await?;
+    phone.enter(&game, &OUT).await?;
+    phone.record().await?;
+    phone.see("heading", &is("Change sides")).await?;
+    phone.see("timer", &starts("sides clock 1:")).await?;
+    phone.picture("between-half-innings").await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("beside-the-plays", SMALL).await?;
+    let rules = [
+        ("second-warning", "ejection"),
+        ("illegal-putout", "nearest"),
+    ];
+    phone
+        .begin(&site, [&QUAY_STREET, &TRAM_YARD], &rules)
+        .await?;
+
+    // Ticks before the first play go into the log, with who looked.
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("checks before play")).await?;
+    phone.fill("textbox", &is("Who looks?"), "Ines").await?;
+    for tick in ["Line-up cards exchanged", "Bare hands"] {
+        phone.tap("button", &is(tick)).await?;
+    }
+    phone
+        .until("document.querySelectorAll('[aria-label=\"Before the first play\"] [aria-pressed=true]').length === 2")
+        .await?;
+    phone.audit("checks-before-play").await?;
+    phone.picture("checks-before-play").await?;
+    phone.tap("link", &is("back")).await?;
+
+    // Who umpires where, and the rotation.
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("umpires")).await?;
+    phone.fill("textbox", &is("home"), "Ines").await?;
+    phone.fill("textbox", &is("first base"), "Jo").await?;
+    phone.tap("button", &is("Note it")).await?;
+    phone.read("Top of 1st").await?;
+    settle().await;
+    phone.tap("button", &is("rotate")).await?;
+    phone.tap("button", &is("Note it")).await?;
+    phone.read("home Jo, first base Ines.").await?;
+    phone.audit("umpires").await?;
+    phone.picture("umpires").await?;
+    phone.tap("link", &is("back")).await?;
+
+    // Whose putout it was: a star in the sheet of the play.
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    phone.enter(&game, &OUT).await?;
+    more(&phone, "who touched it").await?;
+    for touch in ["shortstop", "second base", "first base"] {
+        phone
+            .tap_in(&is("Who touched the ball"), "button", &starts(touch))
+            .await?;
+    }
+    phone.see("button", &starts("putout by touch 3")).await?;
+    phone.tap("button", &starts("putout by touch 2")).await?;
+    let starred = phone.see("button", &starts("putout by touch 2")).await?;
+    ensure!(starred.on, "the second touch was the putout");
+    phone.picture("putout").await?;
+    phone.tap("button", &is("back to the game")).await?;
+    phone.record().await?;
+    settle().await;
+
+    // The second warning proposes the ejection; the umpire decides.
+    for time in ["first", "second"] {
+        more(&phone, "warning").await?;
+        phone.tap("button", &is(QUAY_STREET.team)).await?;
+        phone.tap("button", &starts("23 Clementine")).await?;
+        phone
+            .fill("textbox", &starts("What for"), "shouting at the umpire")
+            .await?;
+        phone.tap("button", &is("Record")).await?;
+        if time == "first" {
+            phone.read("Warning to 23").await?;
+        }
+        settle().await;
+    }
+    phone
+        .see("heading", &is("Send off after a second warning?"))
+        .await?;
+    phone.read("You decide.").await?;
+    phone.picture("send-off-proposed").await?;
+    let comes_in = "[...document.querySelectorAll('dialog .btn.start')].find(b => b.innerText.startsWith('26')).click(), true";
+    phone.evaluate(comes_in).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.read("23 is sent off, 26 comes in.").await?;
+
+    // A protest: the rule, the play, how the game stood; upheld, and played again from there.
+    phone.record().await?;
+    settle().await;
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("protest")).await?;
+    phone.tap("button", &is(TRAM_YARD.team)).await?;
+    phone.fill("textbox", &is("Rule cited"), "3.4").await?;
+    phone
+        .fill("textbox", &is("What about"), "the batter left the box")
+        .await?;
+    phone.tap("button", &is("File the protest")).await?;
+    phone.read("Rule cited: 3.4.").await?;
+    settle().await;
+    phone.read("Before the play: Top of 1st, 1 out").await?;
+    phone.audit("protest").await?;
+    phone.picture("protest").await?;
+    phone
+        .fill(
+            "textbox",
+            &starts("Decided by whom"),
+            "organiser, after the video",
+        )
+        .await?;
+    phone.tap("button", &starts("Upheld")).await?;
+    phone.read("Upheld: organiser, after the video").await?;
+    phone.tap("link", &is("back")).await?;
+    phone
+        .until("document.querySelector('.due').innerText.includes('22')")
+        .await?;
+
+    // An incident report, printed, and not on the sheet that is handed round.
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("incident report")).await?;
+    phone.choose(&is("Who"), "Quay Street: 22 Bo").await?;
+    phone
+        .fill(
+            "textbox",
+            &is("What happened"),
+            "fell over the kerb, knee grazed",
+        )
+        .await?;
+    phone
+        .fill("textbox", &starts("First aid"), "cleaned and covered, Jo")
+        .await?;
+    phone.fill("textbox", &starts("Play stopped"), "6").await?;
+    phone.audit("incident").await?;
+    phone.picture("incident").await?;
+    phone.tap("button", &is("Record the report")).await?;
+    phone.read("fell over the kerb").await?;
+    phone.read("6 min").await?;
+    phone.see("button", &is("print")).await?;
+    phone.picture("incident-report").await?;
+    phone.tap("link", &is("back")).await?;
+    phone.tap("button", &is("more")).await?;
+    phone.tap("link", &is("score sheet")).await?;
+    phone
+        .read("Line-up cards exchanged: in order (Ines")
+        .await?;
+    phone.read("home Jo, first base Ines.").await?;
+    ensure!(
+        !phone.text().await?.contains("kerb"),
+        "a report is not on the score sheet"
+    );
+    phone.quiet().await
+}
