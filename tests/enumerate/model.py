@@ -100,7 +100,8 @@ class Rules:
                           "series", "series-home", "hand-raise",
                           "safe-area", "fair-side", "infield-side",
                           "no-hit-minimum", "batters-box", "base-side",
-                          "unsettled-games", "leaders-turns", "leaders-chances"):
+                          "unsettled-games", "leaders-turns", "leaders-chances",
+                          "tied-games", "ejection-carries"):
             raise Unreadable("setting " + name)
 
 

@@ -100,14 +100,19 @@ def some_pool(rng):
                 for line in game["lines"]:
                     line["outs"] = rng.choice([0, 1, 2])
         elif game["lines"][0]["runs"] == game["lines"][1]["runs"]:
-            game["lines"][rng.randrange(2)]["runs"] += 1
+            # A called game may end level; any other goes on until one side leads.
+            if rng.random() < 0.5:
+                game["standing"] = "tied"
+            else:
+                game["lines"][rng.randrange(2)]["runs"] += 1
     gaps = rng.random()
     for game in games:
         if game["lines"] is not None and gaps < 0.15 and rng.random() < 0.3:
             rng.choice(game["lines"])["earned" if gaps < 0.08 else "batting"] = None
     # One set of rules for all games, or two as where a pool has two ages.
     sets = [{"innings": innings, "forfeit": rng.choice([5, 7, 9]),
-             "unsettled": rng.choice(["left-out", "as-scored"])} for innings in (innings, rng.choice([3, 5]))]
+             "unsettled": rng.choice(["left-out", "as-scored"]),
+             "tied": rng.choice(["half", "left-out"])} for innings in (innings, rng.choice([3, 5]))]
     mixed = rng.random() < 0.4
     for game in games:
         game["rules"] = rng.choice(sets) if mixed else sets[0]

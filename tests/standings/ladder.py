@@ -47,6 +47,8 @@ def counting(pool):
             lines = [winner, loser]
         elif how == "unsettled" and rules["unsettled"] == "left-out":
             continue
+        elif how == "tied" and rules["tied"] == "left-out":
+            continue
         else:
             lines = game["lines"]
         out.append((game["guest"], game["home"], *lines))

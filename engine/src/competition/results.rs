@@ -262,7 +262,7 @@ fn same_teams(game: &ScheduledGame, result: &GameResult) -> bool {
 
 fn counts(game: &GameResult) -> bool {
     match game.standing {
-        Standing::Final(_) | Standing::Forfeit(_) => true,
+        Standing::Final(_) | Standing::Tied(_) | Standing::Forfeit(_) => true,
         Standing::Unsettled(_) => game.rules.unsettled == Disposal::AsScored,
     }
 }
@@ -277,7 +277,8 @@ fn winner(game: &GameResult) -> Option<Entrant> {
         },
         Standing::Forfeit(Side::Guest) => Some(game.home),
         Standing::Forfeit(Side::Home) => Some(game.guest),
-        Standing::Unsettled(_) => None,
+        // Nobody goes through on a tie.
+        Standing::Tied(_) | Standing::Unsettled(_) => None,
     }
 }
 

@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use super::{Ending, Hold, Warned};
 use crate::Problems;
 use crate::play::{Base, ByBase, PlateAppearance};
-use crate::rules::{Edition, ForfeitLarger, SecondWarning};
+use crate::rules::{Edition, SecondWarning};
 use crate::team::{
     BySide, Card, CardObjection, Lineup, Place, Player, Position, Shirt, Side, Squad, Whereabouts,
 };
@@ -329,8 +329,10 @@ impl Game {
     fn larger_lead_stands(&self, side: Side) -> bool {
         let runs = self.runs();
         let lead = runs[side].saturating_sub(runs[side.other()]);
-        **self.edition().forfeit_larger() == ForfeitLarger::LargerStands
-            && lead > u16::from(self.edition().forfeit_score().get())
+        let edition = self.edition();
+        edition
+            .forfeit_larger()
+            .keeps(lead, u16::from(edition.forfeit_score().get()))
     }
 
     /// The winner of a game that is over; nobody in a tie, a suspended game, and

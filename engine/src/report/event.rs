@@ -7,6 +7,7 @@ use alloc::vec::Vec;
 
 use super::fixture::{self, Choice, Choices};
 use super::lots::Lots;
+use super::suspension::{Suspension, suspensions};
 use super::{Drawn, GameReport};
 use crate::charter::{Charter, Scheduled};
 use crate::competition::bracket::GameState;
@@ -77,6 +78,7 @@ pub struct EventReport {
     players: Vec<PlayerLine>,
     choices: Choices,
     drawn: Vec<Drawn>,
+    suspensions: Vec<Suspension>,
 }
 
 impl EventReport {
@@ -130,7 +132,9 @@ impl EventReport {
             };
             let standing = match game.standing {
                 // Nobody wins by what is in dispute.
-                Some(Standing::Final(lines)) if disputed => Some(Standing::Unsettled(lines)),
+                Some(Standing::Final(lines) | Standing::Tied(lines)) if disputed => {
+                    Some(Standing::Unsettled(lines))
+                }
                 Some(Standing::Forfeit(_)) if disputed => None,
                 standing => standing,
             };
@@ -142,7 +146,8 @@ impl EventReport {
                     standing,
                     rules: game.rules,
                 });
-                if let (Standing::Final(_), true) = (standing, game.sheet_counts()) {
+                let played_out = matches!(standing, Standing::Final(_) | Standing::Tied(_));
+                if played_out && game.sheet_counts() {
                     add_players(game, teams, &mut players);
                     // A forfeit without a play is no game to bat or field in.
                     if game.plays > 0 {
@@ -172,7 +177,14 @@ impl EventReport {
             players,
             choices,
             drawn: lots.drawn,
+            suspensions: suspensions(games),
         }
+    }
+
+    /// Who was sent off and misses games of the team after it, by game.
+    #[must_use]
+    pub fn suspensions(&self) -> &[Suspension] {
+        &self.suspensions
     }
 
     /// The schedule, where the charter has one with its meetings.

@@ -65,7 +65,7 @@ fn result(game: &GameReport) -> Option<(bool, [&str; 2], [u16; 2])> {
         false => (teams, runs),
     };
     match game.standing? {
-        Standing::Final(_) => Some((false, teams, runs)),
+        Standing::Final(_) | Standing::Tied(_) => Some((false, teams, runs)),
         Standing::Forfeit(_) => Some((true, teams, runs)),
         Standing::Unsettled(_) => None,
     }

@@ -12,10 +12,10 @@ use crate::charter::SignedCharter;
 use crate::competition::standings::{Standing, TableRules};
 use crate::crosscheck::{self, Kept, Reason, Status, Verdict, status};
 use crate::game::Ending;
-use crate::log::{Decided, GameId, Role, Verified};
+use crate::log::{Decided, GameId, GameRecord, Role, Verified};
 use crate::play::count_outs;
 use crate::score::{BoxScore, LineScore};
-use crate::team::BySide;
+use crate::team::{Absence, BySide, Shirt, Side, Whereabouts};
 
 /// A game as all its logs give it.
 #[derive(Clone, Debug)]
@@ -62,6 +62,10 @@ pub struct GameReport {
     pub line: LineScore,
     /// The box score.
     pub sheet: BoxScore,
+    /// Who was sent off, by the number worn.
+    pub sent_off: Vec<(Side, Shirt)>,
+    /// How many games of the team each of them misses after this one.
+    pub ejection_carries: u8,
     /// When it was opened, as the phone's clock had it (milliseconds).
     pub opened_ms: u64,
     /// Plays in force.
@@ -179,6 +183,12 @@ impl GameReport {
             outs: game.outs(),
             line: LineScore::new(history.outcomes()),
             sheet,
+            sent_off: sent_off(record),
+            ejection_carries: edition
+                .as_ref()
+                .unwrap_or_else(|| game.edition())
+                .ejection_carries()
+                .get(),
             opened_ms: record
                 .chain()
                 .entries()
@@ -379,4 +389,20 @@ fn shown(
     };
     let (at, _) = logs.iter().enumerate().max_by_key(place)?;
     Some(at)
+}
+
+/// Those sent off, by the number worn.
+fn sent_off(record: &GameRecord) -> Vec<(Side, Shirt)> {
+    let squads = record.history().game().squads();
+    let mut found = Vec::new();
+    for side in Side::BOTH {
+        let away = Whereabouts::Away(Absence::Ejected);
+        let members = squads[side].members().iter();
+        found.extend(
+            members
+                .filter(|m| m.whereabouts == away)
+                .map(|m| (side, m.shirt)),
+        );
+    }
+    found
 }

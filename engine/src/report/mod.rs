@@ -17,6 +17,7 @@ mod lots;
 mod outcome;
 pub mod publish;
 mod ruled;
+mod suspension;
 #[cfg(test)]
 mod tests;
 mod view;
@@ -27,4 +28,5 @@ pub use game::{GameReport, heard};
 
 pub use crate::crosscheck::{Kept, Verdict};
 pub use ruled::{Drawn, Ruled};
+pub use suspension::Suspension;
 pub use view::{EventView, Judges, OfFixture, Reports};

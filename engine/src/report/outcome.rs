@@ -5,6 +5,7 @@ use super::Verdict;
 use crate::competition::standings::{Batting, SideLine, Standing, TableRules};
 use crate::game::Ending;
 use crate::log::{Decided, GameRecord};
+use crate::rules::Ties;
 use crate::score::BoxScore;
 use crate::team::{BySide, Side};
 
@@ -24,13 +25,11 @@ impl Outcome {
         rules: TableRules,
     ) -> Self {
         let game = record.history().game();
-        let forfeited =
-            |by: Side| BySide::from_fn(|side| if side == by { 0 } else { rules.forfeit_runs });
         let recorded = Self {
-            standing: standing(record, verdict, lines),
+            standing: standing(record, verdict, lines, rules),
             ending: game.ending(),
             score: match game.ending() {
-                Some(Ending::Forfeit { by }) => forfeited(by),
+                Some(Ending::Forfeit { by }) => forfeited(by, lines, rules).1,
                 _ => game.score(),
             },
         };
@@ -40,15 +39,18 @@ impl Outcome {
                 standing: None,
                 ..recorded
             },
-            Some(Decided::Forfeit { by }) => Self {
-                standing: Some(Standing::Forfeit(by)),
-                ending: Some(Ending::Forfeit { by }),
-                score: forfeited(by),
-            },
+            Some(Decided::Forfeit { by }) => {
+                let (standing, score) = forfeited(by, lines, rules);
+                Self {
+                    standing: Some(standing),
+                    ending: Some(Ending::Forfeit { by }),
+                    score,
+                }
+            }
             Some(Decided::Stands { .. }) => Self {
                 standing: Some(match game.ending() {
-                    Some(Ending::Forfeit { by }) => Standing::Forfeit(by),
-                    _ => settled(lines),
+                    Some(Ending::Forfeit { by }) => forfeited(by, lines, rules).0,
+                    _ => settled(lines, rules),
                 }),
                 ..recorded
             },
@@ -69,7 +71,7 @@ impl Outcome {
                     },
                 };
                 Self {
-                    standing: Some(settled(BySide::from_fn(given))),
+                    standing: Some(settled(BySide::from_fn(given), rules)),
                     ending: close.ending(),
                     score: runs,
                 }
@@ -78,19 +80,38 @@ impl Outcome {
     }
 }
 
-/// Final where one side leads: a game has a winner.
-fn settled(lines: BySide<SideLine>) -> Standing {
-    match lines.guest.runs == lines.home.runs {
-        true => Standing::Unsettled(lines),
-        false => Standing::Final(lines),
+/// Final where one side leads; level a tie, where the rules have ties.
+fn settled(lines: BySide<SideLine>, rules: TableRules) -> Standing {
+    match (lines.guest.runs == lines.home.runs, rules.ties) {
+        (false, _) => Standing::Final(lines),
+        (true, Ties::Allowed) => Standing::Tied(lines),
+        (true, Ties::PlayedOn) => Standing::Unsettled(lines),
     }
 }
 
-fn standing(record: &GameRecord, verdict: Verdict, lines: BySide<SideLine>) -> Option<Standing> {
+/// How a forfeit counts, and its score: that of the rules, or as played where a
+/// larger lead stands.
+fn forfeited(by: Side, lines: BySide<SideLine>, rules: TableRules) -> (Standing, BySide<u16>) {
+    let runs = lines.map(|l| l.runs);
+    let lead = runs[by.other()].saturating_sub(runs[by]);
+    if rules.forfeit_larger.keeps(lead, rules.forfeit_runs) {
+        return (Standing::Final(lines), runs);
+    }
+    let score = BySide::from_fn(|side| if side == by { 0 } else { rules.forfeit_runs });
+    (Standing::Forfeit(by), score)
+}
+
+fn standing(
+    record: &GameRecord,
+    verdict: Verdict,
+    lines: BySide<SideLine>,
+    rules: TableRules,
+) -> Option<Standing> {
     let game = record.history().game();
-    let settled = verdict.counts();
-    match (settled, game.ending()) {
-        (true, Some(Ending::Forfeit { by })) => Some(Standing::Forfeit(by)),
+    let counts = verdict.counts();
+    match (counts, game.ending()) {
+        (true, Some(Ending::Forfeit { by })) => Some(forfeited(by, lines, rules).0),
+        (true, Some(Ending::Called(_))) => Some(settled(lines, rules)),
         (true, Some(_)) if game.winner().is_some() => Some(Standing::Final(lines)),
         (_, Some(_)) => Some(Standing::Unsettled(lines)),
         (_, None) => record.signed_off().map(|_| Standing::Unsettled(lines)),

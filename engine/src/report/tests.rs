@@ -276,6 +276,7 @@ fn a_forfeit_counts_as_one_and_a_game_stopped_early_as_unsettled() {
     assert!(matches!(now.standing, Some(Standing::Unsettled(_))));
 }
 
+mod by_the_rules;
 mod decisions;
 mod one_answer;
 mod strangers;

@@ -127,7 +127,7 @@ fn disputed(game: &mut GameReport, all: &[GameId]) {
     game.rivals = all.iter().copied().filter(|g| *g != game.game).collect();
     game.verdict = Verdict::Disputed;
     game.standing = match game.standing {
-        Some(Standing::Final(lines)) => Some(Standing::Unsettled(lines)),
+        Some(Standing::Final(lines) | Standing::Tied(lines)) => Some(Standing::Unsettled(lines)),
         _ => None,
     };
     game.reasons.insert(

@@ -219,6 +219,10 @@ edition! {
     /// Chances in the field that a player needs for each game of the team to be
     /// listed by the fielding average.
     leaders_chances: AGame = "leaders-chances", "fielding average: chances", "a game";
+    /// How a tied game enters the table.
+    tied_games: TiedGames = "tied-games", "tied games in the table", "";
+    /// Games of the team that a player misses after being sent off.
+    ejection_carries: GamesMissed = "ejection-carries", "missed after being sent off", "games";
 }
 
 const M: fn(u32) -> Length = Length::from_mm;
@@ -292,6 +296,8 @@ impl Edition {
             // position, which no record here has: one chance a game is policy.
             leaders_turns: Sourced::new(fixed(AGame::from_tenths(31)), FromMemory),
             leaders_chances: Sourced::new(fixed(AGame::from_tenths(10)), FromMemory),
+            tied_games: Sourced::new(TiedGames::Half, FromMemory),
+            ejection_carries: Sourced::new(fixed(GamesMissed::new(0)), FromMemory),
         }
     }
 

@@ -16,10 +16,10 @@ pub use clock::{Countdown, GameLimit};
 pub use edition::{Base as BuiltIn, Edition, Setting, SettingError};
 pub use length::Length;
 pub use policy::{
-    AGame, Awards, Count, Disposal, ForfeitLarger, GenderMinimum, HandRaise, IllegalPutout,
-    InjuryCover, LeftEarly, LoadedRunner, NoHitShape, OutOfTurn, ReEntry, RosterLimit, Run,
-    RunAhead, RunAheadWhen, RunScoringFly, Score, SecondWarning, Series, SeriesHome,
-    TieBreakRunners, TieBreakWho, Ties, TimeOuts, WalkOffRuns,
+    AGame, Awards, Count, Disposal, ForfeitLarger, GamesMissed, GenderMinimum, HandRaise,
+    IllegalPutout, InjuryCover, LeftEarly, LoadedRunner, NoHitShape, OutOfTurn, ReEntry,
+    RosterLimit, Run, RunAhead, RunAheadWhen, RunScoringFly, Score, SecondWarning, Series,
+    SeriesHome, TieBreakRunners, TieBreakWho, TiedGames, Ties, TimeOuts, WalkOffRuns,
 };
 pub use source::{Document, Source, Sourced};
 

@@ -22,6 +22,7 @@ impl Listed for Count {}
 impl Listed for RosterLimit {}
 impl Listed for GenderMinimum {}
 impl Listed for Score {}
+impl Listed for GamesMissed {}
 impl Listed for AGame {}
 
 /// A policy of named choices: enum, text form and meaning in one place.
@@ -139,6 +140,22 @@ choices! {
         LargerStands = "larger-stands": "the score as played stands",
     }
 }
+impl ForfeitLarger {
+    /// Whether this lead of the side that did not forfeit stands, where a
+    /// forfeit is entered with so many runs.
+    #[must_use]
+    pub fn keeps(self, lead: u16, forfeit_runs: u16) -> bool {
+        self == Self::LargerStands && lead > forfeit_runs
+    }
+}
+
+choices! {
+    /// How a tied game enters the table.
+    TiedGames {
+        Half = "half": "half a game won and half a game lost",
+        LeftOut = "left-out": "not counted",
+    }
+}
 choices! {
     /// Who is credited with the putout when an illegal hit makes the out.
     IllegalPutout {
@@ -227,6 +244,9 @@ bounded!(
 bounded!(
     /// Players of each gender on defence at all times, 0 (open) to 2.
     GenderMinimum 0..=2, "0, 1 or 2");
+bounded!(
+    /// Games of the team that a player who was sent off misses after it, 0 to 9.
+    GamesMissed 0..=9, "a whole number from 0 to 9");
 bounded!(
     /// The runs a forfeit is entered with, 1 to 30.
     Score 1..=30, "a whole number from 1 to 30");

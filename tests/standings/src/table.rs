@@ -39,6 +39,7 @@ struct Rules {
     innings: u8,
     forfeit: u8,
     unsettled: String,
+    tied: String,
 }
 
 impl Rules {
@@ -48,6 +49,7 @@ impl Rules {
             ("innings", innings.as_str()),
             ("forfeit-score", &forfeit),
             ("unsettled-games", &self.unsettled),
+            ("tied-games", &self.tied),
         ]);
         edition
             .as_ref()
@@ -60,6 +62,7 @@ impl Rules {
 #[serde(rename_all = "kebab-case")]
 enum State {
     Final,
+    Tied,
     Unsettled,
     ForfeitByGuest,
     ForfeitByHome,
@@ -103,6 +106,7 @@ impl Game {
             home: Entrant::at(self.home),
             standing: match self.standing {
                 State::Final => Standing::Final(lines()?),
+                State::Tied => Standing::Tied(lines()?),
                 State::Unsettled => Standing::Unsettled(lines()?),
                 State::ForfeitByGuest => Standing::Forfeit(Side::Guest),
                 State::ForfeitByHome => Standing::Forfeit(Side::Home),

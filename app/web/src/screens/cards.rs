@@ -386,6 +386,24 @@ fn Card(
             Some(signed.charter().team(name)?.roster.clone())
         })
     });
+    // Who sits this game out, as far as the games on this phone say.
+    if draft.with_untracked(|d| d.event.is_some()) {
+        spawn_local(async move {
+            // Unread, the desk knows less, and the organiser's list is another.
+            let _ = app.open_desk().await;
+        });
+    }
+    let suspended = Memo::new(move |_| {
+        let (event, fixture, name) = draft.with(|d| {
+            let name = d.teams.get(team)?.name.trim().to_string();
+            Some((d.event.clone()?, d.fixture?, name))
+        })?;
+        let view = app.desk_view(&event)?;
+        let held = view.report()?.suspensions().iter();
+        let held = held.filter(|s| s.team == name && s.holds_in(fixture));
+        let said = held.map(|s| s.sentence()).collect::<Vec<_>>().join(" ");
+        (!said.is_empty()).then_some(said)
+    });
     let earlier = Memo::new(move |_| {
         let name = draft.with(|d| d.teams.get(team).map(|t| t.name.trim().to_string()))?;
         app.games.with(|games| {
@@ -487,7 +505,7 @@ fn Card(
             <ol class="tiles">{(HITTERS..count).map(tile).collect_view()}</ol>
         </section>
         <div id="objections" role="alert">
-            {move || objections().into_iter().map(|o| view! { <p class="objection">{o}</p> }).collect_view()}
+            {move || objections().into_iter().chain(suspended.get()).map(|o| view! { <p class="objection">{o}</p> }).collect_view()}
         </div>
         <details>
             <summary class="btn wide">"names and positions, if wanted"</summary>

@@ -54,7 +54,7 @@ pub struct Record {
     pub wins: u32,
     /// Games lost.
     pub losses: u32,
-    /// Games counted as scored so far while level.
+    /// Games tied, and those counted as scored so far while level.
     pub ties: u32,
 }
 

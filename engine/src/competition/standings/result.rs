@@ -4,7 +4,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::super::{Entrant, Entrants};
-use crate::rules::{Disposal, Edition, OUTS_PER_TURN};
+use crate::rules::{Disposal, Edition, ForfeitLarger, OUTS_PER_TURN, TiedGames, Ties};
 use crate::team::{BySide, Side};
 
 /// Most games of one table. A bound on work, not a rule.
@@ -38,6 +38,9 @@ pub struct SideLine {
 pub enum Standing {
     /// Played to an end and agreed.
     Final(BySide<SideLine>),
+    /// Played to an end, level and agreed. How it counts is a rule value,
+    /// [`TableRules::tied`].
+    Tied(BySide<SideLine>),
     /// Disputed or broken off: as scored so far. Whether it counts is a rule
     /// value, [`TableRules::unsettled`].
     Unsettled(BySide<SideLine>),
@@ -54,6 +57,12 @@ pub struct TableRules {
     pub full_outs: u16,
     /// Whether an unsettled game counts.
     pub unsettled: Disposal,
+    /// How a tied game counts.
+    pub tied: TiedGames,
+    /// Whether a game can end as a tie.
+    pub ties: Ties,
+    /// What a lead larger than the forfeit score is worth.
+    pub forfeit_larger: ForfeitLarger,
 }
 
 impl TableRules {
@@ -64,6 +73,9 @@ impl TableRules {
             forfeit_runs: u16::from(edition.forfeit_score().get()),
             full_outs: u16::from(edition.innings().get()) * u16::from(OUTS_PER_TURN),
             unsettled: **edition.unsettled(),
+            tied: **edition.tied_games(),
+            ties: **edition.ties(),
+            forfeit_larger: **edition.forfeit_larger(),
         }
     }
 }
@@ -114,6 +126,9 @@ pub enum StandingsProblem {
         /// Runs of each side.
         runs: u16,
     },
+    /// A game given as tied has a winner.
+    #[error("Game {0} is given as tied, but one side leads. Give it as final.")]
+    NotLevel(u32),
     /// More runs earned than scored.
     #[error("Game {0} has more earned runs than runs; earned runs are some of the runs.")]
     Earned(u32),
@@ -137,7 +152,8 @@ impl Counted {
     }
 }
 
-/// The games that count, and the numbers of those left out until settled.
+/// The games that count, and the numbers of those left out until settled: not
+/// those of tied games that the rules leave out for good.
 ///
 /// A forfeit counts as its score over the scheduled innings, all runs earned,
 /// nobody at bat: so the runs weigh as in a game played out. From memory, no
@@ -158,9 +174,13 @@ pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
             forfeit_runs,
             full_outs,
             unsettled,
+            tied,
+            ..
         } = game.rules;
         let lines = match game.standing {
             Standing::Final(BySide { guest, home }) => [guest, home],
+            Standing::Tied(_) if tied == TiedGames::LeftOut => continue,
+            Standing::Tied(BySide { guest, home }) => [guest, home],
             Standing::Unsettled(BySide { guest, home }) => match unsettled {
                 Disposal::AsScored => [guest, home],
                 Disposal::LeftOut => {
@@ -226,9 +246,14 @@ pub(super) fn problems(
         } else if game.guest == game.home {
             problems.push(StandingsProblem::AgainstItself(number));
         }
-        let (Standing::Final(lines) | Standing::Unsettled(lines)) = game.standing else {
+        let (Standing::Final(lines) | Standing::Tied(lines) | Standing::Unsettled(lines)) =
+            game.standing
+        else {
             continue;
         };
+        if matches!(game.standing, Standing::Tied(_)) && lines.guest.runs != lines.home.runs {
+            problems.push(StandingsProblem::NotLevel(number));
+        }
         if matches!(game.standing, Standing::Final(_)) && lines.guest.runs == lines.home.runs {
             problems.push(StandingsProblem::NoWinner {
                 number,

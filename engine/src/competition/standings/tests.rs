@@ -209,6 +209,38 @@ fn forfeits_and_unsettled_games_count_as_the_edition_says() {
     assert!(table.left_out().is_empty());
 }
 
+/// A tie is half a win or is not counted, as the competition has it, and is
+/// complete either way. Policy, from memory; no text read.
+#[test]
+fn a_tied_game_counts_as_the_edition_says() {
+    let e = entrants(&["Quay Street", "Tram Yard"]);
+    let level = BySide {
+        guest: line(3, 12),
+        home: line(3, 12),
+    };
+    let games = [
+        played(1, (0, 4, 15), (1, 2, 15)),
+        game(2, 1, 0, Standing::Tied(level)),
+    ];
+    let federation = Edition::federation();
+    let table = Table::of(&e, &all(&e), &under(&games, &federation), &[]).unwrap();
+    assert_eq!(table.rows()[0].record.to_string(), "1-0-1");
+    assert_eq!(table.rows()[0].share(), Fraction::of(3, 4));
+    let without = federation.with("tied-games", "left-out").unwrap();
+    let table = Table::of(&e, &all(&e), &under(&games, &without), &[]).unwrap();
+    assert_eq!(table.rows()[0].record.to_string(), "1-0");
+    assert!(table.left_out().is_empty(), "nothing to be settled");
+    let uneven = BySide {
+        guest: line(3, 12),
+        home: line(4, 12),
+    };
+    let wrong = Table::of(&e, &all(&e), &[game(2, 1, 0, Standing::Tied(uneven))], &[]);
+    assert_eq!(
+        wrong.unwrap_err().into_vec(),
+        [StandingsProblem::NotLevel(2)]
+    );
+}
+
 /// Each game by its own rules: a forfeit of the youth edition beside one of
 /// another edition. Policy, from memory; no text read.
 #[test]

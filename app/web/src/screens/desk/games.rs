@@ -153,6 +153,10 @@ fn lists(
         .report()
         .map(|r| r.problems().to_vec())
         .unwrap_or_default();
+    let suspended: Vec<String> = view.report().map_or_else(Vec::new, |r| {
+        let open = r.suspensions().iter().filter(|s| s.left() > 0);
+        open.map(|s| s.sentence()).collect()
+    });
     let courts: Vec<_> = courts
         .into_iter()
         .map(|(court, lines)| {
@@ -177,6 +181,12 @@ fn lists(
             <section class="section" aria-label="To be looked at">
                 <h2>"To be looked at"</h2>
                 <ul class="stack-tight">{problems.into_iter().map(|p| view! { <li class="objection">{p}</li> }).collect_view()}</ul>
+            </section>
+        })}
+        {(!suspended.is_empty()).then(|| view! {
+            <section class="section" aria-label="Suspended">
+                <h2>"Suspended"</h2>
+                <ul class="stack-tight">{suspended.into_iter().map(|s| view! { <li>{s}</li> }).collect_view()}</ul>
             </section>
         })}
         <div class="courts stack">{courts}</div>
