@@ -1,5 +1,5 @@
 //! What an umpire keeps beside the plays: the competition's clocks, warnings, who umpires where, ticks
-//! before the game, protests, incident reports, and whose putout it was.
+//! before the game, and whose putout it was.
 
 use anyhow::{Result, ensure};
 use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
@@ -169,69 +169,5 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
     phone.evaluate(comes_in).await?;
     phone.tap("button", &is("Record")).await?;
     phone.read("23 is sent off, 26 comes in.").await?;
-
-    // A protest: the rule, the play, how the game stood; upheld, and played again from there.
-    phone.record().await?;
-    settle().await;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("protest")).await?;
-    phone.tap("button", &is(TRAM_YARD.team)).await?;
-    phone.fill("textbox", &is("Rule cited"), "3.4").await?;
-    phone
-        .fill("textbox", &is("What about"), "the batter left the box")
-        .await?;
-    phone.tap("button", &is("File the protest")).await?;
-    phone.read("Rule cited: 3.4.").await?;
-    settle().await;
-    phone.read("Before the play: Top of 1st, 1 out").await?;
-    phone.audit("protest").await?;
-    phone.picture("protest").await?;
-    phone
-        .fill(
-            "textbox",
-            &starts("Decided by whom"),
-            "organiser, after the video",
-        )
-        .await?;
-    phone.tap("button", &starts("Upheld")).await?;
-    phone.read("Upheld: organiser, after the video").await?;
-    phone.tap("link", &is("back")).await?;
-    phone
-        .until("document.querySelector('.due').innerText.includes('22')")
-        .await?;
-
-    // An incident report, printed, and not on the sheet that is handed round.
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("incident report")).await?;
-    phone.choose(&is("Who"), "Quay Street: 22 Bo").await?;
-    phone
-        .fill(
-            "textbox",
-            &is("What happened"),
-            "fell over the kerb, knee grazed",
-        )
-        .await?;
-    phone
-        .fill("textbox", &starts("First aid"), "cleaned and covered, Jo")
-        .await?;
-    phone.fill("textbox", &starts("Play stopped"), "6").await?;
-    phone.audit("incident").await?;
-    phone.picture("incident").await?;
-    phone.tap("button", &is("Record the report")).await?;
-    phone.read("fell over the kerb").await?;
-    phone.read("6 min").await?;
-    phone.see("button", &is("print")).await?;
-    phone.picture("incident-report").await?;
-    phone.tap("link", &is("back")).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("score sheet")).await?;
-    phone
-        .read("Line-up cards exchanged: in order (Ines")
-        .await?;
-    phone.read("home Jo, first base Ines.").await?;
-    ensure!(
-        !phone.text().await?.contains("kerb"),
-        "a report is not on the score sheet"
-    );
     phone.quiet().await
 }
