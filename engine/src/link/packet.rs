@@ -25,7 +25,7 @@ pub struct TransferId(pub [u8; 8]);
 
 impl fmt::Display for TransferId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|b| write!(f, "{b:02x}"))
+        data_encoding::HEXLOWER.encode_display(&self.0).fmt(f)
     }
 }
 

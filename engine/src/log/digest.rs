@@ -2,7 +2,16 @@
 
 use core::fmt;
 
+use data_encoding::HEXLOWER;
 use sha2::{Digest, Sha256};
+
+/// A text that is not the hexadecimal form of such a name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("It is not written as {digits} digits and letters from a to f.")]
+pub struct NotHexadecimal {
+    /// How many there must be.
+    pub digits: usize,
+}
 
 /// A newtype over a CBOR byte string of fixed length, shown as hexadecimal.
 macro_rules! fixed_bytes {
@@ -24,7 +33,17 @@ macro_rules! fixed_bytes {
 
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                self.0.iter().try_for_each(|b| write!(f, "{b:02x}"))
+                HEXLOWER.encode_display(&self.0).fmt(f)
+            }
+        }
+
+        impl core::str::FromStr for $name {
+            type Err = NotHexadecimal;
+
+            fn from_str(text: &str) -> Result<Self, NotHexadecimal> {
+                let wrong = NotHexadecimal { digits: 2 * $len };
+                let bytes = HEXLOWER.decode(text.as_bytes()).map_err(|_| wrong)?;
+                bytes.try_into().map(Self).map_err(|_| wrong)
             }
         }
 
@@ -104,5 +123,34 @@ impl GameMark {
         let mut mark = [0; Self::LEN];
         mark.copy_from_slice(&full[..Self::LEN]);
         Self(mark)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, missing_docs)]
+    use alloc::string::ToString;
+
+    use super::*;
+
+    #[test]
+    fn a_name_is_read_as_it_is_shown_and_in_no_other_form() {
+        let id = GameId(core::array::from_fn(|n| n as u8 * 7));
+        let shown = id.to_string();
+        assert!(shown.starts_with("00070e15"), "{shown}");
+        assert_eq!(shown.parse(), Ok(id));
+        let digits = 64;
+        for other in [
+            "",
+            &shown[2..],
+            &shown.to_uppercase(),
+            &shown.replace('0', "g"),
+        ] {
+            assert_eq!(
+                other.parse::<GameId>(),
+                Err(NotHexadecimal { digits }),
+                "{other}"
+            );
+        }
     }
 }

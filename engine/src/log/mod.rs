@@ -100,7 +100,7 @@ pub use chain::{Chain, ChainError, Fork, Pushed};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};
-pub use digest::{Fingerprint, GameId, GameMark, Hash, Signature};
+pub use digest::{Fingerprint, GameId, GameMark, Hash, NotHexadecimal, Signature};
 pub use entry::{Entry, Payload};
 pub use event::{Amendment, Correction, Event};
 pub use file::{Damage, FileError, LogFile, split};

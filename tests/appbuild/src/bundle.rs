@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result};
+use data_encoding::HEXLOWER;
 use sha2::{Digest as _, Sha256};
 use xtask::{place, tools};
 
@@ -67,10 +68,7 @@ fn sums(folder: &Path) -> Result<String> {
     files.sort();
     let mut all = String::new();
     for file in files {
-        let digest: String = Sha256::digest(fs::read(&file)?)
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect();
+        let digest = HEXLOWER.encode(&Sha256::digest(fs::read(&file)?));
         let name = file
             .strip_prefix(folder)?
             .to_string_lossy()

@@ -9,6 +9,7 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context as _, Result, anyhow};
+use data_encoding::HEXLOWER;
 use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256};
 use wasm_bindgen_cli_support::Bindgen;
@@ -67,12 +68,7 @@ fn without_custom(wasm: &[u8]) -> Option<Vec<u8>> {
 /// When the program cannot be read, split or bound.
 pub fn split_and_bind(program: &Program<'_>, name: &str) -> Result<Value> {
     let input = program.read()?;
-    let digest = Sha256::digest(&input);
-    let hash: String = digest
-        .iter()
-        .take(8)
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    let hash = HEXLOWER.encode(&Sha256::digest(&input)[..8]);
     let name = format!("{name}-{hash}");
     let link = format!("pieces-{hash}.js");
     let work = program.wasm.with_extension("split");

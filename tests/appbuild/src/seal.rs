@@ -8,6 +8,7 @@ use std::path::Path;
 use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
+use data_encoding::HEXLOWER;
 use sha2::{Digest as _, Sha256};
 
 const WORKER: &str = "sw.js";
@@ -36,12 +37,7 @@ pub fn seal(folder: &Path) -> Result<String> {
         all.update(path.as_bytes());
         all.update(integrity.as_bytes());
     }
-    let name: String = all
-        .finalize()
-        .iter()
-        .take(8)
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    let name = HEXLOWER.encode(&all.finalize()[..8]);
 
     let worker = folder.join(WORKER);
     set_line(&worker, BUILD_LINE, &serde_json::to_string(&name)?)?;

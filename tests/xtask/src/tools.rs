@@ -147,6 +147,12 @@ fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
     Ok(())
 }
 
+/// Whether what judges the crates of others is here.
+#[must_use]
+pub fn has_deny() -> bool {
+    version("cargo-deny").is_some()
+}
+
 /// The driver of the fuzzer.
 pub const CARGO_FUZZ: &str = "0.13.2";
 

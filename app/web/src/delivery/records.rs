@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use engine::charter::SignedCharter;
-use engine::log::{Body, Entry, Fingerprint, GameId, Hash, LogName, Role, Verified};
+use engine::log::{Body, Entry, Hash, LogName, Role, Verified};
 use engine::sync::{Parcel, Shelf};
 
 use super::collectors::by;
@@ -250,20 +250,9 @@ fn of_desk(line: &[Vec<u8>]) -> Option<OfDesk> {
 
 fn name(game: &str, author: &str) -> Option<LogName> {
     Some(LogName {
-        game: GameId(bytes(game)?),
-        author: Fingerprint(bytes(author)?),
+        game: game.parse().ok()?,
+        author: author.parse().ok()?,
     })
-}
-
-fn bytes<const N: usize>(hex: &str) -> Option<[u8; N]> {
-    let mut read = [0; N];
-    if hex.len() != 2 * N || !hex.bytes().all(|digit| digit.is_ascii_hexdigit()) {
-        return None;
-    }
-    for (at, byte) in read.iter_mut().enumerate() {
-        *byte = u8::from_str_radix(hex.get(2 * at..2 * at + 2)?, 16).ok()?;
-    }
-    Some(read)
 }
 
 #[cfg(test)]

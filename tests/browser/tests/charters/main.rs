@@ -215,11 +215,7 @@ async fn a_charter_is_made_taken_and_played_under() -> Result<()> {
     a.fill("textbox", &is("Name of the official"), "Signe Vale")
         .await?;
     let scorer = SecretKey::from_random(&[77; 32]).public();
-    let digits: String = scorer
-        .as_bytes()
-        .iter()
-        .map(|b| format!("{b:02x}"))
-        .collect();
+    let digits = data_encoding::HEXLOWER.encode(scorer.as_bytes());
     a.fill("textbox", &starts("Public key"), &digits[1..])
         .await?;
     a.tap("button", &is("add this official")).await?;

@@ -206,16 +206,8 @@ async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, Fa
     let parsed = JSON::parse(&text).map_err(|_| Failed::Other)?;
     let list = js::member(&parsed, "games").and_then(|l| l.dyn_into::<js_sys::Array>().ok());
     let ids = list.ok_or(Failed::Other)?;
-    let id = |row: JsValue| game_id(&js::text(&row, "game")?);
+    let id = |row: JsValue| js::text(&row, "game")?.parse::<GameId>().ok();
     Ok(ids.iter().filter_map(id).collect())
-}
-
-fn game_id(text: &str) -> Option<GameId> {
-    let mut id = [0; 32];
-    for (at, byte) in id.iter_mut().enumerate() {
-        *byte = u8::from_str_radix(text.get(2 * at..2 * at + 2)?, 16).ok()?;
-    }
-    (text.len() == 64).then_some(GameId(id))
 }
 
 /// Takes the versions of the charter that the collector has and this phone
