@@ -33,7 +33,9 @@ fn it_serves_the_app_and_a_collector_with_the_demo_event() {
     let folder = tempfile::tempdir().unwrap();
     let app = folder.path().join("app");
     fs::create_dir(&app).unwrap();
-    fs::write(app.join("index.html"), "<title>the page</title>").unwrap();
+    let page = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'\">\
+        <title>the page</title>";
+    fs::write(app.join("index.html"), page).unwrap();
     let mut serve = Command::new(env!("CARGO_BIN_EXE_serve"));
     serve.arg(&app).arg(folder.path().join("kept")).arg("0");
     let mut running = Running(serve.stdout(Stdio::piped()).spawn().unwrap());
