@@ -34,14 +34,14 @@ pub struct DemoEvent {
 /// Signs for an official of the event.
 enum Signs<'a> {
     Here(&'a OfficialKey),
-    Invented(engine::log::SecretKey),
+    Invented(Box<engine::log::SecretKey>),
 }
 
 impl Pen for Signs<'_> {
     async fn sign(&self, entry: Unsigned) -> Result<Entry<Verified>, Fault> {
         match self {
             Self::Here(key) => key.sign(entry).await.map_err(|why| why.what().into()),
-            Self::Invented(key) => Pen::sign(key, entry).await,
+            Self::Invented(key) => Pen::sign(&**key, entry).await,
         }
     }
 }
@@ -79,7 +79,7 @@ pub async fn event(key: &OfficialKey, now: u64) -> Result<DemoEvent, Fault> {
     let charter = unsigned.assemble(&signature.map_err(|why| why.what())?)?;
     let pen = |n: u8| match n {
         OWN => Signs::Here(key),
-        n => Signs::Invented(demoday::key(SEED, n)),
+        n => Signs::Invented(Box::new(demoday::key(SEED, n))),
     };
     let games = demoday::play(&charter, SEED, pen, now).await?;
     Ok(DemoEvent {

@@ -50,7 +50,7 @@ fn Missing() -> impl IntoView {
                 what="This part of Chalkbook could not be loaded."
                 next="It comes with the first visit, or with a new version, as soon as there is a signal. Calling goes on without it."
             >
-                <button type="button" class="btn lit" on:click=again>"open Chalkbook again"</button>
+                <button type="button" class="btn lit" on:click=again>"Open Chalkbook again"</button>
             </Message>
         </Page>
     }
@@ -134,7 +134,7 @@ fn games(
 ///
 /// # Errors
 /// What happened and what to do next, when it cannot be done.
-pub async fn demo_day(app: AppState, wanted: bool) -> Result<(), (String, String)> {
+pub async fn demo_day(app: AppState, wanted: bool) -> DemoDone {
     match demo(app, wanted).await {
         Ok(work) => work.await,
         Err(NotHere) => Err((
@@ -144,8 +144,11 @@ pub async fn demo_day(app: AppState, wanted: bool) -> Result<(), (String, String
     }
 }
 
+/// Done, or what happened and what to do next.
+type DemoDone = Result<(), (String, String)>;
+
 #[wasm_split(around, fallible)]
-fn demo(app: AppState, wanted: bool) -> Result<Work<Result<(), (String, String)>>, NotHere> {
+fn demo(app: AppState, wanted: bool) -> Result<Work<DemoDone>, NotHere> {
     Ok(Box::pin(async move {
         match wanted {
             true => app.add_demo().await.map_err(|why| why.says()),

@@ -277,7 +277,7 @@ impl Phone {
     /// When something is not offered.
     pub async fn enter(&self, game: &Game, call: &Call) -> Result<()> {
         if let Some(hitter) = call.hitter {
-            self.tap("button", &is("more")).await?;
+            self.tap("button", &is("More")).await?;
             self.tap("button", &is("hit out of turn")).await?;
             self.tap_sheet(&starts(hitter.to_string())).await?;
         }

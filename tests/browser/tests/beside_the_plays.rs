@@ -12,7 +12,7 @@ const FEELS: &str = "window.felt = [], Object.defineProperty(navigator, 'vibrate
     { configurable: true, value: p => { window.felt.push(String(p)); return true; } }), true";
 
 async fn more(phone: &Phone, what: &str) -> Result<()> {
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is(what)).await
 }
 
@@ -75,7 +75,7 @@ async fn clocks_are_seen_felt_and_said_and_outlive_a_dead_phone() -> Result<()> 
     phone.die_and_start_again().await?;
     phone.open(&address).await?;
     phone.see("timer", &starts("time-out clock 0:")).await?;
-    phone.tap("button", &is("undo last")).await?;
+    phone.tap("button", &is("Undo last")).await?;
     phone.see("timer", &is("hit clock 0:00")).await?;
 
     let (game, _) = phone.call(game, &OUT).await?;
@@ -100,8 +100,8 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
         .await?;
 
     // Ticks before the first play go into the log, with who looked.
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("checks before play")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Checks before play")).await?;
     phone.fill("textbox", &is("Who looks?"), "Ines").await?;
     for tick in ["Line-up cards exchanged", "Bare hands"] {
         phone.tap("button", &is(tick)).await?;
@@ -111,22 +111,22 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
         .await?;
     phone.audit("checks-before-play").await?;
     phone.picture("checks-before-play").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
 
     // Who umpires where, and the rotation.
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("umpires")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Umpires")).await?;
     phone.fill("textbox", &is("home"), "Ines").await?;
     phone.fill("textbox", &is("first base"), "Jo").await?;
     phone.tap("button", &is("Note it")).await?;
     phone.read("Top of 1st").await?;
     settle().await;
-    phone.tap("button", &is("rotate")).await?;
+    phone.tap("button", &is("Rotate")).await?;
     phone.tap("button", &is("Note it")).await?;
     phone.read("home Jo, first base Ines.").await?;
     phone.audit("umpires").await?;
     phone.picture("umpires").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
 
     // Whose putout it was: a star in the sheet of the play.
     let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;

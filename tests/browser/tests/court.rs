@@ -97,13 +97,13 @@ async fn a_whole_yard_is_fitted_chalked_and_printed() -> Result<()> {
     judged(&phone, "plan").await?;
     let wide = "document.querySelector('.plan-in svg').getBoundingClientRect().width";
     let before = phone.evaluate(wide).await?.as_f64().unwrap();
-    phone.tap("button", &is("larger")).await?;
-    phone.tap("button", &is("larger")).await?;
+    phone.tap("button", &is("Larger")).await?;
+    phone.tap("button", &is("Larger")).await?;
     phone.picture("plan-larger").await?;
     let after = phone.evaluate(wide).await?.as_f64().unwrap();
     assert!(after > before * 2.0, "{before} {after}");
     large_enough(&phone, "plan, larger").await?;
-    phone.tap("button", &is("whole")).await?;
+    phone.tap("button", &is("Whole")).await?;
 
     let (file, pages) = print(&phone, "court.pdf").await?;
     assert_eq!(pages, 1, "{}", file.display());
@@ -251,14 +251,14 @@ async fn play(phone: &Phone) -> Result<()> {
     phone.tap("button", &is("Tram Yard home")).await?;
     phone.tap("button", &is("Play ball")).await?;
     phone.until("location.pathname === '/call'").await?;
-    phone.see("button", &is("more")).await?;
+    phone.see("button", &is("More")).await?;
     Ok(())
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn an_outline_is_tapped_and_corrected_by_tape() -> Result<()> {
     let (_site, phone) = opened("outline", SMALL, "court").await?;
-    phone.tap("button", &is("another shape")).await?;
+    phone.tap("button", &is("Another shape")).await?;
     // An L: in metres of the 40 m grid.
     let corners = [(4, 4), (34, 4), (34, 20), (28, 20), (28, 32), (4, 32)];
     for (x, y) in corners {
@@ -293,7 +293,7 @@ async fn an_outline_is_tapped_and_corrected_by_tape() -> Result<()> {
 
     // Crossed sides are refused in words.
     phone.tap("button", &is("ground")).await?;
-    phone.tap("button", &is("start again")).await?;
+    phone.tap("button", &is("Start again")).await?;
     for (x, y) in [(4, 4), (34, 32), (34, 4), (4, 32)] {
         phone.tap("button", &is("a corner")).await?;
         tap_grid(&phone, f64::from(x), f64::from(y)).await?;
@@ -416,7 +416,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     phone.tap("button", &is("heat")).await?;
     phone.fill("textbox", &is("WBGT reading"), "31").await?;
     phone.read("Limit play").await?;
-    phone.tap("button", &is("keep this reading")).await?;
+    phone.tap("button", &is("Keep this reading")).await?;
     phone.read("WBGT 31 °C, limit play (Ines)").await?;
     judged(&phone, "heat").await?;
     phone.fill("textbox", &is("WBGT reading"), "hot").await?;
@@ -426,12 +426,12 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
 
     phone.open(&format!("{}new", site.url())).await?;
     play(&phone).await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.picture("more").await?;
-    phone.tap("link", &is("thunder, care")).await?;
+    phone.tap("link", &is("Thunder, care")).await?;
     phone.tap("button", &is("thunder or lightning now")).await?;
     phone.read("Play is stopped.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.read("Stopped: thunder or lightning").await?;
     assert!(left(&phone).await? > 1780);
     judged(&phone, "stopped").await?;
@@ -448,12 +448,12 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     phone.tap("button", &is("Go on playing")).await?;
     phone.gone("button", &is("Go on playing")).await?;
 
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("score sheet")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Score sheet")).await?;
     phone.read("Surface: in order (Ines").await?;
     phone
         .read("Water and shade: no shade: not in order (Ines")
         .await?;
-    phone.see("button", &with("print")).await?;
+    phone.see("button", &with("Print")).await?;
     phone.quiet().await
 }

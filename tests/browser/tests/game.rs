@@ -152,9 +152,9 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
     phone.shows(&three).await?;
     phone.picture("both-home").await?;
 
-    phone.tap("button", &is("undo last")).await?;
+    phone.tap("button", &is("Undo last")).await?;
     phone.shows(&two).await?;
-    phone.tap("button", &is("undo last")).await?;
+    phone.tap("button", &is("Undo last")).await?;
     phone.shows(&one).await?;
     phone.picture("taken-back").await?;
     // Taking back is an entry of its own: it outlives the page.
@@ -181,8 +181,8 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
     let objection = objection
         .context("the last play should not fit any more")?
         .to_string();
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("story, amend")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Play by play")).await?;
     phone.tap("button", &is("amend play 1")).await?;
     phone.tap("button", &is("caught")).await?;
     phone.read("One later play would no longer fit").await?;
@@ -192,7 +192,7 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
     phone.read("One play no longer fits").await?;
     phone.read("no longer fits").await?;
     phone.picture("amended").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.shows(amended.game()).await?;
     phone.reload().await?;
     phone.shows(amended.game()).await?;
@@ -240,8 +240,8 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
     let change = Correction::NoticeBefore(notice.clone());
     history.push(3, Event::Amend(Amendment { target: 2, change }));
 
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("story, amend")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Play by play")).await?;
     phone.tap("button", &is("amend play 2")).await?;
     phone.tap("button", &starts("a notice was missed")).await?;
     phone.picture("what-was-missed").await?;
@@ -260,7 +260,7 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
     phone.picture("missed-notice-considered").await?;
     phone.tap("button", &is("Save amendment")).await?;
     phone.read(&notice.sentence(&names)).await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.shows(history.game()).await?;
     phone.reload().await?;
     phone.shows(history.game()).await?;
@@ -319,7 +319,7 @@ async fn a_second_tab_reads_and_does_not_write() -> Result<()> {
         !phone.sees("button", &starts("Record")).await?,
         "the second tab must not record"
     );
-    phone.tap("button", &is("take over here")).await?;
+    phone.tap("button", &is("Take over here")).await?;
     let (two, _) = phone.call(one, &Call::new(BatterFate::Caught)).await?;
     let second = phone.tab().await?;
 
@@ -330,7 +330,7 @@ async fn a_second_tab_reads_and_does_not_write() -> Result<()> {
         !phone.sees("button", &starts("Record")).await?,
         "the first tab must not record now"
     );
-    phone.tap("button", &is("take it back")).await?;
+    phone.tap("button", &is("Take it back")).await?;
     phone.shows(&two).await?;
     phone.turn_to(second).await?;
     phone.read("Another tab took this game over").await?;
@@ -396,11 +396,11 @@ async fn a_new_version_waits_for_the_end_of_the_game_and_keeps_it() -> Result<()
     phone.shows(&two).await?;
     let address = phone.address().await?;
 
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("leave the game")).await?;
-    phone.see("button", &is("change to it now")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Leave the game")).await?;
+    phone.see("button", &is("Change to it now")).await?;
     phone.picture("update-offered").await?;
-    phone.tap("button", &is("change to it now")).await?;
+    phone.tap("button", &is("Change to it now")).await?;
     phone
         .until("document.querySelector('meta[name=mark]')?.content === 'second'")
         .await?;

@@ -276,7 +276,7 @@ async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_fo
     phone.turn_to(first.clone()).await?;
     site.renew("second")?;
     phone.new_version_waits().await?;
-    phone.tap("button", &is("change to it now")).await?;
+    phone.tap("button", &is("Change to it now")).await?;
     phone
         .read("Not changed: a game is open in another tab")
         .await?;
@@ -288,7 +288,7 @@ async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_fo
     phone
         .until("document.documentElement.dataset.update === 'waiting'")
         .await?;
-    phone.tap("button", &is("change to it now")).await?;
+    phone.tap("button", &is("Change to it now")).await?;
     phone
         .until("document.querySelector('meta[name=mark]')?.content === 'second'")
         .await?;
@@ -296,7 +296,7 @@ async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_fo
     phone
         .until("document.documentElement.dataset.update === 'waiting'")
         .await?;
-    phone.tap("button", &is("change to it now")).await?;
+    phone.tap("button", &is("Change to it now")).await?;
     phone
         .until("document.querySelector('meta[name=mark]')?.content === 'second'")
         .await?;

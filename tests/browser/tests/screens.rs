@@ -44,14 +44,14 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.see("button", &starts("Remove the demo day")).await?;
     look(phone, "games", wrong).await?;
 
-    phone.tap("link", &is("settings")).await?;
+    phone.tap("link", &is("Settings")).await?;
     phone.see("heading", &is("Settings")).await?;
     look(phone, "settings", wrong).await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &is("Care list")).await?;
-    phone.see("link", &is("back")).await?;
+    phone.see("link", &is("Back")).await?;
     look(phone, "care", wrong).await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
 
     phone.tap("link", &is("New game")).await?;
     phone.see("textbox", &is("One team")).await?;
@@ -68,8 +68,8 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.tap("button", &is("Next card")).await?;
     phone.see("alert", &starts("")).await?;
     look(phone, "card-objections", wrong).await?;
-    phone.tap("link", &is("back")).await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
+    phone.tap("link", &is("Back")).await?;
 
     // A game of the demo day that is being played.
     phone
@@ -82,24 +82,24 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone
         .touch(live.context("the demo day has no game that is being played")?)
         .await?;
-    phone.see("button", &is("more")).await?;
+    phone.see("button", &is("More")).await?;
     look(phone, "calling", wrong).await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.see("heading", &is("More")).await?;
     look(phone, "more", wrong).await?;
     phone.tap("button", &is("substitution")).await?;
     phone.see("heading", &starts("Who comes in")).await?;
     look(phone, "substitution", wrong).await?;
     phone.tap("button", &is("back to the game")).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("story, amend")).await?;
-    phone.see("link", &is("back")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Play by play")).await?;
+    phone.see("link", &is("Back")).await?;
     look(phone, "story", wrong).await?;
 
     phone.open(&site.url()).await?;
     let over = phone.see("link", &with("Over")).await?;
     phone.touch(&over).await?;
-    phone.see("link", &is("back")).await?;
+    phone.see("link", &is("Back")).await?;
     look(phone, "statement", wrong).await?;
     phone.prints_on("statement", 2).await?;
     for (screen, way) in [
@@ -112,11 +112,11 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
         ("card-of-mine", "show?what=card"),
     ] {
         phone.open(&format!("{}{way}", site.url())).await?;
-        phone.see("link", &is("back")).await?;
+        phone.see("link", &is("Back")).await?;
         look(phone, screen, wrong).await?;
     }
     phone.open(&format!("{}sheet", site.url())).await?;
-    phone.see("link", &is("back")).await?;
+    phone.see("link", &is("Back")).await?;
     look(phone, "component-sheet", wrong).await?;
     phone.open(&format!("{}no/such/screen", site.url())).await?;
     phone.see("heading", &starts("")).await?;

@@ -200,30 +200,30 @@ async fn a_double_tap_on_play_ball_begins_one_game() -> Result<()> {
 #[tokio::test(flavor = "multi_thread")]
 async fn thunder_while_it_rains_keeps_everyone_off_too() -> Result<()> {
     let (_site, phone, _) = begun("slip-thunder-rain").await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("stop the game")).await?;
     phone.tap("button", &starts("rain")).await?;
     phone.read("Stopped: weather").await?;
     phone.see("button", &is("Go on playing")).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("thunder, care")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Thunder, care")).await?;
     phone.tap("button", &is("thunder or lightning now")).await?;
     phone.read("Play is stopped.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     let wait = phone.see("button", &is("Wait for the 30 minutes")).await?;
     ensure!(
         wait.disabled,
         "nobody goes on before the 30 minutes are over"
     );
-    phone.see("timer", &is("time to wait")).await?;
+    phone.see("timer", &is("Time to wait")).await?;
     phone.picture("thunder-in-the-rain").await?;
     // A second thunder, by the form of stops: the game is stopped already, the wait begins again.
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("stop the game")).await?;
     phone.tap("button", &is("thunder or lightning")).await?;
     phone.gone("button", &is("heat")).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("story, amend")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Play by play")).await?;
     phone.read("the 30 minutes begin.").await?;
     phone.read("the 30 minutes begin again.").await?;
     phone.quiet().await
@@ -255,7 +255,7 @@ async fn thunder_before_the_storage_is_open_reaches_the_log() -> Result<()> {
         ))
         .await?;
     phone.tap("button", &is("thunder or lightning now")).await?;
-    phone.see("timer", &is("time to wait")).await?;
+    phone.see("timer", &is("Time to wait")).await?;
     phone.turn_to(other).await?;
     phone.evaluate("window.hold.close(), true").await?;
     phone.close_tab().await?;
@@ -265,7 +265,7 @@ async fn thunder_before_the_storage_is_open_reaches_the_log() -> Result<()> {
         ensure!(from.elapsed().as_secs() < 10, "the log never heard of it");
         pause(50).await;
     }
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.read("Stopped: thunder or lightning").await?;
     Ok(())
 }
@@ -276,8 +276,8 @@ async fn undone_and_left_at_once_the_app_lives() -> Result<()> {
     let address = phone.address().await?;
     phone.call(game.clone(), &FIRST).await?;
     pause(300).await;
-    phone.tap("button", &is("more")).await?;
-    phone.see("link", &is("leave the game")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.see("link", &is("Leave the game")).await?;
     phone
         .evaluate(
             "(() => { const by = (tag, words) => [...document.querySelectorAll(tag)].find(e => e.innerText.trim() === words); \
@@ -335,7 +335,7 @@ async fn an_entry_of_another_tab_is_shown_and_a_call_that_came_second_is_not_los
 #[tokio::test(flavor = "multi_thread")]
 async fn a_note_on_the_play_outlives_a_time_out() -> Result<()> {
     let (_site, phone, game) = begun("slip-note").await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("note on this play")).await?;
     phone
         .fill(
@@ -346,7 +346,7 @@ async fn a_note_on_the_play_outlives_a_time_out() -> Result<()> {
         .await?;
     phone.tap("button", &is("back to the game")).await?;
     phone.tap("button", &is("caught")).await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("time-out")).await?;
     phone.tap("button", &is(QUAY_STREET.team)).await?;
     phone.tap("button", &is("Record")).await?;
@@ -354,7 +354,7 @@ async fn a_note_on_the_play_outlives_a_time_out() -> Result<()> {
     let caught = phone.see("button", &is("caught")).await?;
     ensure!(caught.on, "what was called stands");
     pause(300).await;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("note on this play")).await?;
     phone.see("textbox", &starts("In a few words")).await?;
     let note = phone
@@ -499,12 +499,12 @@ async fn the_screen_may_sleep_when_the_game_was_left() -> Result<()> {
     pause(700).await;
     ensure!(phone.evaluate("window.awake").await? == 1, "one is held");
     // Left while the third answer is on its way.
-    phone.tap("button", &is("more")).await?;
-    phone.see("link", &is("leave the game")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.see("link", &is("Leave the game")).await?;
     phone
         .evaluate("document.dispatchEvent(new Event('visibilitychange', { bubbles: true })), true")
         .await?;
-    phone.tap("link", &is("leave the game")).await?;
+    phone.tap("link", &is("Leave the game")).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     pause(900).await;
     ensure!(

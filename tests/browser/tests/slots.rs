@@ -141,17 +141,17 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
         look(&phone, found_in, &format!("sheet-{sheet}"), false).await?;
         phone.tap("button", &is("as it is")).await?;
     }
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     look(&phone, found_in, "more", false).await?;
     phone.tap("button", &is("who touched it")).await?;
     look(&phone, found_in, "touched", false).await?;
     phone.tap("button", &is("back to the game")).await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("stop the game")).await?;
     phone.tap("button", &is("thunder or lightning")).await?;
     phone.see("heading", &starts("Stopped")).await?;
     look(&phone, found_in, "stopped", false).await?;
-    phone.tap("button", &is("undo last")).await?;
+    phone.tap("button", &is("Undo last")).await?;
     phone.shows(&loaded).await?;
     let heard = "JSON.parse(localStorage.getItem('chalkbook-thunder') || '[]').length";
     ensure!(
@@ -177,7 +177,7 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
     }
     phone.see("heading", &is("Change sides")).await?;
     look(&phone, found_in, "change-of-sides", false).await?;
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("forfeit")).await?;
     phone.tap("button", &is(TEAM.team)).await?;
     look(&phone, found_in, "forfeit", false).await?;

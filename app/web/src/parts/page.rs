@@ -62,7 +62,7 @@ pub fn Page(
         <div class="page">
             <header class="head">
                 <div>
-                    {back.filter(|_| !bare).map(|to| view! { <A href=to attr:class="btn">"back"</A> })}
+                    {back.filter(|_| !bare).map(|to| view! { <A href=to attr:class="btn">"Back"</A> })}
                 </div>
                 <h1 node_ref=heading tabindex="-1">{title}</h1>
                 <div>{aside.run()}</div>

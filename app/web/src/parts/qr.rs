@@ -82,7 +82,7 @@ pub fn CodeLoop(
         <p class="soft">{said}</p>
         <Show when=move || { needed > 1 }>
             <button type="button" class="btn wide" aria-pressed=move || paused.get().to_string()
-                on:click=move |_| paused.update(|p| *p = !*p)>"hold this code still"</button>
+                on:click=move |_| paused.update(|p| *p = !*p)>"Hold this code still"</button>
         </Show>
     }
 }

@@ -95,7 +95,7 @@ pub fn ThunderClock(
     let slip = move || holding.get() && !precautions::thunders().is_empty();
     view! {
         <div class="thunder" class:holding=move || holding.get()>
-            {move || figures().map(|f| view! { <p class="clock" role="timer" aria-label="time to wait">{f}</p> })}
+            {move || figures().map(|f| view! { <p class="clock" role="timer" aria-label="Time to wait">{f}</p> })}
             {(!short).then(|| view! {
                 {move || {
                     let tone = if holding.get() { Tone::Bad } else { Tone::Plain };
@@ -108,7 +108,7 @@ pub fn ThunderClock(
             </button>
             <Show when=slip>
                 <button type="button" class="btn quiet wide" on:click=move |_| precautions::no_thunder()>
-                    "that last one was no thunder"
+                    "That last one was no thunder"
                 </button>
             </Show>
         </div>

@@ -15,7 +15,7 @@ pub fn WholeKey(of: Fingerprint) -> impl IntoView {
         .collect();
     view! {
         <details class="no-print">
-            <summary class="btn wide">"the whole fingerprint of the key"</summary>
+            <summary class="btn wide">"The whole fingerprint of the key"</summary>
             <p>"Six words tell every honest mix-up. Someone with much computing power could make a key with the same \
                 words; this they cannot. Compare all eight groups."</p>
             <p class="lines">{groups.join(" ")}</p>

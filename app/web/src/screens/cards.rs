@@ -188,7 +188,7 @@ pub fn Cards() -> impl IntoView {
                             Some(team) => at.set(team),
                             None => at.set(2),
                         }
-                    }>"toss"</button>
+                    }>"Toss"</button>
             </nav>
             {move || match at.get() {
                 2 => view! { <Toss draft=draft/> <CharterSays under=under/> }.into_any(),
@@ -508,7 +508,7 @@ fn Card(
             {move || objections().into_iter().chain(suspended.get()).map(|o| view! { <p class="objection">{o}</p> }).collect_view()}
         </div>
         <details>
-            <summary class="btn wide">"names and positions, if wanted"</summary>
+            <summary class="btn wide">"Names and positions, if wanted"</summary>
             <ol class="details">{(0..count).map(details).collect_view()}</ol>
         </details>
     }

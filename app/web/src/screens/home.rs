@@ -47,7 +47,7 @@ pub fn Home() -> impl IntoView {
     let foot = move || view! { <A href="/new" attr:class="btn lit big wide">"New game"</A> };
     view! {
         <Page title=crate::parts::NAME has_foot=true foot=foot
-            aside=|| view! { <A href="/settings" attr:class="btn">"settings"</A> }>
+            aside=|| view! { <A href="/settings" attr:class="btn">"Settings"</A> }>
             <UpdateOffer/>
             {move || trouble.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
             <div class="home">
@@ -177,7 +177,7 @@ fn UpdateOffer() -> impl IntoView {
                     "Change to it now, between games. Recorded games stay as they are."
                 }}</p>
                 <div class="acts">
-                    <button type="button" class="btn" on:click=take>"change to it now"</button>
+                    <button type="button" class="btn" on:click=take>"Change to it now"</button>
                 </div>
             </div>
         </Show>

@@ -131,7 +131,7 @@ fn Whose() -> impl IntoView {
                 <p class="phrase">{key.phrase}</p>
                 <p>{key.kind.what()}</p>
                 <p class="soft">"Fingerprint: "{key.fingerprint}</p>
-                <A href="/show?what=card" attr:class="btn wide">"show my card to an organiser"</A>
+                <A href="/show?what=card" attr:class="btn wide">"Show my card to an organiser"</A>
             })}
         </fieldset>
     }

@@ -156,10 +156,10 @@ fn OwnCard() -> impl IntoView {
                     <p>"Read the six words to the organiser; their phone shows the same:"</p>
                     <p class="phrase">{own.key.phrase().to_string()}</p>
                     <details>
-                        <summary class="btn wide">"the whole public key, to be typed"</summary>
+                        <summary class="btn wide">"The whole public key, to be typed"</summary>
                         <p class="lines">{key}</p>
                     </details>
-                    <A href="/settings?for=card" attr:class="btn wide">"change name or role"</A>
+                    <A href="/settings?for=card" attr:class="btn wide">"Change name or role"</A>
                 </section>
             };
             shown(What::Card, payload, None, "/events".into(), about, None).into_any()
@@ -357,7 +357,7 @@ fn left(entries: u64, all: RwSignal<bool>) -> impl IntoView {
     );
     view! {
         <p class="soft">"Only what the other phone lacks: it said to have the first "{entries}"."</p>
-        <button type="button" class="btn wide" on:click=move |_| all.set(true)>"show all of it"</button>
+        <button type="button" class="btn wide" on:click=move |_| all.set(true)>"Show all of it"</button>
     }
 }
 
@@ -428,7 +428,7 @@ fn AsText(lines: StoredValue<String>) -> impl IntoView {
     };
     view! {
         <p>"Send these lines in any chat, whole. The other phone reads them under \"text\"."</p>
-        <textarea class="input lines" readonly rows="8" aria-label="lines to send">{lines.get_value()}</textarea>
+        <textarea class="input lines" readonly rows="8" aria-label="Lines to send">{lines.get_value()}</textarea>
         <button type="button" class="btn big wide" on:click=copy>"Copy the lines"</button>
         {move || done.get().map(|ok| if ok {
             view! { <p role="status">"Copied."</p> }.into_any()

@@ -97,7 +97,7 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
     let early = (!own && !over && fits && begun).then(|| {
         view! {
             <details>
-                <summary class="btn wide">"the game cannot be finished"</summary>
+                <summary class="btn wide">"The game cannot be finished"</summary>
                 <p>"Dark, weather, or the court had to be given up: signed as unfinished, it counts for nothing \
                     until the organiser decides."</p>
                 <button type="button" class="btn wide" disabled=!writable on:click=sign>"Sign it off unfinished"</button>
@@ -138,8 +138,8 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
         view! {
             <p>"Theirs is signed on their phone: show them your record, and take theirs when they have signed."</p>
             <div class="pair">
-                <A href=format!("/show?game={id}&what=record&from=statement") attr:class=lit(!they_have_it)>"show mine"</A>
-                <A href=format!("/take?game={id}&from=statement") attr:class=lit(they_have_it)>"take theirs"</A>
+                <A href=format!("/show?game={id}&what=record&from=statement") attr:class=lit(!they_have_it)>"Show mine"</A>
+                <A href=format!("/take?game={id}&from=statement") attr:class=lit(they_have_it)>"Take theirs"</A>
             </div>
         }
     });
@@ -163,7 +163,7 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
             {co_signing}
             {exchange}
             {after.map(|said| view! { <p role="status">{said}</p> })}
-            <A href=format!("/cross?game={id}") attr:class="btn wide">"second phone"</A>
+            <A href=format!("/cross?game={id}") attr:class="btn wide">"Second phone"</A>
         </section>
     }
 }
@@ -254,7 +254,7 @@ fn captain_line(
                             prop:value=move || typed.get()
                             on:input:target=move |ev| typed.set(ev.target().value())/>
                         <button type="button" class="btn no-print" disabled=move || !writable || empty()
-                            on:click=give>"agrees"</button>
+                            on:click=give>"Agrees"</button>
                     </span>
                 </label>
             }

@@ -53,8 +53,8 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let foot = move || {
         view! {
             <div class="pair">
-                <A href=story attr:class="btn">"story, amend"</A>
-                <button type="button" class="btn" on:click=print>"print"</button>
+                <A href=story attr:class="btn">"Play by play"</A>
+                <button type="button" class="btn" on:click=print>"Print"</button>
             </div>
         }
     };
@@ -96,7 +96,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
             </section>
             {(conflicts > 0).then(|| view! {
                 <Message tone=Tone::Bad what="Some plays no longer fit after an amendment.".to_string()
-                    next="Look at them in the story of the game before anyone signs.".to_string()/>
+                    next="Look at them play by play before anyone signs.".to_string()/>
             })}
             {to_sign}
             {line}

@@ -183,7 +183,7 @@ impl Person {
 
     /// Takes the other official's record where the screen offers it.
     async fn takes_record(&self, lines: &str) -> Result<()> {
-        self.phone.tap("link", &with("take theirs")).await?;
+        self.phone.tap("link", &with("Take theirs")).await?;
         paste(&self.phone, lines).await
     }
 
@@ -320,7 +320,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
     organiser.phone.open(&renew).await?;
     organiser
         .phone
-        .tap("link", &is("take an official's card"))
+        .tap("link", &is("Take an official's card"))
         .await?;
     paste(&organiser.phone, &card).await?;
     organiser
@@ -362,10 +362,10 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
     let at_event = format!("{}event?event={event}", coast.url());
     umpire.phone.tap("link", &starts("Game 1,")).await?;
     umpire.sets_up().await?;
-    umpire.phone.tap("button", &is("more")).await?;
-    umpire.phone.tap("link", &is("second phone")).await?;
+    umpire.phone.tap("button", &is("More")).await?;
+    umpire.phone.tap("link", &is("Second phone")).await?;
     let lines = umpire.lines("Show this game to a second phone").await?;
-    umpire.phone.tap("link", &is("back")).await?;
+    umpire.phone.tap("link", &is("Back")).await?;
     scorer.phone.open(&format!("{}take", coast.url())).await?;
     paste(&scorer.phone, &lines).await?;
     scorer
@@ -381,7 +381,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
         person.turn(wins).await?;
         person.phone.tap("button", &is("not the same")).await?;
     }
-    let lines = scorer.lines("show mine").await?;
+    let lines = scorer.lines("Show mine").await?;
     umpire.takes_record(&lines).await?;
     umpire
         .phone
@@ -389,7 +389,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
         .await?;
     umpire.phone.tap("button", &starts("yours")).await?;
     umpire.phone.read("Everything is settled here").await?;
-    let lines = umpire.lines("show mine").await?;
+    let lines = umpire.lines("Show mine").await?;
     scorer.takes_record(&lines).await?;
     scorer.phone.tap("button", &is("Agree and record")).await?;
     scorer
@@ -409,7 +409,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
             .await?;
     }
     for (from, to, role) in [(&umpire, &scorer, "umpire"), (&scorer, &umpire, "scorer")] {
-        let lines = from.lines("show mine").await?;
+        let lines = from.lines("Show mine").await?;
         to.takes_record(&lines).await?;
         // Led to the one place that says what is left.
         to.phone.see("list", &is("Signatures")).await?;

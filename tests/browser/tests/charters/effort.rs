@@ -79,7 +79,7 @@ async fn an_event_of_eight_teams_is_set_up_in_less_than_eight_minutes() -> Resul
 
     for (at, name) in NAMES.iter().enumerate() {
         if at >= 2 {
-            organiser.phone.tap("button", &is("add a team")).await?;
+            organiser.phone.tap("button", &is("Add a team")).await?;
         }
         let label = is(format!("Name of team {}", at + 1));
         organiser.types(field, &label, name).await?;
@@ -99,7 +99,7 @@ async fn an_event_of_eight_teams_is_set_up_in_less_than_eight_minutes() -> Resul
     let officials = ["Jonas Reed", "Signe Vale", "Lena Vik", "Nils Aker"];
     organiser
         .phone
-        .tap("link", &is("take an official's card"))
+        .tap("link", &is("Take an official's card"))
         .await?;
     let mut by_text = 0;
     for (n, name) in (1..).zip(officials) {
@@ -119,7 +119,7 @@ async fn an_event_of_eight_teams_is_set_up_in_less_than_eight_minutes() -> Resul
         let last = usize::from(n) == officials.len();
         let on = match last {
             true => "The words are the same: list them",
-            false => "the same: list them, and take the next card",
+            false => "The same: list them, and take the next card",
         };
         organiser.phone.tap("button", &is(on)).await?;
         organiser.phone.read(&format!("{name} is listed.")).await?;

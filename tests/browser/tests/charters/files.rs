@@ -24,9 +24,9 @@ fn folder() -> PathBuf {
 /// Saves the record of the open game by the app's own button, from the calling screen; the log goes to
 /// the artefacts. Leaves the phone on the screen that shows the record.
 pub async fn keep_log(phone: &Phone, name: &str) -> Result<Vec<u8>> {
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("second phone")).await?;
-    phone.tap("link", &is("show mine")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Second phone")).await?;
+    phone.tap("link", &is("Show mine")).await?;
     phone.tap("button", &is("file")).await?;
     let bytes = saved(phone, "Save it as signed").await?;
     fs::create_dir_all(folder())?;
@@ -168,11 +168,11 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
     drop_file(&a, "record.log", b"something").await?;
     a.read("Files are not taken during a game.").await?;
     a.picture("not-during-a-game").await?;
-    a.tap("button", &is("put away")).await?;
+    a.tap("button", &is("Put away")).await?;
 
     // The second phone joins, and each keeps a log of the game.
-    a.tap("button", &is("more")).await?;
-    a.tap("link", &is("second phone")).await?;
+    a.tap("button", &is("More")).await?;
+    a.tap("link", &is("Second phone")).await?;
     a.read("Without a charter.").await?;
     a.tap("link", &is("Show this game to a second phone"))
         .await?;
@@ -186,7 +186,7 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
     b.read("At bat 22").await?;
     keep_log(&b, "second-author").await?;
     a.tap("link", &is("Done")).await?;
-    a.tap("link", &is("back")).await?;
+    a.tap("link", &is("Back")).await?;
     let log = keep_log(&a, "short").await?;
     let file = LogFile::read(&log);
     ensure!(file.damage.is_none() && file.entries == 2, "{file:?}");

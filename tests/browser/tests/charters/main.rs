@@ -42,10 +42,10 @@ async fn look(phone: &Phone, screen: &str) -> Result<()> {
 
 /// Gives the official of a phone a name.
 async fn named(phone: &Phone, name: &str) -> Result<()> {
-    phone.tap("link", &is("settings")).await?;
+    phone.tap("link", &is("Settings")).await?;
     phone.fill("textbox", &starts("Your name"), name).await?;
     phone.press("Tab").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     Ok(())
 }
@@ -123,7 +123,7 @@ async fn a_charter_is_made_taken_and_played_under() -> Result<()> {
     a.press("Tab").await?;
 
     // B's card is listed; the form is as it was left.
-    a.tap("link", &is("take an official's card")).await?;
+    a.tap("link", &is("Take an official's card")).await?;
     paste(&a, &card).await?;
     a.read("Jonas Reed, umpire").await?;
     ensure!(phrase(&a).await? == umpire, "two phrases of one key");
@@ -210,7 +210,7 @@ async fn a_charter_is_made_taken_and_played_under() -> Result<()> {
     // The organiser lists a scorer by a typed key; the new version arrives at B.
     a.tap("link", &is("Done")).await?;
     a.tap("link", &starts("Make a new version")).await?;
-    a.tap("DisclosureTriangle", &is("type a public key instead"))
+    a.tap("DisclosureTriangle", &is("Type a public key instead"))
         .await?;
     a.fill("textbox", &is("Name of the official"), "Signe Vale")
         .await?;
@@ -218,10 +218,10 @@ async fn a_charter_is_made_taken_and_played_under() -> Result<()> {
     let digits = data_encoding::HEXLOWER.encode(scorer.as_bytes());
     a.fill("textbox", &starts("Public key"), &digits[1..])
         .await?;
-    a.tap("button", &is("add this official")).await?;
+    a.tap("button", &is("Add this official")).await?;
     a.read("A public key has 64 digits").await?;
     a.fill("textbox", &starts("Public key"), &digits).await?;
-    a.tap("button", &is("add this official")).await?;
+    a.tap("button", &is("Add this official")).await?;
     a.see("textbox", &is("Name of official 2")).await?;
     a.tap("button", &is("Sign the charter")).await?;
     a.read("Signed and kept: version 2.").await?;

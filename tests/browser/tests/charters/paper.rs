@@ -79,7 +79,7 @@ pub fn text_of(kind: Kind, payload: &[u8]) -> Result<String> {
 /// What a phone shows, as text.
 pub async fn shown_text(phone: &Phone) -> Result<String> {
     phone.tap("button", &is("text")).await?;
-    phone.see("textbox", &is("lines to send")).await?;
+    phone.see("textbox", &is("Lines to send")).await?;
     let text = phone
         .evaluate("document.querySelector('textarea').value")
         .await?;

@@ -202,7 +202,7 @@ async fn a_decision_that_is_refused_says_why() -> Result<()> {
     // The collector keeps it, and says at the charter why it shows nothing of it.
     phone.read("there, not shown yet").await?;
     look(&phone, "refused").await?;
-    phone.tap("link", &is("delivery")).await?;
+    phone.tap("link", &is("Delivery")).await?;
     phone.read("This collector serves").await?;
     look(&phone, "delivery-refused").await?;
     Ok(())
@@ -316,7 +316,7 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
     let keep = is("The words are the same: keep it");
     phone.tap("button", &keep).await?;
     phone.gone("button", &keep).await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     let events = phone.all("link", &starts("Harbour Day")).await?;
     ensure!(events.len() == 2, "{events:?}");
     Ok(())

@@ -127,7 +127,7 @@ async fn what_was_changed_where_it_lies_is_never_shown_as_good() -> Result<()> {
         if n == 0 {
             look(&phone, "game").await?;
         }
-        phone.tap("link", &is("back")).await?;
+        phone.tap("link", &is("Back")).await?;
     }
 
     // The same records again, from the officials: everything is good once more.

@@ -70,7 +70,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
             .await?;
         phone.tap("button", &is("Sign the decision")).await?;
         phone.read("This game is decided.").await?;
-        phone.tap("link", &is("back")).await?;
+        phone.tap("link", &is("Back")).await?;
     }
     phone.read("3 of 3 scheduled games are in").await?;
     look(&phone, "games").await?;
@@ -83,7 +83,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
     phone.read("Tap every team, in the order drawn.").await?;
     let drawn = [names[2], names[0], names[1]];
     phone.tap("button", &is(names[1])).await?;
-    phone.tap("button", &is("begin again")).await?;
+    phone.tap("button", &is("Begin again")).await?;
     for (at, team) in drawn.iter().enumerate() {
         phone.tap("button", &is(*team)).await?;
         phone

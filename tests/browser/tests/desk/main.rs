@@ -96,7 +96,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     phone.read("damaged.log").await?;
     look(&phone, "taken-in").await?;
 
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &starts("Harbour Day")).await?;
     phone.see("heading", &is("Fish market")).await?;
     phone
@@ -162,13 +162,13 @@ async fn evidence(phone: &Phone, day: &DemoDay) -> Result<()> {
     phone.tap("link", &with(format!("game {forked},"))).await?;
     phone.read("was signed twice: in the line shown").await?;
     look(phone, "tampered").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone
         .tap("link", &with(format!("game {},", day.tampered_fixture)))
         .await?;
     phone.read("damaged.log: Entry").await?;
     look(phone, "damaged-file").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     Ok(())
 }
 
@@ -207,7 +207,7 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
         .read(&format!("Decided by the organiser: {winner} forfeited."))
         .await?;
     look(phone, "decided").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &is("tables")).await?;
     phone.see("heading", &is("Leaders")).await?;
     look(phone, "tables").await?;
@@ -274,7 +274,7 @@ async fn the_desk_fits_a_common_phone() -> Result<()> {
     let all = files(&day, &day.charter, folder.path())?;
     choose_new(&phone, &all).await?;
     phone.read("files are kept.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &starts("Harbour Day")).await?;
     phone.see("heading", &is("Slipway")).await?;
     look(&phone, "games").await?;
@@ -282,7 +282,7 @@ async fn the_desk_fits_a_common_phone() -> Result<()> {
     // This phone's key is not the organiser's.
     phone.read("Only the organiser decides").await?;
     look(&phone, "not-the-organiser").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &is("tables")).await?;
     phone.see("heading", &is("Leaders")).await?;
     look(&phone, "tables").await?;
@@ -307,7 +307,7 @@ async fn a_team_that_did_not_come() -> Result<()> {
     phone.tap("link", &is("Take files in")).await?;
     choose_new(&phone, &[file]).await?;
     phone.read("1 file is kept.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &starts("Harbour Day")).await?;
     phone
         .read("0 of 16 scheduled games are in, 12 missing.")
@@ -324,14 +324,14 @@ async fn a_team_that_did_not_come() -> Result<()> {
         .await?;
     phone.tap("button", &is("Sign the decision")).await?;
     phone.read("This game is decided.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone
         .read("1 of 16 scheduled games are in, 11 missing.")
         .await?;
     phone.tap("link", &with("game 1,")).await?;
     phone.read("Only three players came.").await?;
     phone.read("No official's record is here.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     // A game that is called off closes its place; nobody gets a win by it.
     phone.tap("link", &with("game 2,")).await?;
     let off = phone.see("radio", &starts("It will not be played")).await?;
@@ -341,7 +341,7 @@ async fn a_team_that_did_not_come() -> Result<()> {
         .await?;
     phone.tap("button", &is("Sign the decision")).await?;
     phone.read("This game is decided.").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone
         .read("1 of 16 scheduled games are in, 10 missing.")
         .await?;
@@ -350,7 +350,7 @@ async fn a_team_that_did_not_come() -> Result<()> {
         .read("It does not count and will not be played: the organiser decided so.")
         .await?;
     look(&phone, "called-off").await?;
-    phone.tap("link", &is("back")).await?;
+    phone.tap("link", &is("Back")).await?;
     phone.tap("link", &is("tables")).await?;
     phone
         .read("Game 2 will not be played: the table is complete without it.")

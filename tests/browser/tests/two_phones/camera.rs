@@ -124,7 +124,7 @@ fn film(
 /// Takes the other record by camera, and says how long that took from the first picture on: a
 /// figure, not a verdict, for it depends on the machine.
 async fn cross(phone: &Phone, how: &str) -> Result<()> {
-    phone.tap("link", &with("take theirs")).await?;
+    phone.tap("link", &with("Take theirs")).await?;
     phone
         .until("document.querySelector('video')?.readyState >= 2")
         .await?;
@@ -153,8 +153,8 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
         plays += 1;
     }
     a.phone.tap("link", &is("Final statement")).await?;
-    a.phone.tap("link", &is("second phone")).await?;
-    a.phone.tap("link", &with("show mine")).await?;
+    a.phone.tap("link", &is("Second phone")).await?;
+    a.phone.tap("link", &with("Show mine")).await?;
     a.phone.see("image", &starts("Code for the other")).await?;
     a.phone.read("codes shown").await?;
     let said = a.phone.text().await?;
@@ -187,8 +187,8 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
 
     // The same record by text adds nothing: it is all here.
     a.phone.tap("link", &is("Done")).await?;
-    let text = lines(&a.phone, "show mine").await?;
-    b.phone.tap("link", &with("take theirs")).await?;
+    let text = lines(&a.phone, "Show mine").await?;
+    b.phone.tap("link", &with("Take theirs")).await?;
     paste(&b.phone, &text).await?;
     b.phone.see("region", &is("Comparison")).await?;
     b.phone.quiet().await
@@ -199,7 +199,7 @@ async fn without_a_camera_the_other_ways_are_named() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("no-camera", SMALL).await?;
     phone.open(&format!("{}take", site.url())).await?;
-    phone.see("button", &is("try the camera again")).await?;
+    phone.see("button", &is("Try the camera again")).await?;
     let said = phone.text().await?;
     ensure!(said.contains("as text or as a file"), "{said}");
     phone.picture("no-camera").await?;

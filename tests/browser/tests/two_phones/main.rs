@@ -63,7 +63,7 @@ async fn compare(a: &Official, b: &Official) -> Result<()> {
             official.phone.see("link", &is(step)).await?;
         }
     }
-    hand_over(&b.phone, "show mine", &a.phone).await?;
+    hand_over(&b.phone, "Show mine", &a.phone).await?;
     a.phone.see("region", &is("Difference to settle")).await?;
     let codes = codes(a).await?;
     ensure!(codes == [mine, theirs], "{codes:?}");
@@ -80,7 +80,7 @@ async fn codes(official: &Official) -> Result<Vec<String>> {
 /// one code and say so.
 async fn carry_back(a: &Official, b: &mut Official) -> Result<()> {
     a.phone.read("Everything is settled here").await?;
-    hand_over(&a.phone, "show mine", &b.phone).await?;
+    hand_over(&a.phone, "Show mine", &b.phone).await?;
     b.phone.see("button", &is("Agree and record")).await?;
     b.phone.picture("offered").await?;
     b.phone.audit("rulings offered").await?;
@@ -222,7 +222,7 @@ async fn sign(a: &Official, b: &Official) -> Result<()> {
     a.phone
         .fill("textbox", &starts("Captain, Quay Street"), "Ines")
         .await?;
-    a.phone.tap("button", &is("agrees")).await?;
+    a.phone.tap("button", &is("Agrees")).await?;
     a.phone.read("Captain, Quay Street: Ines").await?;
     cross_to(a, b).await?;
     b.phone
@@ -252,7 +252,7 @@ async fn sign(a: &Official, b: &Official) -> Result<()> {
     cross_to(a, b).await?;
     b.phone.read("agreed and co-signed").await?;
     b.phone.picture("co-signed").await?;
-    a.phone.tap("link", &is("back")).await?;
+    a.phone.tap("link", &is("Back")).await?;
     let row = a.phone.see("link", &with("Over")).await?;
     ensure!(row.name.contains("Agreed and co-signed"), "{}", row.name);
     Ok(())
@@ -260,15 +260,15 @@ async fn sign(a: &Official, b: &Official) -> Result<()> {
 
 /// From the statement of one phone to that of the other, and back to both.
 async fn cross_to(from: &Official, to: &Official) -> Result<()> {
-    if !from.phone.sees("link", &is("show mine")).await? {
-        from.phone.tap("link", &is("second phone")).await?;
+    if !from.phone.sees("link", &is("Show mine")).await? {
+        from.phone.tap("link", &is("Second phone")).await?;
     }
-    let text = lines(&from.phone, "show mine").await?;
-    to.phone.tap("link", &is("take theirs")).await?;
+    let text = lines(&from.phone, "Show mine").await?;
+    to.phone.tap("link", &is("Take theirs")).await?;
     paste(&to.phone, &text).await?;
     to.phone.see("heading", &is("Final statement")).await?;
     if !from.phone.sees("heading", &is("Final statement")).await? {
-        from.phone.tap("link", &is("back")).await?;
+        from.phone.tap("link", &is("Back")).await?;
     }
     from.phone.see("heading", &is("Final statement")).await?;
     Ok(())
@@ -280,7 +280,7 @@ async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result
     let plays = [(Some(CAUGHT), Some(OUT)), both(OUT), both(OUT)];
     half(&mut a, &mut b, &plays).await?;
     compare(&a, &b).await?;
-    a.phone.tap("button", &is("leave it standing")).await?;
+    a.phone.tap("button", &is("Leave it standing")).await?;
     a.phone
         .fill(
             "textbox",
@@ -294,7 +294,7 @@ async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result
     a.phone.read("left standing").await?;
     a.phone.picture("left-standing").await?;
     a.phone.audit("left standing").await?;
-    hand_over(&a.phone, "show mine", &b.phone).await?;
+    hand_over(&a.phone, "Show mine", &b.phone).await?;
     b.phone.read("Each saw it otherwise").await?;
     b.phone.tap("button", &is("Agree and record")).await?;
     b.phone.read("This game: disputed").await?;
@@ -303,8 +303,8 @@ async fn a_difference_left_standing_and_wrong_texts_are_said_plainly() -> Result
     b.phone.read("This game: disputed").await?;
 
     // One's own record, another text, half of a text.
-    let own = lines(&b.phone, "show mine").await?;
-    b.phone.tap("link", &with("take theirs")).await?;
+    let own = lines(&b.phone, "Show mine").await?;
+    b.phone.tap("link", &with("Take theirs")).await?;
     paste(&b.phone, "Are you coming to the harbour tonight?").await?;
     b.phone.read("There is no line from another phone").await?;
     paste(&b.phone, &own[..own.len() / 2]).await?;

@@ -33,8 +33,8 @@ impl Official {
 
     /// Opens the screen of the second phone from the calling screen.
     pub async fn second_phone(&self) -> Result<()> {
-        self.phone.tap("button", &is("more")).await?;
-        self.phone.tap("link", &is("second phone")).await?;
+        self.phone.tap("button", &is("More")).await?;
+        self.phone.tap("link", &is("Second phone")).await?;
         self.phone.see("heading", &is("Second phone")).await?;
         Ok(())
     }
@@ -43,14 +43,14 @@ impl Official {
 /// The lines on one phone's screen, pasted into the other: `link` opens what is shown.
 pub async fn hand_over(from: &Phone, link: &str, to: &Phone) -> Result<()> {
     let text = lines(from, link).await?;
-    to.tap("link", &with("take theirs")).await?;
+    to.tap("link", &with("Take theirs")).await?;
     paste(to, &text).await
 }
 
 pub async fn lines(from: &Phone, link: &str) -> Result<String> {
     from.tap("link", &with(link)).await?;
     from.tap("button", &is("text")).await?;
-    from.see("textbox", &is("lines to send")).await?;
+    from.see("textbox", &is("Lines to send")).await?;
     let text = from
         .evaluate("document.querySelector('textarea').value")
         .await?;
@@ -110,7 +110,7 @@ pub async fn join(a: Phone, b: Phone) -> Result<(Official, Official)> {
         "other words for one game"
     );
     b.phone.tap("button", &is("Keep my own record")).await?;
-    a.phone.tap("link", &is("back")).await?;
+    a.phone.tap("link", &is("Back")).await?;
     for official in [&a, &b] {
         official
             .phone

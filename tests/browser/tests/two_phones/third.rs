@@ -11,7 +11,7 @@ use crate::{HOME, OUT, both, carry_back, compare, half};
 
 /// The home side's 11 leaves for `by`.
 async fn substitution(phone: &Phone, by: &str) -> Result<()> {
-    phone.tap("button", &is("more")).await?;
+    phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("substitution")).await?;
     change(phone, by).await?;
     phone.tap("button", &is("Record")).await
@@ -58,7 +58,7 @@ async fn a_third_version_of_swapped_plays_and_of_a_notice_reaches_both() -> Resu
     for official in [&a, &b] {
         official.second_phone().await?;
     }
-    hand_over(&b.phone, "show mine", &a.phone).await?;
+    hand_over(&b.phone, "Show mine", &a.phone).await?;
     a.phone.see("region", &is("Difference to settle")).await?;
     a.phone.picture("two-notices").await?;
     a.phone
@@ -102,9 +102,9 @@ async fn a_record_of_another_event_is_said_to_be_one() -> Result<()> {
 
     phone.open(&site.url()).await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("second phone")).await?;
-    phone.tap("link", &with("take theirs")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Second phone")).await?;
+    phone.tap("link", &with("Take theirs")).await?;
     paste(&phone, &shown(Kind::Entries, &sent)?).await?;
     let cards = &record.opening().setup.cards;
     phone

@@ -17,7 +17,7 @@ async fn three(name: &str) -> Result<[Official; 3]> {
     third.reload().await?;
     a.second_phone().await?;
     let text = lines(&a.phone, "Show this game to a second phone").await?;
-    a.phone.tap("link", &is("back")).await?;
+    a.phone.tap("link", &is("Back")).await?;
     third.tap("link", &is("Second phone")).await?;
     paste(&third, &text).await?;
     third.tap("button", &is("Keep my own record")).await?;
@@ -39,9 +39,9 @@ async fn of_three_records_the_one_that_differs_comes_first() -> Result<()> {
         official.phone.tap("button", &is("not the same")).await?;
         official.phone.see("heading", &is("Second phone")).await?;
     }
-    hand_over(&b.phone, "show mine", &a.phone).await?;
+    hand_over(&b.phone, "Show mine", &a.phone).await?;
     a.phone.read("Both records tell the same game.").await?;
-    hand_over(&c.phone, "show mine", &a.phone).await?;
+    hand_over(&c.phone, "Show mine", &a.phone).await?;
     a.phone.read("2 other records of this game").await?;
     a.phone.see("region", &is("Difference to settle")).await?;
     a.phone.picture("three").await?;
@@ -67,15 +67,15 @@ async fn of_three_records_each_that_is_signed_can_be_co_signed() -> Result<()> {
         official.call(&FIRST).await?;
         official.second_phone().await?;
     }
-    hand_over(&b.phone, "show mine", &a.phone).await?;
-    hand_over(&c.phone, "show mine", &a.phone).await?;
+    hand_over(&b.phone, "Show mine", &a.phone).await?;
+    hand_over(&c.phone, "Show mine", &a.phone).await?;
     a.phone.read("2 other records of this game").await?;
     // First the one signs, then the other: either may be the first in the list.
     for official in [&c, &b] {
-        official.phone.tap("link", &is("back")).await?;
-        official.phone.tap("button", &is("more")).await?;
-        official.phone.tap("link", &is("score sheet")).await?;
-        let unfinished = with("the game cannot be finished");
+        official.phone.tap("link", &is("Back")).await?;
+        official.phone.tap("button", &is("More")).await?;
+        official.phone.tap("link", &is("Score sheet")).await?;
+        let unfinished = with("The game cannot be finished");
         official
             .phone
             .tap("DisclosureTriangle", &unfinished)
@@ -85,17 +85,17 @@ async fn of_three_records_each_that_is_signed_can_be_co_signed() -> Result<()> {
             .tap("button", &is("Sign it off unfinished"))
             .await?;
         official.phone.read("Signed on this phone").await?;
-        official.phone.tap("link", &is("second phone")).await?;
-        hand_over(&official.phone, "show mine", &a.phone).await?;
+        official.phone.tap("link", &is("Second phone")).await?;
+        hand_over(&official.phone, "Show mine", &a.phone).await?;
         a.phone.read("Both records tell the same game.").await?;
-        a.phone.tap("link", &is("back")).await?;
-        a.phone.tap("button", &is("more")).await?;
-        a.phone.tap("link", &is("score sheet")).await?;
+        a.phone.tap("link", &is("Back")).await?;
+        a.phone.tap("button", &is("More")).await?;
+        a.phone.tap("link", &is("Score sheet")).await?;
         a.phone
             .tap("button", &starts("Co-sign the statement of"))
             .await?;
         a.phone.read("co-signed on this phone").await?;
-        a.phone.tap("link", &is("second phone")).await?;
+        a.phone.tap("link", &is("Second phone")).await?;
     }
     a.phone.quiet().await
 }

@@ -95,9 +95,9 @@ async fn codes_of_other_things_are_named() -> Result<()> {
     let other = Phone::new("wrong-code-other", SMALL).await?;
     other.open(&site.url()).await?;
     other.new_game(&TRAM_YARD, &QUAY_STREET).await?;
-    other.tap("button", &is("more")).await?;
-    other.tap("link", &is("second phone")).await?;
-    let (kind, record) = payload(&lines(&other, "show mine").await?)?;
+    other.tap("button", &is("More")).await?;
+    other.tap("link", &is("Second phone")).await?;
+    let (kind, record) = payload(&lines(&other, "Show mine").await?)?;
     ensure!(kind == Kind::Entries, "{kind}");
 
     let phone = Phone::with_camera("wrong-code", SMALL, Some(&path)).await?;
@@ -124,9 +124,9 @@ async fn codes_of_other_things_are_named() -> Result<()> {
     // With a game open, only what belongs to it is taken.
     phone.open(&site.url()).await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
-    phone.tap("button", &is("more")).await?;
-    phone.tap("link", &is("second phone")).await?;
-    phone.tap("link", &with("take theirs")).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Second phone")).await?;
+    phone.tap("link", &with("Take theirs")).await?;
     phone
         .read("This is another game: Tram Yard at Quay Street.")
         .await?;
@@ -144,7 +144,7 @@ async fn a_camera_that_is_not_allowed_or_not_read_says_so() -> Result<()> {
     phone
         .read("The camera is not allowed for this page.")
         .await?;
-    phone.see("button", &is("try the camera again")).await?;
+    phone.see("button", &is("Try the camera again")).await?;
     phone.picture("not-allowed").await?;
     phone.audit("camera not allowed").await?;
     phone.quiet().await?;
@@ -177,7 +177,7 @@ async fn light_and_zoom_are_there_where_the_camera_offers_them() -> Result<()> {
     let phone = Phone::with_camera("light-and-zoom", SMALL, Some(&path)).await?;
     phone.open(&format!("{}take", site.url())).await?;
     phone.read("This is another kind of code.").await?;
-    let buttons = phone.all("button", &is("light")).await?;
+    let buttons = phone.all("button", &is("Light")).await?;
     let sliders = phone.all("slider", &is("nearer")).await?;
     ensure!(
         buttons.is_empty() && sliders.is_empty(),
@@ -192,11 +192,11 @@ async fn light_and_zoom_are_there_where_the_camera_offers_them() -> Result<()> {
     phone.see("slider", &is("nearer")).await?;
     phone.picture("offered").await?;
     phone.audit("light and zoom").await?;
-    phone.tap("button", &is("light")).await?;
+    phone.tap("button", &is("Light")).await?;
     phone
         .until("window.asked.some(one => one.torch === true)")
         .await?;
-    phone.tap("button", &is("light")).await?;
+    phone.tap("button", &is("Light")).await?;
     phone
         .until("window.asked.some(one => one.torch === false)")
         .await?;
@@ -229,7 +229,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         official.phone.tap("button", &is("not the same")).await?;
         official.phone.see("heading", &is("Second phone")).await?;
     }
-    a.phone.tap("link", &with("show mine")).await?;
+    a.phone.tap("link", &with("Show mine")).await?;
     a.phone.tap("button", &is("file")).await?;
     a.phone.tap("button", &is("Pass the file on")).await?;
     a.phone.read("Passed on.").await?;
@@ -242,7 +242,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         .tempdir()?;
     let file = folder.path().join("chalkbook-record.txt");
     fs::write(&file, &first)?;
-    b.phone.tap("link", &with("take theirs")).await?;
+    b.phone.tap("link", &with("Take theirs")).await?;
     b.phone.tap("button", &is("file")).await?;
     b.phone
         .until("document.querySelector('input[type=file]') !== null")
@@ -253,9 +253,9 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
 
     // B's answer says what arrived; from then on A leaves it out.
     a.phone.tap("link", &is("Done")).await?;
-    hand_over(&b.phone, "show mine", &a.phone).await?;
+    hand_over(&b.phone, "Show mine", &a.phone).await?;
     a.phone.see("region", &is("Comparison")).await?;
-    let second = lines(&a.phone, "show mine").await?;
+    let second = lines(&a.phone, "Show mine").await?;
     ensure!(
         second.len() * 3 < first.len(),
         "{} after {}",
@@ -267,23 +267,23 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         first.len(),
         second.len()
     );
-    b.phone.tap("link", &with("take theirs")).await?;
+    b.phone.tap("link", &with("Take theirs")).await?;
     crate::official::paste(&b.phone, &second).await?;
     b.phone.read("Both records tell the same game.").await?;
 
     // A phone that lacks what was left out says so and takes the whole.
     b.phone.evaluate(FORGET).await?;
     b.phone.reload().await?;
-    b.phone.tap("link", &with("take theirs")).await?;
+    b.phone.tap("link", &with("Take theirs")).await?;
     crate::official::paste(&b.phone, &second).await?;
-    b.phone.read("show all of it").await?;
+    b.phone.read("Show all of it").await?;
     b.phone.picture("lacks").await?;
-    a.phone.tap("link", &with("show mine")).await?;
+    a.phone.tap("link", &with("Show mine")).await?;
     a.phone.picture("only-what-is-new").await?;
     a.phone.audit("only what is new").await?;
-    a.phone.tap("button", &is("show all of it")).await?;
+    a.phone.tap("button", &is("Show all of it")).await?;
     a.phone.tap("button", &is("text")).await?;
-    a.phone.see("textbox", &is("lines to send")).await?;
+    a.phone.see("textbox", &is("Lines to send")).await?;
     let whole = a
         .phone
         .evaluate("document.querySelector('textarea').value")

@@ -247,9 +247,9 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
             </div></div>
             <div class="confirm" role="group" aria-label="Record">
                 <button type="button" class="btn" on:click=move |_| undo.run(())
-                    disabled=move || events.get() == 0>"undo last"</button>
+                    disabled=move || events.get() == 0>"Undo last"</button>
                 <RecordButton check=check kept=kept record=Callback::new(move |()| record())/>
-                <button type="button" class="btn" on:click=move |_| open_more.run(())>"more"</button>
+                <button type="button" class="btn" on:click=move |_| open_more.run(())>"More"</button>
             </div>
         }
     };

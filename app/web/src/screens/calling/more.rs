@@ -129,7 +129,7 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         <div class="ways two">
             {form(Form::Warning)}
             {form(Form::Ejection)}
-            {link("officials?show=protest&", "protest")}
+            {link("officials?show=protest&", "Protest")}
             {form(Form::Forfeit)}
         </div>
         <h3>"The record"</h3>
@@ -139,20 +139,20 @@ fn List(at: RwSignal<At>) -> impl IntoView {
             {to(At::Hitter, "hit out of turn")}
             {form(Form::NoPlay)}
             {form(Form::Remark)}
-            {link("story?", "story, amend")}
-            {link("statement?", "score sheet")}
-            {link("officials?show=umpires&", "umpires")}
-            {link("officials?show=incident&", "incident report")}
+            {link("story?", "Play by play")}
+            {link("statement?", "Score sheet")}
+            {link("officials?show=umpires&", "Umpires")}
+            {link("officials?show=incident&", "Incident report")}
         </div>
         <h3>"Look up, leave"</h3>
         <div class="ways two">
-            {link("care?show=list&", "checks before play")}
-            {link("care?show=thunder&", "thunder, care")}
-            {link("cross?", "second phone")}
-            <A href="/" attr:class="btn">"leave the game"</A>
+            {link("care?show=list&", "Checks before play")}
+            {link("care?show=thunder&", "Thunder, care")}
+            {link("cross?", "Second phone")}
+            <A href="/" attr:class="btn">"Leave the game"</A>
         </div>
         <details>
-            <summary class="btn wide">"keys of a keyboard"</summary>
+            <summary class="btn wide">"Keys of a keyboard"</summary>
             <dl class="keys">
                 {KEYS.map(|(key, does)| view! { <dt>{key}</dt><dd>{does}</dd> }).collect_view()}
             </dl>
@@ -213,7 +213,7 @@ pub fn Touched(
                     }).collect_view()}
                 </div>
             </Show>
-            <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"start again"</button>
+            <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"Start again"</button>
         </div>
     }
 }

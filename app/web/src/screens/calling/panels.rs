@@ -58,9 +58,9 @@ fn Frame(
             </div>
             {rows.run()}
             <div class="confirm" role="group" aria-label="Go on">
-                <button type="button" class="btn" on:click=move |_| undo.run(())>"undo last"</button>
+                <button type="button" class="btn" on:click=move |_| undo.run(())>"Undo last"</button>
                 {main.run()}
-                <button type="button" class="btn" on:click=move |_| more.run(())>"more"</button>
+                <button type="button" class="btn" on:click=move |_| more.run(())>"More"</button>
             </div>
         </div>
     }
@@ -249,7 +249,7 @@ pub fn Over(
                 </div>
             })}
             <div class="pair">
-                <A href=format!("/story?game={}", game_id()) attr:class="btn">"story, amend"</A>
+                <A href=format!("/story?game={}", game_id()) attr:class="btn">"Play by play"</A>
                 {(!compared.get()).then(|| statement("btn"))}
             </div>
             {move || (!compared.get()).then(|| answers.others())}
@@ -280,7 +280,7 @@ pub fn Against(against: Memo<Vec<String>>, heard: RwSignal<bool>) -> impl IntoVi
                 "Play all the same: it is recorded as it is, and the organiser sees it. Or go back and set the game up anew."
             </p>
             <button type="button" class="btn lit big wide" on:click=move |_| heard.set(true)>"Play all the same"</button>
-            <A href="/" attr:class="btn wide">"games on this phone"</A>
+            <A href="/" attr:class="btn wide">"Games on this phone"</A>
         </div>
     }
 }
@@ -317,19 +317,19 @@ pub fn ReadOnly(#[prop(into)] damaged: Signal<bool>) -> impl IntoView {
                     Access::Elsewhere => view! {
                         <Message tone=Tone::Bad what=Trouble::SecondTab.what()
                             next="Here it can only be read. Go on there, or take over here.".to_string()>
-                            <button type="button" class="btn lit" on:click=take>"take over here"</button>
+                            <button type="button" class="btn lit" on:click=take>"Take over here"</button>
                         </Message>
                     }.into_any(),
                     Access::Lost => view! {
                         <Message tone=Tone::Bad what="Another tab took this game over.".to_string()
                             next="Here it can only be read. Everything recorded here is there.".to_string()>
-                            <button type="button" class="btn lit" on:click=take>"take it back"</button>
+                            <button type="button" class="btn lit" on:click=take>"Take it back"</button>
                         </Message>
                     }.into_any(),
                 }
             }}
-            <A href=move || format!("/story?game={}", id()) attr:class="btn wide">"the story of the game"</A>
-            <A href="/" attr:class="btn wide">"games on this phone"</A>
+            <A href=move || format!("/story?game={}", id()) attr:class="btn wide">"Play by play"</A>
+            <A href="/" attr:class="btn wide">"Games on this phone"</A>
         </div>
     }
 }

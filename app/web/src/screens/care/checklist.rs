@@ -117,11 +117,11 @@ fn Point(looking: Looking, topic: Topic, latest: Memo<Option<Check>>) -> impl In
             <div class="pair">
                 <button type="button" class="btn safe" aria-label=format!("{title}: in order")
                     aria-pressed=move || is(true).to_string()
-                    on:click=move |_| keep(true, String::new())>"in order"</button>
+                    on:click=move |_| keep(true, String::new())>"In order"</button>
                 <button type="button" class="btn out" aria-label=format!("{title}: not in order")
                     aria-pressed=move || is(false).to_string()
                     aria-expanded=move || found.with(Option::is_some).to_string()
-                    on:click=move |_| found.set(Some(String::new()))>"not in order"</button>
+                    on:click=move |_| found.set(Some(String::new()))>"Not in order"</button>
             </div>
             <Show when=move || found.with(Option::is_some)>
                 <div class="field">

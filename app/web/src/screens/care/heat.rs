@@ -71,7 +71,7 @@ pub fn Heat(looking: Looking) -> impl IntoView {
             </div>
             {move || band.get().map(|b| view! { <Message tone=tone(b) what=b.text().to_string()/> })}
             <Who looking=looking/>
-            <button type="button" class="btn wide" disabled=move || band.get().is_none() on:click=keep>"keep this reading"</button>
+            <button type="button" class="btn wide" disabled=move || band.get().is_none() on:click=keep>"Keep this reading"</button>
             <ul class="stack-tight" aria-label="Readings kept">{kept}</ul>
         </section>
         <section class="section" aria-label="Signs of heat illness">

@@ -152,11 +152,11 @@ fn Zoom(work: Work) -> impl IntoView {
             </div>
             <div class="row" role="group" aria-label="Size of the plan">
                 <button type="button" class="btn" disabled=move || zoom.get() == 0
-                    on:click=move |_| to(zoom.get_untracked().saturating_sub(1))>"smaller"</button>
+                    on:click=move |_| to(zoom.get_untracked().saturating_sub(1))>"Smaller"</button>
                 <button type="button" class="btn" disabled=move || zoom.get() == 0
-                    on:click=move |_| to(0)>"whole"</button>
+                    on:click=move |_| to(0)>"Whole"</button>
                 <button type="button" class="btn" disabled=move || zoom.get() + 1 == ZOOMS
-                    on:click=move |_| to(zoom.get_untracked() + 1)>"larger"</button>
+                    on:click=move |_| to(zoom.get_untracked() + 1)>"Larger"</button>
             </div>
         </section>
     }
@@ -208,7 +208,7 @@ pub fn Foot(work: Work) -> impl IntoView {
         if fits() {
             view! {
                 <div class="pair">
-                    <button type="button" class="btn" on:click=|_| print()>"print"</button>
+                    <button type="button" class="btn" on:click=|_| print()>"Print"</button>
                     <button type="button" class="btn lit" on:click=move |_| work.go.run(Part::Steps)>"Set it out"</button>
                 </div>
             }

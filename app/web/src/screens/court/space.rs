@@ -46,9 +46,9 @@ pub fn Space(work: Work) -> impl IntoView {
         <section class="section" aria-label="Shape of the ground">
             <div class="pair" role="group" aria-label="Shape of the ground">
                 <button type="button" class="btn" aria-pressed=move || (!drawn.get()).to_string()
-                    on:click=move |_| kind(false)>"a rectangle"</button>
+                    on:click=move |_| kind(false)>"A rectangle"</button>
                 <button type="button" class="btn" aria-pressed=move || drawn.get().to_string()
-                    on:click=move |_| kind(true)>"another shape"</button>
+                    on:click=move |_| kind(true)>"Another shape"</button>
             </div>
             {move || if drawn.get() {
                 view! { <Drawn work=work adds=adds/> }.into_any()
@@ -185,7 +185,7 @@ fn Drawn(work: Work, adds: RwSignal<Adds>) -> impl IntoView {
                             y.corners.remove(i);
                         }
                         y.home = None;
-                    })>"remove"</button>
+                    })>"Remove"</button>
             </li>
         }
     };
@@ -205,9 +205,9 @@ fn Drawn(work: Work, adds: RwSignal<Adds>) -> impl IntoView {
         <TapAdds adds=adds corner=true/>
         <div class="pair">
             <button type="button" class="btn" disabled=move || count.get() == 0
-                on:click=move |_| draft.update(|y| { y.corners.pop(); y.home = None; })>"take back a corner"</button>
+                on:click=move |_| draft.update(|y| { y.corners.pop(); y.home = None; })>"Take back a corner"</button>
             <button type="button" class="btn" disabled=move || count.get() == 0
-                on:click=move |_| draft.update(|y| { y.corners.clear(); y.home = None; })>"start again"</button>
+                on:click=move |_| draft.update(|y| { y.corners.clear(); y.home = None; })>"Start again"</button>
         </div>
         <ol class="stack-tight">{move || (0..count.get()).map(row).collect_view()}</ol>
         <Typed draft=draft feet=feet/>
@@ -228,7 +228,7 @@ fn Typed(draft: RwSignal<CourtDraft>, feet: Signal<bool>) -> impl IntoView {
     };
     view! {
         <details>
-            <summary class="btn wide">"a corner by numbers"</summary>
+            <summary class="btn wide">"A corner by numbers"</summary>
             <div class="stack-tight">
                 <div class="pair">
                     <LengthField id="corner-right" label="From the left" feet=feet value=right
@@ -237,7 +237,7 @@ fn Typed(draft: RwSignal<CourtDraft>, feet: Signal<bool>) -> impl IntoView {
                         set=Callback::new(move |v| up.set(v))/>
                 </div>
                 <button type="button" class="btn wide" on:click=add
-                    disabled=move || right.get().is_none() || up.get().is_none()>"add the corner"</button>
+                    disabled=move || right.get().is_none() || up.get().is_none()>"Add the corner"</button>
             </div>
         </details>
     }
@@ -257,7 +257,7 @@ fn HomeCorner(draft: RwSignal<CourtDraft>) -> impl IntoView {
         <p class="label strong" id="home-corner">"Home is in the corner"</p>
         <div class="ways five" role="group" aria-labelledby="home-corner">
             <button type="button" class="btn" aria-pressed=move || draft.with(|y| y.home.is_none()).to_string()
-                on:click=move |_| draft.update(|y| y.home = None)>"any"</button>
+                on:click=move |_| draft.update(|y| y.home = None)>"Any"</button>
             {move || (0..corners.get()).map(|i| view! {
                 <button type="button" class="btn" aria-label=format!("corner {}", i + 1)
                     aria-pressed=move || draft.with(|y| y.home == Some(i)).to_string()

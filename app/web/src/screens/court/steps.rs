@@ -100,7 +100,7 @@ fn Going(work: Work) -> impl IntoView {
     view! {
         {now}
         <details>
-            <summary class="btn wide">"all steps"</summary>
+            <summary class="btn wide">"All steps"</summary>
             <ol class="choices details">{move || (0..steps.with(Vec::len)).map(row).collect_view()}</ol>
         </details>
         <Defer words=super::DEFER/>
@@ -128,7 +128,7 @@ pub fn Foot(work: Work) -> impl IntoView {
     view! {
         <div class="confirm-two">
             <button type="button" class="btn" disabled=move || draft.with(|y| y.done.is_empty())
-                on:click=back>"one back"</button>
+                on:click=back>"One back"</button>
             {move || match (count.get(), next.get()) {
                 (0, _) => view! {
                     <button type="button" class="btn lit big" on:click=move |_| work.go.run(Part::Space)>"Back to the ground"</button>

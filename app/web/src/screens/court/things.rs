@@ -85,8 +85,8 @@ pub fn Things(work: Work) -> impl IntoView {
             {move || rows.get().into_iter().enumerate().map(|(i, post)| view! { <Row work=work at=i post=post/> }).collect_view()}
         </ul>
         <div class="pair">
-            <button type="button" class="btn" on:click=move |_| add(true)>"add a post or tree"</button>
-            <button type="button" class="btn" on:click=move |_| add(false)>"add a block"</button>
+            <button type="button" class="btn" on:click=move |_| add(true)>"Add a post or tree"</button>
+            <button type="button" class="btn" on:click=move |_| add(false)>"Add a block"</button>
         </div>
     }
 }
@@ -137,7 +137,7 @@ fn Row(work: Work, at: usize, post: bool) -> impl IntoView {
             <div class="split">
                 <h3>{title.clone()}</h3>
                 <button type="button" class="btn quiet" aria-label=format!("remove obstacle {}", at + 1)
-                    on:click=move |_| draft.update(|y| if at < y.things.len() { y.things.remove(at); })>"remove"</button>
+                    on:click=move |_| draft.update(|y| if at < y.things.len() { y.things.remove(at); })>"Remove"</button>
             </div>
             <div class="pair">{fields}</div>
         </div></li>

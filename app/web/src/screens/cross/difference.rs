@@ -186,7 +186,7 @@ pub fn to_settle(
                         <button type="button" class="btn" disabled=!writable || !can_call
                             on:click=move |_| doing.set(Doing::Anew)>{neither}</button>
                         <button type="button" class="btn" disabled=!writable
-                            on:click=move |_| doing.set(Doing::Leaving)>"leave it standing"</button>
+                            on:click=move |_| doing.set(Doing::Leaving)>"Leave it standing"</button>
                     </div>
                 }.into_any(),
                 Doing::Anew if form.is_some() => view! {
@@ -212,7 +212,7 @@ pub fn to_settle(
                     </label>
                     <p class="soft small">"The game then stands as disputed, with both versions, until someone decides it."</p>
                     <div class="pair">
-                        <button type="button" class="btn" on:click=move |_| doing.set(Doing::Choosing)>"back"</button>
+                        <button type="button" class="btn" on:click=move |_| doing.set(Doing::Choosing)>"Back"</button>
                         <button type="button" class="btn lit" on:click=leave>"Leave it standing"</button>
                     </div>
                 }.into_any(),
@@ -238,7 +238,7 @@ fn NoticeAnew(
         view! {
             <h2>{form.title()}</h2>
             <NoticeForm form=form game=game.into() act="Agreed: this" send=agreed/>
-            <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
+            <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"Back"</button>
         }
     })
 }
@@ -276,7 +276,7 @@ fn CallAnew(
                 Err(Unready::Refused(why)) => view! { <p class="refusal" role="alert">{why.to_string()}</p> }.into_any(),
             }}
             <div class="pair">
-                <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"back"</button>
+                <button type="button" class="btn" on:click=move |_| back.set(Doing::Choosing)>"Back"</button>
                 <button type="button" class="btn lit big" on:click=done
                     disabled=move || check.with(Result::is_err)>"Agreed: this"</button>
             </div>

@@ -172,7 +172,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     });
     let third = compared.is_some().then(|| {
         let show = format!("/show?game={id}&what=game");
-        view! { <A href=show attr:class="btn wide">"show this game to a second phone"</A> }
+        view! { <A href=show attr:class="btn wide">"Show this game to a second phone"</A> }
     });
     let code =
         (!waiting).then(|| code_now_view(book, compared.as_ref(), step, writable, back.clone()));

@@ -74,7 +74,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
                         <h2>"Rulings from the other phone"</h2>
                         <ul class="stack">{rows}</ul>
                         <div class="pair">
-                            <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"not agreed"</button>
+                            <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"Not agreed"</button>
                             <button type="button" class="btn lit big" disabled=!writable
                                 on:click=move |_| record(agreement.clone())>"Agree and record"</button>
                         </div>
@@ -85,7 +85,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
                 let recorded = why == AgreementObjection::Recorded;
                 view! {
                     <Message tone=if recorded { Tone::Good } else { Tone::Bad } what=why.to_string()>
-                        <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"put away"</button>
+                        <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"Put away"</button>
                     </Message>
                 }.into_any()
             }

@@ -245,7 +245,7 @@ fn Delivered(log: LogName) -> impl IntoView {
         held.get().map(|held| {
             let wrong = wrong(&held);
             view! {
-                <p><DeliveryWord records=vec![held]/>" "<A href="/delivery">"delivery"</A></p>
+                <p><DeliveryWord records=vec![held]/>" "<A href="/delivery">"Delivery"</A></p>
                 {wrong.map(|why| view! { <Message tone=Tone::Bad what=why/> })}
             }
         })

@@ -78,7 +78,7 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
                     </button>
                     <Show when=sharing::can_share>
                         <button type="button" class="btn" on:click=shared.clone()
-                            aria-label=format!("Pass {name} on")>"pass on"</button>
+                            aria-label=format!("Pass {name} on")>"Pass on"</button>
                     </Show>
                 </li>
             }

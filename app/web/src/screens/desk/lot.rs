@@ -123,7 +123,7 @@ fn One(
             <h2>"A lot is needed"</h2>
             <p>{format!("Nothing separates {names}. Draw a lot before the captains, then tap the teams in the order drawn.")}</p>
             <div class="stack-tight">{buttons.collect::<Vec<_>>()}</div>
-            <button type="button" class="btn wide" on:click=move |_| order.set(Vec::new())>"begin again"</button>
+            <button type="button" class="btn wide" on:click=move |_| order.set(Vec::new())>"Begin again"</button>
             <label class="field">
                 <span class="label">"How and before whom"</span>
                 <input class="input" maxlength="400" prop:value=move || note.get()

@@ -166,7 +166,7 @@ fn endorsement(app: AppState, charter: &Charter, own: Option<&Author>) -> impl I
             view! {
                 <section class="section" aria-label="You in this event">
                     <Message tone=Tone::Bad what="This phone's key is not listed.".to_string() next=next.to_string()/>
-                    <A href="/show?what=card" attr:class="btn wide">"show my card"</A>
+                    <A href="/show?what=card" attr:class="btn wide">"Show my card"</A>
                 </section>
             }
             .into_any(),
@@ -292,7 +292,7 @@ fn officials(charter: &Charter) -> impl IntoView + use<> {
         .collect();
     view! {
         <details class="section">
-            <summary class="btn wide">"officials and the words of their keys"</summary>
+            <summary class="btn wide">"Officials and the words of their keys"</summary>
             <ul class="stack-tight">{all}</ul>
         </details>
     }

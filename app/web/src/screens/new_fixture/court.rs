@@ -54,7 +54,7 @@ pub fn CourtChoice(draft: RwSignal<Draft>) -> impl IntoView {
                     <ul class="stack-tight">{lines.collect_view()}</ul>
                     {move || draft.with(objection).map(|o| view! { <p class="objection">{o}</p> })}
                     <div class="acts">
-                        <button type="button" class="btn" on:click=move |_| draft.update(|d| d.court_used = None)>"leave it out"</button>
+                        <button type="button" class="btn" on:click=move |_| draft.update(|d| d.court_used = None)>"Leave it out"</button>
                     </div>
                 </div>
             }
@@ -71,7 +71,7 @@ pub fn CourtChoice(draft: RwSignal<Draft>) -> impl IntoView {
             </div>
             {said}
             {offer}
-            <A href="/court" attr:class="btn wide">"set out a court"</A>
+            <A href="/court" attr:class="btn wide">"Set out a court"</A>
         </section>
     }
 }

@@ -182,8 +182,8 @@ pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
         <Show when=move || open.with(Option::is_some)>
             <p role="status">{said}</p>
             <div class="pair">
-                <button type="button" class="btn" on:click=move |_| ask()>"ask again"</button>
-                <A href="/take" attr:class="btn">"take it from the desk"</A>
+                <button type="button" class="btn" on:click=move |_| ask()>"Ask again"</button>
+                <A href="/take" attr:class="btn">"Take it from the desk"</A>
             </div>
         </Show>
     }
@@ -277,7 +277,7 @@ pub fn EventSays(draft: RwSignal<Draft>) -> impl IntoView {
         </Show>
         <Show when=known>
             <A href=move || format!("/event?event={}", draft.with(|d| d.event.clone().unwrap_or_default()))
-                attr:class="btn wide">"look at the charter"</A>
+                attr:class="btn wide">"Look at the charter"</A>
         </Show>
     }
 }

@@ -93,7 +93,7 @@ pub fn Umpires(desk: Desk) -> impl IntoView {
                 <Line id=id label=label value=value/>
             }).collect_view()}
             <div class="pair">
-                <button type="button" class="btn" on:click=rotate>"rotate"</button>
+                <button type="button" class="btn" on:click=rotate>"Rotate"</button>
                 <button type="button" class="btn lit big" disabled=noted on:click=record>"Note it"</button>
             </div>
             <ul class="stack-tight small">{lines}</ul>

@@ -138,7 +138,7 @@ pub fn Incidents(desk: Desk) -> impl IntoView {
         reports.filter(|r| !r.is_empty()).map(|reports| {
             view! {
                 {reports}
-                <button type="button" class="btn wide no-print" on:click=print>"print"</button>
+                <button type="button" class="btn wide no-print" on:click=print>"Print"</button>
             }
         })
     };

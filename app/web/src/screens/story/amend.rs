@@ -186,12 +186,12 @@ fn AmendPlay(
             }}
             <Show when=move || !matches!(how.get(), How::Gone | How::Replay)>
                 <details>
-                    <summary class="btn wide">"who touched the ball"</summary>
+                    <summary class="btn wide">"Who touched the ball"</summary>
                     <Touched game=game draft=draft/>
                 </details>
             </Show>
             <button type="button" class="btn wide start" on:click=move |_| missed.set(true)>
-                "a notice was missed before it: a substitution, a time-out ..."
+                "A notice was missed before it: a substitution, a time-out ..."
             </button>
         </Page>
     }
@@ -242,7 +242,7 @@ fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> im
                 (Some(given), _) => view! {
                     <p class="strong">{with_book(|book| Some(given.sentence(&book.names())))}</p>
                     {said(effect.get())}
-                    <button type="button" class="btn wide" on:click=again>"choose again"</button>
+                    <button type="button" class="btn wide" on:click=again>"Choose again"</button>
                 }.into_any(),
                 (None, Some(f)) => view! {
                     <h2>{f.title()}</h2>
@@ -265,7 +265,7 @@ fn foot<V>(
         let (may, save) = (may.clone(), save.clone());
         view! {
             <div class="pair">
-                <button type="button" class="btn" on:click=move |_| done.run(())>"leave it"</button>
+                <button type="button" class="btn" on:click=move |_| done.run(())>"Leave it"</button>
                 <button type="button" class="btn lit big" disabled=move || !may()
                     on:click=move |_| { save(()); }>{act}</button>
             </div>

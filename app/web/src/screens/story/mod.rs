@@ -70,7 +70,7 @@ fn told(book: &Book, picked: RwSignal<Option<u64>>, may_amend: bool) -> impl Int
     let damage = damage(book);
     let everything = everything(book);
     view! {
-        <Page title="Story of the game" back=back>
+        <Page title="Play by play" back=back>
             <p class="strong">{title}</p>
             {(conflicts > 0).then(|| view! {
                 <Message tone=Tone::Bad
@@ -149,7 +149,7 @@ fn row(
             </span>
             {may_amend.then(|| view! {
                 <button type="button" class="btn quiet" aria-label=label
-                    on:click=move |_| picked.set(Some(seq))>"amend"</button>
+                    on:click=move |_| picked.set(Some(seq))>"Amend"</button>
             })}
         </li>
     }
@@ -207,7 +207,7 @@ fn everything(book: &Book) -> impl IntoView + use<> {
         .collect();
     view! {
         <details class="section">
-            <summary class="btn wide">"every entry, those taken back too"</summary>
+            <summary class="btn wide">"Every entry, those taken back too"</summary>
             <ol class="story">{rows}</ol>
         </details>
     }

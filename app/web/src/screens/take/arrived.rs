@@ -88,7 +88,7 @@ pub fn Compare(
         {move || failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
         <button type="button" class="btn lit big wide" on:click=keep>"The words are the same: keep it"</button>
         {(!at_desk).then(|| view! {
-            <button type="button" class="btn wide" on:click=leave>"other words: do not keep it"</button>
+            <button type="button" class="btn wide" on:click=leave>"Other words: do not keep it"</button>
         })}
         <WholeKey of=fingerprint/>
     }
@@ -157,8 +157,8 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
                 next="Ask for the name: it is given in the settings of that phone. Or give it in the list afterwards.".to_string()/>
         })}
         <button type="button" class="btn lit big wide" on:click=list>"The words are the same: list them"</button>
-        <button type="button" class="btn wide" on:click=one_more>"the same: list them, and take the next card"</button>
-        <A href="/events" attr:class="btn wide">"do not list them"</A>
+        <button type="button" class="btn wide" on:click=one_more>"The same: list them, and take the next card"</button>
+        <A href="/events" attr:class="btn wide">"Do not list them"</A>
     }
 }
 

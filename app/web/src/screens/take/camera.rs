@@ -231,7 +231,7 @@ pub fn Camera(taking: Taking) -> impl IntoView {
             let (what, next) = why.says();
             view! {
                 <Message tone=Tone::Bad what=what.to_string() next=next.to_string()>
-                    <button type="button" class="btn" on:click=move |_| open()>"try the camera again"</button>
+                    <button type="button" class="btn" on:click=move |_| open()>"Try the camera again"</button>
                 </Message>
             }
         })}
@@ -253,7 +253,7 @@ pub fn Camera(taking: Taking) -> impl IntoView {
                         on:click=move |_| {
                             light.update(|l| *l = !*l);
                             ask("torch", light.get_untracked().into());
-                        }>"light"</button>
+                        }>"Light"</button>
                 })}
                 {zoom.map(|(min, max)| view! {
                     <label class="field">

@@ -44,7 +44,7 @@ pub fn Officials(making: Making) -> impl IntoView {
                 <OneOfficial making=making at=at/>
             </For>
             <Slips making=making place=Place::Officials/>
-            <A href=take attr:class="btn wide">"take an official's card"</A>
+            <A href=take attr:class="btn wide">"Take an official's card"</A>
             <ByHand making=making/>
         </section>
     }
@@ -92,7 +92,7 @@ fn OneOfficial(making: Making, at: usize) -> impl IntoView {
             <div class="split">
                 <p class="soft">{move || phrase.get()}</p>
                 <button type="button" class="btn" on:click=remove
-                    aria-label=move || format!("take out {}", official().name)>"take out"</button>
+                    aria-label=move || format!("take out {}", official().name)>"Take out"</button>
             </div>
         </div>
     }
@@ -115,7 +115,7 @@ fn ByHand(making: Making) -> impl IntoView {
         ROLES.map(|(role, label)| view! { <option value=role.to_string()>{label}</option> });
     view! {
         <details>
-            <summary class="btn wide">"type a public key instead"</summary>
+            <summary class="btn wide">"Type a public key instead"</summary>
             <div class="stack-tight">
                 <div class="field">
                     <label for="hand-name">"Name of the official"</label>
@@ -137,7 +137,7 @@ fn ByHand(making: Making) -> impl IntoView {
                         on:input:target=move |ev| typed.update(|t| t.key = ev.target().value())></textarea>
                 </div>
                 <div role="alert">{move || wrong.get().map(|w| view! { <p class="objection">{w}</p> })}</div>
-                <button type="button" class="btn wide" on:click=add>"add this official"</button>
+                <button type="button" class="btn wide" on:click=add>"Add this official"</button>
             </div>
         </details>
     }

@@ -110,7 +110,7 @@ fn Arranged(making: Making) -> impl IntoView {
         <p role="status">{count}</p>
         <Show when=move || games.with(|g| g.as_ref().is_some_and(|g| !g.is_empty()))>
             <details>
-                <summary class="btn wide">"look at the games, change one"</summary>
+                <summary class="btn wide">"Look at the games, change one"</summary>
                 <ul class="stack-tight">
                     <For each=move || games.get().unwrap_or_default() key=|line| line.clone() let:line>
                         <OneGame making=making line=line/>
@@ -204,7 +204,7 @@ fn OneGame(making: Making, line: Line) -> impl IntoView {
                     {input("start", "time", |m| &mut m.starts)}
                     <button type="button" class="btn wide" on:click=keep>{format!("change game {number}")}</button>
                     {move || is_moved().then(|| view! {
-                        <button type="button" class="btn wide" on:click=back>"as arranged"</button>
+                        <button type="button" class="btn wide" on:click=back>"As arranged"</button>
                     })}
                 </div>
             </details>

@@ -22,7 +22,7 @@ pub fn Teams(making: Making) -> impl IntoView {
             <For each=move || 0..count.get() key=|at| *at let:at>
                 <OneTeam making=making at=at/>
             </For>
-            <button type="button" class="btn wide" on:click=add>"add a team"</button>
+            <button type="button" class="btn wide" on:click=add>"Add a team"</button>
         </section>
     }
 }
@@ -118,7 +118,7 @@ fn OneTeam(making: Making, at: usize) -> impl IntoView {
             <div class="split">
                 <p class="soft small" role="status">{players}</p>
                 <button type="button" class="btn" on:click=remove
-                    aria-label=move || format!("take out {}", shown.get())>"take out"</button>
+                    aria-label=move || format!("take out {}", shown.get())>"Take out"</button>
             </div>
             <Slips making=making place=Place::Team(at)/>
         </div>
