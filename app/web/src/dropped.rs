@@ -90,7 +90,7 @@ pub fn DropZone() -> impl IntoView {
         </Show>
         <Show when=move || refused.get()>
             <div class="drop-refused"><Message tone=Tone::Bad what="Files are not taken during a game.".to_string()
-                next="Drop it on the first screen, or under \"second phone\".".to_string()>
+                next="Drop it on the first screen, or under \"Second phone\".".to_string()>
                 <button type="button" class="btn" on:click=move |_| refused.set(false)>"Put away"</button>
             </Message></div>
         </Show>

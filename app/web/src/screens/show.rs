@@ -63,13 +63,13 @@ impl What {
         match self {
             Self::Game => "On the second phone: \"take from another phone\" on the first screen.",
             Self::Record => {
-                "On the other phone, in the same game: \"second phone\", then \"take theirs\"."
+                "On the other phone, in the same game: \"Second phone\", then \"Take theirs\"."
             }
             Self::Charter | Self::Pairings => {
                 "On the other phone: \"take from another phone\" on the first screen."
             }
             Self::Card => {
-                "On the organiser's phone, making the charter: \"take an official's card\"."
+                "On the organiser's phone, making the charter: \"Take an official's card\"."
             }
         }
     }

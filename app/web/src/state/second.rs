@@ -54,7 +54,7 @@ impl NotTaken {
                 let damage = damage.as_ref().map(|d| format!(" {d}")).unwrap_or_default();
                 (
                     format!("This record is of a game that is not on this phone: {teams}.{damage}"),
-                    "Take the game itself first: the other phone shows it under \"second phone\". \
+                    "Take the game itself first: the other phone shows it under \"Second phone\". \
                      Records of other games belong on the organiser's desk.",
                 )
             }

@@ -333,7 +333,7 @@ async fn what_the_charter_says_against_a_game_is_said_before_its_first_play() ->
     phone.open(&format!("{}take", site.url())).await?;
     paste(&phone, &text_of(Kind::Charter, namesake.bytes())?).await?;
     phone.read("signed with another key").await?;
-    phone.tap("button", &starts("other words")).await?;
+    phone.tap("button", &starts("Other words")).await?;
     phone.see("heading", &is("Events")).await?;
     let rows = phone.all("link", &starts("Harbour Cup")).await?;
     ensure!(rows.len() == 1, "{rows:?}");

@@ -48,8 +48,8 @@ async fn compare(a: &Official, b: &Official) -> Result<()> {
     let (mine, theirs) = (a.code("Check code").await?, b.code("Check code").await?);
     ensure!(mine != theirs, "different records show {mine}");
     for (official, code, way) in [
-        (a, &mine, ["1 take theirs", "2 show mine"]),
-        (b, &theirs, ["1 show mine", "2 take theirs"]),
+        (a, &mine, ["1 Take theirs", "2 Show mine"]),
+        (b, &theirs, ["1 Show mine", "2 Take theirs"]),
     ] {
         official.phone.tap("button", &is("not the same")).await?;
         official.phone.see("heading", &is("Second phone")).await?;

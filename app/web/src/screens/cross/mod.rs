@@ -133,8 +133,8 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
                 (false, true) => format!("1 {words}"),
                 (false, false) => format!("2 {words}"),
             };
-        let shows = numbered(!takes_first, "show mine");
-        let takes = numbered(takes_first, "take theirs");
+        let shows = numbered(!takes_first, "Show mine");
+        let takes = numbered(takes_first, "Take theirs");
         let lit = |is: bool| if is { "btn lit big" } else { "btn big" };
         let begins = step == Step::Exchange;
         let is_show = step == Step::Show || begins && !takes_first;

@@ -50,7 +50,7 @@ impl NoPicture {
             ),
             Self::NotAllowed => (
                 "The camera is not allowed for this page.",
-                "Allow it in the browser's settings for this site and tap \"try the camera again\", \
+                "Allow it in the browser's settings for this site and tap \"Try the camera again\", \
                  or take the lines as text or as a file.",
             ),
             Self::NoCamera => (
@@ -59,7 +59,7 @@ impl NoPicture {
             ),
             Self::Busy => (
                 "The camera gives no picture: another app may be using it.",
-                "Close that app and tap \"try the camera again\", or take the lines as text or as a file.",
+                "Close that app and tap \"Try the camera again\", or take the lines as text or as a file.",
             ),
             Self::NoReader => (
                 "This browser does not start the reader of codes.",

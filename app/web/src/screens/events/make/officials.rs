@@ -39,7 +39,7 @@ pub fn Officials(making: Making) -> impl IntoView {
         <section class="section" aria-label="Officials" id=anchor(Place::Officials)>
             <h2>"Officials"</h2>
             {listed.map(|name| view! { <p node_ref=here class="message good" role="status">{name}" is listed."</p> })}
-            <p>"Each official shows their card: events, then \"show my card\"."</p>
+            <p>"Each official shows their card: events, then \"Show my card\"."</p>
             <For each=move || 0..count.get() key=|at| *at let:at>
                 <OneOfficial making=making at=at/>
             </For>
