@@ -113,6 +113,11 @@ impl Phone {
             for digit in number.to_string().chars() {
                 self.tap_in(&is("Number pad"), "button", &is(digit)).await?;
             }
+            // Of two digits the pad knows by itself that they are all.
+            if *number < 10 {
+                self.tap_in(&is("Number pad"), "button", &is("next"))
+                    .await?;
+            }
         }
         Ok(())
     }
@@ -278,7 +283,7 @@ impl Phone {
     pub async fn enter(&self, game: &Game, call: &Call) -> Result<()> {
         if let Some(hitter) = call.hitter {
             self.tap("button", &is("More")).await?;
-            self.tap("button", &is("hit out of turn")).await?;
+            self.tap("button", &is("Hit out of turn")).await?;
             self.tap_sheet(&starts(hitter.to_string())).await?;
         }
         let hitter = call.hitter.unwrap_or_else(|| game.due());

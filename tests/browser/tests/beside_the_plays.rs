@@ -67,7 +67,7 @@ async fn clocks_are_seen_felt_and_said_and_outlive_a_dead_phone() -> Result<()> 
     tokio::time::sleep(std::time::Duration::from_millis(600)).await;
     ensure!(!felt(&phone).await?.contains("300"), "no news is no tick");
 
-    more(&phone, "time-out").await?;
+    more(&phone, "Time-out").await?;
     phone.tap("button", &is(QUAY_STREET.team)).await?;
     phone.tap("button", &is("Record")).await?;
     phone.see("timer", &starts("time-out clock 0:5")).await?;
@@ -131,7 +131,7 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
     // Whose putout it was: a star in the sheet of the play.
     let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
     phone.enter(&game, &OUT).await?;
-    more(&phone, "who touched it").await?;
+    more(&phone, "Who touched it").await?;
     for touch in ["shortstop", "second base", "first base"] {
         phone
             .tap_in(&is("Who touched the ball"), "button", &starts(touch))
@@ -142,13 +142,13 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
     let starred = phone.see("button", &starts("putout by touch 2")).await?;
     ensure!(starred.on, "the second touch was the putout");
     phone.picture("putout").await?;
-    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("Back to the game")).await?;
     phone.record().await?;
     settle().await;
 
     // The second warning proposes the ejection; the umpire decides.
     for time in ["first", "second"] {
-        more(&phone, "warning").await?;
+        more(&phone, "Warning").await?;
         phone.tap("button", &is(QUAY_STREET.team)).await?;
         phone.tap("button", &starts("23 Clementine")).await?;
         phone

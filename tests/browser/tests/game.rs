@@ -245,7 +245,7 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
     phone.tap("button", &is("amend play 2")).await?;
     phone.tap("button", &starts("A notice was missed")).await?;
     phone.picture("what-was-missed").await?;
-    phone.tap("button", &is("substitution")).await?;
+    phone.tap("button", &is("Substitution")).await?;
     phone.tap("button", &is(QUAY_STREET.team)).await?;
     phone.tap("button", &with(second.to_string())).await?;
     phone.tap("button", &with(reserve.to_string())).await?;

@@ -72,7 +72,7 @@ async fn the_policy_holds_and_nothing_breaks_it() -> Result<()> {
         if (seen.size === 3) done(true); }); setTimeout(() => done([...seen].join()), 3000); \
         const s = document.createElement('script'); s.textContent = 'window.broken = 1'; document.head.append(s); \
         const t = document.createElement('div'); t.setAttribute('style', 'color:red'); document.body.append(t); \
-        fetch('http://127.0.0.1:9/').catch(() => {}); })";
+        fetch('http://192.0.2.1/').catch(() => {}); })";
     assert_eq!(phone.evaluate(refused).await?, true);
     assert_eq!(phone.evaluate("window.broken === undefined").await?, true);
     assert!(

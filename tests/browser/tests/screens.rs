@@ -42,6 +42,10 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     look(phone, "games-none", wrong).await?;
     phone.tap("button", &starts("Show a demo day")).await?;
     phone.see("button", &starts("Remove the demo day")).await?;
+    // The games come one by one, the one under way last.
+    phone
+        .until("document.querySelectorAll('a[href*=\"call?game=\"]').length > 0")
+        .await?;
     look(phone, "games", wrong).await?;
 
     phone.tap("link", &is("Settings")).await?;
@@ -87,10 +91,10 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.tap("button", &is("More")).await?;
     phone.see("heading", &is("More")).await?;
     look(phone, "more", wrong).await?;
-    phone.tap("button", &is("substitution")).await?;
+    phone.tap("button", &is("Substitution")).await?;
     phone.see("heading", &starts("Who comes in")).await?;
     look(phone, "substitution", wrong).await?;
-    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("Back to the game")).await?;
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Play by play")).await?;
     phone.see("link", &is("Back")).await?;

@@ -201,7 +201,7 @@ async fn a_double_tap_on_play_ball_begins_one_game() -> Result<()> {
 async fn thunder_while_it_rains_keeps_everyone_off_too() -> Result<()> {
     let (_site, phone, _) = begun("slip-thunder-rain").await?;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("stop the game")).await?;
+    phone.tap("button", &is("Stop the game")).await?;
     phone.tap("button", &starts("rain")).await?;
     phone.read("Stopped: weather").await?;
     phone.see("button", &is("Go on playing")).await?;
@@ -219,7 +219,7 @@ async fn thunder_while_it_rains_keeps_everyone_off_too() -> Result<()> {
     phone.picture("thunder-in-the-rain").await?;
     // A second thunder, by the form of stops: the game is stopped already, the wait begins again.
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("stop the game")).await?;
+    phone.tap("button", &is("Stop the game")).await?;
     phone.tap("button", &is("thunder or lightning")).await?;
     phone.gone("button", &is("heat")).await?;
     phone.tap("button", &is("More")).await?;
@@ -281,7 +281,7 @@ async fn undone_and_left_at_once_the_app_lives() -> Result<()> {
     phone
         .evaluate(
             "(() => { const by = (tag, words) => [...document.querySelectorAll(tag)].find(e => e.innerText.trim() === words); \
-             by('button', 'undo last').click(); by('a', 'leave the game').click(); return true; })()",
+             by('button', 'Undo last').click(); by('a', 'Leave the game').click(); return true; })()",
         )
         .await?;
     phone.see("heading", &is("Chalkbook")).await?;
@@ -336,7 +336,7 @@ async fn an_entry_of_another_tab_is_shown_and_a_call_that_came_second_is_not_los
 async fn a_note_on_the_play_outlives_a_time_out() -> Result<()> {
     let (_site, phone, game) = begun("slip-note").await?;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("note on this play")).await?;
+    phone.tap("button", &is("Note on this play")).await?;
     phone
         .fill(
             "textbox",
@@ -344,24 +344,24 @@ async fn a_note_on_the_play_outlives_a_time_out() -> Result<()> {
             "the ball hit the kerb",
         )
         .await?;
-    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("Back to the game")).await?;
     phone.tap("button", &is("caught")).await?;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("time-out")).await?;
+    phone.tap("button", &is("Time-out")).await?;
     phone.tap("button", &is(QUAY_STREET.team)).await?;
     phone.tap("button", &is("Record")).await?;
-    phone.gone("button", &is("back to the game")).await?;
+    phone.gone("button", &is("Back to the game")).await?;
     let caught = phone.see("button", &is("caught")).await?;
     ensure!(caught.on, "what was called stands");
     pause(300).await;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("note on this play")).await?;
+    phone.tap("button", &is("Note on this play")).await?;
     phone.see("textbox", &starts("In a few words")).await?;
     let note = phone
         .evaluate("document.querySelector('#play-note').value")
         .await?;
     ensure!(note == "the ball hit the kerb", "the note is {note}");
-    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("Back to the game")).await?;
     phone.record().await?;
     phone
         .shows(&after(&game, &Call::new(BatterFate::Caught))?)

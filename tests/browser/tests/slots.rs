@@ -143,11 +143,11 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
     }
     phone.tap("button", &is("More")).await?;
     look(&phone, found_in, "more", false).await?;
-    phone.tap("button", &is("who touched it")).await?;
+    phone.tap("button", &is("Who touched it")).await?;
     look(&phone, found_in, "touched", false).await?;
-    phone.tap("button", &is("back to the game")).await?;
+    phone.tap("button", &is("Back to the game")).await?;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("stop the game")).await?;
+    phone.tap("button", &is("Stop the game")).await?;
     phone.tap("button", &is("thunder or lightning")).await?;
     phone.see("heading", &starts("Stopped")).await?;
     look(&phone, found_in, "stopped", false).await?;
@@ -178,7 +178,7 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
     phone.see("heading", &is("Change sides")).await?;
     look(&phone, found_in, "change-of-sides", false).await?;
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("forfeit")).await?;
+    phone.tap("button", &is("Forfeit")).await?;
     phone.tap("button", &is(TEAM.team)).await?;
     look(&phone, found_in, "forfeit", false).await?;
     phone.tap("button", &is("Record")).await?;

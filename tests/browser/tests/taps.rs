@@ -3,7 +3,7 @@
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{CardInHand, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
-use engine::log::{GameRecord, LogFile};
+use engine::log::{GameRecord, LogFile, Role};
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, PutOut, Reach,
     RunnerFate, TrailingOut,
@@ -114,6 +114,9 @@ async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
         }
         day = later;
     }
+    // Two officials tell one game alike.
+    day.retain(|record| record.opening().author.role == Role::Umpire);
+    day.truncate(6);
     ensure!(day.len() >= 4, "a demo day has several games");
     let mut counted = Vec::new();
     for record in &day {

@@ -63,7 +63,7 @@ async fn a_captain_checks_the_files_that_were_sent() -> Result<()> {
     phone.read("was signed twice with different words").await?;
     phone.read("that is not good from entry").await?;
     phone
-        .read("Listed in the charter: umpire, Umpire, fish market")
+        .read("Listed in the charter: scorer, Scorer, slipway")
         .await?;
     phone.picture("check").await?;
     phone.audit("check").await?;

@@ -105,7 +105,7 @@ async fn a_decision_gets_to_the_public_by_itself() -> Result<()> {
     coast.proxy.turn(Weather::Gone);
     phone.tap("button", &is("Fetch records")).await?;
     phone.read("Nobody answers there").await?;
-    phone.tap("link", &is("games")).await?;
+    phone.tap("link", &is("Games")).await?;
     let fixture = disputed.fixture;
     phone.tap("link", &with(format!("game {fixture},"))).await?;
     let choice = phone
@@ -295,9 +295,9 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
         .await?;
     look(&phone, "taken").await?;
     // What was said is not said again.
-    phone.tap("link", &is("games")).await?;
+    phone.tap("link", &is("Games")).await?;
     phone.read("1 of 16 scheduled games are in").await?;
-    phone.tap("link", &is("collect")).await?;
+    phone.tap("link", &is("Collect")).await?;
     phone.see("heading", &is("What came")).await?;
     ensure!(!phone.text().await?.contains("1 file is kept."));
 

@@ -131,7 +131,7 @@ async fn what_was_changed_where_it_lies_is_never_shown_as_good() -> Result<()> {
     }
 
     // The same records again, from the officials: everything is good once more.
-    phone.tap("link", &is("collect")).await?;
+    phone.tap("link", &is("Collect")).await?;
     choose(&phone, "Records and charters", &all).await?;
     phone
         .read(&format!("{} files are kept.", all.len()))

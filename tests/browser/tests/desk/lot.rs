@@ -74,7 +74,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
     }
     phone.read("3 of 3 scheduled games are in").await?;
     look(&phone, "games").await?;
-    phone.tap("link", &is("tables")).await?;
+    phone.tap("link", &is("Tables")).await?;
     phone.see("heading", &is("A lot is needed")).await?;
     look(&phone, "lot-needed").await?;
 

@@ -125,7 +125,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     }
     evidence(&phone, &day).await?;
 
-    phone.tap("link", &is("publish")).await?;
+    phone.tap("link", &is("Publish")).await?;
     phone.see("button", &starts("Save games.csv")).await?;
     look(&phone, "give-out").await?;
     for name in [
@@ -182,7 +182,7 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
     let disputed = day.games.iter().find(|g| g.story == Story::LeftOpen);
     let disputed = disputed.context("a dispute")?;
     let before = saved(phone, down, "Save standings.json", "standings.json").await?;
-    phone.tap("link", &is("games")).await?;
+    phone.tap("link", &is("Games")).await?;
     phone
         .tap("link", &with(format!("game {},", disputed.fixture)))
         .await?;
@@ -208,10 +208,10 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
         .await?;
     look(phone, "decided").await?;
     phone.tap("link", &is("Back")).await?;
-    phone.tap("link", &is("tables")).await?;
+    phone.tap("link", &is("Tables")).await?;
     phone.see("heading", &is("Leaders")).await?;
     look(phone, "tables").await?;
-    phone.tap("link", &is("publish")).await?;
+    phone.tap("link", &is("Publish")).await?;
     let after = saved(phone, down, "Save standings.json", "standings.json").await?;
     ensure!(before != after, "the decision did not move the table");
     let csv = saved(phone, down, "Save games.csv", "games.csv").await?;
@@ -253,9 +253,9 @@ async fn after_reload(phone: &Phone, site: &Site, down: &Path) -> Result<()> {
         .await?;
     println!("and has read all 16 games in {:?}", from.elapsed());
     phone.slow_down(1.0).await?;
-    phone.tap("link", &is("collect")).await?;
+    phone.tap("link", &is("Collect")).await?;
     phone.read("damaged.log").await?;
-    phone.tap("link", &is("publish")).await?;
+    phone.tap("link", &is("Publish")).await?;
     let again = saved(phone, down, "Save games.csv", "games.csv").await?;
     ensure!(again == games, "{again}");
     let again = saved(phone, down, "Save standings.json", "standings.json").await?;
@@ -283,7 +283,7 @@ async fn the_desk_fits_a_common_phone() -> Result<()> {
     phone.read("Only the organiser decides").await?;
     look(&phone, "not-the-organiser").await?;
     phone.tap("link", &is("Back")).await?;
-    phone.tap("link", &is("tables")).await?;
+    phone.tap("link", &is("Tables")).await?;
     phone.see("heading", &is("Leaders")).await?;
     look(&phone, "tables").await?;
     let value: Value = phone
@@ -351,7 +351,7 @@ async fn a_team_that_did_not_come() -> Result<()> {
         .await?;
     look(&phone, "called-off").await?;
     phone.tap("link", &is("Back")).await?;
-    phone.tap("link", &is("tables")).await?;
+    phone.tap("link", &is("Tables")).await?;
     phone
         .read("Game 2 will not be played: the table is complete without it.")
         .await?;

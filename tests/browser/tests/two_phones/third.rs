@@ -12,7 +12,7 @@ use crate::{HOME, OUT, both, carry_back, compare, half};
 /// The home side's 11 leaves for `by`.
 async fn substitution(phone: &Phone, by: &str) -> Result<()> {
     phone.tap("button", &is("More")).await?;
-    phone.tap("button", &is("substitution")).await?;
+    phone.tap("button", &is("Substitution")).await?;
     change(phone, by).await?;
     phone.tap("button", &is("Record")).await
 }

@@ -86,7 +86,7 @@ pub fn More(
         said.map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })
     };
     view! {
-        <BottomSheet open=open title=Signal::derive(title) close="back to the game">
+        <BottomSheet open=open title=Signal::derive(title) close="Back to the game">
             {move || match at.get() {
                 At::List => view! { <List at=at/> }.into_any(),
                 At::Notice(form) => view! {
@@ -134,9 +134,9 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         </div>
         <h3>"The record"</h3>
         <div class="ways two">
-            {to(At::Touched, "who touched it")}
-            {to(At::Note, "note on this play")}
-            {to(At::Hitter, "hit out of turn")}
+            {to(At::Touched, "Who touched it")}
+            {to(At::Note, "Note on this play")}
+            {to(At::Hitter, "Hit out of turn")}
             {form(Form::NoPlay)}
             {form(Form::Remark)}
             {link("story?", "Play by play")}

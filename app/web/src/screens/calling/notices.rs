@@ -65,20 +65,20 @@ impl Form {
     /// Its word in the list.
     pub const fn word(self) -> &'static str {
         match self {
-            Self::Substitution => "substitution",
-            Self::TimeOut => "time-out",
-            Self::Positions => "positions",
-            Self::Injury => "injury",
-            Self::Warning => "warning",
-            Self::Ejection => "send off",
-            Self::Protest => "protest",
-            Self::Stop => "stop the game",
-            Self::End => "end the game",
-            Self::Forfeit => "forfeit",
-            Self::NoPlay => "no play",
-            Self::Renumber => "wrong number",
-            Self::Reserve => "late reserve",
-            Self::Remark => "note on the game",
+            Self::Substitution => "Substitution",
+            Self::TimeOut => "Time-out",
+            Self::Positions => "Positions",
+            Self::Injury => "Injury",
+            Self::Warning => "Warning",
+            Self::Ejection => "Send off",
+            Self::Protest => "Protest",
+            Self::Stop => "Stop the game",
+            Self::End => "End the game",
+            Self::Forfeit => "Forfeit",
+            Self::NoPlay => "No play",
+            Self::Renumber => "Wrong number",
+            Self::Reserve => "Late reserve",
+            Self::Remark => "Note on the game",
         }
     }
 

@@ -165,10 +165,10 @@ fn done(app: AppState, words: &str) {
 #[component]
 pub fn Parts(event: String, here: &'static str) -> impl IntoView {
     let parts = [
-        ("games", "", "games"),
-        ("tables", "&part=tables", "tables"),
-        ("in", "&part=in", "collect"),
-        ("out", "&part=out", "publish"),
+        ("games", "", "Games"),
+        ("tables", "&part=tables", "Tables"),
+        ("in", "&part=in", "Collect"),
+        ("out", "&part=out", "Publish"),
     ];
     let parts = parts.map(|(part, more, words)| {
         let current = (part == here).then_some("true");
