@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use anyhow::{Result, bail, ensure};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
-use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, starts, with};
 use engine::link::Kind;
 use engine::log::{Author, Body, GameRecord, LogFile, Opening, Role, SecretKey, Setup, split};
 use serde_json::json;
@@ -26,7 +26,7 @@ fn folder() -> PathBuf {
 pub async fn keep_log(phone: &Phone, name: &str) -> Result<Vec<u8>> {
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Second phone")).await?;
-    phone.tap("link", &is("Show mine")).await?;
+    phone.tap("link", &with("Show mine")).await?;
     phone.tap("button", &is("file")).await?;
     let bytes = saved(phone, "Save it as signed").await?;
     fs::create_dir_all(folder())?;
