@@ -68,7 +68,7 @@ impl NotTaken {
             ),
             Self::Lacks(why) => (
                 why.to_string(),
-                "Nothing was taken. On the other phone, tap \"show all of it\" and take that.",
+                "Nothing was taken. On the other phone, tap \"Show all of it\" and take that.",
             ),
             Self::Own => (
                 "This is the record of this very phone.".into(),
