@@ -231,16 +231,16 @@ const FIT: &str = "new Promise(done => { const from = performance.now(); \
     ? requestAnimationFrame(() => done((performance.now() - from) / 1000)) : requestAnimationFrame(look); \
     [...document.querySelectorAll('button')].find(b => b.textContent === 'Fit the court').click(); look(); })";
 
-/// A yard too small for the full court, with two posts and a car: the search runs to its proof.
+/// A place too small for the full court, with two posts and a car: the search runs to its proof.
 async fn fit_a_court(rounds: usize) -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("bench-fit", SMALL).await?;
-    let yard = "localStorage.setItem('chalkbook-yard', JSON.stringify({ length: 21.4, width: 19.3, \
+    let place = "localStorage.setItem('chalkbook-court', JSON.stringify({ length: 21.4, width: 19.3, \
         things: [{ Post: { x: 3.0, y: 15.5, across: 0.4 } }, { Post: { x: 17.5, y: 2.0, across: 0.2 } }, \
         { Block: { x: 0.0, y: 0.0, wide: 4.4, high: 1.9 } }] })), true";
     let ready = "[...document.querySelectorAll('button')].some(b => b.textContent === 'Fit the court' && !b.disabled)";
     phone.open(&site.url()).await?;
-    phone.evaluate(yard).await?;
+    phone.evaluate(place).await?;
     let mut fits = Vec::new();
     for _ in 0..rounds {
         phone.open(&format!("{}court", site.url())).await?;
