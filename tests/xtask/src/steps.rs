@@ -88,10 +88,10 @@ impl Steps {
     /// Runs the tests of a stage, each program of tests for so long at most.
     pub fn tests(&mut self, about: &str, stage: &str, words: &[&str]) {
         self.step(about, || {
-            let own = std::env::current_exe()?;
+            // By its place, not as the program that runs: compiling everything may have replaced that.
             let runner = format!(
                 "target.'cfg(all())'.runner = [{:?}, \"test-program\"]",
-                own.to_string_lossy()
+                place::program("xtask").to_string_lossy()
             );
             let mut cargo = tools::command("cargo");
             cargo.args(["--config", &runner]).env(WHICH, stage);
