@@ -297,6 +297,10 @@ impl CharterDraft {
             Some(edition) => *edition = first,
             None => editions.push(first),
         }
+        // What the form does not show stays as it was.
+        let base = older_charter
+            .cloned()
+            .unwrap_or_else(|| Charter::new("", "", organiser.clone()));
         let charter = Charter {
             event: self.name.trim().into(),
             date: self.date.trim().into(),
@@ -304,16 +308,13 @@ impl CharterDraft {
             editions,
             teams,
             officials,
-            fixtures: older.map_or_else(Vec::new, |o| o.charter().fixtures.clone()),
             privacy: self.privacy(),
             open: self.open,
             version: older.map_or(1, |o| o.charter().version.saturating_add(1)),
             supersedes: older.map(SignedCharter::hash),
             organiser,
             arranged,
-            practice: false,
-            collectors: older_charter.map_or_else(Vec::new, |o| o.collectors.clone()),
-            ended: older_charter.map_or_else(Vec::new, |o| o.ended.clone()),
+            ..base
         };
         let charter = if same_schedule(&charter, older) {
             self.plan.moved(charter)

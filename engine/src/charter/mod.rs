@@ -186,6 +186,31 @@ impl Charter {
     /// Most editions.
     pub const EDITIONS_LIMIT: usize = 8;
 
+    /// The first version for an event of which nothing else is fixed yet: no
+    /// teams, officials or schedule, names not published, logs of listed
+    /// officials alone.
+    #[must_use]
+    pub fn new(event: &str, date: &str, organiser: Author) -> Self {
+        Self {
+            event: event.into(),
+            date: date.into(),
+            place: String::new(),
+            editions: Vec::new(),
+            teams: Vec::new(),
+            officials: Vec::new(),
+            fixtures: Vec::new(),
+            privacy: Privacy::default(),
+            open: false,
+            version: 1,
+            supersedes: None,
+            organiser,
+            arranged: None,
+            practice: false,
+            collectors: Vec::new(),
+            ended: Vec::new(),
+        }
+    }
+
     /// A team by name.
     #[must_use]
     pub fn team(&self, name: &str) -> Option<&Team> {

@@ -45,22 +45,13 @@ pub(super) fn charter() -> Charter {
         ..fixture.clone()
     };
     Charter {
-        event: "Harbour Cup".to_string(),
-        date: "2026-06-13".to_string(),
         place: "The old fish market".to_string(),
         editions: vec![(&Edition::federation()).into()],
         teams: vec![team("Quay Street", 21), team("Tram Yard", 11)],
         officials: vec![official(1, Role::Umpire), official(2, Role::Scorer)],
         fixtures: vec![fixture, last],
         privacy: Privacy::Initials,
-        open: false,
-        version: 1,
-        supersedes: None,
-        organiser: official(9, Role::Organiser),
-        arranged: None,
-        practice: false,
-        collectors: Vec::new(),
-        ended: Vec::new(),
+        ..Charter::new("Harbour Cup", "2026-06-13", official(9, Role::Organiser))
     }
 }
 

@@ -198,7 +198,7 @@ fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
 /// others three.
 #[test]
 fn the_charters_minimum_decides_who_leads_by_an_average() {
-    use crate::charter::{Charter, Privacy};
+    use crate::charter::Charter;
     use crate::competition::leaders::Category;
     use crate::log::EditionText;
     use crate::report::publish::Published;
@@ -212,9 +212,6 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
     let leading = |least: &str| {
         let edition = Edition::federation().with("leaders-turns", least).unwrap();
         let charter = Charter {
-            event: "Harbour Day".into(),
-            date: "2026-06-13".into(),
-            place: String::new(),
             editions: alloc::vec![EditionText::from(&edition)],
             teams: ["Quay Street", "Tram Yard"]
                 .map(|name| crate::charter::Team {
@@ -222,17 +219,8 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
                     roster: Vec::new(),
                 })
                 .into(),
-            officials: Vec::new(),
-            fixtures: Vec::new(),
-            privacy: Privacy::Numbers,
             open: true,
-            version: 1,
-            supersedes: None,
-            organiser: author.clone(),
-            arranged: None,
-            practice: false,
-            collectors: Vec::new(),
-            ended: Vec::new(),
+            ..Charter::new("Harbour Day", "2026-06-13", author.clone())
         };
         let report = EventReport::of(&charter, &[&game]);
         let published = Published {

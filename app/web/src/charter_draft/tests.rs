@@ -52,6 +52,24 @@ fn a_charter_typed_and_taken_up_again_is_the_same() {
 }
 
 #[test]
+fn what_the_form_does_not_show_stays_in_the_next_version() {
+    let key = SecretKey::from_random(&[9; 32]);
+    let typed = draft().charter(organiser(), None).unwrap();
+    let mut first = typed.sign(&key).unwrap().charter().clone();
+    first.practice = true;
+    first.collectors = vec![Author {
+        key: SecretKey::from_random(&[7; 32]).public(),
+        ..organiser()
+    }];
+    let first = first.draft().unwrap().sign(&key).unwrap();
+    let again = CharterDraft::of("event", &first);
+    let second = again.charter(organiser(), Some(&first)).unwrap();
+    let second = second.sign(&key).unwrap();
+    assert!(second.charter().practice);
+    assert_eq!(second.charter().collectors, first.charter().collectors);
+}
+
+#[test]
 fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
     let key = SecretKey::from_random(&[9; 32]);
     let mut typed = draft();

@@ -375,7 +375,7 @@ pub(super) fn judged(
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
-    use engine::charter::{Charter, Privacy};
+    use engine::charter::Charter;
     use engine::log::{Role, SecretKey};
     use engine::rules::Edition;
 
@@ -384,26 +384,17 @@ mod tests {
     fn charter(n: u8, edit: impl FnOnce(&mut Charter)) -> Box<SignedCharter<Verified>> {
         let key = SecretKey::from_random(&[n; 32]);
         let mut charter = Charter {
-            event: "Harbour Cup".into(),
-            date: "2026-06-13".into(),
-            place: String::new(),
             editions: vec![(&Edition::federation()).into()],
-            teams: Vec::new(),
-            officials: Vec::new(),
-            fixtures: Vec::new(),
-            privacy: Privacy::Numbers,
             open: true,
-            version: 1,
-            supersedes: None,
-            organiser: Author {
-                key: key.public(),
-                name: "Maren Holt".into(),
-                role: Role::Organiser,
-            },
-            arranged: None,
-            practice: false,
-            collectors: Vec::new(),
-            ended: Vec::new(),
+            ..Charter::new(
+                "Harbour Cup",
+                "2026-06-13",
+                Author {
+                    key: key.public(),
+                    name: "Maren Holt".into(),
+                    role: Role::Organiser,
+                },
+            )
         };
         edit(&mut charter);
         Box::new(charter.draft().unwrap().sign(&key).unwrap())

@@ -67,23 +67,11 @@ pub(super) fn charter_of(organisers: &[u8]) -> Charter {
             officials.push(listed(n, role));
         }
     }
+    let organiser = officials[0].clone();
     Charter {
-        event: "Harbour Cup".into(),
-        date: "2026-06-13".into(),
-        place: String::new(),
-        editions: Vec::new(),
-        teams: Vec::new(),
-        organiser: officials[0].clone(),
         officials,
-        fixtures: Vec::new(),
         privacy: Privacy::Names,
-        open: false,
-        version: 1,
-        supersedes: None,
-        arranged: None,
-        practice: false,
-        collectors: Vec::new(),
-        ended: Vec::new(),
+        ..Charter::new("Harbour Cup", "2026-06-13", organiser)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use anyhow::{Context as _, Result, bail};
 use browser::{CardInHand, Phone, QUAY_STREET, TRAM_YARD, is, starts};
-use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team};
+use engine::charter::{Charter, Scheduled, SignedCharter, Team};
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::{Author, Role, SecretKey, Verified};
 use engine::rules::Edition;
@@ -20,8 +20,6 @@ fn team(hand: &CardInHand<'_>) -> Team {
 /// The charter of an event of two teams and one game, to be signed by organiser `n`.
 pub fn charter(n: u8, officials: &[Author]) -> Charter {
     Charter {
-        event: "Harbour Cup".into(),
-        date: "2026-06-13".into(),
         place: "The tram depot".into(),
         editions: vec![(&Edition::federation()).into()],
         teams: vec![team(&QUAY_STREET), team(&TRAM_YARD)],
@@ -35,19 +33,15 @@ pub fn charter(n: u8, officials: &[Author]) -> Charter {
             starts: 1_781_344_800_000,
             edition: 0,
         }],
-        privacy: Privacy::Numbers,
-        open: false,
-        version: 1,
-        supersedes: None,
-        organiser: Author {
-            key: SecretKey::from_random(&[n; 32]).public(),
-            name: "Maren Holt".into(),
-            role: Role::Organiser,
-        },
-        arranged: None,
-        practice: false,
-        collectors: Vec::new(),
-        ended: Vec::new(),
+        ..Charter::new(
+            "Harbour Cup",
+            "2026-06-13",
+            Author {
+                key: SecretKey::from_random(&[n; 32]).public(),
+                name: "Maren Holt".into(),
+                role: Role::Organiser,
+            },
+        )
     }
 }
 

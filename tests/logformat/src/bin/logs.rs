@@ -109,21 +109,12 @@ fn charter() -> Charter {
         edition: 0,
     };
     Charter {
-        event: "Harbour Cup".to_owned(),
-        date: "2026-06-13".to_owned(),
         place: "The old fish market".to_owned(),
         editions: vec![EditionText::from(&Edition::federation())],
         teams,
         officials: vec![official(1, Role::Umpire), official(2, Role::Scorer)],
         fixtures: vec![fixture],
         privacy: Privacy::Initials,
-        open: false,
-        version: 1,
-        supersedes: None,
-        organiser: official(9, Role::Organiser),
-        arranged: None,
-        practice: false,
-        collectors: Vec::new(),
-        ended: Vec::new(),
+        ..Charter::new("Harbour Cup", "2026-06-13", official(9, Role::Organiser))
     }
 }
