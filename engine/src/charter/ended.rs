@@ -110,7 +110,7 @@ mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
     use super::*;
     use crate::charter::tests::charter;
-    use crate::log::{LogName, ReceiptClaim, Role, sample};
+    use crate::log::{ReceiptClaim, Role, sample};
     use crate::play::Goal;
 
     #[test]
@@ -127,10 +127,7 @@ mod tests {
             sample::play(&mut record, &thief, sample::safe(goal));
             let claim = |by: &crate::log::SecretKey, received_ms| {
                 let chain = record.chain();
-                let log = LogName {
-                    game: chain.game(),
-                    author: chain.author().fingerprint(),
-                };
+                let log = chain.name();
                 let claim = ReceiptClaim {
                     log,
                     entries: chain.next_seq(),

@@ -14,19 +14,10 @@ use alloc::vec::Vec;
 use core::cmp::Reverse;
 
 use super::body::Body;
-use super::chain::{Chain, ChainError, Pushed};
+use super::chain::{Chain, ChainError, LogName, Pushed};
 use super::entry::{Entry, Payload};
 use super::signed::Verified;
-use super::{Fingerprint, GameId, Hash, PublicKey};
-
-/// What names a log: the game, and the key with which its author opened it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct LogName {
-    /// The game.
-    pub game: GameId,
-    /// Fingerprint of the key that the log was opened with.
-    pub author: Fingerprint,
-}
+use super::{Fingerprint, Hash, PublicKey};
 
 /// Where an entry stands: its sequence number, and its hash.
 type Place = (u64, Hash);
@@ -99,10 +90,7 @@ impl AuthorLog {
 
     /// A log with one line.
     pub(super) fn of(chain: Chain) -> Self {
-        let name = LogName {
-            game: chain.game(),
-            author: chain.author().fingerprint(),
-        };
+        let name = chain.name();
         Self {
             keys: chain.entries().iter().map(signs_on).collect(),
             shown: Some(chain),

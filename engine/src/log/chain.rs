@@ -162,6 +162,15 @@ impl Fork {
     }
 }
 
+/// What names a log: the game, and the key with which its author opened it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct LogName {
+    /// The game.
+    pub game: GameId,
+    /// Fingerprint of the key that the log was opened with.
+    pub author: Fingerprint,
+}
+
 /// One author's verified entries of one game.
 #[derive(Clone, Debug)]
 pub struct Chain {
@@ -227,6 +236,15 @@ impl Chain {
         let entry = Entry::parse(bytes)?;
         let key = *entry.opening_key().ok_or(ChainError::NotAnOpening)?;
         Self::open(entry.verify(&key)?)
+    }
+
+    /// What names the log.
+    #[must_use]
+    pub fn name(&self) -> LogName {
+        LogName {
+            game: self.game,
+            author: self.author().fingerprint(),
+        }
     }
 
     /// Prepares the opening of a new log. Sign it, then [`Chain::open`].

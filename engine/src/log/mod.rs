@@ -90,13 +90,13 @@ mod transfer;
 mod witness;
 mod wordlist;
 
-pub use author_log::{AuthorLog, LogName, Staged};
+pub use author_log::{AuthorLog, Staged};
 pub use body::{
     Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, LeftOpen, Migrated, Ruling, Seen,
     Statement,
 };
 pub use bounds::{HalfInning, TooLarge};
-pub use chain::{Chain, ChainError, Fork, Pushed};
+pub use chain::{Chain, ChainError, Fork, LogName, Pushed};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};

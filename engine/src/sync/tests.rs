@@ -34,10 +34,7 @@ fn phone(plays: usize) -> Phone {
 }
 
 fn held(record: &GameRecord) -> Phone {
-    let name = LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    };
+    let name = record.chain().name();
     let entries = record.chain().entries().iter();
     Phone(name, entries.map(|e| e.bytes().to_vec()).collect())
 }

@@ -6,7 +6,6 @@ use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail, ensure};
 use browser::{Coast, Phone, SMALL, TALL, WIDE};
-use engine::log::LogName;
 use serve::Server;
 use xtask::place;
 
@@ -108,10 +107,7 @@ async fn pages_that_are_open_follow_a_game() -> Result<()> {
     )
     .await?;
     let chain = day.games[0].records[0].chain();
-    let log = LogName {
-        game: chain.game(),
-        author: chain.author().fingerprint(),
-    };
+    let log = chain.name();
     let part = |range: Range<usize>| -> Vec<u8> {
         let entries = chain.entries().get(range).into_iter().flatten();
         entries.flat_map(|e| e.bytes()).copied().collect()

@@ -7,7 +7,6 @@ use std::process::Stdio;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, ensure};
-use engine::log::LogName;
 use tokio::process::Command;
 
 use crate::service::free_port;
@@ -60,10 +59,7 @@ pub async fn flushed(program: &str) -> Result<usize> {
     let begun = std::fs::read_to_string(&calls)?.lines().count();
     let mut batches = 0;
     for record in day.games.iter().take(3).flat_map(|g| &g.records) {
-        let name = LogName {
-            game: record.chain().game(),
-            author: record.chain().author().fingerprint(),
-        };
+        let name = record.chain().name();
         for part in record.chain().entries().chunks(30) {
             let body: Vec<u8> = part.iter().flat_map(|e| e.bytes()).copied().collect();
             let put = wire::request("PUT", &name.path(), "application/cbor-seq", &body);

@@ -69,10 +69,7 @@ fn games(count: u64, plays: usize) -> Result<Vec<GameRecord>> {
 }
 
 fn name(game: &GameRecord) -> LogName {
-    LogName {
-        game: game.chain().game(),
-        author: game.chain().author().fingerprint(),
-    }
+    game.chain().name()
 }
 
 /// Games to send, and how fast one core checks as many signatures.
@@ -279,10 +276,7 @@ pub fn growth(count: u64) -> Result<[f64; 2]> {
         let collector = Collector::open(store, &[day.charter], false, limits).await?;
         let mut last = None;
         for game in &games {
-            let name = LogName {
-                game: game.chain().game(),
-                author: game.chain().author().fingerprint(),
-            };
+            let name = game.chain().name();
             let bytes = game.chain().to_bytes();
             let items = split(&bytes).count();
             let end = game

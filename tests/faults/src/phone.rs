@@ -65,10 +65,7 @@ impl Phone {
     /// A phone with a game, of which only the opening is written yet.
     #[must_use]
     pub fn new(record: &GameRecord, seed: u64) -> Self {
-        let name = LogName {
-            game: record.chain().game(),
-            author: record.chain().author().fingerprint(),
-        };
+        let name = record.chain().name();
         let entries = record.chain().entries().iter().map(|e| e.bytes().to_vec());
         let mut phone = Self {
             name,

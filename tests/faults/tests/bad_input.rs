@@ -3,7 +3,6 @@
 #![allow(clippy::unwrap_used)]
 
 use demoday::Chance;
-use engine::log::LogName;
 use faults::service::{Plan, free_port};
 use faults::wire;
 
@@ -17,10 +16,7 @@ async fn nothing_sent_brings_it_down() {
     let service = plan.start().await.unwrap();
     let record = &day.games[0].records[0];
     let good = record.chain().to_bytes();
-    let name = LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    };
+    let name = record.chain().name();
     let event = day.charter.hash();
     let log = name.path();
     let files = [

@@ -6,7 +6,6 @@
 use std::net::Ipv4Addr;
 use std::time::{Duration, Instant};
 
-use engine::log::LogName;
 use faults::service::{Plan, Service, free_port};
 use faults::wire;
 use tempfile::TempDir;
@@ -46,10 +45,7 @@ impl Ground {
     async fn a_day_comes_in(&self) -> usize {
         let mut entries = 0;
         for record in self.day.games.iter().flat_map(|g| &g.records) {
-            let name = LogName {
-                game: record.chain().game(),
-                author: record.chain().author().fingerprint(),
-            };
+            let name = record.chain().name();
             for part in record.chain().entries().chunks(4) {
                 let body: Vec<u8> = part.iter().flat_map(|e| e.bytes()).copied().collect();
                 let put = wire::request("PUT", &name.path(), "application/cbor-seq", &body);
@@ -155,10 +151,7 @@ async fn a_thousand_who_say_nothing_do_not_shut_a_phone_out_for_long() {
 async fn bodies_and_heads_that_come_by_drops_are_ended() {
     let g = ground(&["--patience", "2"]).await;
     let record = &g.day.games[0].records[0];
-    let name = LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    };
+    let name = record.chain().name();
     let whole = wire::request(
         "PUT",
         &name.path(),
@@ -284,10 +277,7 @@ async fn one_address_gets_no_more_than_its_share() {
     assert_eq!(statuses.iter().filter(|s| *s == "429").count(), 5);
     // Half a request each of more than the megabyte that there is for all.
     let record = &g.day.games[0].records[0];
-    let name = LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    };
+    let name = record.chain().name();
     let whole = wire::request(
         "PUT",
         &name.path(),

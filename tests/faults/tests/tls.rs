@@ -7,7 +7,6 @@ use std::process::Command;
 use std::sync::Arc;
 use std::time::Duration;
 
-use engine::log::LogName;
 use engine::sync::Receipt;
 use faults::service::{Plan, free_port};
 use faults::wire;
@@ -89,10 +88,7 @@ async fn a_batch_arrives_over_https_for_who_trusts_the_certificate() {
         assert!(tries < 400, "it does not answer over https");
         tokio::time::sleep(Duration::from_millis(25)).await;
     }
-    let name = LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    };
+    let name = record.chain().name();
     let put = wire::request(
         "PUT",
         &name.path(),

@@ -5,8 +5,8 @@
 
 use engine::log::Content as _;
 use engine::log::{
-    Body, Care, GameId, Hash, KeyChange, LogName, Payload, ReceiptClaim, RecordError, SecretKey,
-    Setup, Signature, Unsigned, Verified,
+    Body, Care, GameId, Hash, KeyChange, Payload, ReceiptClaim, RecordError, SecretKey, Setup,
+    Signature, Unsigned, Verified,
 };
 use engine::play::{BatterFate, Call, Goal};
 
@@ -168,10 +168,7 @@ fn receipt(log: &Writer, entries: u64) -> Vec<u8> {
     let chain = log.chain();
     let at = usize::try_from(entries).unwrap_or(0).saturating_sub(1);
     let claim = ReceiptClaim {
-        log: LogName {
-            game: chain.game(),
-            author: chain.author().fingerprint(),
-        },
+        log: chain.name(),
         entries,
         head: chain.entries()[at.min(chain.entries().len() - 1)].hash(),
         received_ms: 1_781_344_900_000 + entries,

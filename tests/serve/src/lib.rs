@@ -144,10 +144,7 @@ pub const DEMO: u64 = 1;
 async fn fill(collector: &Collector, day: &demoday::DemoDay) -> Result<()> {
     for game in &day.games {
         for record in game.records.iter().chain(&game.second_line) {
-            let name = engine::log::LogName {
-                game: record.chain().game(),
-                author: record.chain().author().fingerprint(),
-            };
+            let name = record.chain().name();
             let taken = collector.take_in(name, &record.chain().to_bytes()).await;
             let taken = taken.map_err(|_| anyhow::anyhow!("the folder does not take entries"))?;
             if let Some(refusal) = taken.receipt.refusal {

@@ -124,10 +124,7 @@ impl Service {
 }
 
 fn name(record: &GameRecord) -> LogName {
-    LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    }
+    record.chain().name()
 }
 
 fn record(game: usize) -> &'static GameRecord {

@@ -87,10 +87,7 @@ impl Default for Collectors {
 }
 
 fn named(chain: &Chain) -> LogName {
-    LogName {
-        game: chain.game(),
-        author: chain.author().fingerprint(),
-    }
+    chain.name()
 }
 
 /// The records of a game; `None` for one that is made up or cannot be read.

@@ -9,10 +9,7 @@ use super::*;
 use crate::play::Goal;
 
 fn name(record: &GameRecord) -> LogName {
-    LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    }
+    record.chain().name()
 }
 
 fn bytes(record: &GameRecord) -> Vec<Vec<u8>> {

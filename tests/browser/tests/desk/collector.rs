@@ -17,10 +17,7 @@ use crate::hands::{charter_for, choose, choose_new, key_of, look};
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
 fn name(record: &GameRecord) -> LogName {
-    LogName {
-        game: record.chain().game(),
-        author: record.chain().author().fingerprint(),
-    }
+    record.chain().name()
 }
 
 fn game(day: &DemoDay, story: Story) -> Result<&DemoGame> {

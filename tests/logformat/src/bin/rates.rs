@@ -137,10 +137,7 @@ type Batch = (LogName, Vec<Vec<u8>>);
 /// time.
 fn two_lines_in_turn(key: &SecretKey, entries: usize) -> Result<Batch, Box<dyn Error>> {
     let opening = sample::of_length(1, 1, 1)?.chain().clone();
-    let name = LogName {
-        game: opening.game(),
-        author: opening.author().fingerprint(),
-    };
+    let name = opening.name();
     let line = |text: &str| -> Result<Vec<Vec<u8>>, Box<dyn Error>> {
         let mut chain: Chain = opening.clone();
         for _ in 1..entries {

@@ -277,10 +277,7 @@ impl AppState {
         let mut any = false;
         self.desk.books.update_value(|books| {
             for chain in chains {
-                let name = LogName {
-                    game: chain.game(),
-                    author: chain.author().fingerprint(),
-                };
+                let name = chain.name();
                 let line = books.first.entry(name).or_default();
                 let from = line.len();
                 let new = chain.entries().get(from..).unwrap_or_default();
