@@ -24,7 +24,7 @@ use crate::charter::{CharterHistory, SignedCharter};
 #[cfg(feature = "link")]
 use crate::crosscheck::Exchange;
 #[cfg(feature = "link")]
-use crate::link::{Inbox, Kind, text};
+use crate::link::{Kind, text};
 use crate::log::{
     Author, Body, Captain, Chain, Damage, EntryError, Fingerprint, Fork, GameRecord, Hash, LogFile,
     RecordError, SignedReceipt, Unverified, Verified, Witnessed, split,
@@ -152,6 +152,15 @@ impl Evidence {
     /// Judges files, given by name and content.
     #[must_use]
     pub fn of<'a>(files: impl IntoIterator<Item = (&'a str, &'a [u8])>) -> Self {
+        Self::under(Vec::new(), files)
+    }
+
+    /// Judges files beside charters that are known already.
+    #[must_use]
+    pub fn under<'a>(
+        mut charters: Vec<SignedCharter<Verified>>,
+        files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
+    ) -> Self {
         let mut found = Self {
             files: Vec::new(),
             charters: Vec::new(),
@@ -159,7 +168,6 @@ impl Evidence {
             receipts: Vec::new(),
         };
         let mut chains = Vec::new();
-        let mut charters = Vec::new();
         for (at, (name, bytes)) in files.into_iter().enumerate() {
             let content = match charter_in(bytes) {
                 Some(Ok(versions)) => {
@@ -314,13 +322,9 @@ fn log_in(bytes: &[u8]) -> (Content, LogFile) {
 /// The log in lines of text for another phone, where it is there whole.
 #[cfg(feature = "link")]
 fn entries_in_lines(bytes: &[u8]) -> Option<Vec<u8>> {
-    let found = text::read(core::str::from_utf8(bytes).ok()?);
-    let mut inbox = Inbox::new();
-    for packet in &found.packets {
-        // What is missing shows in what is whole.
-        let _ = inbox.accept(packet);
-    }
-    let whole = inbox.take().into_iter();
+    let whole = text::read(core::str::from_utf8(bytes).ok()?)
+        .whole()
+        .into_iter();
     let mut entries = whole.filter(|whole| whole.kind == Kind::Entries);
     let sent = Exchange::from_bytes(&entries.next()?.payload).ok()?;
     Some(sent.log)

@@ -9,7 +9,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::SignedCharter;
-use crate::link::{Inbox, Kind, text};
+use crate::link::{Kind, text};
 use crate::log::{EntryError, Verified};
 
 /// Why a file gives no charters.
@@ -53,14 +53,9 @@ impl SignedCharter<Verified> {
         if found.packets.is_empty() && found.refused.is_empty() {
             return sequence(bytes);
         }
-        let mut inbox = Inbox::new();
-        for packet in &found.packets {
-            // What is missing shows in what is whole.
-            let _ = inbox.accept(packet);
-        }
         let mut charters = Vec::new();
         let mut other = None;
-        for whole in inbox.take() {
+        for whole in found.whole() {
             match whole.kind {
                 Kind::Charter => charters.extend(sequence(&whole.payload)?),
                 kind => other = Some(kind),

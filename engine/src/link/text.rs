@@ -8,7 +8,7 @@
 //! characters are in the alphanumeric set of QR codes (ISO/IEC 18004). The
 //! packet carries its own check, so every line is checked by itself.
 
-use super::{Packet, Refusal, Sender};
+use super::{Inbox, Packet, Received, Refusal, Sender};
 use alloc::string::String;
 use alloc::vec::Vec;
 use data_encoding::BASE32_NOPAD;
@@ -54,6 +54,19 @@ pub struct Found {
     pub packets: Vec<Packet>,
     /// Why each other line that began as one of ours was left out.
     pub refused: Vec<Refusal>,
+}
+
+impl Found {
+    /// The transfers that are whole in it. What is missing shows in what is.
+    #[must_use]
+    pub fn whole(&self) -> Vec<Received> {
+        let mut inbox = Inbox::new();
+        for packet in &self.packets {
+            // A line that does not fit is left out.
+            let _ = inbox.accept(packet);
+        }
+        inbox.take()
+    }
 }
 
 /// Finds every line of ours in a pasted text or a file, whatever stands

@@ -28,23 +28,17 @@ pub fn Check() -> impl IntoView {
                 .iter()
                 .map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
             // What this phone knows of events says whom they list.
-            let charters: Vec<_> = app.charters.with_untracked(|all| {
+            let charters = app.charters.with_untracked(|all| {
                 let all = all.iter().flat_map(|kept| kept.all());
-                all.map(|c| c.bytes().to_vec()).collect()
+                all.cloned().collect()
             });
-            let known = charters.iter().map(|c| ("", c.as_slice()));
-            found.set(Some(Evidence::of(given.chain(known))));
+            found.set(Some(Evidence::under(charters, given)));
         });
     };
     let verdict = move || {
         found.with(|found| {
             let found = found.as_ref()?;
-            // Those that this phone put to them have no name.
-            let files = found
-                .files
-                .iter()
-                .enumerate()
-                .filter(|(_, f)| !f.name.is_empty());
+            let files = found.files.iter().enumerate();
             Some(files.map(|(at, file)| one(found, at, file)).collect_view())
         })
     };

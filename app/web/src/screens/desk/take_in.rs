@@ -2,7 +2,7 @@
 //! is kept as it came; what is good in it counts.
 
 use crate::parts::A;
-use engine::link::{Inbox, Received, text};
+use engine::link::{Received, text};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -95,12 +95,7 @@ pub fn unpacked(name: String, bytes: Vec<u8>) -> Vec<(String, Vec<u8>)> {
     let found = core::str::from_utf8(&bytes)
         .map(text::read)
         .unwrap_or_default();
-    let mut inbox = Inbox::new();
-    for packet in &found.packets {
-        // A line that does not fit is left out; what is whole counts.
-        let _ = inbox.accept(packet);
-    }
-    let whole: Vec<Received> = inbox.take();
+    let whole = found.whole();
     if whole.is_empty() {
         return vec![(name, bytes)];
     }
