@@ -147,8 +147,6 @@ const COURTS: [&str; 2] = ["Fish market", "Slipway"];
 pub fn charter(seed: u64) -> Charter {
     let mut chance = Chance::new(seed);
     let plain = Charter {
-        event: "Harbour Day".to_owned(),
-        date: "2026-06-13".to_owned(),
         place: "The old fish market".to_owned(),
         editions: vec![(&edition()).into()],
         teams: teams(&mut chance),
@@ -158,12 +156,8 @@ pub fn charter(seed: u64) -> Charter {
             author(seed, 3, "Umpire, slipway", Role::Umpire),
             author(seed, 4, "Scorer, slipway", Role::Scorer),
         ],
-        fixtures: Vec::new(),
         privacy: Privacy::Names,
         open: true,
-        version: 1,
-        supersedes: None,
-        organiser: author(seed, 9, "Harbour master", Role::Organiser),
         arranged: Some(Arranged {
             format: Format::PoolsThenFinals {
                 pools: PoolDraw::Snake(2),
@@ -180,9 +174,11 @@ pub fn charter(seed: u64) -> Charter {
             rest: 20,
             ahead: 120,
         }),
-        practice: false,
-        collectors: Vec::new(),
-        ended: Vec::new(),
+        ..Charter::new(
+            "Harbour Day",
+            "2026-06-13",
+            author(seed, 9, "Harbour master", Role::Organiser),
+        )
     };
     let kept = plain.clone();
     plain.with_fixtures().unwrap_or(kept)
@@ -343,11 +339,8 @@ fn sides(
     let (Some(schedule), Some(results)) = (event.schedule(), event.results()) else {
         return Err(fault(event.problems().join(" ")));
     };
-    let at = usize::try_from(number).map_err(fault)? - 1;
-    let game = schedule
-        .games()
-        .get(at)
-        .ok_or_else(|| fault("no such fixture"))?;
+    let game = schedule.game(number);
+    let game = game.ok_or_else(|| fault("no such fixture"))?;
     let team = |side| {
         let team = results.progress().team(side);
         let named = team.map(|t| schedule.entrants().name(t).to_owned());

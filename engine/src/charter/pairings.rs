@@ -56,8 +56,7 @@ impl Pairings {
             Some(schedule.entrants().name(team).to_string())
         };
         let known = charter.fixtures.iter().filter_map(|fixture| {
-            let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
-            let game = schedule.games().get(at)?;
+            let game = schedule.game(fixture.number)?;
             Some(Pairing {
                 fixture: fixture.number,
                 guest: name(game.guest)?,

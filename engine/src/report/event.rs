@@ -39,9 +39,8 @@ impl<'a> PlannedFixture<'a> {
         let found = report.and_then(|report| {
             let (schedule, results) = report.arranged()?;
             let progress = results.progress();
-            let at = usize::try_from(fixture.number).ok()?.checked_sub(1)?;
-            let game = schedule.games().get(at)?;
-            let state = *progress.games().get(at)?;
+            let game = schedule.game(fixture.number)?;
+            let state = *progress.games().get(usize::from(game.number) - 1)?;
             Some(Self {
                 sides: [game.guest, game.home].map(|s| Some(progress.side_name(schedule, s))),
                 stage: schedule.meeting(game.meeting).map(|m| m.stage),
@@ -82,9 +81,9 @@ pub struct EventReport {
 }
 
 impl EventReport {
-    /// The event after these games. Practice games and those that do not count
-    /// are left out, except that practice counts in an event of practice; of several games of one fixture the one counts that the
-    /// organiser decided on, else one of listed officials, else the one with a
+    /// The event after these games. Those that do not count are left out, and
+    /// practice in an event that is not practice; of several games of one fixture
+    /// the one counts that the organiser decided on, else one of listed officials, else the one with a
     /// result. Where their results differ none counts until the organiser
     /// decides: the umpire's is proposed, and stands in the table meanwhile as
     /// the competition's rules have it for what is unsettled. Lots are those that
@@ -100,7 +99,12 @@ impl EventReport {
                 None
             }
         };
-        let choices = fixture::choose(games, charter.practice, &mut problems);
+        let of_event = |g: &&&GameReport| charter.practice || !g.practice;
+        let (all, games) = (
+            games,
+            games.iter().filter(of_event).copied().collect::<Vec<_>>(),
+        );
+        let choices = fixture::choose(&games, &mut problems);
         let names: Vec<String> = charter.teams.iter().map(|t| t.name.clone()).collect();
         let entrants = Entrants::new(&names).ok();
         let mut played = Vec::new();
@@ -161,7 +165,7 @@ impl EventReport {
             let games = told.iter().filter(of_team).count();
             line.games = u32::try_from(games).unwrap_or(u32::MAX);
         }
-        let lots = Lots::of(games, entrants.as_ref(), &mut problems);
+        let lots = Lots::of(all, entrants.as_ref(), &mut problems);
         let results = schedule.as_ref().and_then(|s| {
             Results::of(s, &played, &closed, &lots.order)
                 .map_err(|wrong| problems.extend(wrong.iter().map(|p| p.words(s.entrants()))))
@@ -177,7 +181,7 @@ impl EventReport {
             players,
             choices,
             drawn: lots.drawn,
-            suspensions: suspensions(games),
+            suspensions: suspensions(&games),
         }
     }
 

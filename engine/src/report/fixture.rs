@@ -144,11 +144,10 @@ impl GameReportRef {
 }
 
 /// Chooses for every fixture, and says so where there was a choice. Games that
-/// do not count are none of it, nor is practice in an event that is not practice.
-pub(super) fn choose(games: &[&GameReport], practice: bool, problems: &mut Vec<String>) -> Choices {
+/// do not count are none of it.
+pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choices {
     let mut of_fixture: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    let all = games.iter().enumerate();
-    for (at, game) in all.filter(|(_, game)| practice || !game.practice) {
+    for (at, game) in games.iter().enumerate() {
         if let (Some(number), Backing::Strangers, None) =
             (game.fixture, game.backing, game.decided())
         {

@@ -57,9 +57,9 @@ impl Suspension {
 
 /// Those that follow from these games, by fixture.
 pub(super) fn suspensions(games: &[&GameReport]) -> Vec<Suspension> {
-    let of_event = |g: &&&GameReport| !g.practice && g.counts();
+    let counts = |g: &&&GameReport| g.counts();
     let mut found: Vec<Suspension> = Vec::new();
-    for game in games.iter().filter(of_event) {
+    for game in games.iter().filter(counts) {
         let (Some(fixture), true) = (game.fixture, game.ejection_carries > 0) else {
             continue;
         };
@@ -67,7 +67,7 @@ pub(super) fn suspensions(games: &[&GameReport]) -> Vec<Suspension> {
             let team = &game.teams[*side];
             let mut served: Vec<u32> = games
                 .iter()
-                .filter(of_event)
+                .filter(counts)
                 .filter(|g| g.standing.is_some())
                 .filter(|g| Side::BOTH.into_iter().any(|s| g.teams[s] == *team))
                 .filter_map(|g| g.fixture.filter(|n| *n > fixture))

@@ -326,6 +326,13 @@ impl Schedule {
         &self.games
     }
 
+    /// The game of this number, from 1.
+    #[must_use]
+    pub fn game(&self, number: u32) -> Option<&ScheduledGame> {
+        let at = usize::try_from(number).ok()?.checked_sub(1)?;
+        self.games.get(at)
+    }
+
     /// The games of each meeting, in the order of the series; the meetings by
     /// number.
     #[must_use]

@@ -63,8 +63,7 @@ fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
     let signed = view.charter.as_ref()?;
     let fixture = charter.fixture(number)?;
     let (schedule, results) = arranged(view)?;
-    let at = usize::try_from(number).ok()?.checked_sub(1)?;
-    let game = schedule.games().get(at)?;
+    let game = schedule.game(number)?;
     let card = |side| {
         let team = results.progress().team(side)?;
         let team = charter.team(schedule.entrants().name(team))?;
