@@ -30,10 +30,11 @@ impl SigningTask {
 /// statement, and co-signs that of every other one. Own statements come first.
 #[must_use]
 pub fn signing_tasks(records: &[&GameRecord]) -> Vec<SigningTask> {
-    let statement = |at: usize| {
-        let signed = records.get(at)?.signed_off()?;
-        Some(signed.0.hash())
-    };
+    let statements: Vec<_> = records
+        .iter()
+        .map(|r| r.signed_off().map(|(entry, _)| entry.hash()))
+        .collect();
+    let statement = |at: usize| statements.get(at).copied().flatten();
     let co_signs = |by: &GameRecord, under: usize| {
         // A captain's name in the log is not the official's own.
         let mut signs = by.co_signs().filter(|(_, c)| c.captain.is_none());

@@ -71,12 +71,6 @@ impl ReceiptClaim {
         let last = self.entries.checked_sub(1).and_then(|seq| chain.at(seq));
         last.is_some_and(|entry| entry.hash() == self.head)
     }
-
-    /// Whether it is about this log, as it is here or otherwise.
-    #[must_use]
-    pub fn is_of(&self, chain: &Chain) -> bool {
-        self.log.game == chain.game() && self.log.author == chain.author().fingerprint()
-    }
 }
 
 const MARK: &str = "receipt";
@@ -214,10 +208,7 @@ mod tests {
 
     fn claim(chain: &Chain, collector: &SecretKey) -> ReceiptClaim {
         ReceiptClaim {
-            log: LogName {
-                game: chain.game(),
-                author: chain.author().fingerprint(),
-            },
+            log: chain.name(),
             entries: chain.next_seq(),
             head: chain.head(),
             received_ms: NOON,

@@ -84,7 +84,8 @@ impl Witnessed {
         receipts: impl IntoIterator<Item = &'a SignedReceipt>,
     ) -> Self {
         let mut found = Self::default();
-        let of_log = |r: &&SignedReceipt| r.content().is_of(log);
+        let name = log.name();
+        let of_log = |r: &&SignedReceipt| r.content().log == name;
         for receipt in receipts.into_iter().filter(of_log) {
             let (claim, by) = (receipt.content(), receipt.key().fingerprint());
             let received_ms = claim.received_ms;
@@ -103,7 +104,10 @@ impl Witnessed {
             }
         }
         found.dated.sort_by_key(|d| (d.by, d.before_ms, d.seq));
-        let author = log.author().fingerprint();
+        // Sorted once: a stranger's logs may name as many entries as they hold.
+        let numbered = log.entries().iter().map(|e| (e.hash(), e.payload().seq));
+        let mut places: Vec<(Hash, u64)> = numbered.collect();
+        places.sort_unstable();
         let of_game = |c: &&Chain| c.game() == log.game() && c.author() != log.author();
         for other in others.into_iter().filter(of_game) {
             let by = other.author().fingerprint();
@@ -111,15 +115,17 @@ impl Witnessed {
             for entry in other.entries() {
                 let at = entry.payload().seq;
                 for hash in named(entry.body()) {
-                    let place = log.entries().iter().position(|e| e.hash() == hash);
-                    let Some(seq) = place.and_then(|p| u64::try_from(p).ok()) else {
+                    let Ok(place) = places.binary_search_by_key(&hash, |(h, _)| *h) else {
                         continue;
                     };
+                    let seq = places[place].1;
                     if farthest.is_none_or(|w| w.seq < seq) {
                         farthest = Some(Witness { by, seq, at });
                     }
                 }
-                let seen = seen(entry.body()).iter().filter(|s| s.author == author);
+                let seen = seen(entry.body())
+                    .iter()
+                    .filter(|s| s.author == name.author);
                 for seen in seen {
                     let last = seen.entries.checked_sub(1).and_then(|seq| log.at(seq));
                     if last.map(|e| e.hash()) != Some(seen.head) {

@@ -62,10 +62,13 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
     let begun = !book.history().events().is_empty();
     let records = records(book);
     let tasks = signing_tasks(&records);
-    let differs = |at: usize| {
-        let other = records.get(at).filter(|_| at > 0);
-        other.is_some_and(|r| matches!(Standing::of(&book.record, r), Standing::Differs(_)))
-    };
+    // This phone's own is the first.
+    let others = records.iter().skip(1);
+    let differing: Vec<usize> = (1..)
+        .zip(others)
+        .filter(|(_, r)| matches!(Standing::of(&book.record, r), Standing::Differs(_)))
+        .map(|(at, _)| at)
+        .collect();
     let rows: Vec<_> = tasks
         .iter()
         .map(|task| {
@@ -78,9 +81,8 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
     let statement = StoredValue::new(book.record.statement());
     let sign = move |_| recording.record_body(statement.get_value(), || {});
     let own = tasks.first().is_some_and(|t| t.done);
-    let apart = (1..records.len()).find(|at| differs(*at));
-    let apart = apart.map(|at| {
-        let what = format!("The record of {} tells another game than yours.", who(&records, at));
+    let apart = differing.first().map(|at| {
+        let what = format!("The record of {} tells another game than yours.", who(&records, *at));
         view! {
             <Message tone=Tone::Bad what=what
                 next="Settle what differs first; then each signs and co-signs.".to_string()/>
@@ -108,7 +110,7 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
     let co_signing: Vec<_> = tasks
         .iter()
         .filter(mine)
-        .filter(|t| !differs(t.under))
+        .filter(|t| !differing.contains(&t.under))
         .filter_map(|t| {
             let statement = records.get(t.under)?.signed_off()?.0.hash();
             let co_sign = move |_| {
@@ -144,6 +146,8 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
         }
     });
     let after = match (done, alone) {
+        // What is made up stays on the phone.
+        (true, false) if book.setup().demo => Some("Nothing is left to sign."),
         (true, false) => {
             Some("Nothing is left to sign. It is delivered as soon as there is a signal.")
         }

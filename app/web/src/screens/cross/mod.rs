@@ -78,9 +78,12 @@ pub fn pending(book: &Book) -> Option<Counterpart> {
 /// was taken speaks against this record.
 pub fn wants_signing(app: AppState, book: &Book) -> bool {
     let over = book.game().ending().is_some();
-    let theirs = counterpart(book);
-    over && !waits(app, book)
-        && matches!(Step::of(book, theirs.as_ref()), Step::Free | Step::Compare)
+    let step = || {
+        let theirs = counterpart(book);
+        let standing = theirs.as_ref().map(|t| Standing::to(&book.record, t));
+        Step::of(book, theirs.as_ref().zip(standing.as_ref()))
+    };
+    over && !waits(app, book) && matches!(step(), Step::Free | Step::Compare)
 }
 
 /// The words of a game: equal on two phones when fixture, cards and edition
@@ -119,7 +122,9 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     let role = book.record.opening().author.role;
     let rules = book.setup().edition.to_string();
     let compared = counterpart(book);
-    let step = Step::of(book, compared.as_ref());
+    let standing = compared.as_ref().map(|t| Standing::to(&book.record, t));
+    let compared = compared.as_ref().zip(standing.as_ref());
+    let step = Step::of(book, compared);
     let takes_first = role == Role::Umpire;
     let (show, take) = (
         format!("/show?game={id}&what=record"),
@@ -150,14 +155,14 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         }
     };
     let waiting = waits(app_state(), book);
-    let body = match &compared {
+    let body = match compared {
         // One thing at a time: the rulings may settle what differs.
         _ if waiting => ().into_any(),
         None if step == Step::Exchange => exchange(takes_first).into_any(),
         None => alone(&id).into_any(),
-        Some(theirs) => compared_view(book, theirs, step, takes_first, writable).into_any(),
+        Some(found) => compared_view(book, found, step, takes_first, writable).into_any(),
     };
-    let others = whose::list(book, compared.as_ref());
+    let others = whose::list(book, compared.map(|(theirs, _)| theirs));
     let damage: Vec<String> = book
         .others
         .iter()
@@ -174,8 +179,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         let show = format!("/show?game={id}&what=game");
         view! { <A href=show attr:class="btn wide">"Show this game to a second phone"</A> }
     });
-    let code =
-        (!waiting).then(|| code_now_view(book, compared.as_ref(), step, writable, back.clone()));
+    let code = (!waiting).then(|| code_now_view(book, compared, step, writable, back.clone()));
     let status = game_status(book);
     let head = format!("{} at {}", book.names().guest, book.names().home);
     view! {
@@ -215,7 +219,7 @@ enum Step {
 }
 
 impl Step {
-    fn of(book: &Book, theirs: Option<&Counterpart>) -> Self {
+    fn of(book: &Book, theirs: Option<(&Counterpart, &Standing)>) -> Self {
         let checked = book.check_code().and_then(|(half, _)| book.checked(half));
         let answer = checked.map(|c| c.answer);
         let is_open = |found: &Comparison, theirs: &Counterpart| {
@@ -223,8 +227,8 @@ impl Step {
             !found.differences.iter().all(left)
         };
         let said_same = answer == Some(CodeAnswer::Same);
-        match theirs.map(|t| (t, Standing::to(&book.record, t))) {
-            Some((t, Standing::Differs(found))) if is_open(&found, t) => Self::Settle,
+        match theirs {
+            Some((t, Standing::Differs(found))) if is_open(found, t) => Self::Settle,
             Some((t, Standing::Same(_) | Standing::Differs(_)))
                 if t.has_to_record() && !book.record.found_same_since_rulings() =>
             {
@@ -268,15 +272,15 @@ fn exchange(takes_first: bool) -> impl IntoView {
 /// record's for the same place; in the middle of a half-inning, the codes now.
 fn code_now_view(
     book: &Book,
-    theirs: Option<&Counterpart>,
+    theirs: Option<(&Counterpart, &Standing)>,
     step: Step,
     writable: bool,
     back: String,
 ) -> impl IntoView + use<> {
     let game = book.record.chain().game();
     let now = book.check_code();
-    let theirs = theirs.filter(|t| !matches!(Standing::to(&book.record, t), Standing::Old { .. }));
-    let other = theirs.map(|t| match now {
+    let theirs = theirs.filter(|(_, standing)| !matches!(standing, Standing::Old { .. }));
+    let other = theirs.map(|(t, _)| match now {
         Some((half, _)) => {
             let all = codes(t.history(), game.as_bytes());
             let same = all
@@ -368,13 +372,12 @@ fn alone(id: &str) -> impl IntoView + use<> {
 /// Differences with what can be done about each.
 fn compared_view(
     book: &Book,
-    theirs: &Counterpart,
+    (theirs, standing): (&Counterpart, &Standing),
     step: Step,
     takes_first: bool,
     writable: bool,
 ) -> impl IntoView + use<> {
-    let standing = Standing::to(&book.record, theirs);
-    let old = match &standing {
+    let old = match standing {
         Standing::Old { theirs: true, ends } => Some((
             format!(
                 "Their record here ends before the {}: it is older than yours.",
@@ -395,10 +398,10 @@ fn compared_view(
     let old = old.map(|(what, next)| view! { <Message what=what next=next.to_string()/> });
     let found = match standing {
         Standing::Same(found) | Standing::Differs(found) => found,
-        Standing::Old { .. } => Comparison::default(),
+        Standing::Old { .. } => &Comparison::default(),
     };
     let left = |d: &Difference| d.is_left_open(&book.record, theirs.record());
-    let (standing, open): (Vec<_>, Vec<_>) = found.differences.into_iter().partition(left);
+    let (standing, open): (Vec<_>, Vec<_>) = found.differences.iter().cloned().partition(left);
     let count = open.len();
     let to_find = (is_old && step == Step::Exchange).then(|| exchange(takes_first));
     let said = match (count, step != Step::Show) {
