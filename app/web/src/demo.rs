@@ -3,10 +3,10 @@
 //! This phone is its organiser and the umpire of one court; everybody else is
 //! invented, and every entry is signed like any other.
 
-use demoday::{Fault, Pen};
+use demoday::{DemoGame, Fault, Pen};
 use engine::charter::SignedCharter;
 use engine::competition::schedule::{Clock, Window};
-use engine::log::{Author, Entry, GameRecord, Role, Unsigned, Verified};
+use engine::log::{Author, Entry, Role, Unsigned, Verified};
 
 use crate::charter_draft::ahead;
 use crate::clock;
@@ -27,8 +27,8 @@ const AGO: u64 = 182 * 60_000;
 pub struct DemoEvent {
     /// Its charter, which this phone signed as organiser.
     pub charter: SignedCharter<Verified>,
-    /// For each game its records.
-    pub games: Vec<Vec<GameRecord>>,
+    /// Its games, with the records of each.
+    pub games: Vec<DemoGame>,
 }
 
 /// Signs for an official of the event.
@@ -82,10 +82,7 @@ pub async fn event(key: &OfficialKey, now: u64) -> Result<DemoEvent, Fault> {
         n => Signs::Invented(Box::new(demoday::key(SEED, n))),
     };
     let games = demoday::play(&charter, SEED, pen, now).await?;
-    Ok(DemoEvent {
-        charter,
-        games: games.into_iter().map(|g| g.records).collect(),
-    })
+    Ok(DemoEvent { charter, games })
 }
 
 /// Two cards, for tests.
@@ -101,16 +98,16 @@ pub(crate) fn two_cards() -> engine::team::BySide<engine::team::Card> {
 /// A finished game of this key, for tests.
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
-pub(crate) fn a_game(key: &OfficialKey) -> GameRecord {
+pub(crate) fn a_game(key: &OfficialKey) -> engine::log::GameRecord {
     let event = demoday::at_once(event(key, 1_780_000_000_000)).unwrap();
-    let mut all = event.games.into_iter().flatten();
+    let mut all = event.games.into_iter().flat_map(|g| g.records);
     all.find(|r| r.chain().author() == key.public()).unwrap()
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
-    use engine::report::{Authority, EventReport, GameReport, Kept, Verdict};
+    use engine::report::{EventReport, GameReport, Verdict};
 
     use super::*;
 
@@ -127,22 +124,13 @@ mod tests {
         for now in TIMES {
             let event = at(now);
             let charter = event.charter.charter();
-            let report = |records: &Vec<GameRecord>| {
-                let kept: Vec<_> = records
-                    .iter()
-                    .map(|record| Kept {
-                        record,
-                        forked: false,
-                    })
-                    .collect();
-                GameReport::of(&kept, Authority::Charter(charter)).unwrap()
-            };
+            let report = |game: &DemoGame| demoday::report(game, charter).unwrap();
             let games: Vec<GameReport> = event.games.iter().map(report).collect();
             let all: Vec<&GameReport> = games.iter().collect();
             let count = |test: &dyn Fn(&GameReport) -> bool| all.iter().filter(|g| test(g)).count();
             assert!(count(&|g| g.ending.is_some()) >= 8, "{now}");
-            let here = |r: &&GameRecord| r.opening().author.name == HERE;
-            let own = event.games.iter().flatten().filter(here);
+            let here = |r: &&engine::log::GameRecord| r.opening().author.name == HERE;
+            let own = event.games.iter().flat_map(|g| &g.records).filter(here);
             let goes_on = own.filter(|r| r.history().game().ending().is_none());
             assert_eq!(goes_on.count(), 1, "{now}");
             assert_eq!(count(&|g| g.verdict == Verdict::Disputed), 1, "{now}");
@@ -158,7 +146,7 @@ mod tests {
     #[test]
     fn the_event_is_the_same_every_time() {
         let bytes = || {
-            let records = at(TIMES[0]).games.into_iter().flatten();
+            let records = at(TIMES[0]).games.into_iter().flat_map(|g| g.records);
             records.map(|r| r.chain().to_bytes()).collect::<Vec<_>>()
         };
         assert_eq!(bytes(), bytes());

@@ -89,6 +89,13 @@ pub fn window() -> Option<web_sys::Window> {
     web_sys::window()
 }
 
+/// Asks the browser to print; one that cannot does nothing.
+pub fn print() {
+    if let Some(window) = window() {
+        let _ = window.print();
+    }
+}
+
 /// The root element of the page.
 pub fn root() -> Option<web_sys::Element> {
     window()?.document()?.document_element()

@@ -42,12 +42,15 @@ pub fn keep(app: AppState, mut pairings: Pairings) -> bool {
     !pairings.games.is_empty()
 }
 
-/// A game of the schedule with its teams, as far as they are known here.
-pub fn filled(event: &str, fixture: &Scheduled) -> Scheduled {
-    match (&fixture.guest, &fixture.home) {
-        (Some(_), Some(_)) => fixture.clone(),
-        _ => known(event).map_or_else(|| fixture.clone(), |p| p.fill(fixture)),
-    }
+/// Games of an event's schedule with their teams, as far as they are known here.
+pub fn filled<'a>(
+    event: &str,
+    fixtures: impl IntoIterator<Item = &'a Scheduled>,
+) -> impl Iterator<Item = Scheduled> {
+    // Read once, however many games there are.
+    let known = known(event);
+    let one = move |f: &Scheduled| known.as_ref().map_or_else(|| f.clone(), |p| p.fill(f));
+    fixtures.into_iter().map(one)
 }
 
 /// How asking the collectors went.

@@ -508,9 +508,9 @@ impl AppState {
         if let Some(kept) = KeptCharter::new(&[event.charter]) {
             self.keep_charter(kept).await?;
         }
-        for records in event.games {
+        for game in event.games {
             let own = |r: &GameRecord| r.chain().author() == key.public();
-            let (own, others): (Vec<_>, Vec<_>) = records.into_iter().partition(own);
+            let (own, others): (Vec<_>, Vec<_>) = game.records.into_iter().partition(own);
             for record in others {
                 let game = record.chain().game().to_string();
                 let store = self.store()?;

@@ -15,6 +15,7 @@ mod page;
 mod qr;
 mod question;
 mod score;
+mod steps;
 mod thunder;
 mod whole_key;
 
@@ -32,5 +33,6 @@ pub use page::{NAME, Page, begins_here};
 pub use qr::CodeLoop;
 pub use question::HomeFirst;
 pub use score::{ClockFigures, ClockShown, Outs, ScoreHead, inning_words};
+pub use steps::Steps;
 pub use thunder::{Defer, ThunderClock, hold_now};
 pub use whole_key::WholeKey;

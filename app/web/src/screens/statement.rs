@@ -44,12 +44,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
         format!("/call?game={id}")
     };
     let story = format!("/story?game={id}");
-    let print = |_| {
-        if let Some(window) = crate::js::window() {
-            // A browser that cannot print does nothing.
-            let _ = window.print();
-        }
-    };
+    let print = |_| crate::js::print();
     let foot = move || {
         view! {
             <div class="pair">

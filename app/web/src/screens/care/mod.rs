@@ -16,7 +16,7 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::open_game::opened_book;
 use crate::book::Book;
-use crate::parts::{Defer, Message, Page, Tone, TroubleMessage};
+use crate::parts::{Defer, Message, Page, Steps, Tone, TroubleMessage};
 use crate::precautions::{self, Look};
 use crate::state::{Access, AppState, Shown, app_state};
 
@@ -154,15 +154,7 @@ pub fn Care() -> impl IntoView {
         move || game.get().is_some() && app.access.get() != Access::Asking && !looking.writes();
     view! {
         <Page title="Care" back=back>
-            <nav class="steps" aria-label="Care">
-                {Part::ALL.map(|p| {
-                    let go = go.clone();
-                    view! {
-                        <button type="button" class="btn" aria-current=move || (part.get() == p).then_some("true")
-                            on:click=move |_| go(p)>{p.word()}</button>
-                    }
-                }).collect_view()}
-            </nav>
+            <Steps label="Care" all=&Part::ALL word=Part::word here=part go=Callback::new(go)/>
             <TroubleMessage trouble=trouble/>
             <Show when=read_only>
                 <Message what="This game is written in another tab or is damaged: what is looked at here cannot go into its log.".to_string()/>

@@ -14,7 +14,7 @@ use leptos_router::NavigateOptions;
 use leptos_router::hooks::{use_navigate, use_query_map};
 
 use crate::court_draft::{CourtDraft, Found};
-use crate::parts::Page;
+use crate::parts::{Page, Steps};
 
 /// What the screen shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,12 +113,7 @@ pub fn Court() -> impl IntoView {
     };
     view! {
         <Page title=title back="/" has_foot=true foot=foot aside=units>
-            <nav class="steps no-print" aria-label="The court, step by step">
-                {Part::ALL.map(|s| view! {
-                    <button type="button" class="btn" aria-current=move || (show.get() == s).then_some("true")
-                        on:click=move |_| go.run(s)>{s.word()}</button>
-                }).collect_view()}
-            </nav>
+            <Steps label="The court, step by step" all=&Part::ALL word=Part::word here=show go=go/>
             <div class="stack no-print">
                 {move || match show.get() {
                     Part::Space => view! { <space::Space work=work/> }.into_any(),

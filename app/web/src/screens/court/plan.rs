@@ -208,7 +208,7 @@ pub fn Foot(work: Work) -> impl IntoView {
         if fits() {
             view! {
                 <div class="pair">
-                    <button type="button" class="btn" on:click=|_| print()>"Print"</button>
+                    <button type="button" class="btn" on:click=|_| crate::js::print()>"Print"</button>
                     <button type="button" class="btn lit" on:click=move |_| work.go.run(Part::Steps)>"Set it out"</button>
                 </div>
             }
@@ -219,13 +219,5 @@ pub fn Foot(work: Work) -> impl IntoView {
             }
             .into_any()
         }
-    }
-}
-
-/// Asks the browser to print.
-pub fn print() {
-    if let Some(window) = crate::js::window() {
-        // A browser that cannot print does nothing.
-        let _ = window.print();
     }
 }

@@ -98,11 +98,7 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
             </section>
         }
     });
-    let print = move |_| {
-        if let Some(window) = crate::js::window() {
-            let _ = window.print();
-        }
-    };
+    let print = |_| crate::js::print();
     let privacy = view.charter().map_or(
         "Players by number only: there is no charter that says otherwise.",
         |c| match c.privacy {

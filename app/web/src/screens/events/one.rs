@@ -199,12 +199,9 @@ fn endorsement(app: AppState, charter: &Charter, own: Option<&Author>) -> impl I
 }
 
 fn games(charter: &Charter, event: &str) -> impl IntoView + use<> {
-    let rows: Vec<_> = charter
-        .fixtures
-        .iter()
+    let rows: Vec<_> = crate::pairings::filled(event, &charter.fixtures)
         .map(|game| {
             let to = format!("/new?event={event}&fixture={}", game.number);
-            let game = crate::pairings::filled(event, game);
             let under = format!("Game {}, {}", game.number, fixture_line(charter, &game));
             let title = game.title.clone();
             view! {

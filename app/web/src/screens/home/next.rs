@@ -71,11 +71,9 @@ pub fn Today() -> impl IntoView {
 
 fn card(event: &str, charter: &Charter, next: Vec<Scheduled>) -> impl IntoView + use<> {
     let name = charter.event.clone();
-    let rows: Vec<_> = next
-        .iter()
+    let rows: Vec<_> = crate::pairings::filled(event, &next)
         .map(|game| {
             let to = format!("/new?event={event}&fixture={}", game.number);
-            let game = crate::pairings::filled(event, game);
             let (line, title) = (fixture_line(charter, &game), game.title);
             view! {
                 <li>

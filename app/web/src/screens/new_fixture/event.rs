@@ -23,7 +23,7 @@ pub fn choose(draft: &mut Draft, event: &str, charter: &Charter, number: Option<
         draft.changes.clone_from(&edition.changes);
     }
     let game = number.and_then(|n| charter.fixture(n));
-    let game = game.map(|g| pairings::filled(event, g));
+    let game = pairings::filled(event, game).next();
     draft.court_name = game.as_ref().map_or_else(String::new, |g| g.court.clone());
     let sides = game.map_or([None, None], |g| [g.guest, g.home]);
     let known = sides.iter().all(Option::is_some);
@@ -71,11 +71,9 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
         let (event, number) = chosen.get();
         let event = event?;
         let charter = app.event(&event)?.in_force()?.charter().clone();
-        let options: Vec<_> = charter
-            .fixtures
-            .iter()
+        let options: Vec<_> = pairings::filled(&event, &charter.fixtures)
             .map(|game| {
-                let words = option_words(&charter, &pairings::filled(&event, game));
+                let words = option_words(&charter, &game);
                 view! { <option value=game.number.to_string() selected=number == Some(game.number)>{words}</option> }
             })
             .collect();

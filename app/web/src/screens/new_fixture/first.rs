@@ -63,7 +63,7 @@ pub fn AskFirst(
     let fixture = charter.and_then(|kept| {
         let charter = kept.in_force()?.charter().clone();
         let game = charter.fixture(tapped.number)?;
-        let game = crate::pairings::filled(&tapped.event, game);
+        let game = crate::pairings::filled(&tapped.event, [game]).next()?;
         Some(crate::charter_draft::fixture_line(&charter, &game))
     });
     let (asks, why, to, act, other) = match question {

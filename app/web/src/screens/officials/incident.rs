@@ -124,12 +124,7 @@ pub fn Incidents(desk: Desk) -> impl IntoView {
             player.set(None);
         });
     };
-    let print = |_| {
-        if let Some(window) = crate::js::window() {
-            // A browser that cannot print does nothing.
-            let _ = window.print();
-        }
-    };
+    let print = |_| crate::js::print();
     let written = move || {
         let reports = desk.with(|book| {
             let all = book.record.incidents();

@@ -13,7 +13,7 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::Book;
-use crate::parts::{Message, Page, Tone, inning_words};
+use crate::parts::{Message, Page, Steps, Tone, inning_words};
 use crate::state::{Access, Shown, app_state};
 
 /// What the screen shows.
@@ -96,15 +96,7 @@ fn Parts(book: RwSignal<Option<Shown>>, part: Memo<Part>, game: String) -> impl 
         move || app.access.get() == Access::Here && desk.with(|b| b.is_whole()).unwrap_or_default();
     view! {
         <Page title="Beside the plays" back=back>
-            <nav class="steps no-print" aria-label="Beside the plays">
-                {Part::ALL.map(|p| {
-                    let go = go.clone();
-                    view! {
-                        <button type="button" class="btn" aria-current=move || (part.get() == p).then_some("true")
-                            on:click=move |_| go(p)>{p.word()}</button>
-                    }
-                }).collect_view()}
-            </nav>
+            <Steps label="Beside the plays" all=&Part::ALL word=Part::word here=part go=Callback::new(go)/>
             <Show when=move || app.access.get() != Access::Asking && !writes()>
                 <Message what="This game is written in another tab or is damaged: here it can only be read."/>
             </Show>
