@@ -37,7 +37,8 @@ pub struct Crew {
 }
 
 /// Someone was hurt, or something else happened that is to be reported. For the
-/// organiser: no public page shows it.
+/// organiser: no public page shows it, and a collector gives the log that holds
+/// it to the event's officials only.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(map)]
 pub struct Incident {

@@ -26,6 +26,8 @@ pub enum Refused {
     ForeignPage,
     /// Only for the event's officials.
     OfficialsOnly,
+    /// The log holds the report of an incident.
+    IncidentReported,
     /// The collector does not know its own address, so no pass can be for it.
     Nameless,
     /// Too many at a time; seconds to wait.
@@ -68,9 +70,13 @@ impl IntoResponse for Refused {
                 StatusCode::UNAUTHORIZED,
                 "Names are kept short in this event: only its officials may read this, with a signed request.".to_owned(),
             ),
+            Self::IncidentReported => (
+                StatusCode::UNAUTHORIZED,
+                "This log holds the report of an incident: only officials whom the charter lists and the one who wrote it may read it, with a signed request. The game's page and report.json show the rest.".to_owned(),
+            ),
             Self::Nameless => (
                 StatusCode::UNAUTHORIZED,
-                "Names are kept short in this event, and this collector was not told its own address: whoever runs it starts it with --own-address.".to_owned(),
+                "Only the event's officials may read this, and this collector was not told its own address: whoever runs it starts it with --own-address.".to_owned(),
             ),
             Self::TooMany(seconds) => (StatusCode::TOO_MANY_REQUESTS, format!("Too many requests: wait {seconds} s.")),
             Self::StoreDown => (StatusCode::SERVICE_UNAVAILABLE, "The storage does not answer just now: try again.".to_owned()),
@@ -93,7 +99,7 @@ impl IntoResponse for Refused {
             Self::StoreDown => {
                 headers.insert(header::RETRY_AFTER, HeaderValue::from(5));
             }
-            Self::OfficialsOnly | Self::Nameless => {
+            Self::OfficialsOnly | Self::IncidentReported | Self::Nameless => {
                 let scheme = HeaderValue::from_static("Chalkbook");
                 headers.insert(header::WWW_AUTHENTICATE, scheme);
             }

@@ -88,7 +88,7 @@ pub async fn get(
         app.find(name).await?;
     }
     let log = app.log(name).ok_or(Refused::NotFound)?;
-    may_read(&app, log.event(), Some(name.game), uri.path(), &headers)?;
+    may_read(&app, log.event(), Some(&log), uri.path(), &headers)?;
     let branches = log.branches();
     let mut out = Vec::new();
     let (mut next, mut last) = (None, None);

@@ -20,13 +20,13 @@ use axum::http::{HeaderMap, header};
 use axum::routing::get;
 use bytes::BytesMut;
 use engine::charter::Privacy;
-use engine::log::{GameId, PublicKey};
+use engine::log::{AuthorLog, Body as LogBody, Entry, PublicKey, Verified};
 use engine::sync::ReadPass;
 use http_body_util::{BodyExt as _, LengthLimitError, Limited};
 
 pub use answer::Refused;
 
-use crate::collector::Collector;
+use crate::collector::{Collector, Log};
 use crate::event::EventId;
 use crate::share::Share;
 
@@ -103,23 +103,29 @@ fn has_type(headers: &HeaderMap, wanted: &str) -> bool {
     bare.is_some_and(|v| v.trim().eq_ignore_ascii_case(wanted))
 }
 
-/// Whether whoever asks may read what holds players' names in full.
+/// Whether whoever asks may read an event's charter, or a log of it: both hold
+/// players' names in full, and a log may hold the report of an incident.
 fn may_read(
     app: &App,
     event: EventId,
-    game: Option<GameId>,
+    log: Option<&Log>,
     path: &str,
     headers: &HeaderMap,
 ) -> Result<(), Refused> {
     let events = app.events();
-    if events.privacy(event) == Privacy::Names {
+    let private = log.is_some_and(|log| holds_incident(&log.branches()));
+    if events.privacy(event) == Privacy::Names && !private {
         return Ok(());
     }
+    let refused = match private {
+        true => Refused::IncidentReported,
+        false => Refused::OfficialsOnly,
+    };
     let given = headers
         .get(header::AUTHORIZATION)
         .and_then(|v| v.to_str().ok());
     let pass = given.and_then(ReadPass::read);
-    let pass = pass.ok_or(Refused::OfficialsOnly)?;
+    let pass = pass.ok_or(refused)?;
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     let now = now.map_or(0, |d| d.as_secs());
     let here = addresses(app, headers);
@@ -127,16 +133,23 @@ fn may_read(
         return Err(Refused::Nameless);
     }
     if !here.iter().any(|at| pass.admits(at, path, now)) {
-        return Err(Refused::OfficialsOnly);
+        return Err(refused);
     }
     let listed = events
         .charter(event)
         .is_some_and(|c| c.charter().endorsement(&pass.key).is_some());
     // Whom the organiser took off reads nothing more, not the own log either.
     let removed = events.removed(event, &pass.key);
-    let may =
-        listed || !removed && game.is_some_and(|game| keeps_a_log(app, event, game, &pass.key));
-    may.then_some(()).ok_or(Refused::OfficialsOnly)
+    // In an open event anyone may keep a log of the game: that opens no report.
+    let keeps = |log: &Log| match private {
+        true => is_author(&log.branches(), &pass.key),
+        false => {
+            let mut all = app.logs_of(event, log.branches().name().game).into_iter();
+            all.any(|log| is_author(&log.branches(), &pass.key))
+        }
+    };
+    let may = listed || !removed && log.is_some_and(keeps);
+    may.then_some(()).ok_or(refused)
 }
 
 /// The addresses that a pass may be signed for. What the request says of it is
@@ -152,10 +165,12 @@ fn addresses(app: &App, headers: &HeaderMap) -> Vec<String> {
     all
 }
 
-fn keeps_a_log(app: &App, event: EventId, game: GameId, key: &PublicKey) -> bool {
-    app.logs_of(event, game).iter().any(|log| {
-        let branches = log.branches();
-        let mut keys = branches.shown().into_iter().flat_map(|c| c.keys());
-        keys.any(|(_, k)| k == key)
-    })
+fn is_author(log: &AuthorLog, key: &PublicKey) -> bool {
+    let mut keys = log.shown().into_iter().flat_map(|c| c.keys());
+    keys.any(|(_, k)| k == key)
+}
+
+fn holds_incident(log: &AuthorLog) -> bool {
+    let is_report = |e: &&Entry<Verified>| matches!(e.payload().body, LogBody::Incident(_));
+    log.entries().iter().any(is_report)
 }

@@ -1,5 +1,6 @@
 //! Results, live scoreboards and decisions.
 
+use super::admission::opened;
 use super::*;
 use axum::http::header;
 
@@ -267,11 +268,11 @@ async fn what_a_reader_has_already_is_not_sent_again() {
     assert!(!log.headers.contains_key(header::ETAG));
 }
 
-/// A report of what hurt somebody is the organiser's: no page and no file of
-/// the results has a word of it. The log itself, which is given out too, keeps
-/// it: a signature covers every entry.
+/// A report of what hurt somebody is for the officials: no page and no file of
+/// the results has a word of it, and the log that it stands in is given to nobody
+/// else. Everything else stays public, the same log before the report too.
 #[tokio::test]
-async fn no_page_and_no_file_shows_an_incident() {
+async fn only_officials_read_an_incident() {
     let s = service().await;
     s.fill().await;
     let event = s.collector.events().ids().next().unwrap();
@@ -293,6 +294,9 @@ async fn no_page_and_no_file_shows_an_incident() {
     let last = told.chain().entries().last().unwrap().payload().claimed_ms;
     let entry = told.draft(incident, last).unwrap().sign(&key).unwrap();
     told.push(entry).unwrap();
+    s.put_record(record(0)).await;
+    let path = name(&told).path();
+    assert_eq!(s.get(&path).await.status, StatusCode::OK);
     s.put_record(&told).await;
 
     let game = name(&told).game;
@@ -316,7 +320,42 @@ async fn no_page_and_no_file_shows_an_incident() {
         let body = String::from_utf8_lossy(&got.body).into_owned();
         assert!(!body.contains("marker-"), "{page}");
     }
-    let log = s.get(&name(&told).path()).await;
-    let log = String::from_utf8_lossy(&log.body).into_owned();
-    assert!(log.contains("marker-what"), "it is kept");
+    let refused = s.get(&path).await;
+    assert_eq!(refused.status, StatusCode::UNAUTHORIZED);
+    assert!(
+        refused.text().contains("the report of an incident"),
+        "{}",
+        refused.text()
+    );
+    // What is asked for from the middle on is no way round it.
+    let part = s.get(&format!("{path}?from=1")).await;
+    assert_eq!(part.status, StatusCode::UNAUTHORIZED);
+    // The other official's log of the game has no report: it stays public.
+    let other = &day().games[0].records[1];
+    assert_eq!(s.get(&name(other).path()).await.status, StatusCode::OK);
+
+    // Whoever opens a log of the game in this open event is no official by it.
+    let stranger = SecretKey::from_random(&[71; 32]);
+    s.put_record(&opened(0, &stranger, None)).await;
+    let here = "http://localhost:8505";
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let now = now.unwrap().as_secs();
+    for (reader, may) in [(&key, true), (&day().organiser, true), (&stranger, false)] {
+        let signed = ReadPass::to_be_signed(here, &path, now);
+        let pass = ReadPass::new(reader.public(), now, reader.sign(&signed));
+        let request = Request::get(&path)
+            .header("authorization", pass.header())
+            .header("host", "localhost:8505");
+        let got = s.ask(request.body(Body::empty()).unwrap()).await;
+        let expected = if may {
+            StatusCode::OK
+        } else {
+            StatusCode::UNAUTHORIZED
+        };
+        assert_eq!(got.status, expected);
+        if may {
+            // Byte for byte, so that the chain can be checked.
+            assert_eq!(got.body, told.chain().to_bytes());
+        }
+    }
 }

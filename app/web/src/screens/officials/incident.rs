@@ -140,7 +140,7 @@ pub fn Incidents(desk: Desk) -> impl IntoView {
     view! {
         <section class="section no-print" aria-label="A new report">
             <h2>"Injury or incident"</h2>
-            <p class="small">"First help, then write. No results page shows a report; it stands in the signed log, so whoever is given the log can read it. Keep to what was seen."</p>
+            <p class="small">"First help, then write. No results page shows a report, and a collector gives this record to the event's officials only. Whoever is handed the record can read it. Keep to what was seen."</p>
             <div class="field">
                 <label for="incident-player">"Who"</label>
                 <select id="incident-player" class="input"
