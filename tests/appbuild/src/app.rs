@@ -1,14 +1,14 @@
 //! The whole folder: page, style, icons, programs, and the service worker that keeps them.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use anyhow::{Context as _, Result, bail};
 use xtask::{place, tools};
 
 use crate::program::{self, Program};
-use crate::{pack, seal};
+use crate::{licences, pack, seal};
 
 /// How the app is built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,14 +38,6 @@ const PROGRAM_LINE: &str = "const PROGRAM = ";
 /// # Errors
 /// When it does not compile, a tool is missing, or the folder cannot be written.
 pub fn build(kind: Kind, into: &Path) -> Result<String> {
-    build_with(kind, into, &[])
-}
-
-/// As [`build`], with further files, each with its name.
-///
-/// # Errors
-/// As [`build`].
-pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<String> {
     let small = kind == Kind::Phone;
     compile(kind)?;
     let staged = place::target().join(format!("app-staged-{}", kind.profile().1));
@@ -75,9 +67,8 @@ pub fn build_with(kind: Kind, into: &Path, further: &[(&str, &[u8])]) -> Result<
     });
     reader?;
     let named = app?;
-    for (name, bytes) in further {
-        fs::write(staged.join(name), bytes)?;
-    }
+    let terms = licences::of("chalkbook", tools::WASM)?;
+    fs::write(staged.join(licences::FILE), terms)?;
     copy(&place::top().join("public"), &staged)?;
     copy(&place::top().join("app/web/style"), &staged)?;
     seal::set_line(
@@ -113,10 +104,29 @@ fn compile(kind: Kind) -> Result<()> {
         "reader",
     ]);
     if kind == Kind::Phone {
-        // Views of one type instead of one type each: a fifth off the download.
-        cargo.env("RUSTFLAGS", "--cfg erase_components");
+        cargo.env("CARGO_ENCODED_RUSTFLAGS", phone_flags()?.join("\x1f"));
     }
     tools::run(&mut cargo).context("the app does not compile")
+}
+
+/// What the compiler is told of the phone's build. A program that says where it was built would differ
+/// from machine to machine, and nobody could compare two.
+fn phone_flags() -> Result<Vec<String>> {
+    let home = std::env::var_os("CARGO_HOME").map(PathBuf::from);
+    let home = home.or_else(|| Some(std::env::home_dir()?.join(".cargo")));
+    let home = home.context("there is no home folder")?;
+    // Views of one type instead of one type each: a fifth off the download.
+    let mut flags = vec!["--cfg=erase_components".to_owned()];
+    let mut rename = |from: &Path, to: &str| {
+        flags.push(format!("--remap-path-prefix={}={to}", from.display()));
+    };
+    // The last that fits counts.
+    rename(&home, "cargo");
+    rename(&place::top(), "chalkbook");
+    for registry in fs::read_dir(home.join("registry").join("src"))? {
+        rename(&registry?.path(), "crates");
+    }
+    Ok(flags)
 }
 
 fn copy(from: &Path, to: &Path) -> Result<()> {

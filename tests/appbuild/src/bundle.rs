@@ -16,8 +16,6 @@ use crate::licences;
 const SUMS: &str = "SHA256SUMS";
 /// What the service is called, which has the app inside.
 const SERVICE: &str = "chalkbook-collector";
-/// Where the terms of others stand, in the app and beside it.
-const LICENCES: &str = "third-party.txt";
 
 /// Makes the bundle in a folder.
 ///
@@ -26,12 +24,7 @@ const LICENCES: &str = "third-party.txt";
 pub fn make(into: &Path) -> Result<()> {
     let _ = fs::remove_dir_all(into);
     fs::create_dir_all(into)?;
-    let app_terms = licences::of("chalkbook", tools::WASM)?;
-    app::build_with(
-        Kind::Phone,
-        &into.join("app"),
-        &[(LICENCES, app_terms.as_bytes())],
-    )?;
+    app::build(Kind::Phone, &into.join("app"))?;
 
     eprintln!("    The service: compiling");
     let mut cargo = tools::command("cargo");
@@ -48,11 +41,13 @@ pub fn make(into: &Path) -> Result<()> {
 fn put_together(into: &Path, service: &Path, terms: &str) -> Result<()> {
     let name = format!("{SERVICE}{}", std::env::consts::EXE_SUFFIX);
     fs::copy(service, into.join(name)).with_context(|| service.display().to_string())?;
-    fs::write(into.join(LICENCES), terms)?;
+    fs::write(into.join(licences::FILE), terms)?;
     for page in [
         "README.md",
         "app/GETTING_STARTED.md",
         "app/collector/RUNNING.md",
+        "app/LICENSE-APACHE",
+        "app/LICENSE-MIT",
     ] {
         let name = Path::new(page).file_name().unwrap_or_default();
         fs::copy(place::top().join(page), into.join(name)).context(page)?;
@@ -116,11 +111,13 @@ mod tests {
         let listed: Vec<_> = sums.lines().filter_map(|l| l.split_once("  ")).collect();
         let expected = [
             "GETTING_STARTED.md",
+            "LICENSE-APACHE",
+            "LICENSE-MIT",
             "README.md",
             "RUNNING.md",
             "app/index.html",
             &name,
-            LICENCES,
+            licences::FILE,
         ];
         assert_eq!(listed.iter().map(|l| l.1).collect::<Vec<_>>(), expected);
     }

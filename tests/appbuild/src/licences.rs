@@ -10,6 +10,9 @@ use anyhow::{Context as _, Result, bail};
 use serde_json::Value;
 use xtask::tools;
 
+/// Where they stand, in the app and beside it.
+pub const FILE: &str = "third-party.txt";
+
 /// A crate by others.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Foreign {

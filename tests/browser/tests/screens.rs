@@ -51,6 +51,13 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.tap("link", &is("Settings")).await?;
     phone.see("heading", &is("Settings")).await?;
     look(phone, "settings", wrong).await?;
+    // Also without the server: it is a file of the app like any other.
+    phone
+        .tap("DisclosureTriangle", &starts("Libraries by others"))
+        .await?;
+    phone
+        .until("document.body.innerText.includes('Permission is hereby granted')")
+        .await?;
     phone.tap("link", &is("Back")).await?;
     phone.tap("link", &is("Care list")).await?;
     phone.see("link", &is("Back")).await?;

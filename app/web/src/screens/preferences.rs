@@ -6,6 +6,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
 
+use crate::http::{self, Reply, Request, Stop};
 use crate::official::Official;
 use crate::parts::Page;
 use crate::settings::{Hand, Settings, Theme};
@@ -89,6 +90,7 @@ pub fn Preferences() -> impl IntoView {
                     <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
                 </Show>
             </section>
+            <Licences/>
         </Page>
     }
 }
@@ -134,6 +136,34 @@ fn Whose() -> impl IntoView {
                 <A href="/show?what=card" attr:class="btn wide">"Show my card to an organiser"</A>
             })}
         </fieldset>
+    }
+}
+
+/// The terms of the libraries in the app, as its build put them beside it.
+#[component]
+fn Licences() -> impl IntoView {
+    const FILE: &str = "third-party.txt";
+    const LONGEST: usize = 4_000_000;
+    let text = RwSignal::new(String::new());
+    let read = move |_| {
+        spawn_local(async move {
+            let mut request = Request::new(FILE);
+            request.limit = LONGEST;
+            let came = match http::exchange(request, &Stop::new()).await {
+                Reply::Came {
+                    status: 200, body, ..
+                } => String::from_utf8(body).ok(),
+                _ => None,
+            };
+            let missing = || "They cannot be read just now. Open this again with a signal.".into();
+            text.set(came.unwrap_or_else(missing));
+        });
+    };
+    view! {
+        <details class="section" on:toggle=read>
+            <summary class="btn wide">"Libraries by others, and their licences"</summary>
+            <pre class="licences">{text}</pre>
+        </details>
     }
 }
 
