@@ -47,9 +47,10 @@ pub(super) fn section(view: &View) -> Option<Markup> {
                                     }
                                 }
                             }
+                            @for note in stage.table.notes() { p.meta { (note) } }
                             details id={ "order-" (stage.stage) } {
                                 summary { "How this order came about" }
-                                ol { @for step in stage.table.words(entrants) { li { (step) } } }
+                                ol { @for step in stage.table.steps() { li { (step.words(entrants)) } } }
                             }
                         }
                     }

@@ -17,6 +17,7 @@ use crate::Problems;
 use super::{Entrant, Entrants, Fraction};
 use ladder::Ladder;
 pub use ladder::{Criterion, Gap, Record, Step, Totals, Value};
+use result::Sorted;
 pub use result::{
     Batting, GameResult, MAX_GAMES, SideLine, Standing, StandingsProblem, TableRules,
 };
@@ -52,6 +53,7 @@ pub struct Table {
     rows: Vec<Row>,
     steps: Vec<Step>,
     left_out: Vec<u32>,
+    ties_left_out: Vec<u32>,
     closed: Vec<u32>,
 }
 
@@ -73,7 +75,11 @@ impl Table {
     ) -> Result<Self, Problems<StandingsProblem>> {
         let problems = result::problems(entrants, group, games, lot);
         Problems::none(problems)?;
-        let (counted, left_out) = result::counted(games);
+        let Sorted {
+            counted,
+            unsettled,
+            ties,
+        } = result::sorted(games);
         let ladder = Ladder {
             entrants,
             games: &counted,
@@ -93,7 +99,8 @@ impl Table {
         Ok(Self {
             rows,
             steps,
-            left_out,
+            left_out: unsettled,
+            ties_left_out: ties,
             closed: Vec::new(),
         })
     }
@@ -115,6 +122,13 @@ impl Table {
     #[must_use]
     pub fn left_out(&self) -> &[u32] {
         &self.left_out
+    }
+
+    /// Numbers of the tied games that do not count, in order: the competition
+    /// leaves them out for good.
+    #[must_use]
+    pub fn ties_left_out(&self) -> &[u32] {
+        &self.ties_left_out
     }
 
     /// The same, saying of these games that they will not be played.

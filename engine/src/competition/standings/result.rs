@@ -152,13 +152,21 @@ impl Counted {
     }
 }
 
-/// The games that count, and the numbers of those left out until settled: not
-/// those of tied games that the rules leave out for good.
+/// The games as a table takes them, each list by number.
+pub(super) struct Sorted {
+    pub counted: Vec<Counted>,
+    /// Left out until settled.
+    pub unsettled: Vec<u32>,
+    /// Tied, and left out for good.
+    pub ties: Vec<u32>,
+}
+
+/// Sorts the games by whether they count.
 ///
 /// A forfeit counts as its score over the scheduled innings, all runs earned,
 /// nobody at bat: so the runs weigh as in a game played out. From memory, no
 /// text read.
-pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
+pub(super) fn sorted(games: &[GameResult]) -> Sorted {
     let entered = |runs: u16, outs: u16| SideLine {
         runs,
         outs,
@@ -168,7 +176,7 @@ pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
             hits: 0,
         }),
     };
-    let (mut counting, mut left_out) = (Vec::new(), Vec::new());
+    let (mut counted, mut unsettled_games, mut ties) = (Vec::new(), Vec::new(), Vec::new());
     for game in games {
         let TableRules {
             forfeit_runs,
@@ -179,12 +187,15 @@ pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
         } = game.rules;
         let lines = match game.standing {
             Standing::Final(BySide { guest, home }) => [guest, home],
-            Standing::Tied(_) if tied == TiedGames::LeftOut => continue,
+            Standing::Tied(_) if tied == TiedGames::LeftOut => {
+                ties.push(game.number);
+                continue;
+            }
             Standing::Tied(BySide { guest, home }) => [guest, home],
             Standing::Unsettled(BySide { guest, home }) => match unsettled {
                 Disposal::AsScored => [guest, home],
                 Disposal::LeftOut => {
-                    left_out.push(game.number);
+                    unsettled_games.push(game.number);
                     continue;
                 }
             },
@@ -195,15 +206,20 @@ pub(super) fn counted(games: &[GameResult]) -> (Vec<Counted>, Vec<u32>) {
                 [entered(forfeit_runs, full_outs), entered(0, full_outs)]
             }
         };
-        counting.push(Counted {
+        counted.push(Counted {
             number: game.number,
             teams: [game.guest, game.home],
             lines,
         });
     }
-    counting.sort_by_key(|g| g.number);
-    left_out.sort_unstable();
-    (counting, left_out)
+    counted.sort_by_key(|g| g.number);
+    unsettled_games.sort_unstable();
+    ties.sort_unstable();
+    Sorted {
+        counted,
+        unsettled: unsettled_games,
+        ties,
+    }
 }
 
 /// Every problem of the input.

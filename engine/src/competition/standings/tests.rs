@@ -230,6 +230,13 @@ fn a_tied_game_counts_as_the_edition_says() {
     let table = Table::of(&e, &all(&e), &under(&games, &without), &[]).unwrap();
     assert_eq!(table.rows()[0].record.to_string(), "1-0");
     assert!(table.left_out().is_empty(), "nothing to be settled");
+    assert_eq!(table.ties_left_out(), [2]);
+    assert_eq!(
+        table.notes(),
+        [
+            "Game 2 ended in a tie and does not count: this competition leaves ties out of the table."
+        ]
+    );
     let uneven = BySide {
         guest: line(3, 12),
         home: line(4, 12),

@@ -175,22 +175,40 @@ impl Table {
     /// Every step in plain words, then the games left out.
     #[must_use]
     pub fn words(&self, entrants: &Entrants) -> Vec<String> {
-        let mut lines: Vec<String> = self.steps().iter().map(|s| s.words(entrants)).collect();
-        match self.left_out() {
-            [] => {}
-            [one] => lines.push(format!("Game {one} is left out until it is settled.")),
-            many => {
-                let numbers: Vec<String> = many.iter().map(ToString::to_string).collect();
-                lines.push(format!(
-                    "Games {} are left out until they are settled.",
-                    numbers.join(", ")
-                ));
+        let steps = self.steps().iter().map(|s| s.words(entrants));
+        steps.chain(self.notes()).collect()
+    }
+
+    /// The games that do not count, and why, in a sentence each kind: what a
+    /// reader of the table has to know to add it up.
+    #[must_use]
+    pub fn notes(&self) -> Vec<String> {
+        let one_or_many = |numbers: &[u32], one: &str, many: &str| match numbers {
+            [] => None,
+            [number] => Some(format!("Game {number} {one}.")),
+            all => {
+                let all: Vec<String> = all.iter().map(ToString::to_string).collect();
+                Some(format!("Games {} {many}.", all.join(", ")))
             }
-        }
-        lines.extend(self.closed().iter().map(|number| {
-            format!("Game {number} will not be played: the table is complete without it.")
-        }));
-        lines
+        };
+        let sentences = [
+            one_or_many(
+                self.left_out(),
+                "is left out until it is settled",
+                "are left out until they are settled",
+            ),
+            one_or_many(
+                self.ties_left_out(),
+                "ended in a tie and does not count: this competition leaves ties out of the table",
+                "ended in ties and do not count: this competition leaves ties out of the table",
+            ),
+            one_or_many(
+                self.closed(),
+                "will not be played: the table is complete without it",
+                "will not be played: the table is complete without them",
+            ),
+        ];
+        sentences.into_iter().flatten().collect()
     }
 }
 

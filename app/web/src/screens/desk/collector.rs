@@ -286,10 +286,8 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fai
         n => format!("{n} games there"),
     };
     let kept_back = match private {
-        0 => "",
-        _ => {
-            " What the collector gives to the event's officials only did not come: this phone's key is not listed in the charter."
-        }
+        0 => String::new(),
+        n => format!(" {n} did not come. {}", refused(401)),
     };
     Ok(match logs {
         0 if private == 0 => format!("{there}; everything is here already."),

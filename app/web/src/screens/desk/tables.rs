@@ -70,6 +70,7 @@ fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
     let entrants = schedule.entrants();
     let title = stage.stage.to_string();
     let state = stage.state();
+    let ties = stage.table.rows().iter().any(|r| r.record.ties > 0);
     let rows: Vec<_> = stage
         .table
         .rows()
@@ -80,12 +81,15 @@ fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
                 <tr>
                     <th scope="row">{format!("{place} {}", entrants.name(row.team))}</th>
                     <td>{row.record.wins}</td><td>{row.record.losses}</td>
+                    {ties.then(|| view! { <td>{row.record.ties}</td> })}
                     <td>{row.scored}</td><td>{row.allowed}</td>
                 </tr>
             }
         })
         .collect();
-    let steps = stage.table.words(entrants);
+    let notes = stage.table.notes();
+    let steps = stage.table.steps().iter().map(|s| s.words(entrants));
+    let steps: Vec<_> = steps.collect();
     view! {
         <section class="section" aria-label=title.clone()>
             <h2>{title.clone()}</h2>
@@ -93,10 +97,12 @@ fn table(schedule: &Schedule, stage: &StageTable) -> impl IntoView + use<> {
                 <table class="grid desk">
                     <caption>{format!("{title}, {state}")}</caption>
                     <thead><tr><th scope="col">"team"</th><th scope="col">"won"</th><th scope="col">"lost"</th>
+                        {ties.then(|| view! { <th scope="col">"tied"</th> })}
                         <th scope="col">"runs"</th><th scope="col">"allowed"</th></tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
             </div>
+            {notes.into_iter().map(|n| view! { <p class="small">{n}</p> }).collect_view()}
             <h3>"How this order came about"</h3>
             <ol class="stack-tight sentences">{steps.into_iter().map(|s| view! { <li>{s}</li> }).collect_view()}</ol>
         </section>
