@@ -14,6 +14,7 @@ mod made_up;
 mod paper;
 mod phone;
 mod protocol;
+mod records;
 mod site;
 mod slots;
 mod umpire;

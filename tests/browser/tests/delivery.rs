@@ -3,17 +3,15 @@
 
 #![allow(clippy::unwrap_used)]
 
-use std::collections::BTreeMap;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, ensure};
-use base64::Engine as _;
 use browser::{
     Coast, Dice, Phone, QUAY_STREET, SMALL, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
     with,
 };
 use engine::game::Game;
-use engine::log::{AuthorLog, Fingerprint, GameId, LogName};
+use engine::log::{AuthorLog, LogName};
 use engine::sync::{Receipt, Refusal};
 use faults::proxy::{Fault, Weather};
 
@@ -76,42 +74,10 @@ impl Umpire {
 
     /// The one log on this phone, entry by entry, from the browser's own storage.
     async fn log(&self) -> Result<(LogName, Vec<u8>)> {
-        let mut all = logs(&self.phone).await?;
+        let mut all = self.phone.records().await?;
         ensure!(all.len() == 1, "{} logs", all.len());
         all.pop_first().context("a log")
     }
-}
-
-/// Everything kept on a phone, log by log.
-async fn logs(phone: &Phone) -> Result<BTreeMap<LogName, Vec<u8>>> {
-    let rows = phone
-        .evaluate(
-            "new Promise((done, fail) => { const o = indexedDB.open('chalkbook'); o.onerror = fail; \
-             o.onsuccess = () => { const q = o.result.transaction('entries').objectStore('entries').getAll(); \
-             q.onsuccess = () => { o.result.close(); done(q.result.map(r => ({ game: r.game, \
-             author: r.author, bytes: btoa(String.fromCharCode(...r.bytes)) }))) } } })",
-        )
-        .await?;
-    let mut all = BTreeMap::new();
-    for row in rows.as_array().context("rows")? {
-        let text = |name: &str| row[name].as_str().unwrap_or_default().to_owned();
-        let name = LogName {
-            game: GameId(unhex(&text("game"))?),
-            author: Fingerprint(unhex(&text("author"))?),
-        };
-        let bytes = base64::prelude::BASE64_STANDARD.decode(text("bytes"))?;
-        // The rows come in the order of their numbers.
-        all.entry(name).or_insert_with(Vec::new).extend(bytes);
-    }
-    Ok(all)
-}
-
-fn unhex<const N: usize>(text: &str) -> Result<[u8; N]> {
-    let digit = |at: usize| u8::from_str_radix(text.get(at..at + 2).unwrap_or("-"), 16);
-    let bytes = (0..N)
-        .map(|n| digit(2 * n))
-        .collect::<Result<Vec<_>, _>>()?;
-    bytes.try_into().ok().context("another length")
 }
 
 async fn phone_at(coast: &Coast, name: &str, size: browser::Size) -> Result<Phone> {

@@ -67,21 +67,7 @@ async fn call_again(phone: &Phone, record: &GameRecord) -> Result<Vec<(usize, Ca
 
 /// Every game kept on the phone, read from its storage as signed entries, game by game in order.
 async fn recorded(phone: &Phone) -> Result<Vec<GameRecord>> {
-    let read = "new Promise((done, fail) => { const open = indexedDB.open('chalkbook'); open.onerror = fail; \
-        open.onsuccess = () => { const all = open.result.transaction('entries').objectStore('entries').getAll(); \
-        all.onerror = fail; all.onsuccess = () => { open.result.close(); \
-        done(all.result.map(row => [...row.bytes].map(b => b.toString(16).padStart(2, '0')).join(''))); }; }; })";
-    let rows = phone.evaluate(read).await?;
-    let mut bytes = Vec::new();
-    for row in rows.as_array().context("no entries are kept")? {
-        let hex = row.as_str().context("an entry is no text")?;
-        for at in (0..hex.len()).step_by(2) {
-            bytes.push(u8::from_str_radix(
-                hex.get(at..at + 2).unwrap_or_default(),
-                16,
-            )?);
-        }
-    }
+    let bytes: Vec<u8> = phone.records().await?.into_values().flatten().collect();
     let file = LogFile::read(&bytes);
     ensure!(
         file.damage.is_none(),

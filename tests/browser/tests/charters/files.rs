@@ -138,19 +138,10 @@ fn second_record(setup: Setup, n: u8) -> Result<GameRecord> {
 
 /// How many entries the phone keeps, by author.
 async fn kept(phone: &Phone) -> Result<Vec<usize>> {
-    let counts = phone
-        .evaluate(
-            "new Promise((done, fail) => { const r = indexedDB.open('chalkbook'); r.onerror = fail; \
-             r.onsuccess = () => { const all = r.result.transaction('entries').objectStore('entries').getAll(); \
-             all.onsuccess = () => { const by = {}; for (const e of all.result) by[e.author] = (by[e.author] || 0) + 1; \
-             r.result.close(); done(Object.values(by).sort((a, b) => a - b)); }; }; })",
-        )
-        .await?;
-    let counts = counts.as_array().cloned().unwrap_or_default();
-    Ok(counts
-        .iter()
-        .filter_map(|n| usize::try_from(n.as_u64()?).ok())
-        .collect())
+    let records = phone.records().await?;
+    let mut counts: Vec<_> = records.values().map(|log| split(log).count()).collect();
+    counts.sort_unstable();
+    Ok(counts)
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -2,10 +2,8 @@
 //! organiser has listed it.
 
 use anyhow::{Context as _, Result, ensure};
-use base64::Engine as _;
-use base64::prelude::BASE64_STANDARD;
 use browser::{Coast, Phone, QUAY_STREET, SMALL, TRAM_YARD, is, starts};
-use engine::log::{Author, Entry, Role};
+use engine::log::{Author, Entry, Role, split};
 
 use super::paper::{charter, sign, take_charter};
 
@@ -40,15 +38,10 @@ async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()>
         .await?;
     phone.picture("refused").await?;
 
-    let opening = phone
-        .evaluate(
-            "new Promise((done, fail) => { const o = indexedDB.open('chalkbook'); o.onerror = fail; \
-             o.onsuccess = () => { const q = o.result.transaction('entries').objectStore('entries').getAll(); \
-             q.onsuccess = () => { o.result.close(); done(btoa(String.fromCharCode(...q.result[0].bytes))) } } })",
-        )
-        .await?;
-    let opening = BASE64_STANDARD.decode(opening.as_str().context("an opening")?)?;
-    let opening = Entry::parse(&opening).map_err(|why| anyhow::anyhow!("{why}"))?;
+    let records = phone.records().await?;
+    let (_, record) = records.first_key_value().context("a record")?;
+    let opening = split(record).next().context("an opening")??;
+    let opening = Entry::parse(opening).map_err(|why| anyhow::anyhow!("{why}"))?;
     let official = Author {
         key: *opening.opening_key().context("a key")?,
         name: "Jonas Reed".into(),
