@@ -7,12 +7,12 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result, bail};
 use serde_json::{Value, json};
 
-use crate::Phone;
+use crate::{Browser, Phone};
 
 /// How long a thing may take to appear.
 const PATIENCE: Duration = Duration::from_secs(10);
 /// How long a thing on the screen may be out of reach.
-const PAUSE: Duration = Duration::from_secs(1);
+pub(crate) const PAUSE: Duration = Duration::from_secs(1);
 
 /// A name to look for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,8 +63,8 @@ impl fmt::Display for Named {
 /// A thing on the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
-    /// The browser's number of its node.
-    pub node: i64,
+    /// The browser's own name for its element.
+    pub node: Value,
     /// Its role, as `button`.
     pub role: String,
     /// Its accessible name.
@@ -91,7 +91,9 @@ impl Found {
         let holds =
             |wanted: &str| property(wanted).is_some_and(|value| value == true || value == "true");
         Some(Self {
-            node: node["backendDOMNodeId"].as_i64()?,
+            node: node["backendDOMNodeId"]
+                .is_i64()
+                .then(|| node["backendDOMNodeId"].clone())?,
             role: node["role"]["value"].as_str()?.to_owned(),
             name: node["name"]["value"]
                 .as_str()
@@ -142,6 +144,9 @@ impl Phone {
     /// # Errors
     /// When the browser is gone.
     pub async fn everything(&self) -> Result<Vec<Found>> {
+        if self.browser() != Browser::Chromium {
+            return self.everything_by_standard().await;
+        }
         let tree = self
             .protocol("Accessibility.getFullAXTree", json!({}))
             .await?;
@@ -290,6 +295,9 @@ impl Phone {
     /// # Errors
     /// When it has no place on the screen or is covered.
     pub async fn touch_anyway(&self, found: &Found) -> Result<()> {
+        if self.browser() != Browser::Chromium {
+            return self.touch_by_standard(found).await;
+        }
         let said = format!("{} \"{}\"", found.role, found.name);
         let (mut x, mut y) = self.place(found).await.with_context(|| said.clone())?;
         if self.cover(found, x, y).await?.is_some() {
@@ -340,7 +348,7 @@ impl Phone {
 
     /// The middle of a thing, brought into view.
     async fn place(&self, found: &Found) -> Result<(f64, f64)> {
-        let node = json!({ "backendNodeId": found.node });
+        let node = json!({ "backendNodeId": &found.node });
         self.protocol("DOM.getDocument", json!({ "depth": 0 }))
             .await?;
         self.protocol("DOM.scrollIntoViewIfNeeded", node.clone())
@@ -361,8 +369,11 @@ impl Phone {
     /// # Errors
     /// When the thing is gone or the function throws.
     pub async fn on_node(&self, found: &Found, function: &str, arguments: Value) -> Result<Value> {
+        if self.browser() != Browser::Chromium {
+            return self.on_node_by_standard(found, function, arguments).await;
+        }
         let object = self
-            .protocol("DOM.resolveNode", json!({ "backendNodeId": found.node }))
+            .protocol("DOM.resolveNode", json!({ "backendNodeId": &found.node }))
             .await?;
         let id = object
             .pointer("/object/objectId")
@@ -395,6 +406,9 @@ impl Phone {
             json!([]),
         )
         .await?;
+        if self.browser() != Browser::Chromium {
+            return self.type_by_standard(&field, text).await;
+        }
         self.protocol("Input.insertText", json!({ "text": text }))
             .await?;
         Ok(())

@@ -1,5 +1,6 @@
 //! A phone for the tests: a fresh browser of a phone's size, touched by what a person sees (role and
-//! name), cut off, slowed down, filled up and killed through the browser's own protocol.
+//! name), cut off, slowed down, filled up and killed through the browser's own protocol. [`Browser`] says
+//! which others there are, for what plain WebDriver can do.
 //!
 //! [`Site`] gives out a copy of the built app and can be stopped or brought to a new version;
 //! [`Phone`] is the browser; [`Phone::audit`] checks a screen for accessibility; [`Phone::call`] calls a
@@ -17,11 +18,12 @@ mod protocol;
 mod records;
 mod site;
 mod slots;
+mod standard;
 mod umpire;
 
 pub use audit::Violation;
 pub use coast::Coast;
-pub use driver::Driver;
+pub use driver::Browser;
 pub use find::{Found, Named, is, starts, with};
 pub use made_up::{Dice, fresh_game, game_by, likely_call};
 pub use paper::Paper;

@@ -8,11 +8,10 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result, bail};
 use fantoccini::{Client, ClientBuilder};
 use hyper_util::client::legacy::connect::HttpConnector;
-use serde_json::{Map, Value, json};
 use tempfile::TempDir;
 use xtask::place;
 
-use crate::driver::{Driver, kill_browser};
+use crate::driver::{Browser, Driver};
 
 /// Width and height in CSS pixels.
 pub type Size = (u32, u32);
@@ -26,7 +25,9 @@ pub const WIDE: Size = (1280, 800);
 /// A browser of a phone's size, and the folder that it keeps everything in.
 #[derive(Debug)]
 pub struct Phone {
-    driver: Driver,
+    browser: Browser,
+    /// None only between a death and the next start.
+    driver: Option<Driver>,
     client: Client,
     profile: TempDir,
     size: Size,
@@ -45,20 +46,33 @@ impl Phone {
         Self::with_camera(name, size, None).await
     }
 
+    /// As [`Phone::new`], with another browser.
+    ///
+    /// # Errors
+    /// As [`Phone::new`].
+    pub async fn with(browser: Browser, name: &str, size: Size) -> Result<Self> {
+        Self::made(browser, name, size, None).await
+    }
+
     /// As [`Phone::new`], with a camera that sees a film: raw video (YUV4MPEG2), over and over, which
     /// has to be there only when the camera is used. Without a film there is no camera.
     ///
     /// # Errors
     /// As [`Phone::new`].
     pub async fn with_camera(name: &str, size: Size, film: Option<&Path>) -> Result<Self> {
-        let driver = Driver::start()?;
+        Self::made(Browser::Chromium, name, size, film).await
+    }
+
+    async fn made(browser: Browser, name: &str, size: Size, film: Option<&Path>) -> Result<Self> {
+        let driver = Driver::start(browser)?;
         let film = film.map(Path::to_path_buf);
         let profile = tempfile::Builder::new()
             .prefix("chalkbook-phone-")
             .tempdir()?;
-        let client = connect(&driver, &profile, size, film.as_deref()).await?;
+        let client = connect(browser, &driver, &profile, size, film.as_deref()).await?;
         let phone = Self {
-            driver,
+            browser,
+            driver: Some(driver),
             client,
             profile,
             size,
@@ -69,6 +83,10 @@ impl Phone {
         };
         let _ = fs::remove_dir_all(phone.folder());
         Ok(phone)
+    }
+
+    pub(crate) fn browser(&self) -> Browser {
+        self.browser
     }
 
     pub(crate) fn client(&self) -> &Client {
@@ -92,6 +110,10 @@ impl Phone {
     /// # Errors
     /// When it cannot be reached.
     pub async fn reload(&self) -> Result<()> {
+        // Firefox's driver loads past the service worker, as nobody does who pulls the page down.
+        if self.browser == Browser::Firefox {
+            return self.open(&self.address().await?).await;
+        }
         self.client.refresh().await?;
         Ok(())
     }
@@ -145,12 +167,10 @@ impl Phone {
     /// # Errors
     /// When it does not start again.
     pub async fn die_and_start_again(&mut self) -> Result<()> {
-        if kill_browser(self.profile.path()) == 0 {
-            bail!("there was no browser to kill");
-        }
-        self.driver = Driver::start()?;
+        self.driver = None;
+        let driver = self.driver.insert(Driver::start(self.browser)?);
         let film = self.film.as_deref();
-        self.client = connect(&self.driver, &self.profile, self.size, film).await?;
+        self.client = connect(self.browser, driver, &self.profile, self.size, film).await?;
         Ok(())
     }
 
@@ -256,55 +276,15 @@ impl Phone {
     }
 }
 
-impl Drop for Phone {
-    fn drop(&mut self) {
-        kill_browser(self.profile.path());
-    }
-}
-
 async fn connect(
+    browser: Browser,
     driver: &Driver,
     profile: &TempDir,
-    (width, height): Size,
+    size: Size,
     film: Option<&Path>,
 ) -> Result<Client> {
-    let arguments = [
-        "--headless",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-quic",
-        "--disable-dev-shm-usage",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--hide-scrollbars",
-        // The app hands files over; the browser must not ask where to put them.
-        "--disable-features=Translate,OptimizationHints,MediaRouter",
-    ];
-    let mut arguments: Vec<String> = arguments.iter().map(|word| (*word).to_owned()).collect();
-    arguments.push(format!("--user-data-dir={}", profile.path().display()));
-    arguments.push(format!("--window-size={width},{height}"));
-    if let Some(film) = film {
-        arguments.push("--use-fake-device-for-media-stream".to_owned());
-        arguments.push("--use-fake-ui-for-media-stream".to_owned());
-        arguments.push(format!(
-            "--use-file-for-fake-video-capture={}",
-            film.display()
-        ));
-    }
-    let mut options = json!({ "args": arguments });
-    if width < 1000 {
-        options["mobileEmulation"] = json!({
-            "deviceMetrics": { "width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true }
-        });
-    }
-    let mut wanted = Map::new();
-    wanted.insert("goog:chromeOptions".to_owned(), options);
-    wanted.insert("goog:loggingPrefs".to_owned(), json!({ "browser": "ALL" }));
-    wanted.insert("pageLoadStrategy".to_owned(), Value::from("normal"));
     ClientBuilder::new(HttpConnector::new())
-        .capabilities(wanted)
+        .capabilities(browser.capabilities(profile.path(), size, film))
         .connect(&driver.url())
         .await
         .context("the browser did not start")

@@ -5,7 +5,7 @@ use fantoccini::wd::WebDriverCompatibleCommand;
 use serde_json::{Value, json};
 use url::{ParseError, Url};
 
-use crate::Phone;
+use crate::{Browser, Phone};
 
 /// A call that the driver offers beside the standard ones.
 #[derive(Debug)]
@@ -62,6 +62,9 @@ impl Phone {
     /// # Errors
     /// When the expression throws.
     pub async fn evaluate(&self, expression: &str) -> Result<Value> {
+        if self.browser() != Browser::Chromium {
+            return self.evaluate_by_standard(expression).await;
+        }
         let params =
             json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
         let answer = self.protocol("Runtime.evaluate", params).await?;

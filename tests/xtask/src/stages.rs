@@ -286,7 +286,17 @@ fn browser(steps: &mut Steps) -> Result<()> {
         fs::remove_dir_all(logs)?;
     }
     // One browser a core: more would only wait for one another.
-    let words = ["--tests", "--", "--test-threads=2"];
+    let mut words = vec!["--tests", "--", "--test-threads=2"];
+    let others = [
+        ("in_firefox", tools::firefox()),
+        ("in_webkit", tools::webkit()),
+    ];
+    for (tests, there) in others {
+        if let Err(why) = there {
+            steps.skip(&format!("browser tests {tests}"), &format!("{why:#}"));
+            words.extend(["--skip", tests]);
+        }
+    }
     steps.tests("browser tests", "browser", &words);
     println!("pictures: {}", place::artefacts().display());
     Ok(())

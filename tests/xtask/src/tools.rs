@@ -123,24 +123,18 @@ pub fn linters() -> Result<()> {
     Ok(())
 }
 
-/// Installs a tool from the crate registry below `target/`.
-fn cargo_install(package: &str, version: &str, locked: bool) -> Result<()> {
-    println!("Installing {package} {version} (a few minutes, once)");
+/// Installs a tool from the crate registry below `target/`: quick to build, for it is seldom run.
+fn cargo_install(package: &str, version: &str) -> Result<()> {
+    println!("Installing {package} {version} (a minute, once)");
     let mut install = command("cargo");
     install
-        .args([
-            "install",
-            "--quiet",
-            "--version",
-            version,
-            package,
-            "--root",
-        ])
+        .args(["install", "--quiet", "--locked", "--version", version])
+        .args([package, "--root"])
         .arg(place::tools())
-        .env("CARGO_TARGET_DIR", place::tools().join("build"));
-    if locked {
-        install.arg("--locked");
-    }
+        .env("CARGO_TARGET_DIR", place::tools().join("build"))
+        .env("CARGO_PROFILE_RELEASE_LTO", "off")
+        .env("CARGO_PROFILE_RELEASE_OPT_LEVEL", "0")
+        .env("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16");
     run(&mut install)?;
     // Large, and of no further use.
     let _ = fs::remove_dir_all(place::tools().join("build"));
@@ -169,7 +163,7 @@ pub fn fuzzer() -> Result<()> {
     if there.is_ok_and(|done| done.status.success()) {
         return Ok(());
     }
-    cargo_install("cargo-fuzz", CARGO_FUZZ, true)
+    cargo_install("cargo-fuzz", CARGO_FUZZ)
 }
 
 /// The npm packages pinned in `tests/package.json`.
@@ -220,6 +214,50 @@ pub fn browser() -> Result<()> {
     }
     println!("Installing Chromium, its driver and ffmpeg");
     apt(&["chromium", "chromium-driver", "ffmpeg"])
+}
+
+/// The driver of Firefox.
+const GECKODRIVER: &str = "0.37.1";
+
+/// Firefox and its driver.
+///
+/// # Errors
+/// When they are missing and cannot be installed.
+pub fn firefox() -> Result<()> {
+    if version("firefox").is_none() {
+        println!("Installing Firefox");
+        apt(&["firefox-esr"])?;
+    }
+    match version("geckodriver") {
+        Some(_) => Ok(()),
+        None => cargo_install("geckodriver", GECKODRIVER),
+    }
+}
+
+/// WebKit with its driver, what opens a window with it, and a screen for that.
+///
+/// # Errors
+/// When they are missing and the system's package manager cannot install them.
+pub fn webkit() -> Result<()> {
+    let runs = |program: &str, words: &[&str]| {
+        let output = command(program).args(words).output();
+        output.is_ok_and(|done| done.status.success())
+    };
+    // The system's own interpreter, which has the system's bindings.
+    let view = "import gi; gi.require_version('WebKit2', '4.1'); from gi.repository import WebKit2";
+    if runs("/usr/bin/python3", &["-c", view])
+        && runs("WebKitWebDriver", &["--help"])
+        && runs("Xvfb", &["-help"])
+    {
+        return Ok(());
+    }
+    println!("Installing WebKit, its driver and Xvfb");
+    apt(&[
+        "webkit2gtk-driver",
+        "gir1.2-webkit2-4.1",
+        "python3-gi",
+        "xvfb",
+    ])
 }
 
 /// The programs that the optical link is held against: zbarimg, lcrq and a C compiler for it.
