@@ -22,6 +22,7 @@ from grammar import EXTRA, NO_FIT, SIZE, Grammar
 FORMAT = 1
 ENTRY_LIMIT = 32768
 CHARTER_LIMIT = 524288
+ORDER_LIMIT = 131072
 ENTRIES_LIMIT = 2000
 LOGS_LIMIT = 1024
 STATEMENT, CO_SIGN, KEY_CHANGE = 6, 7, 8
@@ -244,8 +245,8 @@ class Item:
 
 def keys_usable(parts):
     """Whether every public key in a payload is a usable point."""
-    if len(parts) == 8:
-        return usable(parts[7])
+    if len(parts) in (8, 9):  # a receipt, an order
+        return usable(parts[-1])
     if len(parts) == 2:
         charter = parts[1]
         listed = [*charter[5], charter[11], *charter.get(14, [])]
@@ -306,8 +307,8 @@ def texts(value):
 
 def times(parts):
     """Every time that a payload names."""
-    if len(parts) == 8:
-        yield parts[6]
+    if len(parts) in (8, 9):
+        yield parts[6 if len(parts) == 8 else 4]
         return
     if len(parts) == 2:
         yield from (fixture[5] for fixture in parts[1][6])
@@ -533,13 +534,21 @@ def dated(log, receipts):
 
 def charter(data):
     """The name of what is wrong with a charter, or "good"."""
+    return single(data, CHARTER_LIMIT, "charter", lambda parts: parts[1][11][0])
+
+
+def order(data):
+    """The name of what is wrong with a collector's order, or "good"."""
+    return single(data, ORDER_LIMIT, "order", lambda parts: parts[8])
+
+
+def single(data, limit, kind, key):
     try:
         end = item_end(data)
-        if end < len(data) and len(data) <= CHARTER_LIMIT:
+        if end < len(data) and len(data) <= limit:
             raise Fault("trailing")
-        item = Item(data, CHARTER_LIMIT)
-        _, content = item.content("charter-payload")
-        item.verify(content[11][0], b"chalkbook:charter")
+        item = Item(data, limit)
+        item.verify(key(item.content(f"{kind}-payload")), f"chalkbook:{kind}".encode())
     except Fault as fault:
         return str(fault)
     return "good"

@@ -121,16 +121,18 @@ def test_every_shorter_file_is_judged_the_same_by_both(logs):
         assert (found["name"], found["entries"]) == (name, entries), end
 
 
-def test_the_charter_is_good_and_every_byte_counts(logs):
-    good = (logs / "good.charter").read_bytes()
-    assert verify.charter(good) == "good"
+@pytest.mark.parametrize("kind", ["charter", "order"])
+def test_the_charter_and_the_order_are_good_and_every_byte_counts(logs, kind):
+    good = (logs / f"good.{kind}").read_bytes()
+    judge = getattr(verify, kind)
+    assert judge(good) == "good"
     for at in range(len(good)):
         bad = bytearray(good)
         bad[at] ^= 1 << (at % 8)
-        assert verify.charter(bytes(bad)) != "good", at
-    assert verify.charter(good + b"\0") == "trailing"
+        assert judge(bytes(bad)) != "good", at
+    assert judge(good + b"\0") == "trailing"
     log = (logs / "good-short.log").read_bytes()
-    assert verify.charter(log[: verify.item_end(log)]) == "malformed-payload"
+    assert judge(log[: verify.item_end(log)]) == "malformed-payload"
 
 
 # ---- logs that the real app made and saved, in a browser (tests/browser/tests/charters)

@@ -16,6 +16,7 @@ use tokio::sync::{Mutex, broadcast, watch};
 
 use crate::event::{EventId, Events};
 use crate::metrics::Metrics;
+use crate::orders::Orders;
 use crate::rate::Rates;
 use crate::settings::Limits;
 use crate::share::Bound;
@@ -68,6 +69,7 @@ pub struct Collector {
     /// Bytes of all entries of an event.
     sizes: std::sync::Mutex<HashMap<EventId, u64>>,
     charters: Mutex<charters::Looked>,
+    orders: RwLock<Arc<Orders>>,
     changes: broadcast::Sender<Change>,
     generation: AtomicU64,
     stopping: watch::Sender<bool>,
@@ -76,7 +78,8 @@ pub struct Collector {
     /// What signs receipts; none where the storage keeps no key and none was
     /// given.
     signer: Option<SecretKey>,
-    /// Its addresses as people reach it, as far as it was told.
+    /// Its addresses as people reach it: passes to read are good for these only,
+    /// whatever a request says of its host.
     pub called: std::sync::OnceLock<Vec<String>>,
     /// Bounds.
     pub limits: Limits,
@@ -93,7 +96,7 @@ pub struct Collector {
 }
 
 /// From the system's random source.
-fn random() -> anyhow::Result<[u8; 32]> {
+pub(crate) fn random() -> anyhow::Result<[u8; 32]> {
     let mut bytes = [0; 32];
     let source = rustls::crypto::ring::default_provider().secure_random;
     let filled = source.fill(&mut bytes);
@@ -134,8 +137,26 @@ impl Collector {
         open: bool,
         limits: Limits,
     ) -> anyhow::Result<Arc<Self>> {
+        let signer = match store.receipt_key(random()?).await {
+            Ok(secret) => Some(SecretKey::from_random(&secret)),
+            Err(why) => {
+                tracing::error!(%why, "there is no key to sign receipts with: none are given");
+                None
+            }
+        };
+        let orders = match &signer {
+            Some(signer) => Orders::new(store.orders(&signer.public()).await?),
+            None => Orders::default(),
+        };
         let mut unkept = 0;
         for charter in charters {
+            if orders.erases_charter(charter.hash()).is_some() {
+                tracing::warn!(
+                    charter = %charter.hash(),
+                    "the charter given is of an event that was erased here: it is not taken"
+                );
+                continue;
+            }
             let bytes = Bytes::copy_from_slice(charter.bytes());
             if let Err(error) = store.put_charter(bytes).await {
                 unkept += 1;
@@ -145,13 +166,6 @@ impl Collector {
                 );
             }
         }
-        let signer = match store.receipt_key(random()?).await {
-            Ok(secret) => Some(SecretKey::from_random(&secret)),
-            Err(why) => {
-                tracing::error!(%why, "there is no key to sign receipts with: none are given");
-                None
-            }
-        };
         let collector = Arc::new(Self {
             store,
             events: RwLock::default(),
@@ -161,6 +175,7 @@ impl Collector {
             missed: Mutex::default(),
             sizes: std::sync::Mutex::default(),
             charters: Mutex::default(),
+            orders: RwLock::default(),
             changes: broadcast::channel(1024).0,
             generation: AtomicU64::new(0),
             stopping: watch::channel(false).0,
@@ -239,7 +254,20 @@ impl Collector {
         read(&self.logs).get(&name).cloned()
     }
 
-    /// The logs of a game.
+    /// A log that whoever may read it is shown.
+    #[must_use]
+    pub fn shown(&self, name: LogName) -> Option<Arc<Log>> {
+        let orders = self.orders();
+        self.log(name).filter(|log| !orders.hides(log.event, name))
+    }
+
+    /// The orders of whoever runs the service.
+    #[must_use]
+    pub fn orders(&self) -> Arc<Orders> {
+        read(&self.orders).clone()
+    }
+
+    /// The logs of a game that are shown.
     #[must_use]
     pub fn logs_of(&self, event: EventId, game: GameId) -> Vec<Arc<Log>> {
         let names = read(&self.games)
@@ -249,7 +277,7 @@ impl Collector {
         names
             .unwrap_or_default()
             .into_iter()
-            .filter_map(|n| self.log(n))
+            .filter_map(|n| self.shown(n))
             .collect()
     }
 

@@ -8,6 +8,7 @@ use engine::charter::{Charter, CharterHistory, Privacy, SignedCharter};
 use engine::log::{GameId, Hash, PublicKey, Verified};
 
 use crate::hex;
+use crate::orders::Orders;
 
 /// What names an event: the hash of its first charter. Games without a charter
 /// belong to the open event, where there is one; those under a version that is
@@ -64,6 +65,8 @@ pub struct Events {
     open: bool,
     /// A charter is kept that cannot be read: it may be the one in force.
     unsure: bool,
+    /// Nobody is shown these.
+    hidden: Vec<EventId>,
 }
 
 impl Events {
@@ -84,7 +87,16 @@ impl Events {
             waiting,
             open,
             unsure: false,
+            hidden: Vec::new(),
         }
+    }
+
+    /// The same while nobody is shown what an order hides.
+    #[must_use]
+    pub fn hiding(mut self, orders: &Orders) -> Self {
+        let all = self.histories.keys().copied();
+        self.hidden = all.filter(|event| orders.hides_event(*event)).collect();
+        self
     }
 
     /// The same while a charter is kept that cannot be read: until it is mended
@@ -125,6 +137,17 @@ impl Events {
     pub fn lists(&self, event: EventId, key: &PublicKey) -> bool {
         self.charter(event)
             .is_some_and(|c| c.charter().endorsement(key).is_some())
+    }
+
+    /// The events that everyone is shown.
+    pub fn shown(&self) -> impl Iterator<Item = EventId> + '_ {
+        self.ids().filter(|event| !self.hidden.contains(event))
+    }
+
+    /// Whether everyone is shown this event.
+    #[must_use]
+    pub fn shows(&self, event: EventId) -> bool {
+        self.has(event) && !self.hidden.contains(&event)
     }
 
     /// The events.

@@ -1,7 +1,8 @@
 //! The service that receives signed logs, keeps them, and serves the app and
 //! the results. `PROTOCOL.md` beside it describes what goes over the wire.
 //!
-//! [`collector`] takes in and finds again, [`store`] keeps, [`api`] and
+//! [`collector`] takes in and finds again, [`store`] keeps, [`orders`] hides and
+//! erases, [`api`] and
 //! [`pages`] answer, [`files`] gives out the built app, [`connections`] and [`tls`] let connections in, [`share`] bounds what one of
 //! them gets,
 //! [`serve`] runs it all.
@@ -16,6 +17,7 @@ pub mod etag;
 pub mod event;
 pub mod files;
 pub mod metrics;
+pub mod orders;
 pub mod pages;
 pub mod rate;
 pub mod serve;

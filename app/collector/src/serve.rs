@@ -307,6 +307,10 @@ pub async fn run(settings: Settings) -> Result<()> {
     // The same cryptography for serving and for talking to clouds.
     let _ = rustls::crypto::ring::default_provider().install_default();
     let store = Store::open(&settings.storage)?;
+    if let Some(command) = &settings.command {
+        println!("{}", crate::orders::obey(&store, command).await?);
+        return Ok(());
+    }
     if let Some(file) = &settings.receipt_key {
         let named = || format!("The key {} cannot be used", file.display());
         let text = std::fs::read_to_string(file).with_context(named)?;
@@ -337,7 +341,7 @@ pub async fn run(settings: Settings) -> Result<()> {
     }
     let short = |id| events.privacy(id) != engine::charter::Privacy::Names;
     if settings.own_addresses.is_empty()
-        && !settings.address.ip().is_loopback()
+        && (settings.behind_proxy || !settings.address.ip().is_loopback())
         && events.ids().any(short)
     {
         tracing::warn!(
@@ -348,7 +352,6 @@ pub async fn run(settings: Settings) -> Result<()> {
         let key = engine::log::Hash(*key.as_bytes());
         tracing::info!(%key, "receipts are signed; a charter may name this key");
     }
-    let _ = collector.called.set(settings.own_addresses.clone());
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
     let router = router(gate, settings.app.as_deref())?;
     let tls = match (&settings.tls_cert, &settings.tls_key) {
@@ -362,6 +365,12 @@ pub async fn run(settings: Settings) -> Result<()> {
     }
     let listener = std::net::TcpListener::bind(settings.address)
         .with_context(|| format!("{} is taken: give another --address", settings.address))?;
+    let own = match settings.own_addresses.as_slice() {
+        [] if settings.behind_proxy => Vec::new(),
+        [] => local_addresses(listener.local_addr()?, tls.is_some()),
+        given => given.to_vec(),
+    };
+    let _ = collector.called.set(own);
     tracing::info!(address = %listener.local_addr()?, tls = tls.is_some(), "at work");
     let fresh = tokio::spawn(
         collector
@@ -381,6 +390,19 @@ pub async fn run(settings: Settings) -> Result<()> {
     fresh.abort();
     tracing::info!("ended");
     Ok(())
+}
+
+/// What this machine calls a listener that nobody else reaches; nothing for any
+/// other.
+#[must_use]
+pub fn local_addresses(listener: SocketAddr, tls: bool) -> Vec<String> {
+    if !listener.ip().is_loopback() {
+        return Vec::new();
+    }
+    let scheme = if tls { "https" } else { "http" };
+    let named = ["localhost", "127.0.0.1", "[::1]"];
+    let address = |host| format!("{scheme}://{host}:{}", listener.port());
+    named.map(address).into()
 }
 
 async fn told_to_end() {
@@ -420,6 +442,13 @@ fn note_what_happens(format: LogFormat) {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+
+    #[test]
+    fn only_where_nobody_else_reaches_it_a_collector_knows_its_address_itself() {
+        let own = |text: &str| local_addresses(text.parse().unwrap(), false);
+        assert!(own("127.0.0.1:8505").contains(&"http://localhost:8505".to_owned()));
+        assert!(own("192.0.2.7:8505").is_empty() && own("0.0.0.0:8505").is_empty());
+    }
 
     #[test]
     fn a_sender_is_named_with_or_without_a_port() {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, ValueEnum};
 
+use crate::orders::Command;
 use crate::store::RUN_LIMIT;
 
 /// Receives the signed logs of an event, keeps them, and serves the app, the
@@ -27,6 +28,9 @@ use crate::store::RUN_LIMIT;
 #[derive(Clone, Debug, Parser)]
 #[command(name = "collector", version)]
 pub struct Settings {
+    /// What to do instead of serving.
+    #[command(subcommand)]
+    pub command: Option<Command>,
     /// Address and port to listen on.
     #[arg(long, env = "COLLECTOR_ADDRESS", default_value = "127.0.0.1:8505")]
     pub address: SocketAddr,
@@ -35,6 +39,7 @@ pub struct Settings {
     /// one place. Credentials of clouds come from their usual variables.
     #[arg(
         long,
+        global = true,
         env = "COLLECTOR_STORAGE",
         default_value = "file:///var/lib/collector"
     )]
@@ -61,7 +66,8 @@ pub struct Settings {
     /// The address at which people reach this collector, as
     /// https://scores.example; may be given more than once. Where a charter keeps
     /// names short, officials' requests to read them are good for these addresses
-    /// only, and without one at http://localhost only.
+    /// only. Without one they are good on this machine, if it listens there only
+    /// and no proxy stands before it.
     #[arg(
         long = "own-address",
         env = "COLLECTOR_OWN_ADDRESSES",

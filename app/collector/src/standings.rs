@@ -22,6 +22,13 @@ pub struct Views {
 }
 
 impl Views {
+    /// Forgets everything: what it was made of is gone.
+    pub(crate) async fn forget(&self) {
+        self.events.lock().await.clear();
+        let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);
+        all.clear();
+    }
+
     /// The reports of one event: no other waits for them.
     pub(crate) fn reports(&self, event: EventId) -> Arc<std::sync::Mutex<Reports>> {
         let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);

@@ -2,7 +2,8 @@
 //!
 //! ```text
 //! charters/HASH                          one signed charter
-//! receipt-key                            what signs receipts, a secret
+//! receipt-key                            what signs receipts and orders, a secret
+//! orders/HASH                            one signed order of whoever runs the service
 //! logs/EVENT/GAME/AUTHOR/FIRST-HASH      entries of one log, as they were taken in
 //! ```
 //! HASH is the SHA-256 of the object, FIRST the sequence number of its first
@@ -10,6 +11,7 @@
 //! in one step, so any number of collectors can share one place and a collector
 //! killed at any moment leaves an object whole or not there at all. What is not
 //! what its name says was damaged since, and is put again when it comes again.
+//! Only an order to erase removes anything.
 
 mod folder;
 mod names;
@@ -21,7 +23,9 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, bail};
 use bytes::Bytes;
 use engine::charter::SignedCharter;
-use engine::log::{Fingerprint, GameId, Hash, LogName, Unverified};
+use engine::log::{
+    Content as _, Fingerprint, GameId, Hash, LogName, Order, PublicKey, SignedOrder, Unverified,
+};
 use futures_util::TryStreamExt as _;
 use object_store::local::LocalFileSystem;
 use object_store::path::Path;
@@ -123,6 +127,7 @@ pub struct Charters {
 pub const RUN_LIMIT: u64 = 64 << 20;
 /// No write takes so long.
 const LEFT_FOR_GOOD: Duration = Duration::from_secs(3600);
+const ORDER_LIMIT: u64 = Order::BYTES_LIMIT as u64;
 const CHARTER_LIMIT: u64 = SignedCharter::<Unverified>::BYTES_LIMIT as u64;
 
 impl Store {
@@ -380,6 +385,72 @@ impl Store {
         };
         let kept: Result<[u8; 32], _> = kept.as_ref().try_into();
         kept.map_err(|_| anyhow::anyhow!("`{RECEIPT_KEY}` in the storage is no key of 32 bytes"))
+    }
+
+    /// Keeps an order.
+    ///
+    /// # Errors
+    /// When the place does not take it.
+    pub async fn put_order(&self, order: &SignedOrder) -> object_store::Result<()> {
+        let path = Path::from(format!("orders/{}", order.hash()));
+        let content = Bytes::copy_from_slice(order.bytes());
+        self.put(&path, order.hash(), content, ORDER_LIMIT).await
+    }
+
+    /// Every order kept that is signed with the key of this place's collectors.
+    ///
+    /// # Errors
+    /// When the place does not answer.
+    pub async fn orders(&self, key: &PublicKey) -> object_store::Result<Vec<SignedOrder>> {
+        let mut found = Vec::new();
+        for path in self.list("orders").await?.names {
+            let Some(hash) = path.filename().and_then(hex).map(Hash) else {
+                continue;
+            };
+            let order = match self.get(&path, hash, ORDER_LIMIT).await {
+                Ok(Fetched::Good(content)) => SignedOrder::read(&content).ok(),
+                Ok(Fetched::Damaged | Fetched::Unreadable) => None,
+                Err(error) => return Err(error),
+            };
+            match order.filter(|order| order.key() == key) {
+                Some(order) => found.push(order),
+                None => tracing::error!(
+                    order = %hash,
+                    "an order in the storage is damaged or not signed with its key: it is not followed, give it again"
+                ),
+            }
+        }
+        Ok(found)
+    }
+
+    /// Removes objects with entries, with whatever else lies in the folders of
+    /// their logs, and charters. What is not there any more is no fault.
+    ///
+    /// # Errors
+    /// When one cannot be removed.
+    pub async fn erase<'a>(
+        &self,
+        entries: impl Iterator<Item = &'a SegmentName>,
+        charters: impl Iterator<Item = Hash>,
+    ) -> object_store::Result<()> {
+        let charters = charters.map(|hash| Path::from(format!("charters/{hash}")));
+        let mut objects: Vec<Path> = charters.collect();
+        match &self.folder {
+            Some(folder) => {
+                let logs = entries.map(SegmentName::path).collect();
+                folder.erase(logs, objects).await.map_err(disk)
+            }
+            None => {
+                objects.extend(entries.map(SegmentName::path));
+                for path in objects {
+                    match self.objects.delete(&path).await {
+                        Ok(()) | Err(object_store::Error::NotFound { .. }) => {}
+                        Err(error) => return Err(error),
+                    }
+                }
+                Ok(())
+            }
+        }
     }
 
     /// Every charter kept; each lasts.

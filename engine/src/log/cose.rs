@@ -29,6 +29,8 @@ pub enum Domain {
     NewKey,
     /// A collector's receipt.
     Receipt,
+    /// A collector's order.
+    Order,
 }
 
 impl Domain {
@@ -41,6 +43,7 @@ impl Domain {
             Self::Charter => b"chalkbook:charter",
             Self::NewKey => b"chalkbook:key",
             Self::Receipt => b"chalkbook:receipt",
+            Self::Order => b"chalkbook:order",
         }
     }
 }

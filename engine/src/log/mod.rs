@@ -76,6 +76,7 @@ mod key;
 mod key_change;
 mod log_set;
 mod officiating;
+mod order;
 mod receipt;
 mod record;
 mod reopen;
@@ -113,6 +114,7 @@ pub use log_set::{Added, Fault, LogSet};
 pub use officiating::{
     BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
 };
+pub use order::{ErasedLog, Measure, Order, OrderError, SignedOrder, Subject};
 pub use receipt::{Dated, ReceiptClaim, SignedReceipt};
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{

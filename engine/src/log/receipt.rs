@@ -130,7 +130,7 @@ impl Content for ReceiptClaim {
 }
 
 /// A text, in one piece or several.
-fn word(d: &mut Decoder<'_>) -> Result<String, Error> {
+pub(super) fn word(d: &mut Decoder<'_>) -> Result<String, Error> {
     let mut whole = String::new();
     for part in d.str_iter()? {
         whole.push_str(part?);

@@ -111,6 +111,8 @@ pub enum Trouble {
     NotACollector,
     /// The collector asks to wait.
     Busy,
+    /// Whoever runs the collector has paused it.
+    Paused,
     /// The collector takes nothing that this app sends.
     Unwelcome {
         /// The status it answered with.
@@ -131,6 +133,9 @@ impl core::fmt::Display for Trouble {
                 "Something else answered: open any page in the browser, this network may want you to sign in.",
             ),
             Self::Busy => f.write_str("The collector is busy and asks to wait."),
+            Self::Paused => f.write_str(
+                "Whoever runs the collector has paused it: the records stay here and go out by themselves later.",
+            ),
             Self::Unwelcome { status } => write!(
                 f,
                 "The collector does not take what this app sends ({status}): tell whoever runs it.",
@@ -461,6 +466,14 @@ impl Uploader {
         match (status, receipt) {
             (413, _) => self.too_large(request, now_ms, jitter, shelf),
             (429, _) => self.fail(now_ms, jitter, asked, Trouble::Busy),
+            (
+                503,
+                Some(Heard {
+                    refusal: Some(why), ..
+                }),
+            ) if why.name == Refusal::PAUSED => {
+                self.fail(now_ms, jitter, asked, Trouble::Paused);
+            }
             (500.., _) => self.fail(now_ms, jitter, asked, Trouble::Failing { status }),
             (_, Some(receipt)) => match self.cut_on_the_way(request, &receipt) {
                 true => self.fail(now_ms, jitter, None, Trouble::NoSignal),

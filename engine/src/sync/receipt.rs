@@ -36,6 +36,11 @@ impl Refusal {
     /// shown as soon as the version of the charter has come that the game was
     /// set up under. `at` is then the number of entries sent.
     pub const AWAITS_CHARTER: &'static str = "awaits-charter";
+    /// The name of what whoever runs the collector took out of it for good.
+    pub const ERASED: &'static str = "erased";
+    /// The name of the answer while whoever runs the collector lets it take
+    /// nothing.
+    pub const PAUSED: &'static str = "paused";
 }
 
 /// How far a log has come at a collector, and what it refused if anything.

@@ -244,6 +244,25 @@ fn a_busy_collector_is_given_the_time_it_asks_for_but_not_for_ever() {
 }
 
 #[test]
+fn a_paused_collector_is_told_from_one_in_trouble_and_gets_everything_later() {
+    let phone = phone(3);
+    let mut uploader = starting(&phone);
+    let ask = uploader.next(0, &phone).unwrap();
+    let mut receipt = Receipt::of(&AuthorLog::new(phone.0));
+    receipt.refusal = Some(Refusal {
+        at: 0,
+        name: Refusal::PAUSED.into(),
+        sentence: "Paused.".into(),
+    });
+    let paused = receipt.to_bytes();
+    uploader.answered(ask.number, 0, 0, &phone, came(503, &paused));
+    assert_eq!(uploader.trouble(), Some(Trouble::Paused));
+    assert_eq!(progress(&uploader, &phone), (0, 4));
+    let again = uploader.next(Backoff::FIRST_MS, &phone).unwrap();
+    assert_eq!((again.parcel, again.what), (ask.parcel, ask.what));
+}
+
+#[test]
 fn nobody_elses_word_is_a_reason_to_wait_long() {
     let phone = phone(3);
     for status in [429, 500, 502, 503, 511] {

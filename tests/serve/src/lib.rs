@@ -33,7 +33,8 @@ impl Server {
     /// # Errors
     /// When the folder holds no built app or the port is taken.
     pub fn on(folder: &Path, address: SocketAddr) -> Result<Self> {
-        Self::run(Runtime::new()?, collector::files::router(folder)?, address)
+        let router = collector::files::router(folder)?;
+        Self::run(Runtime::new()?, router, bind(address)?)
     }
 
     /// Serves `folder` with a collector that keeps what it takes in under
@@ -52,6 +53,8 @@ impl Server {
     /// As [`Server::with_collector`].
     pub fn below(path: &str, folder: &Path, kept: &Path, port: u16) -> Result<Self> {
         let runtime = Runtime::new()?;
+        let listener = bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)))?;
+        let own = collector::serve::local_addresses(listener.local_addr()?, false);
         let router = runtime.block_on(async {
             let day =
                 demoday::play_day(DEMO).map_err(|e| anyhow::anyhow!("the demo event: {e}"))?;
@@ -64,6 +67,7 @@ impl Server {
             )
             .await?;
             fill(&collector, &day).await?;
+            let _ = collector.called.set(own);
             tokio::spawn(collector.clone().keep_fresh(Duration::from_secs(10)));
             collector::serve::router(Gate::new(collector, &[], false)?, Some(folder))
         })?;
@@ -71,17 +75,10 @@ impl Server {
             "" => router,
             path => Router::new().nest_service(path, router),
         };
-        Self::run(
-            runtime,
-            router,
-            SocketAddr::from((Ipv4Addr::LOCALHOST, port)),
-        )
+        Self::run(runtime, router, listener)
     }
 
-    fn run(runtime: Runtime, router: Router, address: SocketAddr) -> Result<Self> {
-        let listener = TcpListener::bind(address).with_context(|| {
-            format!("port {} is taken: give another with --port", address.port())
-        })?;
+    fn run(runtime: Runtime, router: Router, listener: TcpListener) -> Result<Self> {
         listener.set_nonblocking(true)?;
         let address = listener.local_addr()?;
         let listener = {
@@ -138,6 +135,11 @@ impl Drop for Server {
 
 /// The number of the demo event.
 pub const DEMO: u64 = 1;
+
+fn bind(address: SocketAddr) -> Result<TcpListener> {
+    TcpListener::bind(address)
+        .with_context(|| format!("port {} is taken: give another with --port", address.port()))
+}
 
 /// Puts in what the officials of the demo event recorded. What is there already
 /// stays as it is.

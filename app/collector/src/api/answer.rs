@@ -12,6 +12,10 @@ use crate::standings::NoView;
 pub enum Refused {
     /// The path names nothing here.
     NotFound,
+    /// Whoever runs the service took it out for good.
+    Erased,
+    /// Whoever runs the service lets it take nothing just now.
+    Paused,
     /// A part of the path or the query is not of the right form.
     BadAddress,
     /// The body is of another type than this.
@@ -57,6 +61,8 @@ impl IntoResponse for Refused {
     fn into_response(self) -> Response {
         let (status, text) = match self {
             Self::NotFound => (StatusCode::NOT_FOUND, "There is nothing under this address.".to_owned()),
+            Self::Erased => (StatusCode::GONE, "Whoever runs this collector has taken this out of it.".to_owned()),
+            Self::Paused => (StatusCode::SERVICE_UNAVAILABLE, "Whoever runs this collector has paused it: what is kept is served, and nothing is taken.".to_owned()),
             Self::BadAddress => (StatusCode::BAD_REQUEST, "The address is not of the form that PROTOCOL.md describes.".to_owned()),
             Self::WrongType(wanted) => (StatusCode::UNSUPPORTED_MEDIA_TYPE, format!("Send it as {wanted}.")),
             Self::TooLarge(most) => (StatusCode::PAYLOAD_TOO_LARGE, format!("At most {most} bytes at a time: send fewer entries.")),

@@ -47,6 +47,8 @@ pub async fn put(
         None => StatusCode::OK,
         Some(Stop::Gap) => StatusCode::CONFLICT,
         Some(Stop::NotAdmitted) => StatusCode::FORBIDDEN,
+        Some(Stop::Erased) => StatusCode::GONE,
+        Some(Stop::Paused) => StatusCode::SERVICE_UNAVAILABLE,
         Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
     };
     Ok(with_type(status, CBOR, receipt.to_bytes()))
@@ -68,7 +70,14 @@ fn readable(
     headers: &HeaderMap,
 ) -> Result<(EventId, Vec<u8>), Refused> {
     let events = app.events();
-    let (event, charter) = events.version(named(hash)?).ok_or(Refused::NotFound)?;
+    let hash = named(hash)?;
+    if app.orders().erases_charter(hash).is_some() {
+        return Err(Refused::Erased);
+    }
+    let (event, charter) = events.version(hash).ok_or(Refused::NotFound)?;
+    if !events.shows(event) {
+        return Err(Refused::NotFound);
+    }
     may_read(app, event, None, uri.path(), headers)?;
     Ok((event, charter.bytes().to_vec()))
 }

@@ -22,6 +22,7 @@ pub async fn health() -> impl IntoResponse {
 pub async fn ready(State(app): State<App>) -> Result<&'static str, Refused> {
     match app.metrics.store_down.load(Ordering::Relaxed) {
         true => Err(Refused::StoreDown),
+        false if app.orders().pauses().is_some() => Err(Refused::Paused),
         false => Ok("The collector takes records.\n"),
     }
 }

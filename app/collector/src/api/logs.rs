@@ -5,13 +5,14 @@ use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
-use engine::log::{AuthorLog, GameId};
+use engine::log::{AuthorLog, GameId, SignedOrder};
 use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
 use super::Sender;
 use super::{App, Refused, body, has_type, may_read};
 use crate::collector::{Stop, awaits};
+use crate::orders::refusal;
 use crate::{hex, log_name};
 
 const SEQUENCE: &str = "application/cbor-seq";
@@ -25,6 +26,19 @@ fn receipt(status: StatusCode, receipt: &Receipt) -> Response {
         (header::CACHE_CONTROL, "no-store"),
     ];
     (status, headers, receipt.to_bytes()).into_response()
+}
+
+fn gone(order: Option<&SignedOrder>) -> Result<(), Refused> {
+    order.map_or(Ok(()), |_| Err(Refused::Erased))
+}
+
+/// `GET`: the order by which a game is not kept here any more, as it was signed.
+pub async fn order(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
+    let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
+    let orders = app.orders();
+    let order = orders.erases_game(game).ok_or(Refused::NotFound)?;
+    let headers = [(header::CONTENT_TYPE, CBOR)];
+    Ok((headers, order.bytes().to_vec()).into_response())
 }
 
 /// `PUT`: a batch of entries, in order.
@@ -46,6 +60,8 @@ pub async fn put(
         Some(Stop::Gap) => StatusCode::CONFLICT,
         Some(Stop::Awaits) => StatusCode::ACCEPTED,
         Some(Stop::NotAdmitted) => StatusCode::FORBIDDEN,
+        Some(Stop::Erased) => StatusCode::GONE,
+        Some(Stop::Paused) => StatusCode::SERVICE_UNAVAILABLE,
         Some(Stop::Entry | Stop::Full) => StatusCode::UNPROCESSABLE_ENTITY,
     };
     Ok(receipt(status, &taken.receipt))
@@ -66,7 +82,12 @@ pub async fn head(
             receipt.refusal = awaits(log.event(), 0);
             receipt
         }
-        None => Receipt::of(&AuthorLog::new(name)),
+        None => {
+            let mut receipt = Receipt::of(&AuthorLog::new(name));
+            let orders = app.orders();
+            receipt.refusal = orders.erases(None, name).map(refusal);
+            receipt
+        }
     };
     Ok(receipt(StatusCode::OK, &found))
 }
@@ -87,7 +108,8 @@ pub async fn get(
     if app.log(name).is_none() {
         app.find(name).await?;
     }
-    let log = app.log(name).ok_or(Refused::NotFound)?;
+    gone(app.orders().erases(None, name))?;
+    let log = app.shown(name).ok_or(Refused::NotFound)?;
     may_read(&app, log.event(), Some(&log), uri.path(), &headers)?;
     let branches = log.branches();
     let mut out = Vec::new();
@@ -115,8 +137,12 @@ pub async fn get(
 /// `GET`: the logs of a game.
 pub async fn heads(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
     let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
+    gone(app.orders().erases_game(game))?;
     let event = app.event_of(game).ok_or(Refused::NotFound)?;
     let logs = app.logs_of(event, game);
+    if logs.is_empty() {
+        return Err(Refused::NotFound);
+    }
     let head = |log: &std::sync::Arc<crate::collector::Log>| {
         let branches = log.branches();
         LogHead {

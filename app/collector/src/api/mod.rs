@@ -53,6 +53,7 @@ pub fn router() -> Router<App> {
         .route("/api/events/{event}/live", get(live::live))
         .route("/api/events/{event}/{file}", get(results::file))
         .route("/api/games/{game}", get(logs::heads))
+        .route("/api/games/{game}/order", get(logs::order))
         .route("/api/games/{game}/report.json", get(results::game))
         .route("/api/logs/{game}/{author}", get(logs::get).put(logs::put))
         .route("/api/logs/{game}/{author}/head", get(logs::head))
@@ -128,10 +129,8 @@ fn may_read(
     let pass = pass.ok_or(refused)?;
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     let now = now.map_or(0, |d| d.as_secs());
-    let here = addresses(app, headers);
-    if here.is_empty() {
-        return Err(Refused::Nameless);
-    }
+    let here = app.called.get().filter(|all| !all.is_empty());
+    let here = here.ok_or(Refused::Nameless)?;
     if !here.iter().any(|at| pass.admits(at, path, now)) {
         return Err(refused);
     }
@@ -139,7 +138,8 @@ fn may_read(
         .charter(event)
         .is_some_and(|c| c.charter().endorsement(&pass.key).is_some());
     // Whom the organiser took off reads nothing more, not the own log either.
-    let removed = events.removed(event, &pass.key);
+    let blocked = app.orders().blocks(pass.key.fingerprint()).is_some();
+    let removed = blocked || events.removed(event, &pass.key);
     // In an open event anyone may keep a log of the game: that opens no report.
     let keeps = |log: &Log| match private {
         true => is_author(&log.branches(), &pass.key),
@@ -148,21 +148,8 @@ fn may_read(
             all.any(|log| is_author(&log.branches(), &pass.key))
         }
     };
-    let may = listed || !removed && log.is_some_and(keeps);
+    let may = listed && !blocked || !removed && log.is_some_and(keeps);
     may.then_some(()).ok_or(refused)
-}
-
-/// The addresses that a pass may be signed for. What the request says of it is
-/// believed only of this machine itself: whoever replays a pass says what he
-/// likes, but nobody else is reached at that address.
-fn addresses(app: &App, headers: &HeaderMap) -> Vec<String> {
-    let mut all = app.called.get().cloned().unwrap_or_default();
-    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok());
-    let bare = host.map(|h| h.rsplit_once(':').map_or(h, |(name, _)| name));
-    if let (Some(host), Some("localhost" | "127.0.0.1" | "[::1]")) = (host, bare) {
-        all.extend(["http", "https"].map(|scheme| format!("{scheme}://{host}")));
-    }
-    all
 }
 
 fn is_author(log: &AuthorLog, key: &PublicKey) -> bool {

@@ -27,7 +27,7 @@ fn as_json(value: &impl Serialize) -> Result<Response, Refused> {
 /// `GET`: the events served here.
 pub async fn events(State(app): State<App>) -> Result<Response, Refused> {
     let events = app.events();
-    let list = events.ids().map(|id| json::Event::new(&events, id));
+    let list = events.shown().map(|id| json::Event::new(&events, id));
     as_json(&json::Events {
         events: list.collect(),
     })

@@ -6,6 +6,7 @@ mod charters;
 mod damage;
 mod keeping;
 mod logs;
+mod orders;
 mod results;
 mod together;
 

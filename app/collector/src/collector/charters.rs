@@ -14,6 +14,8 @@ use engine::sync::{CharterReceipt, Refusal};
 use super::recall::Aside;
 use super::{Collector, Stop, StoreDown, write};
 use crate::event::{EventId, Events};
+use crate::orders::{Orders, refusal};
+use crate::store::SegmentName;
 
 /// When the charters were last looked through, and what was found damaged.
 #[derive(Debug, Default)]
@@ -66,8 +68,16 @@ impl Collector {
         gauge.store(count, Ordering::Relaxed);
         let known = before.charters().cloned();
         let found = kept.good.iter().filter_map(read);
-        let all: BTreeMap<Hash, _> = known.chain(found).map(|c| (c.hash(), c)).collect();
-        let events = Events::new(all.into_values().collect(), self.open).unsure(count > 0);
+        let mut all: BTreeMap<Hash, _> = known.chain(found).map(|c| (c.hash(), c)).collect();
+        let orders = self.orders();
+        let erased = take_erased(&mut all, &orders);
+        if !erased.is_empty() {
+            let none: &[SegmentName] = &[];
+            self.erase(none.iter(), erased.into_iter()).await;
+        }
+        let events = Events::new(all.into_values().collect(), self.open)
+            .unsure(count > 0)
+            .hiding(&orders);
         looked.damaged = damaged;
         if events != *before {
             *write(&self.events) = Arc::new(events);
@@ -114,6 +124,14 @@ impl Collector {
         body: &Bytes,
     ) -> Result<(CharterReceipt, Option<Stop>), StoreDown> {
         let id = EventId::Charter(event);
+        let orders = self.orders();
+        let paused = orders.pauses().map(|order| (order, Stop::Paused));
+        let against = || orders.erases_charter(event).map(|o| (o, Stop::Erased));
+        if let Some((order, stop)) = paused.or_else(against) {
+            let mut receipt = CharterReceipt::new(event, self.events().history(id));
+            receipt.refusal = Some(refusal(order));
+            return Ok((receipt, Some(stop)));
+        }
         // Another collector may have taken one meanwhile.
         self.refresh_charters(BEHIND).await?;
         let events = self.events();
@@ -135,7 +153,13 @@ impl Collector {
                 .and_then(SignedCharter::parse)
                 .and_then(SignedCharter::verify)
             {
-                Ok(charter) => coming.take(charter),
+                Ok(charter) => match orders.blocks(charter.kid()) {
+                    Some(order) => {
+                        let refusal = refusal(order);
+                        Err(("blocked-key", refusal.sentence))
+                    }
+                    None => coming.take(charter),
+                },
                 Err(e) => Err((e.name(), e.to_string())),
             };
             if let Err((name, sentence)) = judged {
@@ -174,8 +198,33 @@ impl Collector {
     }
 }
 
+/// Takes out what an order erases, and every version that follows from it.
+fn take_erased(
+    all: &mut BTreeMap<Hash, SignedCharter<Verified>>,
+    orders: &Orders,
+) -> BTreeSet<Hash> {
+    let mut erased = BTreeSet::new();
+    loop {
+        let gone: Vec<Hash> = all
+            .iter()
+            .filter(|(hash, charter)| {
+                let before = charter.charter().supersedes;
+                orders.erases_charter(**hash).is_some()
+                    || before
+                        .is_some_and(|b| erased.contains(&b) || orders.erases_charter(b).is_some())
+            })
+            .map(|(hash, _)| *hash)
+            .collect();
+        if gone.is_empty() {
+            return erased;
+        }
+        all.retain(|hash, _| !gone.contains(hash));
+        erased.extend(gone);
+    }
+}
+
 fn not_served(events: &Events) -> Refusal {
-    let names: Vec<&str> = events.ids().map(|id| events.name(id)).collect();
+    let names: Vec<&str> = events.shown().map(|id| events.name(id)).collect();
     let served = match names.as_slice() {
         [] => "no event yet".to_owned(),
         names => names.join(", "),

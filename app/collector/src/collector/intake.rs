@@ -9,6 +9,7 @@ use engine::sync::{Receipt, Refusal};
 
 use super::{Collector, Log, StoreDown};
 use crate::event::{EventId, Events};
+use crate::orders::refusal;
 use crate::store::{SegmentName, cause};
 
 /// What became of a batch.
@@ -33,6 +34,10 @@ pub enum Stop {
     Full,
     /// All of it is kept, and waits for a version of the charter.
     Awaits,
+    /// It was taken out for good.
+    Erased,
+    /// Nothing is taken just now.
+    Paused,
 }
 
 impl Collector {
@@ -41,6 +46,11 @@ impl Collector {
     /// # Errors
     /// When the store does not take them; then nothing is acknowledged.
     pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<Taken, StoreDown> {
+        if let Some((stop, refusal)) = self.ordered(None, name) {
+            let receipt = self.log(name).map(|log| self.receipt(&log.branches()));
+            let receipt = receipt.unwrap_or_else(|| Receipt::of(&AuthorLog::new(name)));
+            return Ok(refused(receipt, stop, refusal));
+        }
         let (log, key) = match self.opened(name) {
             Some(log) => log,
             None => match self.admit_new(name, body).await? {
@@ -70,7 +80,14 @@ impl Collector {
             self.catch_up(&log, name, &mut known).await?;
             (staged, fault) = judge(&log, body).await;
         }
+        let orders = self.orders();
         let fresh = staged.fresh();
+        if let Some(order) = fresh.iter().find_map(|e| orders.blocks(e.kid())) {
+            // The log goes on with a key that is blocked.
+            let refusal = refusal(order);
+            let receipt = self.receipt(&log.branches());
+            return Ok(refused(receipt, Stop::NotAdmitted, refusal));
+        }
         self.metrics.verified.add(fresh.len());
         if let Some(first) = fresh.first() {
             let content: Vec<u8> = fresh.iter().flat_map(|e| e.bytes()).copied().collect();
@@ -115,6 +132,16 @@ impl Collector {
             });
         }
         Ok(Taken { receipt, stopped })
+    }
+
+    /// Why nothing of a log is taken by order of whoever runs the service.
+    fn ordered(&self, event: Option<EventId>, name: LogName) -> Option<(Stop, Refusal)> {
+        let orders = self.orders();
+        let paused = orders.pauses().map(|order| (Stop::Paused, order));
+        let erased = || orders.erases(event, name).map(|o| (Stop::Erased, o));
+        let blocked = || orders.blocks(name.author).map(|o| (Stop::NotAdmitted, o));
+        let (stop, order) = paused.or_else(erased).or_else(blocked)?;
+        Some((stop, refusal(order)))
     }
 
     /// A log of which something is here, and the key that it was opened with.
@@ -171,6 +198,10 @@ impl Collector {
             return chain(e);
         }
         let (charter, key) = (opening.setup.charter, opening.author.key);
+        let named = charter.map(EventId::Charter);
+        if let Some(why) = self.ordered(named, name) {
+            return Ok(Err(why));
+        }
         let served = |events: &Events| {
             let event = events.of_setup(charter);
             !matches!(event, None | Some(EventId::Awaiting(_)))

@@ -6,13 +6,14 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
 
-use engine::log::{Body, ChainError, LogName};
+use engine::log::{Body, ChainError, Hash, LogName};
 use futures_util::{StreamExt as _, stream};
 
 use super::intake::judge;
-use super::{Collector, Log, StoreDown};
+use super::{Collector, Log, StoreDown, read, write};
 use crate::event::{EventId, Events};
-use crate::store::{Fetched, SegmentName};
+use crate::orders::Orders;
+use crate::store::{Fetched, SegmentName, cause};
 
 /// Why an object in the store is not shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,7 +37,8 @@ impl Collector {
     /// # Errors
     /// When the store does not answer.
     pub async fn find(&self, name: LogName) -> Result<(), StoreDown> {
-        if self.missed.lock().await.contains(&name) {
+        let orders = self.orders();
+        if orders.erases(None, name).is_some() || self.missed.lock().await.contains(&name) {
             return Ok(());
         }
         for event in self.events().ids().collect::<Vec<_>>() {
@@ -212,6 +214,51 @@ impl Collector {
         Ok(())
     }
 
+    /// Learns of orders given since, and forgets what they erase.
+    async fn refresh_orders(&self) -> Result<(), StoreDown> {
+        let Some(key) = self.receipt_key() else {
+            return Ok(());
+        };
+        let all = self.store.orders(&key).await.map_err(|e| self.down(&e))?;
+        let orders = Arc::new(Orders::new(all));
+        if orders == self.orders() {
+            return Ok(());
+        }
+        *write(&self.orders) = orders.clone();
+        self.forget_erased(&orders);
+        // Reports that were made of what is gone go with it.
+        self.views.forget().await;
+        self.generation.fetch_add(1, Ordering::AcqRel);
+        tracing::info!(orders = orders.all().count(), "orders are followed");
+        Ok(())
+    }
+
+    fn forget_erased(&self, orders: &Orders) {
+        let known: Vec<_> = {
+            let logs = read(&self.logs);
+            let known = logs.iter().map(|(name, log)| (log.event(), *name));
+            known
+                .filter(|(event, name)| orders.erases(Some(*event), *name).is_some())
+                .collect()
+        };
+        for (event, name) in known {
+            self.leave(event, name);
+        }
+    }
+
+    /// Removes what an order erases; what cannot be removed is tried again at
+    /// the next refresh, and is not shown.
+    pub(super) async fn erase<'a>(
+        &self,
+        entries: impl Iterator<Item = &'a SegmentName>,
+        charters: impl Iterator<Item = Hash>,
+    ) {
+        if let Err(error) = self.store.erase(entries, charters).await {
+            self.metrics.store_failures.add(1);
+            tracing::error!(why = cause(&error), "what was to be erased is still there");
+        }
+    }
+
     /// Learns what is new in the store.
     ///
     /// # Errors
@@ -219,10 +266,21 @@ impl Collector {
     pub async fn refresh(&self) -> Result<(), StoreDown> {
         let _one = self.refreshing.lock().await;
         self.missed.lock().await.clear();
+        self.refresh_orders().await?;
         self.refresh_charters(Duration::ZERO).await?;
         let mut by_log: HashMap<(EventId, LogName), Vec<SegmentName>> = HashMap::new();
         let listed = self.store.runs().await.map_err(|e| self.down(&e))?;
-        for run in listed.names {
+        let orders = self.orders();
+        let (erased, kept): (Vec<_>, Vec<_>) = listed
+            .names
+            .into_iter()
+            .partition(|run| orders.erases(Some(run.event), run.log).is_some());
+        if !erased.is_empty() {
+            // Put by a collector that had not heard of the order, or come back
+            // with an older copy of the storage.
+            self.erase(erased.iter(), std::iter::empty()).await;
+        }
+        for run in kept {
             by_log.entry((run.event, run.log)).or_default().push(run);
         }
         self.admit_waiting(&mut by_log).await?;

@@ -16,7 +16,7 @@ impl Collector {
     /// # Errors
     /// When there are none.
     pub async fn view(self: &Arc<Self>, event: EventId) -> Result<Arc<View>, NoView> {
-        if !self.events().has(event) {
+        if !self.events().shows(event) {
             return Err(NoView::NotServed);
         }
         // One computes, the others wait for it.

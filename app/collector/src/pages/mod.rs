@@ -98,11 +98,11 @@ async fn all(State(app): State<App>) -> Response {
     };
     let content = html! {
         header { h1 { "Results" } }
-        @if events.ids().next().is_none() {
+        @if events.shown().next().is_none() {
             p { "No event is served here yet." }
         }
         ul.rows {
-            @for id in events.ids() {
+            @for id in events.shown() {
                 li {
                     a.row href={ "results/" (id) } {
                         b { (events.name(id)) }

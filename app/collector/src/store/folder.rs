@@ -136,6 +136,42 @@ impl Folder {
         .await
     }
 
+    /// Removes the folders of these logs, whatever lies in them, and these
+    /// files, so that none comes back after a loss of power.
+    ///
+    /// # Errors
+    /// When one cannot be removed.
+    pub async fn erase(&self, logs: Vec<Path>, files: Vec<Path>) -> Result<()> {
+        let logs: BTreeSet<PathBuf> = logs.iter().map(|path| self.folder_of(path)).collect();
+        let files: Vec<PathBuf> = files.iter().map(|f| self.0.root.join(f.as_ref())).collect();
+        let gone = |done: Result<()>| match done {
+            Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
+            _ => Ok(()),
+        };
+        self.aside(move |inner| {
+            for folder in logs {
+                inner.lasting().retain(|known| !known.starts_with(&folder));
+                gone(std::fs::remove_dir_all(&folder))?;
+                let Some(game) = folder.parent() else {
+                    continue;
+                };
+                // The game's own folder goes with its last log.
+                if std::fs::remove_dir(game).is_ok() {
+                    inner.lasting().remove(game);
+                    game.parent().map_or(Ok(()), flush_folder)?;
+                } else {
+                    gone(flush_folder(game))?;
+                }
+            }
+            for file in files {
+                gone(std::fs::remove_file(&file))?;
+                gone(file.parent().map_or(Ok(()), flush_folder))?;
+            }
+            Ok(())
+        })
+        .await
+    }
+
     /// The names under a folder of it.
     ///
     /// # Errors

@@ -11,7 +11,9 @@ use std::fs;
 use std::path::Path;
 
 use engine::charter::{Charter, Privacy, Scheduled, Team};
-use engine::log::{Author, Content, EditionText, Role};
+use engine::log::{
+    Author, Content, EditionText, ErasedLog, Hash, Measure, Order, Role, SignedOrder, Subject,
+};
 use engine::rules::Edition;
 use logformat::defects;
 use logformat::sample::{self, key};
@@ -66,7 +68,29 @@ fn main() -> Result<(), Box<dyn Error>> {
     fs::write(folder.join("cuts.json"), serde_json::to_string(&cuts)?)?;
     let charter = charter().draft().map_err(|wrong| format!("{wrong:?}"))?;
     fs::write(folder.join("good.charter"), charter.sign(&key(9))?.bytes())?;
+    fs::write(folder.join("good.order"), order()?.bytes())?;
     Ok(())
+}
+
+/// An order to erase that names a log and a charter.
+fn order() -> Result<SignedOrder, Box<dyn Error>> {
+    let log = sample::short(1, 1)?;
+    let chain = log.chain();
+    let order = Order {
+        measure: Measure::Erase(Subject::Event(Hash([7; 32]))),
+        holds: true,
+        issued_ms: 1_781_344_800_000,
+        reason: "A parent asked.".to_owned(),
+        logs: vec![ErasedLog {
+            game: chain.game(),
+            author: chain.author().fingerprint(),
+            entries: chain.next_seq(),
+            head: chain.head(),
+        }],
+        charters: vec![Hash([7; 32]), Hash([8; 32])],
+        collector: key(8).public(),
+    };
+    Ok(order.sign(&key(8))?)
 }
 
 /// Every value of each built-in edition, as openings pin them.

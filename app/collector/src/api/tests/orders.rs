@@ -1,0 +1,262 @@
+//! What whoever runs the service hides, erases, blocks and pauses.
+
+use engine::log::{Measure, SignedOrder, Subject};
+use engine::sync::CharterReceipt;
+use object_store::ObjectStore;
+use object_store::path::Path;
+
+use super::admission::{next_version, put_charter};
+use super::*;
+use crate::orders::issue;
+
+async fn order(place: &Arc<InMemory>, measure: Measure, holds: bool, reason: &str) -> SignedOrder {
+    let store = Store::of(place.clone());
+    let secret = store.receipt_key([0; 32]).await.unwrap();
+    let signer = SecretKey::from_random(&secret);
+    let given = issue(&store, &signer, measure, holds, reason).await;
+    given.unwrap().remove(0)
+}
+
+/// As a command on the storage gives it, and the service at work learns of it.
+async fn ordered(s: &Service, measure: Measure, holds: bool) -> SignedOrder {
+    let order = order(&s.place, measure, holds, "A parent asked.").await;
+    s.collector.refresh().await.unwrap();
+    order
+}
+
+async fn kept(s: &Service, under: &str) -> usize {
+    use futures_util::TryStreamExt as _;
+    let listed = s.place.list(Some(&Path::from(under)));
+    listed.try_collect::<Vec<_>>().await.unwrap().len()
+}
+
+fn demo() -> EventId {
+    EventId::Charter(day().charter.hash())
+}
+
+#[tokio::test]
+async fn an_erased_game_is_gone_everywhere_and_not_kept_when_it_comes_again() {
+    let s = service().await;
+    s.fill().await;
+    let (r, other) = (record(0), record(1));
+    let game = r.chain().game();
+    let folder = format!("logs/{}/{game}", demo());
+    let page = format!("/results/{}/games/{game}", demo());
+    assert!(kept(&s, &folder).await > 0);
+    assert_eq!(s.get(&page).await.status, StatusCode::OK);
+    ordered(&s, Measure::Erase(Subject::Game(game)), true).await;
+    assert_eq!(kept(&s, &folder).await, 0);
+    assert_eq!(s.get(&page).await.status, StatusCode::NOT_FOUND);
+    let games = s.get(&format!("/api/events/{}/games.json", demo())).await;
+    assert!(!games.text().contains(&game.to_string()));
+    for path in [format!("/api/games/{game}"), name(r).path()] {
+        let got = s.get(&path).await;
+        assert_eq!(got.status, StatusCode::GONE, "{path}: {}", got.text());
+    }
+    // Every phone that still has it is told so, whatever part it sends.
+    for part in [part(r, 0..3), part(r, 3..5), r.chain().to_bytes()] {
+        let got = s.put(name(r), part).await;
+        assert_eq!(
+            (got.status, got.refusal().as_str(), got.receipt().next),
+            (StatusCode::GONE, "erased", 0)
+        );
+        let sentence = got.receipt().refusal.unwrap().sentence;
+        assert!(sentence.ends_with("A parent asked."), "{sentence}");
+    }
+    let head = s.get(&format!("{}/head", name(r).path())).await;
+    assert_eq!(head.refusal(), "erased");
+    assert_eq!(kept(&s, &folder).await, 0);
+    // The signed order explains a copy held elsewhere, and names nobody.
+    let order = s.get(&format!("/api/games/{game}/order")).await;
+    let order = SignedOrder::read(&order.body).unwrap();
+    let own = order.content().logs.iter();
+    let mut own = own.filter(|l| l.author == name(r).author);
+    let log = own.next().unwrap();
+    assert_eq!((log.entries, log.head), (r.next_seq(), r.head()));
+    assert_eq!(s.collector.receipt_key(), Some(*order.key()));
+    // Another game is as it was; so is what a collector started anew serves.
+    let again = service_with(s.place.clone(), &[], limits()).await;
+    for s in [&s, &again] {
+        let path = format!("/results/{}/games/{}", demo(), other.chain().game());
+        assert_eq!(s.get(&path).await.status, StatusCode::OK);
+        assert_eq!(s.get(&page).await.status, StatusCode::NOT_FOUND);
+    }
+    // One that had not heard of the order, or an older copy of the storage, puts
+    // nothing back.
+    let run = Path::from(format!("{folder}/{}/00003-{}", name(r).author, r.head()));
+    let stale = object_store::PutPayload::from_static(b"left over");
+    use object_store::ObjectStoreExt as _;
+    s.place.put(&run, stale).await.unwrap();
+    s.collector.refresh().await.unwrap();
+    assert_eq!(kept(&s, &folder).await, 0);
+    // Taken back: the phone delivers it again.
+    ordered(&s, Measure::Erase(Subject::Game(game)), false).await;
+    s.put_record(r).await;
+    assert_eq!(s.get(&page).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn what_is_hidden_is_taken_and_kept_and_nobody_is_shown_it() {
+    let s = service().await;
+    let (r, other) = (record(0), record(1));
+    s.put(name(r), part(r, 0..3)).await;
+    s.put_record(other).await;
+    let game = r.chain().game();
+    let all = [
+        format!("/results/{}/games/{game}", demo()),
+        format!("/api/games/{game}/report.json"),
+        format!("/api/games/{game}"),
+        name(r).path(),
+    ];
+    let hidden = [
+        Subject::Game(game),
+        Subject::Key(name(r).author),
+        Subject::Event(day().charter.hash()),
+    ];
+    for subject in hidden {
+        let measure = Measure::Hide(subject);
+        ordered(&s, measure, true).await;
+        for path in &all {
+            let got = s.get(path).await.status;
+            assert_eq!(got, StatusCode::NOT_FOUND, "{path} {subject:?}");
+        }
+        s.put_record(r).await;
+        let hides_all = matches!(subject, Subject::Event(_));
+        let event = s.get(&format!("/results/{}", demo())).await.status;
+        assert_eq!(event == StatusCode::NOT_FOUND, hides_all);
+        let listed = s.get("/api/events").await.text();
+        assert_eq!(listed.contains("\"events\":[]"), hides_all, "{listed}");
+        let charter = format!("/api/charters/{}", day().charter.hash());
+        let charter = s.get(&charter).await.status;
+        assert_eq!(charter == StatusCode::NOT_FOUND, hides_all);
+        ordered(&s, measure, false).await;
+        for path in &all {
+            assert_eq!(s.get(path).await.status, StatusCode::OK, "{path}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn an_erased_event_takes_its_charters_along_and_is_not_served_again() {
+    let s = service().await;
+    s.fill().await;
+    let later = next_version(|c| c.place = "Elsewhere".into());
+    assert_eq!(put_charter(&s, later.clone()).await, StatusCode::OK);
+    let event = day().charter.hash();
+    ordered(&s, Measure::Erase(Subject::Event(event)), true).await;
+    assert_eq!((kept(&s, "logs").await, kept(&s, "charters").await), (0, 0));
+    let got = s.get(&format!("/results/{}", demo())).await.status;
+    assert_eq!(got, StatusCode::NOT_FOUND);
+    assert_eq!(put_charter(&s, later).await, StatusCode::GONE);
+    let path = format!("/api/charters/{event}");
+    assert_eq!(s.get(&path).await.status, StatusCode::GONE);
+    // Given again at the start, too, as its unit file does.
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let again = service_with(s.place.clone(), &[charter], limits()).await;
+    assert_eq!(again.collector.events().ids().count(), 0);
+    for s in [&s, &again] {
+        let r = record(0);
+        let got = s.put(name(r), part(r, 0..3)).await;
+        assert_eq!(
+            (got.status, got.refusal().as_str()),
+            (StatusCode::GONE, "erased")
+        );
+    }
+    assert_eq!((kept(&s, "logs").await, kept(&s, "charters").await), (0, 0));
+}
+
+#[tokio::test]
+async fn a_blocked_key_adds_nothing_and_reads_nothing() {
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..3)).await;
+    let measure = Measure::Block(name(r).author);
+    ordered(&s, measure, true).await;
+    let got = s.put(name(r), part(r, 3..5)).await;
+    assert_eq!(
+        (got.status, got.refusal().as_str(), got.receipt().next),
+        (StatusCode::FORBIDDEN, "blocked-key", 3)
+    );
+    let report = format!("/api/games/{}/report.json", r.chain().game());
+    assert_eq!(
+        s.get(&report).await.status,
+        StatusCode::OK,
+        "what was kept stays"
+    );
+    // Nor does an organiser's key that was stolen sign the event's charter anew.
+    let organiser = day().organiser.public().fingerprint();
+    ordered(&s, Measure::Block(organiser), true).await;
+    let got = put_charter(&s, next_version(|c| c.officials.clear())).await;
+    assert_eq!(got, StatusCode::UNPROCESSABLE_ENTITY);
+    ordered(&s, measure, false).await;
+    s.put_record(r).await;
+}
+
+#[tokio::test]
+async fn while_writing_is_paused_that_is_said_and_nothing_is_lost() {
+    let s = service().await;
+    let r = record(0);
+    s.put(name(r), part(r, 0..3)).await;
+    ordered(&s, Measure::Pause, true).await;
+    let got = s.put(name(r), part(r, 3..5)).await;
+    assert_eq!(
+        (got.status, got.refusal().as_str(), got.receipt().next),
+        (StatusCode::SERVICE_UNAVAILABLE, "paused", 3)
+    );
+    let event = day().charter.hash();
+    let request = Request::put(format!("/api/charters/{event}"))
+        .header("content-type", "application/cbor-seq");
+    let charter = next_version(|c| c.place = "Elsewhere".into());
+    let got = s.ask(request.body(charter.into()).unwrap()).await;
+    assert_eq!(got.status, StatusCode::SERVICE_UNAVAILABLE);
+    let why = CharterReceipt::read(&got.body).unwrap().refusal.unwrap();
+    assert_eq!(why.name, "paused");
+    let ready = s.get("/api/ready").await;
+    assert_eq!(ready.status, StatusCode::SERVICE_UNAVAILABLE);
+    assert!(ready.text().contains("paused"), "{}", ready.text());
+    assert_eq!(s.get(&name(r).path()).await.status, StatusCode::OK);
+    ordered(&s, Measure::Pause, false).await;
+    s.put_record(r).await;
+    assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn in_a_folder_nothing_of_an_erased_game_is_left_and_only_the_places_own_key_orders() {
+    let place = tempfile::tempdir().unwrap();
+    let store = || Store::folder(place.path()).unwrap();
+    let charter = [day().charter.clone()];
+    let open = Collector::open(store(), &charter, false, limits());
+    let collector = open.await.unwrap();
+    let (r, other) = (record(0), record(1));
+    let whole = |r: &GameRecord| r.chain().to_bytes();
+    for r in [r, other] {
+        collector.take_in(name(r), &whole(r)).await.unwrap();
+    }
+    let game = r.chain().game();
+    let folder = place.path().join(format!("logs/{}/{game}", demo()));
+    let log = folder.join(name(r).author.to_string());
+    std::fs::write(log.join("00005-ab#1"), "half of a write").unwrap();
+    let measure = Measure::Erase(Subject::Game(game));
+    // Signed by anyone else it is not followed.
+    let stranger = SecretKey::from_random(&[5; 32]);
+    let elsewhere = tempfile::tempdir().unwrap();
+    let foreign = Store::folder(elsewhere.path()).unwrap();
+    let foreign = issue(&foreign, &stranger, measure, true, "").await.unwrap();
+    store().put_order(&foreign[0]).await.unwrap();
+    collector.refresh().await.unwrap();
+    assert!(collector.log(name(r)).is_some());
+    let secret = store().receipt_key([0; 32]).await.unwrap();
+    let signer = SecretKey::from_random(&secret);
+    issue(&store(), &signer, measure, true, "").await.unwrap();
+    assert!(!folder.exists());
+    collector.refresh().await.unwrap();
+    assert!(collector.log(name(r)).is_none());
+    assert!(collector.log(name(other)).is_some());
+    // Taken back, it is kept again, and lasts.
+    issue(&store(), &signer, measure, false, "").await.unwrap();
+    collector.refresh().await.unwrap();
+    let taken = collector.take_in(name(r), &whole(r)).await.unwrap();
+    assert_eq!(taken.receipt.next, r.next_seq());
+    let open = Collector::open(store(), &[], false, limits());
+    assert!(open.await.unwrap().log(name(r)).is_some());
+}
