@@ -10,7 +10,7 @@ use core::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2};
 
 use libm::{cos, sin, sqrt};
 
-use super::layout::{Court, Mark};
+use super::layout::{Court, Mark, Placement};
 use super::shape::Point;
 use super::space::{Obstacle, Space};
 use super::tape::TapeLength;
@@ -127,122 +127,110 @@ fn square(x: f64, y: f64, side: f64) -> Vec<Point> {
         .into()
 }
 
-impl Plan {
-    /// Draws a court, inside its space when it was fitted into one.
-    #[must_use]
-    pub fn new(court: &Court, space: Option<&Space>) -> Self {
-        let mut outlines = Vec::new();
-        let mut add = |kind, points: Vec<Point>, closed, grow| {
-            outlines.push(Outline {
-                kind,
-                points: points.into_iter().map(view).collect(),
-                closed,
-                grow,
-            });
-        };
-        let mut sun = None;
-        if let (Some(space), Some(place)) = (space, court.placement()) {
-            let on = |p: &Point| place.on_court(*p);
-            add(
-                Kind::Space,
-                space.outline().iter().map(on).collect(),
-                true,
-                0.0,
-            );
-            for o in space.obstacles() {
-                match o {
-                    Obstacle::Polygon(p) => {
-                        add(Kind::Obstacle, p.iter().map(on).collect(), true, 0.0);
-                    }
-                    Obstacle::Circle { centre, radius } => {
-                        add(
-                            Kind::Obstacle,
-                            alloc::vec![on(centre)],
-                            true,
-                            radius.max(0.05),
-                        );
-                    }
-                }
-            }
-            sun = space.sun().map(|deg| {
-                let az = deg.to_radians();
-                let far = place.home().plus(Point::new(sin(az), cos(az)));
-                view(on(&far))
-            });
+/// A shape given in the court's frame.
+fn outline(kind: Kind, points: &[Point], closed: bool, grow: f64) -> Outline {
+    Outline {
+        kind,
+        points: points.iter().copied().map(view).collect(),
+        closed,
+        grow,
+    }
+}
+
+fn area(kind: Kind, points: &[Point]) -> Outline {
+    outline(kind, points, true, 0.0)
+}
+
+fn line(kind: Kind, points: &[Point]) -> Outline {
+    outline(kind, points, false, 0.0)
+}
+
+/// A court's lengths in metres.
+struct Lengths {
+    fair: f64,
+    infield: f64,
+    no_hit: f64,
+    batters_box: f64,
+    base: f64,
+    safe_area: f64,
+}
+
+impl Lengths {
+    fn of(court: &Court) -> Self {
+        Self {
+            fair: court.fair_side().metres(),
+            infield: court.infield_side().metres(),
+            no_hit: court.no_hit().metres(),
+            batters_box: court.batters_box().metres(),
+            base: court.base_side().metres(),
+            safe_area: court.safe_area().metres(),
         }
+    }
+
+    fn outlines(&self, court: &Court) -> Vec<Outline> {
         let at = |m: Mark| court.mark(m);
-        let (f, i, n) = (
-            court.fair_side().metres(),
-            court.infield_side().metres(),
-            court.no_hit().metres(),
-        );
-        let (b, w, s) = (
-            court.batters_box().metres(),
-            court.base_side().metres(),
-            court.safe_area().metres(),
-        );
-        for part in court.footprint() {
-            add(Kind::RunOff, part.into(), true, court.run_off().metres());
-        }
+        let (i, b, w, s) = (self.infield, self.batters_box, self.base, self.safe_area);
         let edge = match court.no_hit_shape() {
             NoHitShape::Line => alloc::vec![at(Mark::NoHitFirst), at(Mark::NoHitThird)],
             NoHitShape::Distance => (0..=24)
                 .map(|k| FRAC_PI_2 * f64::from(k) / 24.0)
-                .map(|a| Point::new(n * cos(a), n * sin(a)))
+                .map(|a| Point::new(self.no_hit * cos(a), self.no_hit * sin(a)))
                 .collect(),
         };
         let mut zone = edge.clone();
         zone.push(at(Mark::Home));
-        add(Kind::NoHitZone, zone, true, 0.0);
-        add(Kind::Infield, square(0.0, 0.0, i), true, 0.0);
-        add(
-            Kind::SafeArea,
-            [(i, 0.0), (i + s, 0.0), (i + s, -w), (i, -w)]
-                .map(|(x, y)| Point::new(x, y))
-                .into(),
-            true,
-            0.0,
-        );
+        let safe = [(i, 0.0), (i + s, 0.0), (i + s, -w), (i, -w)].map(|(x, y)| Point::new(x, y));
+        let mut all = alloc::vec![
+            area(Kind::NoHitZone, &zone),
+            area(Kind::Infield, &square(0.0, 0.0, i)),
+            area(Kind::SafeArea, &safe),
+        ];
         if b > 0.0 {
-            add(Kind::BattersBox, square(-b, -b, b), true, 0.0);
+            all.push(area(Kind::BattersBox, &square(-b, -b, b)));
         }
-        add(Kind::FoulHalf, square(i - w, -w, w), true, 0.0);
-        add(Kind::Base, square(i - w, 0.0, w), true, 0.0);
-        add(Kind::Base, square(i - w, i - w, w), true, 0.0);
-        add(Kind::Base, square(0.0, i - w, w), true, 0.0);
-        add(Kind::NoHitLine, edge, false, 0.0);
-        let corner = |m| [at(Mark::Home), at(m)].into();
-        add(Kind::FoulLine, corner(Mark::RightCorner), false, 0.0);
-        add(Kind::FoulLine, corner(Mark::LeftCorner), false, 0.0);
-        add(
-            Kind::Fence,
-            [
-                at(Mark::RightCorner),
-                at(Mark::FarCorner),
-                at(Mark::LeftCorner),
-            ]
-            .into(),
-            false,
-            0.0,
-        );
+        let fence = [Mark::RightCorner, Mark::FarCorner, Mark::LeftCorner].map(at);
+        let foul = |corner| line(Kind::FoulLine, &[at(Mark::Home), at(corner)]);
+        all.extend([
+            area(Kind::FoulHalf, &square(i - w, -w, w)),
+            area(Kind::Base, &square(i - w, 0.0, w)),
+            area(Kind::Base, &square(i - w, i - w, w)),
+            area(Kind::Base, &square(0.0, i - w, w)),
+            line(Kind::NoHitLine, &edge),
+            foul(Mark::RightCorner),
+            foul(Mark::LeftCorner),
+            line(Kind::Fence, &fence),
+        ]);
+        all
+    }
 
-        let mut labels = Vec::new();
-        let mut label = |x: f64, y: f64, text: String| {
-            labels.push(Label {
-                at: view(Point::new(x, y)),
-                text,
-            });
+    fn labels(&self, court: &Court) -> Vec<Label> {
+        let (f, i, n) = (self.fair, self.infield, self.no_hit);
+        let (b, w) = (self.batters_box, self.base);
+        let label = |x: f64, y: f64, text: &str| Label {
+            at: view(Point::new(x, y)),
+            text: text.into(),
         };
-        label(1.4, -1.6, "home".into());
-        label(i - w - 2.6, w + 2.6, "1st".into());
-        label(i - w - 0.7, i - w - 0.7, "2nd".into());
-        label(w + 0.7, i - w - 0.7, "3rd".into());
-        label(n * 0.36, n * 0.36, "no-hit".into());
-        if b > 0.0 {
-            label(-b * 0.7, -b * 0.7, "box".into());
-        }
         let top = f - (f - i).min(2.6);
-        label(top, top, format!("fence {} m", court.fence_height()));
+        let mut all = alloc::vec![
+            label(1.4, -1.6, "home"),
+            label(i - w - 2.6, w + 2.6, "1st"),
+            label(i - w - 0.7, i - w - 0.7, "2nd"),
+            label(w + 0.7, i - w - 0.7, "3rd"),
+            label(n * 0.36, n * 0.36, "no-hit"),
+        ];
+        if b > 0.0 {
+            all.push(label(-b * 0.7, -b * 0.7, "box"));
+        }
+        all.push(label(
+            top,
+            top,
+            &format!("fence {} m", court.fence_height()),
+        ));
+        all
+    }
+
+    fn dimensions(&self) -> Vec<Dimension> {
+        let (f, i, b) = (self.fair, self.infield, self.batters_box);
         let dimension = |a: (f64, f64), b: (f64, f64)| {
             let (a, b) = (Point::new(a.0, a.1), Point::new(b.0, b.1));
             Dimension {
@@ -252,25 +240,65 @@ impl Plan {
             }
         };
         // Beside the lines they belong to, on the side with nothing drawn.
-        let (near, far) = (1.7 + w, 3.0 + w);
-        let mut dimensions = alloc::vec![
+        let (near, far) = (1.7 + self.base, 3.0 + self.base);
+        let mut all = alloc::vec![
             dimension((0.0, -near), (i, -near)),
             dimension((0.0, -far), (f, -far)),
-            dimension((-near, 0.0), (-near, n)),
+            dimension((-near, 0.0), (-near, self.no_hit)),
             dimension((-far, 0.0), (-far, f)),
             dimension((0.0, 0.0), (i, i)),
             dimension((i, i * 0.6), (f, i * 0.6)),
         ];
         if b > 0.0 {
-            dimensions.push(dimension((-b, -b - 1.6), (0.0, -b - 1.6)));
+            all.push(dimension((-b, -b - 1.6), (0.0, -b - 1.6)));
         }
-        if s > 0.0 {
-            dimensions.push(dimension((i, 0.9), (i + s, 0.9)));
+        if self.safe_area > 0.0 {
+            all.push(dimension((i, 0.9), (i + self.safe_area, 0.9)));
         }
+        all
+    }
+}
+
+/// The ground that a court was fitted into, and the way to the sun.
+fn ground(space: &Space, place: Placement) -> (Vec<Outline>, Option<Point>) {
+    let on = |p: &Point| place.on_court(*p);
+    let polygon = |kind, points: &[Point]| area(kind, &points.iter().map(on).collect::<Vec<_>>());
+    let mut outlines = alloc::vec![polygon(Kind::Space, space.outline())];
+    outlines.extend(space.obstacles().iter().map(|o| match o {
+        Obstacle::Polygon(points) => polygon(Kind::Obstacle, points),
+        Obstacle::Circle { centre, radius } => {
+            outline(Kind::Obstacle, &[on(centre)], true, radius.max(0.05))
+        }
+    }));
+    let sun = space.sun().map(|degrees| {
+        let azimuth = degrees.to_radians();
+        let far = place.home().plus(Point::new(sin(azimuth), cos(azimuth)));
+        view(on(&far))
+    });
+    (outlines, sun)
+}
+
+impl Plan {
+    /// Draws a court, inside its space when it was fitted into one.
+    #[must_use]
+    pub fn new(court: &Court, space: Option<&Space>) -> Self {
+        let (mut outlines, sun) = space
+            .zip(court.placement())
+            .map(|(space, place)| ground(space, place))
+            .unwrap_or_default();
+        let run_off = court.run_off().metres();
+        outlines.extend(
+            court
+                .footprint()
+                .iter()
+                .map(|part| outline(Kind::RunOff, part, true, run_off)),
+        );
+        let lengths = Lengths::of(court);
+        outlines.extend(lengths.outlines(court));
         let mut plan = Self {
             outlines,
-            labels,
-            dimensions,
+            labels: lengths.labels(court),
+            dimensions: lengths.dimensions(),
             sun,
             low: Point::new(0.0, 0.0),
             high: Point::new(0.0, 0.0),

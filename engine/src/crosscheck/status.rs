@@ -317,120 +317,154 @@ impl fmt::Display for Status {
 /// off count whether or not the officials signed each other's statement.
 #[must_use]
 pub fn status(records: &[Kept<'_>]) -> Status {
-    let mut reasons = Vec::new();
-    let verdict = judge(records, &mut reasons);
-    Status { verdict, reasons }
+    let status = |verdict, reasons| Status { verdict, reasons };
+    if records.is_empty() {
+        return status(Verdict::Incomplete, alloc::vec![Reason::NoRecord]);
+    }
+    let tampered = tampered(records);
+    if !tampered.is_empty() {
+        return status(Verdict::Tampered, tampered);
+    }
+    let compared = Compared::of(records);
+    let disputed: Vec<_> = left_open(records).chain(compared.disputes).collect();
+    if !disputed.is_empty() {
+        return status(Verdict::Disputed, disputed);
+    }
+    let conflicts = conflicts(records);
+    if !conflicts.is_empty() {
+        return status(Verdict::Incomplete, conflicts);
+    }
+    let mut reasons = unfinished(records, &compared.old);
+    let signed_records = records.iter().filter(|k| signed(k)).count();
+    let early = records.iter().any(|k| signed(k) && !over(k));
+    let verdict = match signed_records {
+        0 => Verdict::Incomplete,
+        _ if early => Verdict::Incomplete,
+        1 if records.len() == 1 => {
+            reasons.push(Reason::Alone);
+            Verdict::Single
+        }
+        1 => Verdict::Single,
+        n if n < records.len() => Verdict::Agreed { co_signed: false },
+        _ => {
+            reasons.extend(not_co_signed(records));
+            let co_signed = reasons.is_empty();
+            reasons.extend(compared.details);
+            Verdict::Agreed { co_signed }
+        }
+    };
+    status(verdict, reasons)
 }
 
-fn judge(records: &[Kept<'_>], reasons: &mut Vec<Reason>) -> Verdict {
-    let each = || records.iter().enumerate();
-    let over = |k: &Kept<'_>| k.record.history().game().ending().is_some();
-    let signed = |k: &Kept<'_>| k.record.signed_off().is_some();
-    let Some(first) = records.first() else {
-        reasons.push(Reason::NoRecord);
-        return Verdict::Incomplete;
-    };
-    for (whose, kept) in each() {
-        if kept.forked {
-            reasons.push(Reason::Fork { whose });
-        }
+fn over(kept: &Kept<'_>) -> bool {
+    kept.record.history().game().ending().is_some()
+}
+
+fn signed(kept: &Kept<'_>) -> bool {
+    kept.record.signed_off().is_some()
+}
+
+fn tampered(records: &[Kept<'_>]) -> Vec<Reason> {
+    let game = records.first().map(|k| k.record.chain().game());
+    let one = |(whose, kept): (usize, &Kept<'_>)| {
         let others = records.iter().map(|k| k.record.chain());
         let found = Witnessed::of(kept.record.chain(), others, []);
-        if found.contradictions.iter().any(|c| !c.cut) {
-            reasons.push(Reason::Rewritten { whose });
-        }
-        if kept.record.chain().game() != first.record.chain().game() {
-            reasons.push(Reason::OtherGame { whose });
-        }
-    }
-    if !reasons.is_empty() {
-        return Verdict::Tampered;
-    }
-    for (whose, kept) in each() {
-        if let Some(wrong) = kept.record.misstatement() {
-            let wrong = wrong.to_string();
-            reasons.push(Reason::Misstated { whose, wrong });
-        }
-        for (_, open) in kept.record.disputes() {
+        let rewritten = found.contradictions.iter().any(|c| !c.cut);
+        let other_game = Some(kept.record.chain().game()) != game;
+        [
+            kept.forked.then_some(Reason::Fork { whose }),
+            rewritten.then_some(Reason::Rewritten { whose }),
+            other_game.then_some(Reason::OtherGame { whose }),
+        ]
+    };
+    records.iter().enumerate().flat_map(one).flatten().collect()
+}
+
+/// What a record says against itself or leaves to be decided.
+fn left_open<'a>(records: &'a [Kept<'a>]) -> impl Iterator<Item = Reason> {
+    records.iter().enumerate().flat_map(|(whose, kept)| {
+        let misstated = kept.record.misstatement().map(|wrong| Reason::Misstated {
+            whose,
+            wrong: wrong.to_string(),
+        });
+        let open = kept.record.disputes().map(move |(_, open)| {
             let note = open.note.clone();
-            reasons.push(Reason::LeftOpen { whose, note });
-        }
-    }
-    // Records in step so far are no dispute: one official may be slower. So
-    // all are held against one that is done.
-    let mut old = Vec::new();
-    let mut details = Vec::new();
-    if let Some((at, done)) = each().find(|(_, k)| signed(k) || over(k)) {
+            Reason::LeftOpen { whose, note }
+        });
+        misstated.into_iter().chain(open)
+    })
+}
+
+/// What the other records say to the first that is done.
+#[derive(Default)]
+struct Compared {
+    disputes: Vec<Reason>,
+    old: Vec<Reason>,
+    details: Vec<Reason>,
+}
+
+impl Compared {
+    /// Records in step so far are no dispute: one official may be slower. So all
+    /// are held against one that is done.
+    fn of(records: &[Kept<'_>]) -> Self {
+        let mut compared = Self::default();
+        let each = || records.iter().enumerate();
+        let Some((at, done)) = each().find(|(_, k)| signed(k) || over(k)) else {
+            return compared;
+        };
+        let score = |k: &Kept<'_>| k.record.history().game().score();
         for (whose, other) in each().filter(|(whose, _)| *whose != at) {
             match Standing::of(done.record, other.record) {
                 Standing::Same(found) if found.details.is_empty() => {}
-                Standing::Same(found) => details.push(Reason::Details {
+                Standing::Same(found) => compared.details.push(Reason::Details {
                     whose: [at, whose],
                     plays: found.details.len(),
                     errors: [done, other].map(|k| errors(k.record)),
                 }),
-                Standing::Old { theirs, ends } => old.push(Reason::Old {
+                Standing::Old { theirs, ends } => compared.old.push(Reason::Old {
                     whose: if theirs { whose } else { at },
                     ends,
                 }),
-                Standing::Differs(found) => reasons.push(Reason::Differs {
+                Standing::Differs(found) => compared.disputes.push(Reason::Differs {
                     whose: [at, whose],
                     differences: found.differences,
-                    scores: done.record.history().game().score()
-                        != other.record.history().game().score(),
+                    scores: score(done) != score(other),
                 }),
             }
         }
+        compared
     }
-    if !reasons.is_empty() {
-        return Verdict::Disputed;
-    }
-    // An honest correction can leave a later play without its place: its
-    // official sets it right and signs again.
-    for (whose, kept) in each() {
+}
+
+/// An honest correction can leave a later play without its place: its official
+/// sets it right and signs again.
+fn conflicts(records: &[Kept<'_>]) -> Vec<Reason> {
+    let one = |(whose, kept): (usize, &Kept<'_>)| {
         let plays = kept.record.history().conflicts().count();
-        if plays > 0 {
-            reasons.push(Reason::Conflicts { whose, plays });
+        (plays > 0).then_some(Reason::Conflicts { whose, plays })
+    };
+    records.iter().enumerate().filter_map(one).collect()
+}
+
+fn unfinished(records: &[Kept<'_>], old: &[Reason]) -> Vec<Reason> {
+    let one = |(whose, kept): (usize, &Kept<'_>)| match (over(kept), signed(kept)) {
+        (true, true) => None,
+        (true, false) => Some(Reason::NotSigned { whose }),
+        (false, true) => Some(Reason::SignedEarly { whose }),
+        (false, false) => {
+            let is_old = |r: &&Reason| matches!(r, Reason::Old { whose: w, .. } if *w == whose);
+            let why = old.iter().find(is_old).cloned();
+            Some(why.unwrap_or(Reason::StillOn { whose }))
         }
-    }
-    if !reasons.is_empty() {
-        return Verdict::Incomplete;
-    }
-    for (whose, kept) in each() {
-        match (over(kept), signed(kept)) {
-            (true, true) => {}
-            (true, false) => reasons.push(Reason::NotSigned { whose }),
-            (false, true) => reasons.push(Reason::SignedEarly { whose }),
-            (false, false) => {
-                let is_old = |r: &&Reason| matches!(r, Reason::Old { whose: w, .. } if *w == whose);
-                let why = old.iter().find(is_old).cloned();
-                reasons.push(why.unwrap_or(Reason::StillOn { whose }));
-            }
-        }
-    }
-    let count = each().filter(|(_, k)| signed(k)).count();
-    let early = each().any(|(_, k)| signed(k) && !over(k));
-    if count == 0 || early {
-        return Verdict::Incomplete;
-    }
-    if records.len() == 1 {
-        reasons.push(Reason::Alone);
-        return Verdict::Single;
-    }
-    if count < records.len() {
-        return match count {
-            1 => Verdict::Single,
-            _ => Verdict::Agreed { co_signed: false },
-        };
-    }
+    };
+    records.iter().enumerate().filter_map(one).collect()
+}
+
+fn not_co_signed(records: &[Kept<'_>]) -> impl Iterator<Item = Reason> {
     let all: Vec<&GameRecord> = records.iter().map(|k| k.record).collect();
     let tasks = signing_tasks(&all);
-    for (whose, _) in each() {
-        if tasks.iter().any(|t| t.under == whose && !t.done) {
-            reasons.push(Reason::NotCoSigned { whose });
-        }
-    }
-    let co_signed = reasons.is_empty();
-    reasons.extend(details);
-    Verdict::Agreed { co_signed }
+    let open = move |whose: &usize| tasks.iter().any(|t| t.under == *whose && !t.done);
+    (0..records.len())
+        .filter(open)
+        .map(|whose| Reason::NotCoSigned { whose })
 }
