@@ -453,17 +453,20 @@ impl Game {
     fn bring_in(&mut self, side: Side, place: Place, by: Shirt, leaver: Whereabouts) {
         let out = self.squads[side].at(place);
         self.squads[side].swap(place, by, leaver);
-        if side == self.at_bat {
-            for runner in self.bases.0.iter_mut().flatten() {
-                if runner.shirt == out {
-                    runner.shirt = by;
-                }
-                if runner.stands_in_for == Some(out) {
-                    runner.stands_in_for = Some(by);
-                }
-            }
-            if self.last_out == Some(out) {
-                self.last_out = Some(by);
+        self.on_base_now(side, out, by);
+    }
+
+    /// What is known of a player at bat is from now on known of another, or of
+    /// the same one under another number.
+    fn on_base_now(&mut self, side: Side, old: Shirt, new: Shirt) {
+        if side != self.at_bat {
+            return;
+        }
+        let runners = self.bases.0.iter_mut().flatten();
+        let numbers = runners.flat_map(|r| [Some(&mut r.shirt), r.stands_in_for.as_mut()]);
+        for number in numbers.flatten().chain(&mut self.last_out) {
+            if *number == old {
+                *number = new;
             }
         }
     }
@@ -560,19 +563,7 @@ impl Game {
                 *warned = Warned::Player(to);
             }
         }
-        if side == self.at_bat {
-            for runner in self.bases.0.iter_mut().flatten() {
-                if runner.shirt == from {
-                    runner.shirt = to;
-                }
-                if runner.stands_in_for == Some(from) {
-                    runner.stands_in_for = Some(to);
-                }
-            }
-            if self.last_out == Some(from) {
-                self.last_out = Some(to);
-            }
-        }
+        self.on_base_now(side, from, to);
         Ok(())
     }
 

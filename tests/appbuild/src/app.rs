@@ -69,8 +69,8 @@ pub fn build(kind: Kind, into: &Path) -> Result<String> {
     let named = app?;
     let terms = licences::of("chalkbook", tools::WASM)?;
     fs::write(staged.join(licences::FILE), terms)?;
-    copy(&place::top().join("public"), &staged)?;
-    copy(&place::top().join("app/web/style"), &staged)?;
+    place::copy(&place::top().join("public"), &staged)?;
+    place::copy(&place::top().join("app/web/style"), &staged)?;
     seal::set_line(
         &staged.join("boot.js"),
         PROGRAM_LINE,
@@ -129,20 +129,6 @@ fn phone_flags() -> Result<Vec<String>> {
     Ok(flags)
 }
 
-fn copy(from: &Path, to: &Path) -> Result<()> {
-    for entry in fs::read_dir(from).with_context(|| from.display().to_string())? {
-        let entry = entry?;
-        let target = to.join(entry.file_name());
-        if entry.file_type()?.is_dir() {
-            fs::create_dir_all(&target)?;
-            copy(&entry.path(), &target)?;
-        } else {
-            fs::copy(entry.path(), target)?;
-        }
-    }
-    Ok(())
-}
-
 /// Puts what is in one folder into the place of another.
 fn replace(old: &Path, new: &Path) -> Result<()> {
     if old.exists() {
@@ -154,7 +140,7 @@ fn replace(old: &Path, new: &Path) -> Result<()> {
     if fs::rename(new, old).is_err() {
         // On another disk.
         fs::create_dir_all(old)?;
-        copy(new, old)?;
+        place::copy(new, old)?;
         fs::remove_dir_all(new)?;
     }
     Ok(())

@@ -10,7 +10,6 @@ use faults::service::{Plan, Service, free_port};
 use faults::wire;
 use tempfile::TempDir;
 
-use crate::site::copy;
 use xtask::place;
 
 /// The collector, what it keeps, and the network before it.
@@ -56,7 +55,8 @@ impl Coast {
             .tempdir()?;
         let app = folder.path().join("app");
         std::fs::create_dir_all(&app)?;
-        copy(&place::dist(), &app).context("the app is not built: `cargo xtask test web`")?;
+        place::copy(&place::dist(), &app)
+            .context("the app is not built: `cargo xtask test web`")?;
         let charter = folder.path().join("charter");
         std::fs::write(&charter, event)?;
         let mut more: Vec<String> = more.iter().map(|word| (*word).to_owned()).collect();

@@ -26,7 +26,7 @@ impl Site {
         let folder = tempfile::Builder::new()
             .prefix("chalkbook-site-")
             .tempdir()?;
-        copy(&place::dist(), folder.path())
+        place::copy(&place::dist(), folder.path())
             .context("the app is not built: run `cargo xtask test web browser`")?;
         let server = Server::start(folder.path(), 0)?;
         let port = server.port();
@@ -92,18 +92,4 @@ impl Site {
         )?;
         seal::seal(self.folder.path())
     }
-}
-
-pub(crate) fn copy(from: &Path, to: &Path) -> Result<()> {
-    for entry in fs::read_dir(from)? {
-        let entry = entry?;
-        let target = to.join(entry.file_name());
-        if entry.file_type()?.is_dir() {
-            fs::create_dir_all(&target)?;
-            copy(&entry.path(), &target)?;
-        } else {
-            fs::copy(entry.path(), target)?;
-        }
-    }
-    Ok(())
 }

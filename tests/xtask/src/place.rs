@@ -1,6 +1,9 @@
 //! Where things are: every path the commands use, from the top of the repository.
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context as _, Result};
 
 /// The top of the repository.
 #[must_use]
@@ -58,4 +61,22 @@ pub fn artefacts() -> PathBuf {
 #[must_use]
 pub fn collected() -> PathBuf {
     top().join("target").join("collected")
+}
+
+/// Copies a folder with everything in it.
+///
+/// # Errors
+/// When something cannot be read or written.
+pub fn copy(from: &Path, to: &Path) -> Result<()> {
+    for entry in fs::read_dir(from).with_context(|| from.display().to_string())? {
+        let entry = entry?;
+        let target = to.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            fs::create_dir_all(&target)?;
+            copy(&entry.path(), &target)?;
+        } else {
+            fs::copy(entry.path(), target)?;
+        }
+    }
+    Ok(())
 }
