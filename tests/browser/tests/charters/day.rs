@@ -9,7 +9,6 @@ use browser::{
     CardInHand, Coast, Phone, QUAY_STREET, SMALL, TALL, TRAM_YARD, WIDE, game_by, is, starts, with,
 };
 use engine::game::Game;
-use engine::link::{Inbox, text};
 use engine::log::{Author, Hash};
 use engine::play::{BatterFate, Call, Goal};
 use engine::rules::Edition;
@@ -18,14 +17,14 @@ use faults::proxy::Weather;
 use serde_json::{Value, json};
 
 use super::midday::{card_text, games, versions};
-use super::paper::{paste, shown_text};
+use super::paper::{paste, received, shown_text};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 const OUT: Call = Call::new(BatterFate::OUT);
 const CAUGHT: Call = Call::new(BatterFate::Caught);
 const HOME: Call = Call::new(BatterFate::safe(Goal::Home));
 
-const MILL_LANE: CardInHand<'static> = CardInHand {
+pub const MILL_LANE: CardInHand<'static> = CardInHand {
     team: "Mill Lane",
     hitters: [31, 32, 33, 34, 35],
     reserves: [36, 37, 38],
@@ -220,14 +219,6 @@ async fn typed(phone: &Phone, officials: &[(&Author, &str)]) -> Result<()> {
     Ok(())
 }
 
-fn payload(lines: &str) -> Result<Vec<u8>> {
-    let mut inbox = Inbox::new();
-    for packet in text::read(lines).packets {
-        let _ = inbox.accept(&packet);
-    }
-    Ok(inbox.take().pop().context("something whole")?.payload)
-}
-
 /// Waits until something holds at the collector.
 async fn until(what: &str, mut holds: impl AsyncFnMut() -> Result<bool>) -> Result<()> {
     let from = Instant::now();
@@ -284,10 +275,10 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
 
     // The organiser lists two officials and signs.
     let cards = [
-        card_text(&umpire.phone, &coast, "Jonas Reed").await?,
-        card_text(&scorer.phone, &coast, "Signe Vale").await?,
+        card_text(&umpire.phone, &coast.url(), "Jonas Reed").await?,
+        card_text(&scorer.phone, &coast.url(), "Signe Vale").await?,
     ];
-    let read = |lines: &String| Author::from_bytes(&payload(lines)?).map_err(anyhow::Error::msg);
+    let read = |lines: &String| Author::from_bytes(&received(lines)?.1).map_err(anyhow::Error::msg);
     let (first, second) = (read(&cards[0])?, read(&cards[1])?);
     typed(&organiser.phone, &[(&first, "umpire"), (&second, "scorer")]).await?;
     let form = format!("{}charter", coast.url());
@@ -304,7 +295,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
         .await?;
     organiser.phone.read("Signed and kept: version 1.").await?;
     let lines = organiser.lines("Show to another phone").await?;
-    let chain = payload(&lines)?;
+    let chain = received(&lines)?.1;
     let event = engine::charter::SignedCharter::parse(&chain)?.hash();
     for person in [&umpire, &scorer, &late] {
         person.takes(&coast, &lines, "").await?;
@@ -315,7 +306,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
 
     // Twice it changes: the late official is listed, then the place. The umpire misses the first change,
     // the second scorer both; the collector hears of each by itself.
-    let card = card_text(&late.phone, &coast, "Lena Vik").await?;
+    let card = card_text(&late.phone, &coast.url(), "Lena Vik").await?;
     let renew = format!("{form}?event={event}");
     organiser.phone.open(&renew).await?;
     organiser

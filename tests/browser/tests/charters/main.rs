@@ -4,6 +4,7 @@
 mod day;
 mod effort;
 mod files;
+mod final_teams;
 mod listed;
 mod midday;
 mod older;

@@ -6,31 +6,25 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, ensure};
 use browser::{Coast, Phone, QUAY_STREET, SMALL, TRAM_YARD, is, starts};
 use engine::charter::CharterHistory;
-use engine::link::{Inbox, Kind, text};
+use engine::link::Kind;
 use engine::log::{Author, Hash, Role};
 use engine::sync::CharterReceipt;
 use serde_json::Value;
 
-use super::paper::{charter, paste, shown_text, sign, take_charter, text_of};
+use super::paper::{charter, paste, received, shown_text, sign, take_charter, text_of};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
 /// The official of a phone, from the card that it shows.
 async fn card(phone: &Phone, coast: &Coast) -> Result<Author> {
-    let lines = card_text(phone, coast, "Ada Quint").await?;
-    let mut inbox = Inbox::new();
-    for packet in text::read(&lines).packets {
-        let _ = inbox.accept(&packet);
-    }
-    let card = inbox.take().pop().context("a card")?;
-    Author::from_bytes(&card.payload).map_err(|why| anyhow::anyhow!("{why}"))
+    let lines = card_text(phone, &coast.url(), "Ada Quint").await?;
+    let (_, card) = received(&lines)?;
+    Author::from_bytes(&card).map_err(|why| anyhow::anyhow!("{why}"))
 }
 
 /// The card of a phone as it is shown, once its official has a name.
-pub async fn card_text(phone: &Phone, coast: &Coast, name: &str) -> Result<String> {
-    phone
-        .open(&format!("{}show?what=card", coast.url()))
-        .await?;
+pub async fn card_text(phone: &Phone, app: &str, name: &str) -> Result<String> {
+    phone.open(&format!("{app}show?what=card")).await?;
     // A card without a name is not shown: it would list nobody.
     phone.fill("textbox", &starts("Your name"), name).await?;
     phone.tap("button", &is("Show my card")).await?;

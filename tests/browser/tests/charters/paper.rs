@@ -3,12 +3,13 @@
 use anyhow::{Context as _, Result, bail};
 use browser::{CardInHand, Phone, QUAY_STREET, TRAM_YARD, is, starts};
 use engine::charter::{Charter, Scheduled, SignedCharter, Team};
-use engine::link::{Kind, Sender, SymbolSize, text};
+use engine::link::{Inbox, Kind, Sender, SymbolSize, text};
 use engine::log::{Author, Role, SecretKey, Verified};
 use engine::rules::Edition;
 use engine::team::{Player, Shirt};
 
-fn team(hand: &CardInHand<'_>) -> Team {
+/// A team with everyone on its card as its roster.
+pub fn team(hand: &CardInHand<'_>) -> Team {
     let numbers = hand.hitters.iter().chain(&hand.reserves);
     let shirts = numbers.filter_map(|n| Shirt::new(*n));
     Team {
@@ -68,6 +69,16 @@ pub fn text_of(kind: Kind, payload: &[u8]) -> Result<String> {
     let sender = Sender::new(kind, payload, SymbolSize::MAX);
     let sender = sender.map_err(|why| anyhow::anyhow!("{why}"))?;
     Ok(text::lines(&sender, 0))
+}
+
+/// What lines that a phone shows hold.
+pub fn received(lines: &str) -> Result<(Kind, Vec<u8>)> {
+    let mut inbox = Inbox::new();
+    for packet in text::read(lines).packets {
+        let _ = inbox.accept(&packet);
+    }
+    let whole = inbox.take().pop().context("something whole")?;
+    Ok((whole.kind, whole.payload))
 }
 
 /// What a phone shows, as text.

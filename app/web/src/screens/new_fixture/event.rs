@@ -118,6 +118,12 @@ fn option_words(charter: &Charter, game: &Scheduled) -> String {
     format!("Game {}, {}", game.number, fixture_line(charter, game))
 }
 
+/// Whether it is known here who plays in an open game of the schedule.
+fn is_known(event: &str, number: u32) -> bool {
+    let known = pairings::known(event);
+    known.is_some_and(|p| p.games.iter().any(|g| g.fixture == number))
+}
+
 /// A game of the schedule whose teams were to be played for: who they are by
 /// the results, asked of the collectors as soon as the form opens.
 #[component]
@@ -135,23 +141,27 @@ pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
             (fixture.guest.is_none() || fixture.home.is_none()).then_some((event, number))
         })
     });
+    // A form that was begun before anybody knew them gets its teams too.
+    let fill = move |event: &str, number| {
+        let empty = |d: &Draft| d.teams.iter().all(|t| t.name.is_empty());
+        if is_known(event, number)
+            && draft.with_untracked(empty)
+            && let Some(charter) = draft.with_untracked(|d| charter_of(app, d))
+        {
+            draft.update(|d| choose(d, event, charter.charter(), Some(number)));
+        }
+    };
     let ask = move || {
         let Some((event, number)) = open.get_untracked() else {
             return;
         };
+        fill(&event, number);
         asked.set(Some(Asked::Asking));
         let addresses = named.with_untracked(|n| n.to_ask(&own()));
         leptos::task::spawn_local(async move {
             let answer = pairings::ask(app, addresses, &event).await;
-            if asked.try_set(Some(answer)).is_some() {
-                return;
-            }
-            let empty = |d: &Draft| d.teams.iter().all(|t| t.name.is_empty());
-            if answer == Asked::Answered
-                && draft.with_untracked(empty)
-                && let Some(charter) = draft.with_untracked(|d| charter_of(app, d))
-            {
-                draft.update(|d| choose(d, &event, charter.charter(), Some(number)));
+            if asked.try_set(Some(answer)).is_none() {
+                fill(&event, number);
             }
         });
     };
@@ -162,9 +172,7 @@ pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
     });
     let said = move || {
         let (event, number) = open.get()?;
-        let known = pairings::known(&event);
-        let known = known.is_some_and(|p| p.games.iter().any(|g| g.fixture == number));
-        Some(match (asked.get(), known) {
+        Some(match (asked.get(), is_known(&event, number)) {
             (Some(Asked::Asking), _) => "Asking the collector who plays.",
             (Some(Asked::Answered), true) => "Who plays follows from the results at the collector.",
             (_, true) => "Who plays follows from the results.",
