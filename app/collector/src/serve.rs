@@ -2,7 +2,6 @@
 
 use std::future::Future;
 use std::net::{IpAddr, SocketAddr};
-use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -20,6 +19,7 @@ use engine::log::Verified;
 use crate::api::{Refused, Sender};
 use crate::collector::Collector;
 use crate::connections::ConnectionLimit;
+use crate::files::Source;
 use crate::settings::{LogFormat, Settings};
 use crate::share::Bound;
 use crate::store::Store;
@@ -57,18 +57,18 @@ impl Gate {
     }
 }
 
-/// All routes; with a folder, the built app too.
+/// All routes, the app's too where it is to be given out.
 ///
 /// # Errors
-/// When the folder holds no built app.
-pub fn router(gate: Gate, app: Option<&Path>) -> Result<Router> {
+/// When no built app is there.
+pub fn router(gate: Gate, app: Option<&Source>) -> Result<Router> {
     let own: Router = api::router()
         .merge(pages::router())
         .with_state(gate.collector.clone())
         .layer(from_fn(etag::by_content))
         .layer(from_fn_with_state(gate.clone(), admit));
     let all = match app {
-        Some(folder) => own.merge(files::router(folder)?),
+        Some(source) => own.merge(files::router(source)?),
         None => own.fallback(pages::start),
     };
     Ok(all.layer(from_fn_with_state(gate, account)))
@@ -353,7 +353,7 @@ pub async fn run(settings: Settings) -> Result<()> {
         tracing::info!(%key, "receipts are signed; a charter may name this key");
     }
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
-    let router = router(gate, settings.app.as_deref())?;
+    let router = router(gate, Source::of(settings.app.clone()).as_ref())?;
     let tls = match (&settings.tls_cert, &settings.tls_key) {
         (Some(cert), Some(key)) => Some(Certificate::open(cert, key).await?),
         _ => None,

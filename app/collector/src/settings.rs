@@ -44,7 +44,8 @@ pub struct Settings {
         default_value = "file:///var/lib/collector"
     )]
     pub storage: String,
-    /// Folder of the built app; without it only logs and results are served.
+    /// Folder of the built app; without it the app that is inside this program,
+    /// where one is.
     #[arg(long, env = "COLLECTOR_APP")]
     pub app: Option<PathBuf>,
     /// A signed event charter, in any form that the app saves, with any number of

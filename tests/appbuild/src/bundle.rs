@@ -46,6 +46,7 @@ fn put_together(into: &Path, service: &Path, terms: &str) -> Result<()> {
         "README.md",
         "app/GETTING_STARTED.md",
         "app/collector/RUNNING.md",
+        "app/collector/chalkbook-collector.service",
         "app/LICENSE-APACHE",
         "app/LICENSE-MIT",
     ] {
@@ -117,6 +118,7 @@ mod tests {
             "RUNNING.md",
             "app/index.html",
             &name,
+            "chalkbook-collector.service",
             licences::FILE,
         ];
         assert_eq!(listed.iter().map(|l| l.1).collect::<Vec<_>>(), expected);

@@ -9,7 +9,7 @@ use anyhow::{Context as _, Result};
 use crate::app::all_at_once;
 
 /// The kinds of files that become smaller; pictures are packed already.
-const KINDS: [&str; 6] = ["html", "js", "css", "wasm", "svg", "webmanifest"];
+const KINDS: [&str; 7] = ["html", "js", "css", "wasm", "svg", "txt", "webmanifest"];
 
 /// Compresses every file of a folder that becomes smaller by it.
 ///

@@ -7,6 +7,7 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, bail};
 use axum::Router;
 use collector::collector::Collector;
+use collector::files::Source;
 use collector::serve::Gate;
 use collector::settings::Limits;
 use collector::store::Store;
@@ -33,7 +34,7 @@ impl Server {
     /// # Errors
     /// When the folder holds no built app or the port is taken.
     pub fn on(folder: &Path, address: SocketAddr) -> Result<Self> {
-        let router = collector::files::router(folder)?;
+        let router = collector::files::router(&Source::Folder(folder.into()))?;
         Self::run(Runtime::new()?, router, bind(address)?)
     }
 
@@ -69,7 +70,10 @@ impl Server {
             fill(&collector, &day).await?;
             let _ = collector.called.set(own);
             tokio::spawn(collector.clone().keep_fresh(Duration::from_secs(10)));
-            collector::serve::router(Gate::new(collector, &[], false)?, Some(folder))
+            collector::serve::router(
+                Gate::new(collector, &[], false)?,
+                Some(&Source::Folder(folder.into())),
+            )
         })?;
         let router = match path {
             "" => router,
