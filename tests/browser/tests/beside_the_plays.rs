@@ -1,9 +1,9 @@
 //! What an umpire keeps beside the plays: the competition's clocks, warnings, who umpires where, ticks
-//! before the game, and whose putout it was.
+//! before the game, whose putout it was, protests and reports of incidents.
 
 use anyhow::{Result, ensure};
 use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
-use engine::play::{BatterFate, Call};
+use engine::play::{BatterFate, Call, Goal};
 
 const OUT: Call = Call::new(BatterFate::OUT);
 
@@ -169,5 +169,182 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
     phone.evaluate(comes_in).await?;
     phone.tap("button", &is("Record")).await?;
     phone.read("23 is sent off, 26 comes in.").await?;
+    phone.quiet().await
+}
+
+/// Files a protest against the play that the list names so.
+async fn protest(phone: &Phone, play: &str, rule: &str, about: &str) -> Result<()> {
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Protest")).await?;
+    let form = is("A new protest");
+    phone.tap_in(&form, "button", &is(QUAY_STREET.team)).await?;
+    phone.choose(&is("Against which play"), play).await?;
+    phone.fill("textbox", &is("Rule cited"), rule).await?;
+    phone.fill("textbox", &is("What about"), about).await?;
+    phone
+        .tap_in(&form, "button", &is("File the protest"))
+        .await?;
+    phone.read(&format!("Rule cited: {rule}.")).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_protest_keeps_the_state_it_was_made_in_and_is_replayed_from_there() -> Result<()> {
+    let site = Site::start()?;
+    let mut phone = Phone::new("protest", SMALL).await?;
+    phone.begin(&site, [&QUAY_STREET, &TRAM_YARD], &[]).await?;
+    let calls = [
+        Call::new(BatterFate::safe(Goal::First)),
+        OUT,
+        Call::new(BatterFate::safe(Goal::Second)),
+    ];
+    let mut stood = Vec::new();
+    let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    for call in &calls {
+        stood.push(game.clone());
+        (game, _) = phone.call(game, call).await?;
+    }
+
+    // The game goes on under protest; how it stood before the play stays.
+    protest(
+        &phone,
+        "play 2: 22 out",
+        "5.09(c)",
+        "touched the base before the throw",
+    )
+    .await?;
+    let before = "Before the play: Top of 1st, no outs, 22 Bo at bat, 21 on 1st. Quay Street 0, Tram Yard 0.";
+    phone.read(before).await?;
+    phone.picture("protest-filed").await?;
+    phone.tap("link", &is("Back")).await?;
+    let (after, _) = phone.call(game, &OUT).await?;
+
+    // Denied: it is kept, and the game stands.
+    protest(
+        &phone,
+        "play 3: 23 safe at 2nd, 21 to 3rd",
+        "rundown",
+        "obstructed",
+    )
+    .await?;
+    phone
+        .see("heading", &starts("Top of 1st: Quay Street"))
+        .await?;
+    let cases = phone.all("button", &is("Denied")).await?;
+    ensure!(cases.len() == 2, "two are open: {cases:?}");
+    phone.audit("protests").await?;
+    settle().await;
+    phone.touch(&cases[1]).await?;
+    phone.read("Denied.").await?;
+    phone.tap("link", &is("Back")).await?;
+    phone.shows(&after).await?;
+
+    // Upheld, by whom and why, after the phone died: the game goes on from before the play.
+    let address = phone.address().await?;
+    phone.die_and_start_again().await?;
+    phone.open(&address).await?;
+    phone.shows(&after).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Protest")).await?;
+    phone.read(before).await?;
+    phone
+        .fill(
+            "textbox",
+            &is("Decided by whom, and why"),
+            "The organiser: she was on the base first",
+        )
+        .await?;
+    phone
+        .tap("button", &is("Upheld: replay from the play"))
+        .await?;
+    phone
+        .read("Upheld: The organiser: she was on the base first")
+        .await?;
+    phone.read(before).await?;
+    phone.picture("protest-upheld").await?;
+    phone.tap("link", &is("Back")).await?;
+    phone.shows(&stood[1]).await?;
+    let (_, taps) = phone
+        .call(stood[1].clone(), &Call::new(BatterFate::safe(Goal::First)))
+        .await?;
+    ensure!(taps <= 2, "called again as ever");
+
+    // What was taken out of the game is still in the record.
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Play by play")).await?;
+    phone
+        .evaluate("document.querySelector('details').open = true, true")
+        .await?;
+    phone
+        .read("A protest was upheld: the game is played again from")
+        .await?;
+    phone.picture("protest-in-the-story").await?;
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_incident_is_reported_printed_and_told_nowhere_else() -> Result<()> {
+    let site = Site::start()?;
+    let mut phone = Phone::new("incident", SMALL).await?;
+    phone.begin(&site, [&QUAY_STREET, &TRAM_YARD], &[]).await?;
+    let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
+    let (game, _) = phone.call(game, &OUT).await?;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Incident report")).await?;
+    let ready = phone.see("button", &is("Record the report")).await?;
+    ensure!(ready.disabled, "nobody and nothing is no report");
+    phone.choose(&is("Who"), "Quay Street: 24 Dov").await?;
+    let what = "Turned the ankle on the kerb beyond first base";
+    phone.fill("textbox", &is("What happened"), what).await?;
+    phone.fill("textbox", &is("Who saw it"), "Ines").await?;
+    phone
+        .fill(
+            "textbox",
+            &is("First aid, and by whom"),
+            "Ice, by the guests' coach",
+        )
+        .await?;
+    phone
+        .fill("textbox", &is("Play stopped for, in minutes"), "6")
+        .await?;
+    phone.audit("incident-report").await?;
+    phone.picture("incident-form").await?;
+    phone.tap("button", &is("Record the report")).await?;
+    let rows = [
+        "Top of 1st",
+        "Quay Street: 24 Dov",
+        what,
+        "Ines",
+        "Ice, by the guests' coach",
+        "6 min",
+    ];
+    for row in rows {
+        phone.see("cell", &is(row)).await?;
+    }
+    phone.picture("incident-report").await?;
+    phone.prints_on("incident-report", 1).await?;
+
+    // It outlives the phone's death, and changes nothing of the game.
+    let address = phone.address().await?;
+    phone.die_and_start_again().await?;
+    phone.open(&address).await?;
+    phone.see("cell", &is(what)).await?;
+    phone.tap("link", &is("Back")).await?;
+    phone.shows(&game).await?;
+
+    // Nobody else reads it: not the story, not the sheet that is signed and hung up.
+    for screen in ["Play by play", "Score sheet"] {
+        phone.tap("button", &is("More")).await?;
+        phone.tap("link", &is(screen)).await?;
+        phone.see("heading", &is(screen)).await?;
+        phone
+            .evaluate("document.querySelectorAll('details').forEach(d => d.open = true), true")
+            .await?;
+        let said = phone
+            .evaluate("document.body.textContent")
+            .await?
+            .to_string();
+        ensure!(!said.contains("ankle"), "{screen} tells it");
+        phone.tap("link", &is("Back")).await?;
+    }
     phone.quiet().await
 }

@@ -132,10 +132,10 @@ fn Line(
 
 /// Several lines of text to fill in.
 #[component]
-fn Lines(id: &'static str, label: &'static str, value: RwSignal<String>) -> impl IntoView {
+fn Lines(#[prop(into)] id: String, label: &'static str, value: RwSignal<String>) -> impl IntoView {
     view! {
         <div class="field">
-            <label for=id>{label}</label>
+            <label for=id.clone()>{label}</label>
             <textarea id=id class="input" rows="3" maxlength=engine::game::Notice::TEXT_LIMIT.to_string()
                 prop:value=move || value.get()
                 on:input:target=move |ev| value.set(ev.target().value())></textarea>

@@ -134,7 +134,7 @@ fn Case(desk: Desk, protest: Protest) -> impl IntoView {
             {stood.map(|s| view! { <p>{format!("Before the play: {s}")}</p> })}
             {decided}
             {open.then(|| view! {
-                <Lines id="protest-reason" label="Decided by whom, and why" value=reason/>
+                <Lines id=format!("protest-reason-{seq}") label="Decided by whom, and why" value=reason/>
                 <div class="pair">
                     <button type="button" class="btn big" on:click=move |_| decide(false)>"Denied"</button>
                     <button type="button" class="btn big" on:click=move |_| uphold(true)>{upheld}</button>
