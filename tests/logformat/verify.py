@@ -526,7 +526,7 @@ def dated(log, receipts):
         at = datetime.datetime.fromtimestamp(last.received // 1000, datetime.timezone.utc)
         earlier = f" ({len(by) - 1} earlier receipts)" if len(by) > 1 else ""
         lines.append(
-            f"entries 0 to {last.entries - 1} existed before {at:%Y-%m-%dT%H:%M:%SZ} by "
+            f"entries 1 to {last.entries} existed before {at:%Y-%m-%dT%H:%M:%SZ} by "
             f"a collector that no charter given names, key {key.hex()}{earlier}"
         )
     return lines

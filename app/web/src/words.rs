@@ -112,8 +112,8 @@ pub const fn hold(why: Hold) -> &'static str {
 /// How many plays no longer fit.
 pub fn conflicts(n: usize) -> String {
     match n {
-        1 => "One play no longer fits after an amendment; it is marked.".into(),
-        n => format!("{n} plays no longer fit after an amendment; they are marked."),
+        1 => "One play no longer fits after a correction; it is marked.".into(),
+        n => format!("{n} plays no longer fit after a correction; they are marked."),
     }
 }
 

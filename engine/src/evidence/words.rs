@@ -5,7 +5,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Evidence, Listing, LogVerdict, utc};
-use crate::log::Place;
+use crate::log::{Place, entry_number};
 
 impl LogVerdict {
     /// What its charter says of the author.
@@ -26,10 +26,13 @@ impl LogVerdict {
     #[must_use]
     pub fn co_signers(&self) -> Vec<String> {
         let one = |s: &super::Signature| match &s.captain {
-            None => format!("{}, entry {}", s.by, s.seq),
+            None => format!("{}, entry {}", s.by, entry_number(s.seq)),
             Some(captain) => format!(
                 "for {} of the {} side, with the official's key {}, entry {}",
-                captain.name, captain.side, s.by, s.seq
+                captain.name,
+                captain.side,
+                s.by,
+                entry_number(s.seq)
             ),
         };
         self.co_signed.iter().map(one).collect()
@@ -63,7 +66,9 @@ impl LogVerdict {
         let seen = found.by.iter().map(|w| {
             format!(
                 "up to entry {} by {}, whose own entry {} names it",
-                w.seq, w.by, w.at
+                entry_number(w.seq),
+                w.by,
+                entry_number(w.at)
             )
         });
         let mut lines: Vec<String> = seen.collect();
@@ -74,7 +79,7 @@ impl LogVerdict {
                 "and others stand there now: it was written anew"
             };
             let place = match wrong.place {
-                Place::Entry { at } => format!("in entry {at}"),
+                Place::Entry { at } => format!("in entry {}", entry_number(at)),
                 Place::Receipt { received_ms } => format!("in a receipt of {}", utc(received_ms)),
             };
             lines.push(format!(
@@ -85,7 +90,8 @@ impl LogVerdict {
         let last = self.unwitnessed_from();
         if last < self.chain.next_seq() {
             lines.push(format!(
-                "nobody else for entry {last} and later: nothing here proves that they are the newest, nor when they were made"
+                "nobody else for entry {} and later: nothing here proves that they are the newest, nor when they were made",
+                entry_number(last)
             ));
         }
         lines
@@ -115,8 +121,8 @@ impl LogVerdict {
                 n => format!(" ({n} earlier receipts)"),
             };
             Some(format!(
-                "entries 0 to {} existed before {} by {name}{earlier}",
-                last.seq,
+                "entries 1 to {} existed before {} by {name}{earlier}",
+                entry_number(last.seq),
                 utc(last.before_ms)
             ))
         };

@@ -154,6 +154,15 @@ impl Outcome {
         let named = u8::try_from(self.scoring.errors.len()).unwrap_or(u8::MAX);
         named.max(u8::from(said))
     }
+
+    /// Whether somebody went on because the ball was thrown out of play. Whether
+    /// that was an error, and whose, is for the scorer to say.
+    ///
+    /// Source: Official Baseball Rules 9.12(a)(7), from memory.
+    #[must_use]
+    pub fn is_thrown_out_of_play(&self) -> bool {
+        self.movements.iter().any(|m| m.fate.on_throw())
+    }
 }
 
 impl Fate {
@@ -184,6 +193,26 @@ impl Fate {
             self.continuation(),
             Some(Continuation::Base(FurtherBase {
                 on: Advance::Error,
+                ..
+            }))
+        );
+        first || further
+    }
+
+    /// Whether a ball thrown out of play helped.
+    #[must_use]
+    pub const fn on_throw(&self) -> bool {
+        let first = matches!(
+            self,
+            Self::Runner(RunnerFate::To {
+                on: Advance::Throw,
+                ..
+            })
+        );
+        let further = matches!(
+            self.continuation(),
+            Some(Continuation::Base(FurtherBase {
+                on: Advance::Throw,
                 ..
             }))
         );

@@ -433,8 +433,11 @@ proptest! {
     fn the_list_and_the_judge_agree(
         picks in prop::collection::vec(any::<u16>(), 0..40),
         seeds in prop::collection::vec(any::<u64>(), 24),
+        live in any::<bool>(),
     ) {
-        let g = wander(game(Edition::federation()), &picks);
+        let left_early = if live { "live" } else { "dead" };
+        let edition = Edition::federation().with("left-early", left_early).unwrap();
+        let g = wander(game(edition), &picks);
         let calls = g.legal_calls();
         let mut listed: std::collections::HashSet<&Call> = calls.iter().collect();
         for call in &calls {

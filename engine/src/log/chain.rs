@@ -26,7 +26,7 @@ pub enum ChainError {
     )]
     OpeningOfAnotherGame,
     /// An opening after the first entry.
-    #[error("Entry {seq} opens the game again: a log is opened once.", seq = nth(*.seq))]
+    #[error("Entry {seq} opens the game again: a log is opened once.", seq = entry_number(*.seq))]
     SecondOpening {
         /// Its sequence number.
         seq: u64,
@@ -47,7 +47,7 @@ pub enum ChainError {
         expected: Fingerprint,
     },
     /// Entries before it are missing.
-    #[error("Entry {expected} is missing before entry {found}: get the whole log again.", expected = nth(*.expected), found = nth(*.found))]
+    #[error("Entry {expected} is missing before entry {found}: get the whole log again.", expected = entry_number(*.expected), found = entry_number(*.found))]
     Gap {
         /// The sequence number that comes next.
         expected: u64,
@@ -55,7 +55,7 @@ pub enum ChainError {
         found: u64,
     },
     /// The missing entry comes later in the same file.
-    #[error("Entry {found} stands before entry {expected}: the order was changed.", found = nth(*.found), expected = nth(*.expected))]
+    #[error("Entry {found} stands before entry {expected}: the order was changed.", found = entry_number(*.found), expected = entry_number(*.expected))]
     Reordered {
         /// The sequence number that comes next.
         expected: u64,
@@ -63,31 +63,31 @@ pub enum ChainError {
         found: u64,
     },
     /// The author signed two different entries with one sequence number.
-    #[error("The author signed two different entries with number {seq}. Both are kept as proof: ask the author.", seq = nth(*.seq))]
+    #[error("The author signed two different entries with number {seq}. Both are kept as proof: ask the author.", seq = entry_number(*.seq))]
     Fork {
         /// The sequence number.
         seq: u64,
     },
     /// Does not name the entry before it.
-    #[error("Entry {seq} does not follow from the entry before it: something was taken out or replaced.", seq = nth(*.seq))]
+    #[error("Entry {seq} does not follow from the entry before it: something was taken out or replaced.", seq = entry_number(*.seq))]
     BrokenLink {
         /// Its sequence number.
         seq: u64,
     },
     /// A final statement that signs off another record than the one before it.
-    #[error("The final statement, entry {seq}, signs off another record than the one before it.", seq = nth(*.seq))]
+    #[error("The final statement, entry {seq}, signs off another record than the one before it.", seq = entry_number(*.seq))]
     StatementOfAnotherRecord {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key whose holder did not agree to it.
-    #[error("Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's.", seq = nth(*.seq))]
+    #[error("Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's.", seq = entry_number(*.seq))]
     UnprovenKey {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key that signed in this log before.
-    #[error("Entry {seq} goes on with a key that this log used before: a new key is needed.", seq = nth(*.seq))]
+    #[error("Entry {seq} goes on with a key that this log used before: a new key is needed.", seq = entry_number(*.seq))]
     KeyUsedBefore {
         /// Its sequence number.
         seq: u64,
@@ -100,8 +100,10 @@ pub enum ChainError {
     Full,
 }
 
-/// An entry as people count them: from 1, as the entries of a file.
-pub(super) const fn nth(seq: u64) -> u64 {
+/// The number of an entry for people, who count from 1, as the entries of a file
+/// are counted; sequence numbers count from 0.
+#[must_use]
+pub const fn entry_number(seq: u64) -> u64 {
     seq.saturating_add(1)
 }
 

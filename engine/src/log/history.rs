@@ -262,6 +262,23 @@ impl History {
         self.positions().nth(at).map(|(game, _)| game)
     }
 
+    /// The history as it was when the entry of this number was still to be
+    /// written, whatever was corrected, taken back or replayed since.
+    #[must_use]
+    pub fn until(&self, seq: u64) -> Self {
+        let mut then = Self {
+            start: self.start.clone(),
+            events: Vec::new(),
+            in_force: Vec::new(),
+            folded: Folded::new(self.start.clone()),
+        };
+        let events = self.events.iter().take_while(|(at, _)| *at < seq);
+        for (at, event) in events {
+            then.push(*at, event.clone());
+        }
+        then
+    }
+
     /// Every step in force with the game as it stood before it.
     pub fn positions(&self) -> impl Iterator<Item = (Game, &Step)> {
         let mut folded = Folded::new(self.start.clone());

@@ -97,7 +97,7 @@ pub use body::{
     Statement,
 };
 pub use bounds::{HalfInning, TooLarge};
-pub use chain::{Chain, ChainError, Fork, LogName, Pushed};
+pub use chain::{Chain, ChainError, Fork, LogName, Pushed, entry_number};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
 pub use decision::{Close, Considered, Decided, Decision, Draw};

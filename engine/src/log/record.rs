@@ -55,7 +55,7 @@ impl fmt::Display for Misstatement {
             signed,
             recorded,
         } = self;
-        let seq = super::chain::nth(*seq);
+        let seq = super::chain::entry_number(*seq);
         let score = |s: &Statement| (s.score.guest, s.score.home);
         let ((a, b), (c, d)) = (score(signed), score(recorded));
         if (a, b) != (c, d) {

@@ -1,4 +1,5 @@
 #![allow(clippy::unwrap_used, missing_docs)]
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::*;
@@ -54,6 +55,28 @@ fn undo_takes_back_the_last_thing_in_force_one_by_one() {
         Err(RecordObjection::NothingToUndo)
     );
     assert_eq!(h.events().len(), 6, "nothing is erased");
+}
+
+/// A protest is about the game as it was when it was made.
+#[test]
+fn what_was_before_an_entry_stays_whatever_is_corrected_and_replayed_since() {
+    let mut h = history();
+    let first = play(&mut h, safe(Goal::First));
+    let protested = play(&mut h, OUT);
+    let protest = add(
+        &mut h,
+        Event::Notice(Notice::Protest {
+            side: Side::Guest,
+            text: String::new(),
+        }),
+    );
+    let stood = h.before(protested);
+    play(&mut h, OUT);
+    add(&mut h, amend(first, Correction::Replace(safe(Goal::Third))));
+    add(&mut h, Event::Replay { target: protested });
+    assert_eq!(h.before(protested), None, "it does not count any more");
+    assert_eq!(h.until(protest).before(protested), stood);
+    assert_eq!(h.until(u64::MAX).game(), h.game());
 }
 
 #[test]

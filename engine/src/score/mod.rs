@@ -12,4 +12,4 @@ mod tests;
 
 pub use average::Average;
 pub use line::{HalfInningTotals, LineScore, SideTotal};
-pub use sheet::{BoxScore, PlayerTotals};
+pub use sheet::{BoxScore, PlayerTotals, runs_batted_in};

@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use super::Average;
 use crate::game::{Change, End, Ending, Fate, Movement, Notice, Outcome, out_of_a_force};
 use crate::log::{FoldedNotice, FoldedPlay, History, Step};
-use crate::play::{Advance, Base, BatterFate, ByBase, Continuation, Goal, Reach, RunnerFate};
+use crate::play::{Advance, Base, BatterFate, ByBase, Goal, Reach, RunnerFate};
 use crate::rules::{Edition, RunScoringFly};
 use crate::team::{BySide, Position, Shirt, Side};
 
@@ -338,16 +338,7 @@ impl BoxScore {
         for m in &outcome.movements {
             // A runner nobody batted in was placed by the tie-break.
             let before = m.from.is_none_or(|b: Base| half.clean[b].unwrap_or(false));
-            let thrown = matches!(
-                m.fate,
-                Fate::Runner(RunnerFate::To {
-                    on: Advance::Throw,
-                    ..
-                })
-            );
-            let further = m.fate.continuation().and_then(Continuation::base);
-            let thrown = thrown || further.is_some_and(|f| f.on == Advance::Throw);
-            let helped = thrown || m.fate.on_error();
+            let helped = m.fate.on_throw() || m.fate.on_error();
             let clean = before && !helped;
             match m.end {
                 End::On(base) => next[base] = Some(clean),
@@ -427,7 +418,8 @@ fn is_double_play(outcome: &Outcome) -> bool {
 ///
 /// Source: Official Baseball Rules 9.04(a), (b)(1) and Definitions (force double
 /// play), from memory.
-fn runs_batted_in(outcome: &Outcome) -> u16 {
+#[must_use]
+pub fn runs_batted_in(outcome: &Outcome) -> u16 {
     let movements = &outcome.movements;
     let forces = (0..movements.len())
         .filter(|at| out_of_a_force(movements, *at))

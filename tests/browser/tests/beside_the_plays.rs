@@ -1,9 +1,12 @@
 //! What an umpire keeps beside the plays: the competition's clocks, warnings, who umpires where, ticks
 //! before the game, whose putout it was, protests and reports of incidents.
 
-use anyhow::{Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
-use engine::play::{BatterFate, Call, Goal};
+use anyhow::{Context as _, Result, anyhow, ensure};
+use browser::{Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, game_by, is, starts};
+use engine::game::{Game, Notice};
+use engine::play::{Advance, Base, BatterFate, Call, Continuation, FurtherBase, Goal, RunnerFate};
+use engine::rules::Edition;
+use engine::team::{Player, Shirt, Side};
 
 const OUT: Call = Call::new(BatterFate::OUT);
 
@@ -23,6 +26,23 @@ async fn settle() {
 
 async fn felt(phone: &Phone) -> Result<String> {
     Ok(phone.evaluate("window.felt.join(' ')").await?.to_string())
+}
+
+fn shirt(number: u8) -> Result<Shirt> {
+    Shirt::new(number).context("a shirt number")
+}
+
+/// The game after a notice.
+fn told(game: Game, notice: &Notice) -> Result<Game> {
+    game.note(notice).map_err(|refused| anyhow!("{refused:?}"))
+}
+
+/// The game after a call.
+fn played(game: Game, call: &Call) -> Result<Game> {
+    let done = game.apply(call);
+    Ok(done
+        .map_err(|refused| anyhow!("{}", refused.objection))?
+        .game)
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -146,6 +166,45 @@ async fn an_umpire_keeps_what_is_beside_the_plays() -> Result<()> {
     phone.record().await?;
     settle().await;
 
+    // A throw out of play: an error or none, and what was batted in, are the scorer's to say.
+    let single = Call::new(BatterFate::safe(Goal::First));
+    let (game, _) = phone.call(played(game, &OUT)?, &single).await?;
+    let thrown = single.clone().with_runner(
+        Base::First,
+        RunnerFate::To {
+            goal: Goal::Third,
+            on: Advance::Hit,
+            then: Some(Continuation::Base(FurtherBase {
+                to: Goal::Home,
+                on: Advance::Throw,
+            })),
+        },
+    );
+    phone.enter(&game, &thrown).await?;
+    more(&phone, "Who touched it").await?;
+    phone.read("Thrown out of play: an error?").await?;
+    let by_rule = phone
+        .see("button", &is("batted in: by the rule, 0"))
+        .await?;
+    ensure!(by_rule.on, "not on the throw, unless the scorer says so");
+    phone.tap("button", &is("batted in: 1")).await?;
+    phone.audit("who-touched-it").await?;
+    phone.picture("batted-in").await?;
+    phone.tap("button", &is("Back to the game")).await?;
+    phone.record().await?;
+    settle().await;
+    phone.tap("button", &is("More")).await?;
+    phone.tap("link", &is("Score sheet")).await?;
+    phone.see("columnheader", &is("Batted in")).await?;
+    let row = "(() => { const t = [...document.querySelectorAll('table')].find(t => t.innerText.includes('Batted in')); \
+        const at = [...t.rows[0].cells].findIndex(c => c.innerText === 'Batted in'); \
+        return [...t.rows].find(r => r.innerText.startsWith('23')).cells[at].innerText; })()";
+    ensure!(
+        phone.evaluate(row).await? == "1",
+        "the sheet has the scorer's word"
+    );
+    phone.tap("link", &is("Back")).await?;
+
     // The second warning proposes the ejection; the umpire decides.
     for time in ["first", "second"] {
         more(&phone, "Warning").await?;
@@ -212,7 +271,7 @@ async fn a_protest_keeps_the_state_it_was_made_in_and_is_replayed_from_there() -
         "touched the base before the throw",
     )
     .await?;
-    let before = "Before the play: Top of 1st, no outs, 22 Bo at bat, 21 on 1st. Quay Street 0, Tram Yard 0.";
+    let before = "Against play 2: 22 out. Before the play: Top of 1st, no outs, 22 Bo at bat, 21 on 1st. Quay Street 0, Tram Yard 0.";
     phone.read(before).await?;
     phone.picture("protest-filed").await?;
     phone.tap("link", &is("Back")).await?;
@@ -260,6 +319,11 @@ async fn a_protest_keeps_the_state_it_was_made_in_and_is_replayed_from_there() -
         .read("Upheld: The organiser: she was on the base first")
         .await?;
     phone.read(before).await?;
+    let plays = phone.all("option", &starts("play ")).await?;
+    ensure!(
+        plays.len() == 1,
+        "what does not count is not protested: {plays:?}"
+    );
     phone.picture("protest-upheld").await?;
     phone.tap("link", &is("Back")).await?;
     phone.shows(&stood[1]).await?;
@@ -346,5 +410,98 @@ async fn an_incident_is_reported_printed_and_told_nowhere_else() -> Result<()> {
         ensure!(!said.contains("ankle"), "{screen} tells it");
         phone.tap("link", &is("Back")).await?;
     }
+    phone.quiet().await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_rarer_notices_of_a_real_day_are_recorded_and_taken_back() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("rarer-notices", SMALL).await?;
+    let rules = [
+        ("roster-limit", "9"),
+        ("called-game", "1"),
+        ("ties", "played-on"),
+    ];
+    phone
+        .begin(&site, [&QUAY_STREET, &TRAM_YARD], &rules)
+        .await?;
+    let edition = Edition::federation().with_all(rules)?;
+    let mut game = game_by(edition, &QUAY_STREET, &TRAM_YARD)?;
+
+    // The number on the card was wrong; one more came late.
+    more(&phone, "Wrong number").await?;
+    phone.tap("button", &is(QUAY_STREET.team)).await?;
+    phone.tap("button", &is("21 Ada")).await?;
+    phone.fill("textbox", &is("Number worn"), "42").await?;
+    phone.tap("button", &is("Record")).await?;
+    phone
+        .read("Quay Street: number 21 on the card is 42.")
+        .await?;
+    settle().await;
+    more(&phone, "Late reserve").await?;
+    phone.tap("button", &is(QUAY_STREET.team)).await?;
+    phone.fill("textbox", &is("Number worn"), "29").await?;
+    phone.fill("textbox", &is("Name, if known"), "Ines").await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.read("29").await?;
+    settle().await;
+    let (side, name) = (Side::Guest, "Ines".to_owned());
+    let (from, to) = (shirt(21)?, shirt(42)?);
+    game = told(game, &Notice::Renumber { side, from, to })?;
+    let player = Player {
+        shirt: shirt(29)?,
+        name,
+        gender: None,
+    };
+    game = told(game, &Notice::Reserve { side, player })?;
+    phone.shows(&game).await?;
+
+    // A ball from the next court: nothing counts.
+    more(&phone, "No play").await?;
+    phone.tap("button", &is("Record")).await?;
+    settle().await;
+    phone.shows(&game).await?;
+
+    // Rain after one inning, level: it is played on, from where it stood.
+    for _ in 0..6 {
+        (game, _) = phone.call(game, &OUT).await?;
+        game = phone.ready(game).await?;
+    }
+    more(&phone, "End the game").await?;
+    phone.tap("button", &is("the weather")).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.see("button", &is("Play on")).await?;
+    phone.audit("suspended").await?;
+    phone.picture("suspended").await?;
+    settle().await;
+    phone.tap("button", &is("Play on")).await?;
+    phone.shows(&game).await?;
+    (game, _) = phone
+        .call(game, &Call::new(BatterFate::safe(Goal::Home)))
+        .await?;
+
+    // Both give up, which is taken back; then the game is called, and counts. Somebody is sent
+    // off after the end, and nobody comes in.
+    more(&phone, "Forfeit").await?;
+    phone.tap("button", &is("both")).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.read("Both sides forfeit").await?;
+    settle().await;
+    phone.tap("button", &is("Undo last")).await?;
+    phone.shows(&game).await?;
+    more(&phone, "End the game").await?;
+    phone.tap("button", &starts("darkness")).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.read("Quay Street 1").await?;
+    settle().await;
+    more(&phone, "Send off").await?;
+    phone.tap("button", &is(TRAM_YARD.team)).await?;
+    phone.tap("button", &is("13 Clementine")).await?;
+    let nobody = !phone.sees("heading", &is("Comes in")).await?;
+    ensure!(nobody, "nobody comes in after the end");
+    phone.picture("send-off").await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.read("13").await?;
+    phone.picture("sent-off-after-the-end").await?;
     phone.quiet().await
 }

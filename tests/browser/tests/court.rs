@@ -292,7 +292,7 @@ async fn an_outline_is_tapped_and_corrected_by_tape() -> Result<()> {
     judged(&phone, "outline-plan").await?;
 
     // Crossed sides are refused in words.
-    phone.tap("button", &is("ground")).await?;
+    phone.tap("button", &is("Ground")).await?;
     phone.tap("button", &is("Start again")).await?;
     for (x, y) in [(4, 4), (34, 32), (34, 4), (4, 32)] {
         phone.tap("button", &is("a corner")).await?;
@@ -413,7 +413,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
         .await?;
     phone.read("Not in order: Water and shade.").await?;
     judged(&phone, "list").await?;
-    phone.tap("button", &is("heat")).await?;
+    phone.tap("button", &is("Heat")).await?;
     phone.fill("textbox", &is("WBGT reading"), "31").await?;
     phone.read("Limit play").await?;
     phone.tap("button", &is("Keep this reading")).await?;
@@ -421,7 +421,7 @@ async fn what_was_looked_at_goes_into_the_log() -> Result<()> {
     judged(&phone, "heat").await?;
     phone.fill("textbox", &is("WBGT reading"), "hot").await?;
     phone.read("This is no WBGT reading").await?;
-    phone.tap("button", &is("advice")).await?;
+    phone.tap("button", &is("Advice")).await?;
     judged(&phone, "reading").await?;
 
     phone.open(&format!("{}new", site.url())).await?;

@@ -183,12 +183,12 @@ async fn undo_takes_back_and_an_amendment_names_what_no_longer_fits() -> Result<
         .to_string();
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Play by play")).await?;
-    phone.tap("button", &is("amend play 1")).await?;
+    phone.tap("button", &is("correct play 1")).await?;
     phone.tap("button", &is("caught")).await?;
     phone.read("One later play would no longer fit").await?;
     phone.read(&objection).await?;
     phone.picture("amendment-considered").await?;
-    phone.tap("button", &is("Save amendment")).await?;
+    phone.tap("button", &is("Save correction")).await?;
     phone.read("One play no longer fits").await?;
     phone.read("no longer fits").await?;
     phone.picture("amended").await?;
@@ -242,7 +242,7 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
 
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Play by play")).await?;
-    phone.tap("button", &is("amend play 2")).await?;
+    phone.tap("button", &is("correct play 2")).await?;
     phone.tap("button", &starts("A notice was missed")).await?;
     phone.picture("what-was-missed").await?;
     phone.tap("button", &is("Substitution")).await?;
@@ -258,7 +258,7 @@ async fn a_substitution_that_was_missed_is_put_in_where_it_belonged() -> Result<
     phone.read(&notice.sentence(&names)).await?;
     phone.read("Every later play still fits.").await?;
     phone.picture("missed-notice-considered").await?;
-    phone.tap("button", &is("Save amendment")).await?;
+    phone.tap("button", &is("Save correction")).await?;
     phone.read(&notice.sentence(&names)).await?;
     phone.tap("link", &is("Back")).await?;
     phone.shows(history.game()).await?;

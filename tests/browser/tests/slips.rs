@@ -221,7 +221,7 @@ async fn thunder_while_it_rains_keeps_everyone_off_too() -> Result<()> {
     phone.tap("button", &is("More")).await?;
     phone.tap("button", &is("Stop the game")).await?;
     phone.tap("button", &is("thunder or lightning")).await?;
-    phone.gone("button", &is("heat")).await?;
+    phone.gone("button", &is("Heat")).await?;
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Play by play")).await?;
     phone.read("the 30 minutes begin.").await?;

@@ -137,9 +137,9 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
         phone
             .tap("button", &with(format!(", how? {sheet}")))
             .await?;
-        phone.see("button", &is("as it is")).await?;
+        phone.see("button", &is("Back to the play")).await?;
         look(&phone, found_in, &format!("sheet-{sheet}"), false).await?;
-        phone.tap("button", &is("as it is")).await?;
+        phone.tap("button", &is("Back to the play")).await?;
     }
     phone.tap("button", &is("More")).await?;
     look(&phone, found_in, "more", false).await?;

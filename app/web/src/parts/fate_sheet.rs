@@ -164,7 +164,7 @@ pub fn FateSheet(
         }
     };
     view! {
-        <BottomSheet open=open title=Signal::derive(title) close="as it is">
+        <BottomSheet open=open title=Signal::derive(title) close="Back to the play">
             {move || match person.get() {
                 Person::Batter => view! { <BatterFates game=game draft=draft open=open/> }.into_any(),
                 Person::On(base) => view! { <RunnerFates game=game draft=draft base=base open=open/> }.into_any(),

@@ -2,7 +2,7 @@
 //! is missing, and what none of it proves.
 
 use engine::evidence::{Content, Evidence, FileVerdict, LogVerdict};
-use engine::log::Fork;
+use engine::log::{Fork, entry_number};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -150,7 +150,7 @@ fn fork(fork: &Fork) -> impl IntoView + use<> {
     };
     let what = format!(
         "Entry {} was signed twice with different words: this is proof against its author.",
-        fork.kept.payload().seq
+        entry_number(fork.kept.payload().seq)
     );
     view! {
         <Message tone=Tone::Bad what=what/>

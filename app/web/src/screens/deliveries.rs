@@ -1,5 +1,6 @@
 //! What is stored here, what waits, what is delivered, what is refused and why.
 
+use engine::log::entry_number;
 use leptos::prelude::*;
 
 use crate::clock;
@@ -431,7 +432,11 @@ pub fn troubles(place: &RecordProgress, record: &Held) -> Vec<(String, String)> 
         let charter = record.is_charter();
         let what = match charter {
             true => refusal.sentence.clone(),
-            false => format!("Refused from entry {} on: {}", seq + 1, refusal.sentence),
+            false => format!(
+                "Refused from entry {} on: {}",
+                entry_number(*seq),
+                refusal.sentence
+            ),
         };
         let next = match refusal.name.as_str() {
             _ if charter => "It is tried again by itself.",

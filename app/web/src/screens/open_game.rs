@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use engine::log::{Body, Event};
+use engine::log::{Body, Event, entry_number};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_query_map;
@@ -47,7 +47,7 @@ pub fn unreadable(
         let found: Vec<_> = b
             .damaged
             .iter()
-            .map(|d| view! { <li>{format!("Entry {}, {} bytes: {}", d.seq, d.bytes.len(), d.why)}</li> })
+            .map(|d| view! { <li>{format!("Entry {}, {} bytes: {}", entry_number(d.seq), d.bytes.len(), d.why)}</li> })
             .collect();
         view! {
             <Message tone=Tone::Bad what=format!("This game cannot be read. {}", b.why)

@@ -121,7 +121,7 @@ fn Whose() -> impl IntoView {
     });
     view! {
         <fieldset class="section">
-            <legend>"Who keeps the log here"</legend>
+            <legend>"Who records on this phone"</legend>
             <div class="field">
                 <label for="official-name">"Your name, as it may stand under a game"</label>
                 <input id="official-name" class="input" autocomplete="off" maxlength="60"

@@ -90,7 +90,7 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
                 </p>
             </section>
             {(conflicts > 0).then(|| view! {
-                <Message tone=Tone::Bad what="Some plays no longer fit after an amendment.".to_string()
+                <Message tone=Tone::Bad what="Some plays no longer fit after a correction.".to_string()
                     next="Look at them play by play before anyone signs.".to_string()/>
             })}
             {to_sign}

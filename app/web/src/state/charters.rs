@@ -4,7 +4,7 @@ use engine::charter::{
     Belonging, CharterFileError, CharterObjection, SignedCharter, SupersedeError, UnsignedCharter,
 };
 use engine::crosscheck::Status;
-use engine::log::{Author, Body, Hash, Opening, Verified};
+use engine::log::{Author, Body, Hash, Opening, Verified, entry_number};
 use engine::report::Authority;
 use leptos::prelude::*;
 
@@ -279,7 +279,7 @@ impl AppState {
                 if let Body::KeyChange(change) = entry.body() {
                     notes.push(format!(
                         "{who} signs with another key from entry {} on ({}): {}.",
-                        entry.payload().seq,
+                        entry_number(entry.payload().seq),
                         change.key.phrase(),
                         change.reason.trim_end_matches('.')
                     ));

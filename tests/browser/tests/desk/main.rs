@@ -84,7 +84,7 @@ async fn a_day_from_files_alone() -> Result<()> {
     all.extend(files(&day, &charter, folder.path())?);
 
     look(&phone, "events-none").await?;
-    phone.tap("link", &is("Take files in")).await?;
+    phone.tap("link", &is("Collect files")).await?;
     phone.see("heading", &is("Files")).await?;
     look(&phone, "take-in").await?;
     let from = Instant::now();
@@ -300,11 +300,11 @@ async fn a_team_that_did_not_come() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("desk-absent", TALL).await?;
     phone.open(&format!("{}desk", site.url())).await?;
-    phone.see("link", &is("Take files in")).await?;
+    phone.see("link", &is("Collect files")).await?;
     let charter = charter_for(&day, key_of(&phone).await?)?;
     let file = folder.path().join("harbour-day.charter");
     fs::write(&file, charter.bytes())?;
-    phone.tap("link", &is("Take files in")).await?;
+    phone.tap("link", &is("Collect files")).await?;
     choose_new(&phone, &[file]).await?;
     phone.read("1 file is kept.").await?;
     phone.tap("link", &is("Back")).await?;

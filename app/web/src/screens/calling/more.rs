@@ -146,7 +146,7 @@ fn List(at: RwSignal<At>) -> impl IntoView {
         </div>
         <h3>"Look up, leave"</h3>
         <div class="ways two">
-            {link("care?show=list&", "Checks before play")}
+            {link("care?show=checks&", "Checks before play")}
             {link("care?show=thunder&", "Thunder, care")}
             {link("cross?", "Second phone")}
             <A href="/" attr:class="btn">"Leave the game"</A>
@@ -180,6 +180,10 @@ pub fn Touched(
     };
     let chain = move || draft.with(|d| chain_words(&d.scoring));
     let errors = move |p: Position| draft.with(|d| d.scoring.errors.contains(&p));
+    let thrown = move || {
+        let outcome = game.with(|g| draft.with(|d| d.check(g)));
+        outcome.is_ok_and(|o| o.is_thrown_out_of_play())
+    };
     // One that is charged already must be there to be taken away.
     let may_err =
         move || draft.with(|d| d.chosen() != BatterChoice::Illegal || !d.scoring.errors.is_empty());
@@ -188,7 +192,7 @@ pub fn Touched(
             <p class="split">
                 <span>{move || {
                     let chain = chain();
-                    if chain.is_empty() { "Touched by: tap in order".to_string() } else { format!("Touched by {chain}") }
+                    if chain.is_empty() { "For the score sheet, never needed for a call: tap in order, the last one made the out.".to_string() } else { format!("Touched by {chain}") }
                 }}</span>
             </p>
             <div class="ways three">
@@ -202,7 +206,11 @@ pub fn Touched(
             </div>
             <Putouts game=game draft=draft/>
             <Show when=may_err>
-                <p>"Error by"</p>
+                <p>{move || if thrown() {
+                    "Thrown out of play: an error? By whom; nobody, if it was none"
+                } else {
+                    "Error by"
+                }}</p>
                 <div class="ways three">
                     {Position::ALL.map(|p| view! {
                         <button type="button" class="btn out" aria-label=format!("error by {p}")
@@ -213,6 +221,7 @@ pub fn Touched(
                     }).collect_view()}
                 </div>
             </Show>
+            <BattedIn game=game draft=draft/>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"Start again"</button>
         </div>
     }
@@ -252,6 +261,36 @@ fn Putouts(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
     view! {
         {move || policy().map(|p| view! { <p>{p}</p> })}
         {row}
+    }
+}
+
+/// How many runs the batter is credited with: as the rule derives them, unless
+/// the scorer judges otherwise.
+#[component]
+fn BattedIn(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
+    let found = Memo::new(move |_| {
+        let outcome = game.with(|g| draft.with(|d| d.check(g))).ok()?;
+        Some((outcome.runs, engine::score::runs_batted_in(&outcome)))
+    });
+    let said = move || draft.with(|d| d.scoring.batted_in);
+    let one = move |to: Option<u8>, words: String| {
+        view! {
+            <button type="button" class="btn" aria-label=format!("batted in: {words}")
+                aria-pressed=move || (said() == to).to_string()
+                on:click=move |_| draft.update(|d| d.scoring.batted_in = to)>{words.clone()}</button>
+        }
+    };
+    move || {
+        let (runs, derived) = found.get()?;
+        (runs > 0 || said().is_some()).then(|| {
+            view! {
+                <p>"Runs batted in"</p>
+                <div class="ways three">
+                    {one(None, format!("by the rule, {derived}"))}
+                    {(0..=runs).map(|n| one(Some(n), n.to_string())).collect_view()}
+                </div>
+            }
+        })
     }
 }
 
@@ -309,8 +348,13 @@ pub fn chain_words(scoring: &Scoring) -> String {
 
 /// One line above the lanes for those who keep the score sheet as they call.
 #[component]
-pub fn TouchedLine(draft: RwSignal<Draft>, tap: Callback<()>) -> impl IntoView {
+pub fn TouchedLine(game: Signal<Game>, draft: RwSignal<Draft>, tap: Callback<()>) -> impl IntoView {
+    let thrown = move || {
+        let outcome = game.with(|g| draft.with(|d| d.check(g)));
+        outcome.is_ok_and(|o| o.is_thrown_out_of_play() && o.scoring.errors.is_empty())
+    };
     let words = move || match draft.with(|d| chain_words(&d.scoring)) {
+        _ if thrown() => "thrown out of play: an error?".to_string(),
         none if none.is_empty() => "who touched it?".to_string(),
         by => format!("touched by {by}"),
     };

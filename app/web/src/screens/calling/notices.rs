@@ -356,7 +356,7 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
     let coach = move || entered.with(|e| e.coach);
     view! {
         <h3>{if form == Form::Substitution { "Leaves" } else { "Player" }}</h3>
-        <div class="ways three">
+        <div class="ways two">
             {players}
             {(form == Form::Warning).then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || bench().to_string()
@@ -436,7 +436,7 @@ fn By(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) ->
         game.with(|g| {
             let squad = &g.squads()[side];
             let who = entered.with(|e| e.who)?;
-            let place = squad.place_of(who)?;
+            let place = squad.place_of(who).filter(|_| g.ending().is_none())?;
             let may = |shirt: Shirt| match form {
                 Form::Injury => squad.may_cover(shirt, place, g.edition()),
                 _ => squad.may_enter(shirt, place, g.edition()),

@@ -106,7 +106,7 @@ pub fn FieldView(
                     <HomeFirst game=game draft=draft/>
                 </Show>
                 <Show when=move || called.get() && settings.with(|s| s.fielding)>
-                    <TouchedLine draft=draft tap=ask_touched/>
+                    <TouchedLine game=game draft=draft tap=ask_touched/>
                 </Show>
             </div>
         </div>

@@ -34,10 +34,10 @@ impl Part {
 
     const fn word(self) -> &'static str {
         match self {
-            Self::List => "list",
-            Self::Thunder => "thunder",
-            Self::Heat => "heat",
-            Self::Read => "advice",
+            Self::List => "Checks",
+            Self::Thunder => "Thunder",
+            Self::Heat => "Heat",
+            Self::Read => "Advice",
         }
     }
 }
@@ -113,7 +113,7 @@ pub fn Care() -> impl IntoView {
         let named = query.with(|q| q.get("show")).unwrap_or_default();
         Part::ALL
             .into_iter()
-            .find(|p| p.word() == named)
+            .find(|p| p.word().eq_ignore_ascii_case(&named))
             .unwrap_or(Part::List)
     });
     let trouble = RwSignal::new(None);
@@ -141,8 +141,8 @@ pub fn Care() -> impl IntoView {
     let navigate = use_navigate();
     let go = move |to: Part| {
         let address = match game.get_untracked() {
-            Some(game) => format!("/care?game={game}&show={}", to.word()),
-            None => format!("/care?show={}", to.word()),
+            Some(game) => format!("/care?game={game}&show={}", to.word().to_lowercase()),
+            None => format!("/care?show={}", to.word().to_lowercase()),
         };
         navigate(&address, NavigateOptions::default());
     };

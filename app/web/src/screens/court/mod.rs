@@ -29,19 +29,23 @@ impl Part {
 
     const fn word(self) -> &'static str {
         match self {
-            Self::Space => "ground",
-            Self::Plan => "plan",
-            Self::Steps => "set out",
+            Self::Space => "Ground",
+            Self::Plan => "Plan",
+            Self::Steps => "Set out",
         }
     }
 
     fn read(text: Option<String>) -> Self {
-        let named = |s: &Self| Some(s.word().replace(' ', "-")) == text;
+        let named = |s: &Self| Some(s.key()) == text;
         Self::ALL.into_iter().find(named).unwrap_or(Self::Space)
     }
 
+    fn key(self) -> String {
+        self.word().to_lowercase().replace(' ', "-")
+    }
+
     fn address(self) -> String {
-        format!("/court?show={}", self.word().replace(' ', "-"))
+        format!("/court?show={}", self.key())
     }
 }
 

@@ -9,7 +9,7 @@ use crate::parts::A;
 use engine::crosscheck::{
     Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after, codes,
 };
-use engine::log::{Body, CodeAnswer, GameRecord, Role, Setup};
+use engine::log::{Body, CodeAnswer, GameRecord, Role, Setup, entry_number};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 
@@ -167,7 +167,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         .others
         .iter()
         .flat_map(|o| &o.damaged)
-        .map(|d| format!("Entry {}: {}", d.seq, d.why))
+        .map(|d| format!("Entry {}: {}", entry_number(d.seq), d.why))
         .collect();
     let words = compared.is_none().then(|| {
         view! {

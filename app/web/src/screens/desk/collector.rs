@@ -85,7 +85,7 @@ pub fn Collector(event: String) -> impl IntoView {
             {move || said.get().map(|done| match done {
                 Ok(what) => view! { <Message tone=Tone::Good what=what/> }.into_any(),
                 Err(what) => view! { <Message tone=Tone::Bad what=what
-                    next="What is on this phone stays as it is. Try again, or take files in.".to_string()/> }.into_any(),
+                    next="What is on this phone stays as it is. Try again, or collect files.".to_string()/> }.into_any(),
             })}
         </section>
     }

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use engine::charter::Charter;
-use engine::log::{Body, LogName};
+use engine::log::{Body, LogName, entry_number};
 use engine::play::{BatterFate, act_sentence};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -262,7 +262,7 @@ fn twice(log: &DeskLog) -> Vec<String> {
         };
         lines.push(format!(
             "Entry {} was signed twice: in the line shown {}, in the other {}.",
-            payload.seq,
+            entry_number(payload.seq),
             says(shown.body(), shown.payload().claimed_ms),
             says(other.body(), payload.claimed_ms)
         ));

@@ -22,7 +22,7 @@ pub fn Give(event: String, view: Seen) -> impl IntoView {
         Some(view) => files(&view).into_any(),
     };
     view! {
-        <Page title="Give out" back=back>
+        <Page title="Publish" back=back>
             <Parts event=event here="out"/>
             {inside}
             <Reading/>

@@ -191,7 +191,7 @@ pub fn Parts(event: String, here: &'static str) -> impl IntoView {
 fn Events() -> impl IntoView {
     let app = app_state();
     let foot =
-        move || view! { <A href="/desk?part=in" attr:class="btn lit big wide">"Take files in"</A> };
+        move || view! { <A href="/desk?part=in" attr:class="btn lit big wide">"Collect files"</A> };
     let events = Memo::new(move |_| app.desk_events());
     // The list stays as it is while games are being read: a finger may be on it.
     let names = Memo::new(move |_| {
@@ -230,7 +230,7 @@ fn Events() -> impl IntoView {
             <Show when=none>
                 <Message
                     what="No charter and no record is on this phone yet."
-                    next="Take in the charter and the records: files, text, or from the other phones' screens."
+                    next="Collect the charter and the records: files, text, or from the other phones' screens."
                 />
             </Show>
             <ul class="games">{list}</ul>
@@ -246,7 +246,7 @@ pub fn NotHere() -> impl IntoView {
         app_state().desk.reading.get().is_none().then(|| {
             view! {
                 <Message tone=Tone::Bad what="This event is not on this phone."
-                    next="Take in its charter or its records first.".to_string()/>
+                    next="Collect its charter or its records first.".to_string()/>
             }
         })
     }

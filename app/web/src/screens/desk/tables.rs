@@ -23,7 +23,7 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
             Some(v) => match arranged(v) {
                 None => view! {
                     <Message what="There is no table without a charter that has a schedule."
-                        next="Take in the event's charter.".to_string()/>
+                        next="Collect the event's charter.".to_string()/>
                 }
                 .into_any(),
                 // What waits for the organiser comes first.

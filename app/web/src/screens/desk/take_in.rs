@@ -59,7 +59,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         .clone()
         .map(|event| view! { <Parts event=event here="in"/> });
     view! {
-        <Page title="Take in" back=back>
+        <Page title="Collect" back=back>
             {parts}
             {move || said.get().map(|done| match done {
                 Ok(files) => view! { <Taken files=files/> }.into_any(),

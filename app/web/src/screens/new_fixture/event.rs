@@ -103,6 +103,7 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
         <Show when=move || app.charters.with(|all| !all.is_empty())>
             <fieldset class="section">
                 <legend>"Which event?"</legend>
+                <p class="small">"Its charter, signed by the organiser, fills in rules, teams and schedule."</p>
                 <div class="choices">
                     {events}
                     <Choice group="event" label="None: a game without a charter"

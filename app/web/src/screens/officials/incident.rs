@@ -1,6 +1,6 @@
 //! Reports of what was hurt or went wrong: for the organiser, on paper.
 
-use engine::log::{Body, HalfInning, Incident, InvolvedPlayer};
+use engine::log::{Body, HalfInning, Incident, InvolvedPlayer, entry_number};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -74,7 +74,7 @@ fn report(book: &Book, seq: u64, incident: &Incident) -> impl IntoView + use<> {
     let rows =
         rows.map(|(title, said)| view! { <tr><th scope="row">{title}</th><td>{said}</td></tr> });
     view! {
-        <section class="section" aria-label="Incident report">
+        <section class="section" aria-label=format!("Incident report, entry {}", entry_number(seq))>
             <h2>"Incident report"</h2>
             <table class="grid"><tbody>{rows.collect_view()}</tbody></table>
         </section>

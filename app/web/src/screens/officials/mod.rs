@@ -29,9 +29,9 @@ impl Part {
 
     const fn word(self) -> &'static str {
         match self {
-            Self::Crew => "umpires",
-            Self::Protest => "protest",
-            Self::Incident => "incident",
+            Self::Crew => "Umpires",
+            Self::Protest => "Protest",
+            Self::Incident => "Incident",
         }
     }
 }
@@ -61,7 +61,9 @@ pub fn Officials() -> impl IntoView {
     let query = use_query_map();
     let part = Memo::new(move |_| {
         let show = query.with(|q| q.get("show")).unwrap_or_default();
-        let named = Part::ALL.into_iter().find(|p| p.word() == show);
+        let named = Part::ALL
+            .into_iter()
+            .find(|p| p.word().eq_ignore_ascii_case(&show));
         named.unwrap_or(Part::Crew)
     });
     // What is typed outlives what is recorded meanwhile.
@@ -89,7 +91,7 @@ fn Parts(book: RwSignal<Option<Shown>>, part: Memo<Part>, game: String) -> impl 
     let navigate = use_navigate();
     let back = format!("/call?game={game}");
     let go = move |to: Part| {
-        let address = format!("/officials?game={game}&show={}", to.word());
+        let address = format!("/officials?game={game}&show={}", to.word().to_lowercase());
         navigate(&address, NavigateOptions::default());
     };
     let writes =

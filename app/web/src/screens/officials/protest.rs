@@ -2,7 +2,7 @@
 //! was decided. One that is upheld is followed by a replay from that play.
 
 use engine::game::Notice;
-use engine::log::{Body, Event, ProtestCase, ProtestDecision};
+use engine::log::{Body, Event, FoldedPlay, ProtestCase, ProtestDecision, entry_number};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -18,8 +18,8 @@ struct Protest {
     said: String,
     rule: String,
     play: Option<u64>,
-    /// How the game stood before the play.
-    stood: Option<String>,
+    /// Which play, and how the game stood before it.
+    against: Option<String>,
     decision: Option<ProtestDecision>,
 }
 
@@ -40,27 +40,34 @@ fn protests(book: &Book) -> Vec<Protest> {
             let cases = book.record.protest_cases();
             let case = cases.map(|(_, c)| c).rfind(|c| c.protest == seq);
             let play = case.and_then(|c| c.play);
+            // As it was then: no later correction or replay moves it.
+            let then = history.until(seq);
             Protest {
                 seq,
                 said: format!("{}: {}", when(book, seq), notice.sentence(&book.names())),
                 rule: case.map(|c| c.rule.clone()).unwrap_or_default(),
                 play,
-                stood: play
-                    .and_then(|p| history.before(p))
-                    .map(|game| words::stood(&game)),
+                against: play.and_then(|p| {
+                    let said = then.plays().find(|one| one.seq == p).map(brief)?;
+                    let stood = words::stood(&then.before(p)?);
+                    Some(format!("Against {said}. Before the play: {stood}"))
+                }),
                 decision: case.and_then(|c| c.decision.clone()),
             }
         })
         .collect()
 }
 
+/// A play in a few words: "play 2: 22 out".
+fn brief(play: &FoldedPlay) -> String {
+    let brief = play.result.as_ref().map(|o| o.brief()).unwrap_or_default();
+    format!("play {}: {brief}", play.number)
+}
+
 /// The last plays, newest first, in a few words.
 fn last_plays(book: &Book) -> Vec<(u64, String)> {
-    let one = |p: &engine::log::FoldedPlay| {
-        let brief = p.result.as_ref().map(|o| o.brief()).unwrap_or_default();
-        (p.seq, format!("play {}: {brief}", p.number))
-    };
-    book.history().plays().rev().take(8).map(one).collect()
+    let last = book.history().plays().rev().take(8);
+    last.map(|p| (p.seq, brief(p))).collect()
 }
 
 /// Those filed, and a form for another.
@@ -86,7 +93,7 @@ fn Case(desk: Desk, protest: Protest) -> impl IntoView {
         said,
         rule,
         play,
-        stood,
+        against,
         decision,
     } = protest;
     let decide = {
@@ -128,10 +135,10 @@ fn Case(desk: Desk, protest: Protest) -> impl IntoView {
         None => "Upheld",
     };
     view! {
-        <section class="section" aria-label="Protest">
+        <section class="section" aria-label=format!("Protest, entry {}", entry_number(seq))>
             <h2>{said}</h2>
             {(!rule.is_empty()).then(|| view! { <p>{format!("Rule cited: {rule}.")}</p> })}
-            {stood.map(|s| view! { <p>{format!("Before the play: {s}")}</p> })}
+            {against.map(|a| view! { <p>{a}</p> })}
             {decided}
             {open.then(|| view! {
                 <Lines id=format!("protest-reason-{seq}") label="Decided by whom, and why" value=reason/>
@@ -148,8 +155,11 @@ fn Case(desk: Desk, protest: Protest) -> impl IntoView {
 fn File(desk: Desk) -> impl IntoView {
     let (rule, text) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let side = RwSignal::new(None::<Side>);
-    let plays = StoredValue::new(desk.with(last_plays).unwrap_or_default());
-    let play = RwSignal::new(plays.with_value(|p| p.first().map(|(seq, _)| *seq)));
+    let plays = Memo::new(move |_| desk.with(last_plays).unwrap_or_default());
+    let newest = move || plays.with(|p| p.first().map(|(seq, _)| *seq));
+    let play = RwSignal::new(untrack(newest));
+    // A replay takes plays away.
+    Effect::new(move |_| play.set(newest()));
     let sides = desk.with(|book| {
         Side::BOTH.map(|s| {
             let lit = move || (side.get() == Some(s)).to_string();
@@ -159,13 +169,12 @@ fn File(desk: Desk) -> impl IntoView {
             }
         }).collect_view()
     });
-    let options = plays.with_value(|plays| {
-        let one = |(seq, words): &(u64, String)| {
-            let seq = *seq;
-            view! { <option value=seq.to_string() selected=move || play.get() == Some(seq)>{words.clone()}</option> }
+    let options = move || {
+        let one = |(seq, words): (u64, String)| {
+            view! { <option value=seq.to_string() selected=move || play.get() == Some(seq)>{words}</option> }
         };
-        plays.iter().map(one).collect_view()
-    });
+        plays.get().into_iter().map(one).collect_view()
+    };
     let file = move |_| {
         let (Some(side_now), Some(protest)) =
             (side.get_untracked(), desk.with(|b| b.record.next_seq()))

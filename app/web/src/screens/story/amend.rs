@@ -117,7 +117,7 @@ fn AmendPlay(
     let how = RwSignal::new(How::Anew);
     let recorded = call.clone();
     let draft = RwSignal::new(Draft::of_call(&before, &call));
-    let title = format!("Amend play {number}");
+    let title = format!("Correct play {number}");
     let stood = words::stood(&before);
     let game = RwSignal::new(before);
     let game: Signal<Game> = game.into();
@@ -150,10 +150,10 @@ fn AmendPlay(
     };
     let tabs = view! {
         <div class="ways two" role="group" aria-label="What was wrong">
-            {tab(How::Anew, "call it anew")}
-            {tab(How::Missed, "one missed before it")}
-            {tab(How::Gone, "did not happen")}
-            {tab(How::Replay, "protest upheld: replay from here")}
+            {tab(How::Anew, "Call it anew")}
+            {tab(How::Missed, "One missed before it")}
+            {tab(How::Gone, "Did not happen")}
+            {tab(How::Replay, "Protest upheld")}
         </div>
     };
     let may = {
@@ -165,7 +165,7 @@ fn AmendPlay(
             done.run(())
         })
     };
-    let foot = foot("Save amendment", may, save, done);
+    let foot = foot("Save correction", may, save, done);
     view! {
         <Page title=title back="/" has_foot=true foot=foot bare=true>
             <p class="strong">{stood}</p>
@@ -218,7 +218,7 @@ fn MissedNotice(seq: u64, number: usize, before: Game, done: Callback<()>) -> im
             recording.record(event, move || done.run(()));
         }
     };
-    let foot = foot("Save amendment", may, save, done);
+    let foot = foot("Save correction", may, save, done);
     let list = move || {
         let one = |f: Form| {
             view! {
@@ -297,7 +297,7 @@ fn said(effect: Option<Result<Effect, String>>) -> impl IntoView {
                         n => format!("{n} later plays would no longer fit:"),
                     }}</p>
                     <ul class="stack-tight">{rows}</ul>
-                    <p>{format!("They stay in the story, marked, to be amended too. Then it stands: {}", effect.score)}</p>
+                    <p>{format!("They stay in the story, marked, to be corrected too. Then it stands: {}", effect.score)}</p>
                 </div>
             }
             .into_any()
@@ -326,7 +326,7 @@ fn AmendNotice(seq: u64, done: Callback<()>) -> impl IntoView {
     let save = move |()| recording.record(gone(), move || done.run(()));
     let foot = foot("It did not happen", may, save, done);
     view! {
-        <Page title="Amend a notice" back="/" has_foot=true foot=foot bare=true>
+        <Page title="Correct a notice" back="/" has_foot=true foot=foot bare=true>
             <p class="strong">{words}</p>
             {move || recording.failed.get().map(|(what, next)| view! { <Message tone=Tone::Bad what=what next=next/> })}
             {move || said(effect.get())}

@@ -2,7 +2,7 @@
 
 mod amend;
 
-use engine::log::{Event, Step};
+use engine::log::{Event, Step, entry_number};
 use engine::play::half_inning;
 use leptos::prelude::*;
 
@@ -75,7 +75,7 @@ fn told(book: &Book, picked: RwSignal<Option<u64>>, may_amend: bool) -> impl Int
             {(conflicts > 0).then(|| view! {
                 <Message tone=Tone::Bad
                     what=words::conflicts(conflicts)
-                    next="Amend them one by one, the earliest first.".to_string()/>
+                    next="Correct them one by one, the earliest first.".to_string()/>
             })}
             {damage}
             {nothing.then(|| view! { <p>"Nothing is called yet."</p> })}
@@ -108,7 +108,7 @@ fn row(
                 marks.push("no longer fits");
             }
             if play.amended_by.is_some() {
-                marks.push("amended");
+                marks.push("corrected");
             }
             (play.seq, play.number.to_string(), text, marks)
         }
@@ -136,9 +136,9 @@ fn row(
         .map(clock::time_of_day)
         .unwrap_or_default();
     let label = if number.is_empty() {
-        "amend this notice".to_string()
+        "correct this notice".to_string()
     } else {
-        format!("amend play {number}")
+        format!("correct play {number}")
     };
     view! {
         <li class=class>
@@ -149,7 +149,7 @@ fn row(
             </span>
             {may_amend.then(|| view! {
                 <button type="button" class="btn quiet" aria-label=label
-                    on:click=move |_| picked.set(Some(seq))>"Amend"</button>
+                    on:click=move |_| picked.set(Some(seq))>"Correct"</button>
             })}
         </li>
     }
@@ -164,7 +164,7 @@ fn damage(book: &Book) -> Option<impl IntoView + use<>> {
         .damaged
         .iter()
         .map(
-            |d| view! { <li>{format!("Entry {}, {} bytes: {}", d.seq, d.bytes.len(), d.why)}</li> },
+            |d| view! { <li>{format!("Entry {}, {} bytes: {}", entry_number(d.seq), d.bytes.len(), d.why)}</li> },
         )
         .collect();
     Some(view! {
@@ -187,10 +187,15 @@ fn everything(book: &Book) -> impl IntoView + use<> {
             let what = match event {
                 Event::Play { call, .. } => format!("Play, batter {}", batter_words(call)),
                 Event::Notice(n) => n.sentence(&book.names()),
-                Event::Amend(a) => format!("Amends entry {}.", a.target),
-                Event::Undo { target } => format!("Takes back entry {target}."),
+                Event::Amend(a) => format!("Corrects entry {}.", entry_number(a.target)),
+                Event::Undo { target } => {
+                    format!("Takes back entry {}.", entry_number(*target))
+                }
                 Event::Replay { target } => {
-                    format!("A protest was upheld: the game is played again from entry {target}.")
+                    format!(
+                        "A protest was upheld: the game is played again from entry {}.",
+                        entry_number(*target)
+                    )
                 }
                 Event::Settle(_) => "Corrections agreed by both officials.".into(),
             };
@@ -198,7 +203,7 @@ fn everything(book: &Book) -> impl IntoView + use<> {
             let time = book.claimed(*seq).map(clock::time_of_day).unwrap_or_default();
             view! {
                 <li class="play">
-                    <span class="n">{*seq}</span>
+                    <span class="n">{entry_number(*seq)}</span>
                     <span>{what}{back.then(|| view! { " "<span class="tag">"taken back"</span> })}</span>
                     <span class="soft small">{time}</span>
                 </li>

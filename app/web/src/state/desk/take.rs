@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use engine::charter::SignedCharter;
 use engine::crosscheck::Exchange;
-use engine::log::{Fault, Verified};
+use engine::log::{Fault, Verified, entry_number};
 use leptos::prelude::*;
 
 use super::super::charters::judged;
@@ -215,7 +215,7 @@ fn said(fault: &Fault) -> Wrong {
 pub fn kept_wrong(fault: &Fault) -> Wrong {
     let which = fault
         .seq
-        .map_or_else(String::new, |seq| format!(" {}", seq + 1));
+        .map_or_else(String::new, |seq| format!(" {}", entry_number(seq)));
     Wrong {
         game: fault.game.map(|g| g.to_string()),
         sentence: format!("What this phone kept, entry{which}: {}", fault.error),
