@@ -2,7 +2,9 @@
 //! for. The first piece, which loads with the page, holds the frame and the
 //! first screen of a phone without games; the piece of games is loaded at once
 //! where there are games, and else when that screen stands. What two pieces
-//! share is split off by the build.
+//! share is split off by the build. So all screens have one state in memory,
+//! and no way between two of them loads the page. A new screen goes into one of
+//! the pieces below, unless calling needs it.
 
 use core::pin::Pin;
 use std::rc::Rc;

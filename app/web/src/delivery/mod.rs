@@ -4,6 +4,17 @@
 //! is due, when, and what an answer means. [`Delivery`] makes the requests,
 //! hears the triggers and keeps what was acknowledged, from when the first
 //! screen stands. [`Collectors`] is what every screen shows of it.
+//!
+//! It is woken by `online`, by the uploader's own waits, by hand, a second
+//! after an entry was kept, when the page is looked at again, and by Background
+//! Sync where the browser has it: then the service worker wakes the pages that
+//! are open.
+//!
+//! Charters go first, every version of each whose first version is here. Then
+//! the records, other officials' too: whoever delivers, each entry is checked
+//! by its own signature. So are an organiser's decisions and lots, and of a log
+//! that was signed twice both lines. Made-up games and what was only taken in
+//! at the desk are not sent.
 
 mod address;
 mod at_work;
