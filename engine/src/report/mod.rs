@@ -12,6 +12,7 @@ mod basis;
 pub mod csv;
 mod event;
 mod fixture;
+mod for_everyone;
 mod game;
 mod lots;
 mod outcome;

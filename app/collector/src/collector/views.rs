@@ -45,7 +45,9 @@ impl Collector {
                 let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
                 let branches: Vec<&AuthorLog> = branches.iter().map(|b| &**b).collect();
                 let version = |hash| events.version(hash).map(|(_, version)| version);
-                reports.of_game(game, &branches, judges, version)
+                let report = reports.of_game(game, &branches, judges, version)?;
+                let shown = charter.and_then(|c| report.for_everyone(c.charter()));
+                Some(shown.map_or(report, Arc::new))
             });
             let games = games.collect();
             Arc::new(View {

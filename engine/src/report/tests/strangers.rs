@@ -130,6 +130,32 @@ fn where_no_listed_official_kept_one_an_open_event_takes_what_there_is_and_says_
     assert!(now.counts() && now.verdict == Verdict::Decided);
 }
 
+#[test]
+fn what_only_strangers_wrote_is_shown_to_nobody() {
+    let charter = scheduled(open_charter());
+    let rude = |mut of: GameReport| {
+        of.title = Some("Something rude".into());
+        of.court = Some("Rude Street".into());
+        of.teams.home = "A rude team".into();
+        of
+    };
+    let now = rude(under(&charter, &[(&invented(), false)]));
+    let shown = now.for_everyone(&charter).unwrap();
+    let of_charter = charter.fixture(1).map(|f| f.title.as_str());
+    assert_eq!((shown.title.as_deref(), shown.court), (of_charter, None));
+    assert_eq!(shown.teams.guest, "Quay Street");
+    assert!(shown.teams.home.starts_with("Unlisted team "));
+    // A game that an official kept is as it was called, and so is one that the
+    // organiser lets stand.
+    let good = signed(whole(1, Role::Umpire), 1);
+    let kept = rude(under(&charter, &[(&good, false)]));
+    assert!(kept.for_everyone(&charter).is_none());
+    let (stranger, mut desk) = (invented(), record(9, Role::Organiser));
+    decide(&mut desk, stands(&stranger));
+    let vouched = rude(under(&charter, &[(&stranger, false), (&desk, false)]));
+    assert!(vouched.for_everyone(&charter).is_none());
+}
+
 fn stands(r: &GameRecord) -> Decided {
     let author = r.chain().author().fingerprint();
     Decided::Stands { author }
