@@ -349,8 +349,9 @@ pub async fn run(settings: Settings) -> Result<()> {
         );
     }
     if let Some(key) = collector.receipt_key() {
+        let words = key.phrase();
         let key = engine::log::Hash(*key.as_bytes());
-        tracing::info!(%key, "receipts are signed; a charter may name this key");
+        tracing::info!(%key, %words, "receipts are signed; a charter may name this key");
     }
     let gate = Gate::new(collector.clone(), &settings.origins, settings.behind_proxy)?;
     let router = router(gate, Source::of(settings.app.clone()).as_ref())?;

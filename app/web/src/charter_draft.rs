@@ -1,11 +1,13 @@
 //! A charter that is still being written: kept in small pieces of text, so
 //! that it outlives a reload, and made into one that can be signed.
 
+mod keys;
 mod read;
 mod schedule;
 #[cfg(test)]
 mod tests;
 
+pub use keys::EndedText;
 pub use read::{Place, Wrong, read_roster, write_roster};
 pub use schedule::{FORMATS, Moved, Plan, ahead};
 
@@ -64,6 +66,10 @@ pub struct CharterDraft {
     pub teams: Vec<TeamText>,
     /// The officials besides the organiser.
     pub officials: Vec<OfficialText>,
+    /// Officials whose keys end from here on.
+    pub ended: Vec<EndedText>,
+    /// The collectors whose receipts count.
+    pub collectors: Vec<OfficialText>,
     /// Whether the organiser calls games too, as umpire.
     pub umpires_too: bool,
     /// The schedule to be arranged.
@@ -85,6 +91,8 @@ impl Default for CharterDraft {
             changes: Vec::new(),
             teams: vec![TeamText::default(); 2],
             officials: Vec::new(),
+            ended: Vec::new(),
+            collectors: Vec::new(),
             umpires_too: false,
             plan: Plan::default(),
             privacy: privacy_word(Privacy::default()).into(),
@@ -157,6 +165,8 @@ impl CharterDraft {
                 .filter(|o| o.key != own)
                 .map(OfficialText::of)
                 .collect(),
+            ended: charter.ended.iter().map(EndedText::of).collect(),
+            collectors: charter.collectors.iter().map(OfficialText::of).collect(),
             umpires_too: charter.officials.iter().any(|o| o.key == own),
             plan: Plan::of(charter),
             privacy: privacy_word(charter.privacy).into(),
@@ -256,6 +266,20 @@ impl CharterDraft {
                 ..organiser.clone()
             });
         }
+        let mut collectors = Vec::new();
+        for collector in &self.collectors {
+            match collector.author() {
+                Ok(author) => collectors.push(author),
+                Err(what) => wrong.push(Wrong::at(Place::Collectors, what)),
+            }
+        }
+        let mut ended = Vec::new();
+        for key in &self.ended {
+            match key.ended() {
+                Ok(key) => ended.push(key),
+                Err(what) => wrong.push(Wrong::at(Place::Officials, what)),
+            }
+        }
         let missing = [
             (Place::Event, &self.name, "Give the event a name."),
             (Place::Date, &self.date, "Choose the first day."),
@@ -308,6 +332,8 @@ impl CharterDraft {
             editions,
             teams,
             officials,
+            ended,
+            collectors,
             privacy: self.privacy(),
             open: self.open,
             version: older.map_or(1, |o| o.charter().version.saturating_add(1)),

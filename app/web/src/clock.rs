@@ -30,6 +30,14 @@ pub fn midnight(ms: u64) -> Option<u64> {
     u64::try_from(begun.timestamp_millis()).ok()
 }
 
+/// A moment as a field for day and hour gives it (`2026-06-06T14:05`), in ms
+/// since 1970.
+pub fn of_field(text: &str) -> Option<u64> {
+    let at = chrono::NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M").ok()?;
+    let at = Local.from_local_datetime(&at).earliest()?;
+    u64::try_from(at.timestamp_millis()).ok()
+}
+
 /// Whether two claimed times fall on one day here.
 pub fn same_day(a: u64, b: u64) -> bool {
     local(a).map(|t| t.date_naive()) == local(b).map(|t| t.date_naive())

@@ -27,6 +27,12 @@ pub async fn ready(State(app): State<App>) -> Result<&'static str, Refused> {
     }
 }
 
+/// The public key that signs receipts, in hexadecimal.
+pub async fn key(State(app): State<App>) -> Result<String, Refused> {
+    let key = app.receipt_key().ok_or(Refused::NotFound)?;
+    Ok(format!("{}\n", engine::log::Hash(*key.as_bytes())))
+}
+
 /// Counters in the text exposition format.
 pub async fn metrics(State(app): State<App>) -> impl IntoResponse {
     (

@@ -43,6 +43,7 @@ pub fn router() -> Router<App> {
         .route("/api/health", get(health::health))
         .route("/api/ready", get(health::ready))
         .route("/api/metrics", get(health::metrics))
+        .route("/api/key", get(health::key))
         .route(
             "/api/charters/{hash}",
             get(charters::get).put(charters::put),

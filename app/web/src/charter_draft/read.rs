@@ -22,6 +22,8 @@ pub enum Place {
     Team(usize),
     /// The officials.
     Officials,
+    /// The collectors.
+    Collectors,
     /// The schedule.
     Schedule,
     /// Who signs.

@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used, missing_docs)]
-use engine::log::{Author, Role, SecretKey};
+use engine::charter::{EndedKey, GoodPart};
+use engine::log::{Author, GameId, Hash, Role, SecretKey};
 use engine::team::Gender;
 
 use super::*;
@@ -67,6 +68,53 @@ fn what_the_form_does_not_show_stays_in_the_next_version() {
     let second = second.sign(&key).unwrap();
     assert!(second.charter().practice);
     assert_eq!(second.charter().collectors, first.charter().collectors);
+}
+
+#[test]
+fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
+    let key = SecretKey::from_random(&[9; 32]);
+    let first = draft().charter(organiser(), None).unwrap();
+    let first = first.sign(&key).unwrap();
+    let lost = first.charter().officials[0].clone();
+    let part = GoodPart {
+        game: GameId([3; 32]),
+        entries: 41,
+        head: Hash([4; 32]),
+    };
+    let ended = EndedKey {
+        author: lost.clone(),
+        good: vec![part],
+    };
+    let collector = Author {
+        key: SecretKey::from_random(&[7; 32]).public(),
+        name: "scores.example".into(),
+        role: Role::Other,
+    };
+    let mut next = CharterDraft::of("event", &first);
+    next.add_collector(&collector);
+    next.end_key(&lost.key, &ended);
+    // The same person with a new key.
+    let anew = Author {
+        key: SecretKey::from_random(&[2; 32]).public(),
+        ..lost.clone()
+    };
+    next.add_official(&anew);
+    assert_eq!(
+        next.ended[0].says(),
+        "Jonas Reed: 1 record stays good, its first 41 entries. Nothing else signed with this key counts."
+    );
+    let second = next.charter(organiser(), Some(&first)).unwrap();
+    let second = second.sign(&key).unwrap();
+    assert_eq!(second.charter().collectors, [collector]);
+    assert_eq!(second.charter().ended, [ended]);
+    assert_eq!(second.charter().officials, [anew]);
+    // Taken up again it is as it was, and can be taken back.
+    let mut again = CharterDraft::of("event", &second);
+    assert_eq!(again.ended, next.ended);
+    again.list_again(0);
+    let third = again.charter(organiser(), Some(&second)).unwrap();
+    assert!(third.content().ended.is_empty());
+    assert!(third.content().endorsement(&lost.key).is_some());
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod day;
 mod effort;
 mod files;
 mod final_teams;
+mod keys;
 mod listed;
 mod midday;
 mod older;

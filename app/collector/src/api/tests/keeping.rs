@@ -355,6 +355,10 @@ async fn acknowledgements_carry_a_receipt_by_a_key_that_lasts() {
     assert_eq!(signed_again.key(), signed.key());
     assert_eq!(signed_again.content().entries, one.chain().next_seq());
     assert_eq!(again.collector.receipt_key(), Some(*signed.key()));
+    // It says which key that is, so that a charter can list it.
+    let told = again.get("/api/key").await.text();
+    let key: Hash = told.trim().parse().unwrap();
+    assert_eq!(key.as_bytes(), signed.key().as_bytes());
     // The file with the log says so to anyone.
     let file = [&one.chain().to_bytes()[..], signed.bytes()].concat();
     let found = engine::evidence::Evidence::of([("a.log", &file[..])]);

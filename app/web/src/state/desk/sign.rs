@@ -1,14 +1,18 @@
 //! What the organiser signs, and what of it is handed on.
 
+use engine::charter::{EndedKey, GoodPart};
 use engine::log::{
-    Author, Body, Considered, GameId, GameRecord, Hash, LogName, Opening, Role, Setup,
+    Author, AuthorLog, Body, Considered, GameId, GameRecord, Hash, LogFile, LogName, Opening, Role,
+    Setup,
 };
 use leptos::prelude::*;
 
 use super::DeskView;
+use super::take::entries_in;
 use crate::clock;
 use crate::ledger::{Log, Writing, Written};
 use crate::state::{AppState, NotRecorded};
+use crate::store::Trouble;
 
 impl AppState {
     /// Signs a decision or a lot and puts it into this phone's own log of the
@@ -73,6 +77,57 @@ impl AppState {
         self.show_again(&word).await?;
         self.desk.changed();
         Ok(())
+    }
+
+    /// The end of an official's key in an event: what is here of the logs that
+    /// it opened stays good, or only as much as one of these collectors dated
+    /// before a moment (ms since 1970).
+    ///
+    /// # Errors
+    /// When the browser cannot read what is kept.
+    pub async fn ended_key(
+        self,
+        event: &str,
+        author: Author,
+        moment: Option<u64>,
+        collectors: &[Author],
+    ) -> Result<EndedKey, Trouble> {
+        self.open_desk().await?;
+        let kept = self.event(event);
+        let of_event = |log: &&AuthorLog| {
+            let opening = log.shown().map(|c| c.opening());
+            let charter = opening.and_then(|o| o.setup.charter);
+            let version = charter.and_then(|hash| kept.as_ref()?.version(&hash).map(drop));
+            log.name().author == author.key.fingerprint() && version.is_some()
+        };
+        let part = |log: &AuthorLog| {
+            Some(GoodPart {
+                game: log.name().game,
+                entries: log.next_seq(),
+                head: log.head()?,
+            })
+        };
+        let good: Vec<GoodPart> = self.desk.books.with_value(|books| {
+            let logs = books.logs.logs().filter(of_event).filter_map(part);
+            logs.take(EndedKey::GOOD_LIMIT).collect()
+        });
+        let Some(moment) = moment else {
+            return Ok(EndedKey { author, good });
+        };
+        let store = self.opened_store().await?;
+        let mut receipts = Vec::new();
+        for part in &good {
+            let name = author.key.fingerprint().to_string();
+            let kept = store.receipts(&part.game.to_string(), &name).await?;
+            receipts.extend(LogFile::read(&kept).receipts);
+        }
+        self.desk.files.with_untracked(|files| {
+            for file in files {
+                receipts.extend(LogFile::read(&entries_in(&file.bytes)).receipts);
+            }
+        });
+        receipts.retain(|r| good.iter().any(|g| g.game == r.content().log.game));
+        Ok(EndedKey::at(author, moment, &receipts, collectors))
     }
 
     /// The logs of a game as they are here now, for a decision to name.

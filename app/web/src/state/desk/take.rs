@@ -15,7 +15,7 @@ use crate::state::{AppState, Arrival, CharterNotTaken};
 use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
 
 /// The entries of a record as one phone shows it to another, or of a log file.
-fn entries_in(bytes: &[u8]) -> Cow<'_, [u8]> {
+pub(super) fn entries_in(bytes: &[u8]) -> Cow<'_, [u8]> {
     match Exchange::from_bytes(bytes) {
         Ok(sent) => sent.log.into(),
         Err(_) => bytes.into(),

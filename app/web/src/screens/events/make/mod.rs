@@ -1,5 +1,7 @@
 //! Making a charter: what the organiser fixes, and the signature under it.
 
+mod collectors;
+mod end_key;
 mod fields;
 mod officials;
 mod plan;
@@ -203,6 +205,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
             <officials::Officials making=making/>
             <plan::Schedule making=making/>
             <Names draft=draft/>
+            <collectors::Collectors making=making/>
             <section class="section" id=anchor(Place::Organiser) aria-label="Who signs">
                 <h2>"Who signs?"</h2>
                 <div class="field">
@@ -245,6 +248,7 @@ fn anchor(place: Place) -> String {
         Place::Rules => "part-rules".into(),
         Place::Team(at) => format!("part-team-{at}"),
         Place::Officials => "part-officials".into(),
+        Place::Collectors => "part-collectors".into(),
         Place::Schedule => "part-schedule".into(),
         Place::Organiser => "part-organiser".into(),
     }

@@ -43,6 +43,7 @@ pub fn Officials(making: Making) -> impl IntoView {
             <For each=move || 0..count.get() key=|at| *at let:at>
                 <OneOfficial making=making at=at/>
             </For>
+            <super::end_key::Ended making=making/>
             <Slips making=making place=Place::Officials/>
             <A href=take attr:class="btn wide">"Take an official's card"</A>
             <ByHand making=making/>
@@ -94,6 +95,7 @@ fn OneOfficial(making: Making, at: usize) -> impl IntoView {
                 <button type="button" class="btn" on:click=remove
                     aria-label=move || format!("take out {}", official().name)>"Take out"</button>
             </div>
+            <super::end_key::EndKey making=making at=at/>
         </div>
     }
 }
