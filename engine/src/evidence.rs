@@ -27,7 +27,7 @@ use crate::crosscheck::Exchange;
 use crate::link::{Kind, text};
 use crate::log::{
     Author, Body, Captain, Chain, Damage, EntryError, Fingerprint, Fork, GameRecord, Hash, LogFile,
-    RecordError, SignedReceipt, Unverified, Verified, Witnessed, split,
+    RecordError, SignedReceipt, Unverified, Verified, WitnessReport, split,
 };
 
 /// What one file is.
@@ -111,7 +111,7 @@ pub struct LogVerdict {
     /// The game it folds to, or why there is none.
     pub record: Result<GameRecord, RecordError>,
     /// What others and collectors sign of it, in all files.
-    pub witnessed: Witnessed,
+    pub witnessed: WitnessReport,
     /// Who co-signed its final statement, in all files.
     pub co_signed: Vec<Signature>,
 }
@@ -194,7 +194,7 @@ impl Evidence {
             file: *file,
             listing: found.listing(chain),
             record: GameRecord::replay(chain.clone()),
-            witnessed: Witnessed::of(chain, chains.iter().map(|(_, c)| c), &found.receipts),
+            witnessed: WitnessReport::of(chain, chains.iter().map(|(_, c)| c), &found.receipts),
             forks: forks(chain, chains.iter().map(|(_, c)| c)),
             co_signed: co_signatures(chain, chains.iter().map(|(_, c)| c)),
             chain: chain.clone(),

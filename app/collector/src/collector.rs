@@ -29,7 +29,7 @@ mod recall;
 mod room;
 mod views;
 
-pub use intake::{Stop, Taken, awaits};
+pub use intake::{IntakeResult, Stop, awaits};
 
 /// One log as it is held.
 #[derive(Debug)]
@@ -63,12 +63,12 @@ pub struct Collector {
     logs: RwLock<HashMap<LogName, Arc<Log>>>,
     games: RwLock<BTreeMap<EventId, BTreeMap<GameId, Vec<LogName>>>>,
     /// Objects that are not shown.
-    aside: Mutex<HashMap<SegmentName, recall::Aside>>,
+    aside: Mutex<HashMap<SegmentName, recall::SetAside>>,
     /// Logs looked for in vain since the last refresh.
     missed: Mutex<HashSet<LogName>>,
     /// Bytes of all entries of an event.
     sizes: std::sync::Mutex<HashMap<EventId, u64>>,
-    charters: Mutex<charters::Looked>,
+    charters: Mutex<charters::CharterScan>,
     orders: RwLock<Arc<Orders>>,
     changes: broadcast::Sender<Change>,
     generation: AtomicU64,

@@ -12,12 +12,12 @@ use anyhow::{Context as _, Result};
 use engine::charter::{CharterHistory, SignedCharter};
 use engine::log::{
     AuthorLog, ErasedLog, Fingerprint, GameId, Hash, LogName, Measure, Order, PublicKey, SecretKey,
-    SignedOrder, Staged, Subject, split,
+    SignedOrder, StagedEntries, Subject, split,
 };
 use engine::sync::Refusal;
 
 use crate::event::EventId;
-use crate::store::{Fetched, SegmentName, Store};
+use crate::store::{FetchedObject, SegmentName, Store};
 
 pub use command::{Command, obey};
 
@@ -260,13 +260,13 @@ async fn meant(
 async fn ends(store: &Store, segments: &[SegmentName]) -> Result<Vec<ErasedLog>> {
     let mut logs: BTreeMap<LogName, AuthorLog> = BTreeMap::new();
     for run in segments {
-        let Fetched::Good(content) = store.get_run(run).await? else {
+        let FetchedObject::Good(content) = store.get_run(run).await? else {
             continue;
         };
         let log = logs
             .entry(run.log)
             .or_insert_with(|| AuthorLog::new(run.log));
-        let mut staged = Staged::default();
+        let mut staged = StagedEntries::default();
         // As far as it is good: the rest is erased all the same.
         let _ = split(&content).try_for_each(|item| {
             let staged = log.stage(&mut staged, item?);

@@ -16,7 +16,7 @@ use axum_server::accept::DefaultAcceptor;
 use engine::charter::SignedCharter;
 use engine::log::Verified;
 
-use crate::api::{Refused, Sender};
+use crate::api::{RequestError, Sender};
 use crate::collector::Collector;
 use crate::connections::ConnectionLimit;
 use crate::files::Source;
@@ -81,14 +81,14 @@ async fn admit(State(gate): State<Gate>, mut request: Request, next: Next) -> Re
     let foreign = origin.is_some_and(|o| !is_own(&o, request.headers())) && allowed.is_none();
     let mut answer =
         if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
-            Refused::ForeignPage.into_response()
+            RequestError::ForeignPage.into_response()
         } else if request.method() == Method::OPTIONS && allowed.is_some() {
             StatusCode::NO_CONTENT.into_response()
         } else {
             let sender = sender(&gate, &request);
             request.extensions_mut().insert(Sender(sender));
             match sender.map(|ip| gate.collector.rates.count(ip, Instant::now())) {
-                Some(Err(seconds)) => Refused::TooMany(seconds).into_response(),
+                Some(Err(seconds)) => RequestError::TooMany(seconds).into_response(),
                 _ => next.run(request).await,
             }
         };

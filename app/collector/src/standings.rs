@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, PoisonError};
 
 use engine::charter::Charter;
-use engine::report::publish::Published;
+use engine::report::publish::PublishedEvent;
 use engine::report::{EventView, GameReport, OfFixture, Reports};
 use tokio::sync::Mutex;
 
@@ -83,7 +83,7 @@ impl View {
     }
 
     /// What is given out of it.
-    pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
+    pub fn published<T>(&self, take: impl FnOnce(&PublishedEvent<'_>) -> T) -> T {
         self.view
             .published(&self.event.to_string(), self.charter(), take)
     }

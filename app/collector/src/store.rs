@@ -96,7 +96,7 @@ impl SegmentName {
 
 /// What was under a name.
 #[derive(Debug)]
-pub enum Fetched {
+pub enum FetchedObject {
     /// The content, and it is what its name says.
     Good(Bytes),
     /// Something else than its name says.
@@ -107,7 +107,7 @@ pub enum Fetched {
 
 /// Names that were found.
 #[derive(Debug)]
-pub struct Listed<T> {
+pub struct FoundNames<T> {
     /// Those that a collector gives.
     pub names: Vec<T>,
     /// How many could not be read.
@@ -236,14 +236,14 @@ impl Store {
             // A disk that is full, or may not be written, still has what it had.
             Err(error) => {
                 let there = self.get(path, hash, most).await;
-                if !matches!(there, Ok(Fetched::Good(_))) {
+                if !matches!(there, Ok(FetchedObject::Good(_))) {
                     return Err(error);
                 }
             }
         }
         match self.get(path, hash, most).await? {
-            Fetched::Good(_) => {}
-            Fetched::Damaged | Fetched::Unreadable => {
+            FetchedObject::Good(_) => {}
+            FetchedObject::Damaged | FetchedObject::Unreadable => {
                 put(PutMode::Overwrite).await?;
                 tracing::warn!(object = %hash, "an object that was damaged is put again");
             }
@@ -273,7 +273,7 @@ impl Store {
         self.settle(found.map(SegmentName::path)).await
     }
 
-    async fn get(&self, path: &Path, hash: Hash, most: u64) -> object_store::Result<Fetched> {
+    async fn get(&self, path: &Path, hash: Hash, most: u64) -> object_store::Result<FetchedObject> {
         let whole = async {
             let found = self.objects.get(path).await?;
             match found.meta.size > most {
@@ -282,11 +282,11 @@ impl Store {
             }
         };
         match whole.await {
-            Ok(Some(content)) if Hash::of(&content) == hash => Ok(Fetched::Good(content)),
-            Ok(_) => Ok(Fetched::Damaged),
+            Ok(Some(content)) if Hash::of(&content) == hash => Ok(FetchedObject::Good(content)),
+            Ok(_) => Ok(FetchedObject::Damaged),
             Err(error @ object_store::Error::NotFound { .. }) => Err(error),
             // A bucket that gives no object is out of reach; of a folder one file may be bad.
-            Err(_) if self.folder.is_some() => Ok(Fetched::Unreadable),
+            Err(_) if self.folder.is_some() => Ok(FetchedObject::Unreadable),
             Err(error) => Err(error),
         }
     }
@@ -303,7 +303,7 @@ impl Store {
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn get_run(&self, name: &SegmentName) -> object_store::Result<Fetched> {
+    pub async fn get_run(&self, name: &SegmentName) -> object_store::Result<FetchedObject> {
         self.get(&name.path(), name.hash, RUN_LIMIT).await
     }
 
@@ -311,7 +311,7 @@ impl Store {
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn runs(&self) -> object_store::Result<Listed<SegmentName>> {
+    pub async fn runs(&self) -> object_store::Result<FoundNames<SegmentName>> {
         self.runs_under("logs").await
     }
 
@@ -328,20 +328,20 @@ impl Store {
         Ok(self.runs_under(&under).await?.names)
     }
 
-    async fn runs_under(&self, prefix: &str) -> object_store::Result<Listed<SegmentName>> {
+    async fn runs_under(&self, prefix: &str) -> object_store::Result<FoundNames<SegmentName>> {
         let listed = self.list(prefix).await?;
-        Ok(Listed {
+        Ok(FoundNames {
             names: listed.names.iter().filter_map(SegmentName::read).collect(),
             unreadable: listed.unreadable,
         })
     }
 
-    async fn list(&self, prefix: &str) -> object_store::Result<Listed<Path>> {
+    async fn list(&self, prefix: &str) -> object_store::Result<FoundNames<Path>> {
         if let Some(folder) = &self.folder {
             return folder.names(prefix.to_owned()).await.map_err(disk);
         }
         let listed = self.objects.list(Some(&Path::from(prefix)));
-        Ok(Listed {
+        Ok(FoundNames {
             names: listed.map_ok(|o| o.location).try_collect().await?,
             unreadable: 0,
         })
@@ -408,8 +408,8 @@ impl Store {
                 continue;
             };
             let order = match self.get(&path, hash, ORDER_LIMIT).await {
-                Ok(Fetched::Good(content)) => SignedOrder::read(&content).ok(),
-                Ok(Fetched::Damaged | Fetched::Unreadable) => None,
+                Ok(FetchedObject::Good(content)) => SignedOrder::read(&content).ok(),
+                Ok(FetchedObject::Damaged | FetchedObject::Unreadable) => None,
                 Err(error) => return Err(error),
             };
             match order.filter(|order| order.key() == key) {
@@ -466,8 +466,8 @@ impl Store {
         let mut found = Charters::default();
         for (hash, path) in named {
             match self.get(&path, hash, CHARTER_LIMIT).await {
-                Ok(Fetched::Good(content)) => found.good.push(content),
-                Ok(Fetched::Damaged | Fetched::Unreadable) => found.damaged.push(hash),
+                Ok(FetchedObject::Good(content)) => found.good.push(content),
+                Ok(FetchedObject::Damaged | FetchedObject::Unreadable) => found.damaged.push(hash),
                 // Taken away while it was listed.
                 Err(object_store::Error::NotFound { .. }) => {}
                 Err(error) => return Err(error),

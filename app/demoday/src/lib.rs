@@ -13,12 +13,12 @@ mod play;
 
 use std::collections::BTreeMap;
 
-use engine::charter::{Arranged, Charter, Privacy, SignedCharter, Team};
+use engine::charter::{Arrangement, Charter, Privacy, SignedCharter, Team};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
     Author, Body, CoSign, GameMark, GameRecord, LogFile, Role, SecretKey, Setup, Verified, split,
 };
-use engine::report::{Authority, EventReport, GameReport, Kept};
+use engine::report::{Authority, EventReport, GameReport, KeptRecord};
 use engine::rules::Edition;
 use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
 
@@ -158,7 +158,7 @@ pub fn charter(seed: u64) -> Charter {
         ],
         privacy: Privacy::Names,
         open: true,
-        arranged: Some(Arranged {
+        arranged: Some(Arrangement {
             format: Format::PoolsThenFinals {
                 pools: PoolDraw::Snake(2),
                 through: 2,
@@ -314,10 +314,10 @@ fn tampered(games: &[DemoGame], fixture: u32) -> Vec<u8> {
 /// How a demo game stands under a charter.
 #[must_use]
 pub fn report(game: &DemoGame, charter: &Charter) -> Option<GameReport> {
-    let kept: Vec<Kept<'_>> = game
+    let kept: Vec<KeptRecord<'_>> = game
         .records
         .iter()
-        .map(|record| Kept {
+        .map(|record| KeptRecord {
             record,
             forked: game
                 .second_line

@@ -3,8 +3,8 @@
 use engine::crosscheck::{self, Choice, Kind, Settlement};
 use engine::game::{Game, Notice};
 use engine::log::{
-    Amendment, Body, CodeAnswer, CodeCheck, Correction, Event, GameRecord, HalfInning, LeftOpen,
-    Ruling, Seen, Setup,
+    Amendment, Body, CodeAnswer, CodeCheck, Correction, Event, GameRecord, HalfInning, HeldLog,
+    LeftOpen, Ruling, Setup,
 };
 use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
 use engine::team::Position;
@@ -176,7 +176,7 @@ async fn compare_codes<P: Pen>(
         return Ok(checked);
     }
     let same = codes.windows(2).all(|w| w[0] == w[1]);
-    let heads: Vec<Seen> = records.iter().map(|r| Seen::of(r.chain())).collect();
+    let heads: Vec<HeldLog> = records.iter().map(|r| HeldLog::of(r.chain())).collect();
     for ((record, official), codes) in records.iter_mut().zip(officials).zip(&codes) {
         let own = record.chain().author().fingerprint();
         let seen = heads.iter().filter(|s| s.author != own).copied().collect();

@@ -2,9 +2,11 @@
 #![allow(clippy::unwrap_used)]
 
 use demoday::{DemoDay, DemoGame, Official, Story, at_once, play_day, report};
-use engine::log::{Body, Considered, Decided, Decision, Draw, FileError, GameRecord, LogFile};
-use engine::report::publish::Published;
-use engine::report::{Authority, EventReport, GameReport, Kept, Verdict};
+use engine::log::{
+    Body, ConsideredLog, Decision, Disposition, Draw, FileError, GameRecord, LogFile,
+};
+use engine::report::publish::PublishedEvent;
+use engine::report::{Authority, EventReport, GameReport, KeptRecord, Verdict};
 use engine::team::Side;
 
 #[test]
@@ -94,11 +96,11 @@ fn reports(day: &DemoDay, desk: Option<&GameRecord>) -> Vec<GameReport> {
     let report = |game: &DemoGame| {
         let own = desk.filter(|d| d.chain().game() == game.records[0].chain().game());
         let forked = game.second_line.as_ref().map(|l| *l.chain().author());
-        let kept: Vec<Kept<'_>> = game
+        let kept: Vec<KeptRecord<'_>> = game
             .records
             .iter()
             .chain(own)
-            .map(|record| Kept {
+            .map(|record| KeptRecord {
                 record,
                 forked: forked == Some(*record.chain().author()),
             })
@@ -116,7 +118,7 @@ fn a_signed_decision_settles_the_dispute_and_moves_the_table() {
         .iter()
         .find(|g| g.story == Story::LeftOpen)
         .unwrap();
-    let considered = game.records.iter().map(|r| Considered {
+    let considered = game.records.iter().map(|r| ConsideredLog {
         author: r.chain().author().fingerprint(),
         head: r.head(),
     });
@@ -129,7 +131,7 @@ fn a_signed_decision_settles_the_dispute_and_moves_the_table() {
     };
     let decision = Decision {
         considered: considered.collect(),
-        decided: Decided::Forfeit { by },
+        decided: Disposition::Forfeit { by },
         reason: "They fielded a player who is not on the roster.".into(),
     };
     let log = desk(&day, game, &[Body::Decision(decision)]);
@@ -141,7 +143,7 @@ fn a_signed_decision_settles_the_dispute_and_moves_the_table() {
     let table = |reports: &[GameReport]| {
         let plain: Vec<&GameReport> = reports.iter().collect();
         let event = EventReport::of(day.charter.charter(), &plain);
-        let published = Published {
+        let published = PublishedEvent {
             event: "harbour",
             charter: Some(day.charter.charter()),
             games: &plain,
@@ -195,7 +197,7 @@ fn a_lot_signed_by_the_organiser_separates_what_nothing_else_does() {
     let log = desk(&day, &day.games[0], &[Body::Draw(draw)]);
     let authority = Authority::Charter(day.charter.charter());
     let mut game = GameReport::of(
-        &[Kept {
+        &[KeptRecord {
             record: &log,
             forked: false,
         }],

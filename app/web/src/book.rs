@@ -3,13 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use engine::crosscheck::{CheckCode, Kept, Status, code_after, codes, status};
+use engine::crosscheck::{CheckCode, KeptRecord, Status, code_after, codes, status};
 use engine::game::{Change, Game, Outcome};
-use engine::log::{CodeCheck, GameRecord, HalfInning, History, Seen, Setup};
+use engine::log::{CodeCheck, GameRecord, HalfInning, HeldLog, History, Setup};
 use engine::report::{Authority, heard};
 use engine::team::{BySide, Side};
 
-use crate::store::{Damaged, FoundOf, Listed, NoGame, read};
+use crate::store::{DamagedEntry, FoundOf, ListedGame, NoGame, read};
 
 /// The record of another official, as far as it is here.
 #[derive(Clone, Debug)]
@@ -17,7 +17,7 @@ pub struct Other {
     /// Its verified entries and the game they fold to.
     pub record: GameRecord,
     /// Entries that cannot be used; the record ends before them.
-    pub damaged: Vec<Damaged>,
+    pub damaged: Vec<DamagedEntry>,
     /// How many entries contradict it.
     pub beside: usize,
 }
@@ -26,11 +26,11 @@ pub struct Other {
 #[derive(Clone, Debug)]
 pub struct Book {
     /// Its line in the list.
-    pub listed: Listed,
+    pub listed: ListedGame,
     /// Its verified entries and the game they fold to.
     pub record: GameRecord,
     /// Entries that cannot be used; the record ends before them.
-    pub damaged: Vec<Damaged>,
+    pub damaged: Vec<DamagedEntry>,
     /// How many entries contradict them.
     pub beside: usize,
     /// The other officials' records of this game.
@@ -43,7 +43,7 @@ impl Book {
     /// # Errors
     /// When there is no good opening of this phone's own; everything found of
     /// it comes back.
-    pub fn read(listed: &Listed, mut found: BTreeMap<String, FoundOf>) -> Result<Self, NoGame> {
+    pub fn read(listed: &ListedGame, mut found: BTreeMap<String, FoundOf>) -> Result<Self, NoGame> {
         let own = found.remove(&listed.author).unwrap_or_default();
         let one = |of: FoundOf| {
             let (mut record, damaged) = read(&listed.game, of.entries)?;
@@ -76,9 +76,9 @@ impl Book {
     /// Where the game stands by the records at hand, and why in sentences.
     pub fn status(&self, authority: Authority<'_>) -> (Status, Vec<String>) {
         let others = self.others.iter().map(|o| (&o.record, o.beside));
-        let all: Vec<Kept<'_>> = core::iter::once((&self.record, self.beside))
+        let all: Vec<KeptRecord<'_>> = core::iter::once((&self.record, self.beside))
             .chain(others)
-            .map(|(record, beside)| Kept {
+            .map(|(record, beside)| KeptRecord {
                 record,
                 forked: beside > 0,
             })
@@ -147,10 +147,10 @@ impl Book {
     }
 
     /// The other officials' logs as this phone holds them, to be witnessed.
-    pub fn others_seen(&self) -> Vec<Seen> {
+    pub fn others_seen(&self) -> Vec<HeldLog> {
         let others = self.others.iter();
         others
-            .map(|o| Seen::of(o.record.chain()))
+            .map(|o| HeldLog::of(o.record.chain()))
             .take(16)
             .collect()
     }

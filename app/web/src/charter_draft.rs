@@ -9,7 +9,7 @@ mod tests;
 
 pub use keys::EndedText;
 pub use read::{Place, Wrong, read_roster, write_roster};
-pub use schedule::{FORMATS, Moved, Plan, ahead};
+pub use schedule::{FORMATS, MovedGame, Plan, ahead};
 
 use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team, UnsignedCharter};
 use engine::competition::schedule::{Request, Schedule};

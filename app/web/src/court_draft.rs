@@ -102,7 +102,7 @@ impl Default for CourtDraft {
 
 /// What decides where the court lies; ticks and readings do not.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Asked {
+pub struct CourtInputs {
     /// Nothing typed yet, or the ground.
     ground: Option<SpaceDraft>,
     edition: String,
@@ -154,7 +154,7 @@ impl CourtDraft {
     }
 
     /// The question to the engine.
-    pub fn asked(&self) -> Asked {
+    pub fn asked(&self) -> CourtInputs {
         let outline = self.outline();
         let ground = (!outline.is_empty()).then(|| {
             let mut ground =
@@ -164,7 +164,7 @@ impl CourtDraft {
             ground.sun = self.sun.map(f64::from);
             ground
         });
-        Asked {
+        CourtInputs {
             ground,
             edition: self.edition.clone(),
             changes: self.changes.clone(),
@@ -241,7 +241,7 @@ impl Thing {
     }
 }
 
-impl Asked {
+impl CourtInputs {
     /// Asks the engine.
     ///
     /// # Errors

@@ -13,14 +13,14 @@ use crate::{js, sharing};
 
 /// A file that was dropped and not read yet.
 #[derive(Clone, Copy)]
-struct Dropped(RwSignal<Option<Vec<u8>>>);
+struct DroppedFile(RwSignal<Option<Vec<u8>>>);
 
 /// Takes files dropped anywhere and opens the screen that reads them; never
 /// during a call, where a play may stand half entered. Belongs inside the
 /// router.
 #[component]
 pub fn DropZone() -> impl IntoView {
-    let dropped = Dropped(RwSignal::new(None));
+    let dropped = DroppedFile(RwSignal::new(None));
     provide_context(dropped);
     let over = RwSignal::new(false);
     let refused = RwSignal::new(false);
@@ -99,7 +99,7 @@ pub fn DropZone() -> impl IntoView {
 
 /// Reads what was dropped on the screen that takes things.
 pub fn take_up(taking: Taking) {
-    let Some(Dropped(dropped)) = use_context() else {
+    let Some(DroppedFile(dropped)) = use_context() else {
         return;
     };
     let app = app_state();

@@ -10,7 +10,7 @@ use engine::log::{
     Body, Entry, GameRecord, Opening, PublicKey, RecordError, RecordObjection, Unsigned, Verified,
 };
 
-use crate::store::{Listed, Storage, Trouble};
+use crate::store::{ListedGame, Storage, Trouble};
 
 /// What signs entries.
 pub trait Signer {
@@ -110,11 +110,11 @@ pub struct Writing {
 
 /// What was recorded.
 #[derive(Clone, Debug)]
-pub struct Written {
+pub struct WrittenEntries {
     /// The log with it.
     pub record: GameRecord,
     /// The line that it got in the list of games.
-    pub listed: Option<Listed>,
+    pub listed: Option<ListedGame>,
     /// The entries appended.
     pub new: Vec<Entry<Verified>>,
 }
@@ -163,7 +163,7 @@ impl<S: Storage, K: Signer> Ledger<S, K> {
     pub async fn write<T>(
         &self,
         take: impl FnOnce() -> Result<Writing, NotRecorded>,
-        show: impl FnOnce(Written) -> T,
+        show: impl FnOnce(WrittenEntries) -> T,
     ) -> Result<T, NotRecorded> {
         let _turn = self.turn.try_lock().ok_or(NotRecorded::Busy)?;
         let Writing {
@@ -190,9 +190,9 @@ impl<S: Storage, K: Signer> Ledger<S, K> {
             record.push(entry.clone())?;
             new.push(entry);
         }
-        let listed = (is_new && lists).then(|| Listed::of(&record));
+        let listed = (is_new && lists).then(|| ListedGame::of(&record));
         self.storage.append(listed.as_ref(), &record, &new).await?;
-        Ok(show(Written {
+        Ok(show(WrittenEntries {
             record,
             listed,
             new,

@@ -55,7 +55,7 @@ pub fn filled<'a>(
 
 /// How asking the collectors went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Asked {
+pub enum AskProgress {
     /// It is being asked.
     Asking,
     /// One answered, and what it knows is kept.
@@ -66,7 +66,7 @@ pub enum Asked {
 
 /// Asks the collectors who plays; the first one that knows the event is
 /// believed, as a proposal.
-pub async fn ask(app: AppState, addresses: Vec<String>, event: &str) -> Asked {
+pub async fn ask(app: AppState, addresses: Vec<String>, event: &str) -> AskProgress {
     for base in addresses {
         let url = format!("{base}/api/events/{event}/schedule.json");
         let request = Request {
@@ -79,10 +79,10 @@ pub async fn ask(app: AppState, addresses: Vec<String>, event: &str) -> Asked {
             && let Some(pairings) = read(app, event, body)
         {
             keep(app, pairings);
-            return Asked::Answered;
+            return AskProgress::Answered;
         }
     }
-    Asked::NoAnswer
+    AskProgress::NoAnswer
 }
 
 /// The rows of `schedule.json` whose sides are decided.

@@ -7,8 +7,8 @@ mod second;
 
 pub use crate::ledger::NotRecorded;
 pub use charters::{Arrival, CharterNotTaken, Under};
-pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent, Looked};
-pub use second::{NotTaken, Taken};
+pub use desk::{Desk, DeskGame, DeskLog, DeskView, Event as DeskEvent, LookProgress};
+pub use second::{NotTaken, TakenRecord};
 
 use std::rc::Rc;
 
@@ -19,10 +19,10 @@ use leptos::prelude::*;
 
 use crate::book::Book;
 use crate::keys::{KeyShown, OfficialKey};
-use crate::ledger::{Ledger, Log, Writing, Written};
+use crate::ledger::{Ledger, Log, Writing, WrittenEntries};
 use crate::official::Official;
 use crate::settings::Settings;
-use crate::store::{KeptCharter, Listed, NoGame, Store, Trouble, Writer};
+use crate::store::{KeptCharter, ListedGame, NoGame, Store, Trouble, Writer};
 use crate::tabs::Tabs;
 use crate::{clock, demo};
 
@@ -52,9 +52,9 @@ pub enum Access {
 
 /// A game of this phone, or why what is kept makes none.
 #[derive(Clone, Debug)]
-pub struct Shown {
+pub struct ShownGame {
     /// Its line in the list.
-    pub listed: Listed,
+    pub listed: ListedGame,
     /// What was read.
     pub book: Result<Book, NoGame>,
 }
@@ -90,11 +90,11 @@ pub struct AppState {
     /// Another tab blocks the opening.
     pub blocked: RwSignal<bool>,
     /// All games of this phone, newest first.
-    pub games: RwSignal<Vec<Shown>>,
+    pub games: RwSignal<Vec<ShownGame>>,
     /// Whether they have been read.
     pub listed: RwSignal<bool>,
     /// The game on the screen.
-    pub open: RwSignal<Option<Shown>>,
+    pub open: RwSignal<Option<ShownGame>>,
     /// Who may write it.
     pub access: RwSignal<Access>,
     /// The event charters of this phone.
@@ -250,7 +250,7 @@ impl AppState {
         self.games
             .update(|games| games.retain(|g| all.contains(&g.listed)));
         for listed in all {
-            let known = |games: &Vec<Shown>| games.iter().any(|g| g.listed == listed);
+            let known = |games: &Vec<ShownGame>| games.iter().any(|g| g.listed == listed);
             if self.games.with_untracked(known) {
                 continue;
             }
@@ -261,7 +261,7 @@ impl AppState {
     }
 
     /// Puts a game into the list, newest first, in place of what is shown of it there.
-    fn put(self, shown: Shown) {
+    fn put(self, shown: ShownGame) {
         self.games.update(|games| {
             games.retain(|g| g.listed != shown.listed);
             let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
@@ -314,10 +314,10 @@ impl AppState {
         });
     }
 
-    async fn read(self, store: &Store, listed: Listed) -> Result<Shown, Trouble> {
+    async fn read(self, store: &Store, listed: ListedGame) -> Result<ShownGame, Trouble> {
         let found = store.all_of(&listed.game).await?;
         let book = Book::read(&listed, found);
-        Ok(Shown { listed, book })
+        Ok(ShownGame { listed, book })
     }
 
     /// Whether this game is the one that is open.
@@ -477,10 +477,10 @@ impl AppState {
                 now: clock::now(),
             })
         };
-        let show = |written: Written| {
+        let show = |written: WrittenEntries| {
             let listed = written
                 .listed
-                .unwrap_or_else(|| Listed::of(&written.record));
+                .unwrap_or_else(|| ListedGame::of(&written.record));
             let game = listed.game.clone();
             self.tell(&game);
             let book = Ok(Book {
@@ -490,7 +490,7 @@ impl AppState {
                 damaged: Vec::new(),
                 others: Vec::new(),
             });
-            self.put(Shown { listed, book });
+            self.put(ShownGame { listed, book });
             game
         };
         self.ledger()?.write(take, show).await
@@ -607,7 +607,7 @@ impl AppState {
             return Err(Trouble::SecondTab.into());
         }
         self.open.with_untracked(|open| match open {
-            Some(Shown {
+            Some(ShownGame {
                 listed,
                 book: Ok(book),
             }) if listed.game == game => match book.is_whole() {
@@ -621,7 +621,7 @@ impl AppState {
     /// Shows a record that has grown; whether its game is still open.
     fn show_recorded(self, game: &str, record: GameRecord) -> bool {
         let shown = self.open.try_update(|open| match open {
-            Some(Shown {
+            Some(ShownGame {
                 listed,
                 book: Ok(book),
             }) if listed.game == game => {

@@ -1,6 +1,6 @@
 //! Names and short phrases for the screen; sentences about plays come from the engine.
 
-use engine::game::{Game, Hold, Warned};
+use engine::game::{Game, Hold, WarningRecipient};
 use engine::play::{Base, count_outs};
 use engine::score::LineScore;
 use engine::team::{Shirt, Side};
@@ -55,9 +55,9 @@ pub fn stood(game: &Game) -> String {
 /// That a second warning asks for an ejection here; the umpire decides.
 pub fn proposal(game: &Game, side: Side) -> Option<String> {
     let whom = match game.proposes_ejection(side)? {
-        Warned::Player(who) => player(game, side, who),
-        Warned::Bench => "the bench".into(),
-        Warned::Coach => "the coach".into(),
+        WarningRecipient::Player(who) => player(game, side, who),
+        WarningRecipient::Bench => "the bench".into(),
+        WarningRecipient::Coach => "the coach".into(),
     };
     Some(format!(
         "Second warning to {whom} of {}: the rules of this competition send them off. You decide.",

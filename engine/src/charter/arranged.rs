@@ -19,7 +19,7 @@ use crate::rules::Edition;
 /// in seeding order or in the order of the draw.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(map)]
-pub struct Arranged {
+pub struct Arrangement {
     /// The form of the competition.
     #[n(0)]
     pub format: Format,
@@ -44,7 +44,7 @@ pub struct Arranged {
     pub ahead: i16,
 }
 
-impl Arranged {
+impl Arrangement {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
         at_most("list of courts", self.courts.len(), MAX_COURTS)?;
         at_most("list of opening times", self.windows.len(), MAX_WINDOWS)?;

@@ -26,7 +26,7 @@ mod signed;
 #[cfg(test)]
 mod tests;
 
-pub use arranged::Arranged;
+pub use arranged::Arrangement;
 pub use ended::{EndedKey, GoodPart};
 pub use faults::CharterFault;
 #[cfg(feature = "link")]
@@ -155,7 +155,7 @@ pub struct Charter {
     /// How the competition is arranged, where the app made its schedule: then
     /// its tables and its knock-out follow from the games.
     #[n(12)]
-    pub arranged: Option<Arranged>,
+    pub arranged: Option<Arrangement>,
     /// Whether this is an event of practice, as a made-up one: its games are
     /// practice, count among themselves, and are no result of anybody.
     #[cbor(n(13), skip_if = "is_false")]

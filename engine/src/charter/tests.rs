@@ -250,7 +250,7 @@ fn what_does_not_agree_is_said_before_the_first_play() {
 fn where_a_toss_decides_either_team_may_be_home() {
     use crate::competition::schedule::{Clock, Format, Window};
     let mut c = charter();
-    c.arranged = Some(Arranged {
+    c.arranged = Some(Arrangement {
         format: Format::Series,
         courts: vec!["Court 1".to_string()],
         windows: vec![Window {
@@ -292,7 +292,7 @@ fn who_plays_in_an_open_game_follows_from_the_results_and_fills_gaps_only() {
             .zip([11, 21, 31])
             .map(|(n, at)| team(n, at))
             .collect(),
-        arranged: Some(Arranged {
+        arranged: Some(Arrangement {
             // Everyone once, then a final.
             format: Format::PoolsThenFinals {
                 pools: PoolDraw::Snake(1),

@@ -65,14 +65,14 @@ impl fmt::Display for SunSide {
 
 /// A court that fits.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fitted {
+pub struct FittedCourt {
     court: Court,
     placement: Placement,
     spare: Length,
     sun: Option<SunSide>,
 }
 
-impl Fitted {
+impl FittedCourt {
     /// The court, with its placement on the plan.
     #[must_use]
     pub fn court(&self) -> &Court {
@@ -161,7 +161,7 @@ impl Shortfall {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fit {
     /// The largest court found.
-    Fits(Fitted),
+    Fits(FittedCourt),
     /// None large enough.
     DoesNotFit(Shortfall),
 }
@@ -235,7 +235,7 @@ pub fn fit(space: &Space, edition: &Edition, options: &FitOptions) -> Fit {
         poses.insert(0, choose(&scene, space, *best));
     }
     let near = space.sun().map_or(1.0, |_| SUN_SHARE);
-    let mut best: Option<Fitted> = None;
+    let mut best: Option<FittedCourt> = None;
     for pose in poses.iter().take(BEST) {
         let top = whole_infield(&full, pose.scale).mm();
         let found = best.as_ref().map_or(0, |b| b.court.infield.mm());
@@ -416,7 +416,7 @@ fn rounded(
     options: &FitOptions,
     infield: Length,
     pose: &Pose,
-) -> Option<Fitted> {
+) -> Option<FittedCourt> {
     let mut court = Court::scaled(edition, options.run_off, infield);
     let scene = Scene::new(space, court.size(), options.run_off.metres());
     let mut at = Pose {
@@ -437,7 +437,7 @@ fn rounded(
     let placement = Placement::new(home, turn);
     court.placement = Some(placement);
     let spare = (scene.clearance(&at) - options.run_off.metres()).max(0.0);
-    Some(Fitted {
+    Some(FittedCourt {
         court,
         placement,
         spare: Length::from_mm((floor(spare * 100.0 + 1e-6) as u32).saturating_mul(10)),

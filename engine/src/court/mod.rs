@@ -28,7 +28,7 @@ mod tape;
 mod tests;
 mod used;
 
-pub use fit::{Fit, FitOptions, Fitted, Shortfall, SunSide, fit};
+pub use fit::{Fit, FitOptions, FittedCourt, Shortfall, SunSide, fit};
 pub use layout::{Court, Mark, Measure, Placement, Reduction};
 pub use materials::{Materials, materials};
 pub use plan::{Dimension, Kind, Label, Outline, Plan};
@@ -36,5 +36,5 @@ pub use set_out::{Closing, Hands, Side, Step, Task, closing_check, diagonal, set
 pub use shape::Point;
 pub use space::{Obstacle, Shape, Space, SpaceDraft, SpaceObjection};
 pub use svg::svg;
-pub use tape::{Shown, TapeLength, Units};
+pub use tape::{ShownLength, TapeLength, Units};
 pub use used::CourtUsed;

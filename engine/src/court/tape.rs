@@ -58,8 +58,8 @@ impl TapeLength {
 
     /// The length in words a tape user reads.
     #[must_use]
-    pub fn show(self, units: Units) -> Shown {
-        Shown(self, units)
+    pub fn show(self, units: Units) -> ShownLength {
+        ShownLength(self, units)
     }
 }
 
@@ -87,9 +87,9 @@ impl From<Length> for TapeLength {
 
 /// A tape length in chosen units.
 #[derive(Clone, Copy, Debug)]
-pub struct Shown(TapeLength, Units);
+pub struct ShownLength(TapeLength, Units);
 
-impl fmt::Display for Shown {
+impl fmt::Display for ShownLength {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.1 {
             Units::Metric => {

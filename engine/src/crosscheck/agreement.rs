@@ -20,7 +20,7 @@ use crate::team::BySide;
 
 /// What each log has to record, in order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Settled {
+pub struct SettlingEntries {
     /// For my log.
     pub mine: Vec<Body>,
     /// For theirs.
@@ -151,10 +151,10 @@ impl Difference {
         mine: &GameRecord,
         theirs: &Counterpart,
         note: &str,
-    ) -> Result<Settled, ChoiceObjection> {
+    ) -> Result<SettlingEntries, ChoiceObjection> {
         let settled = self.settle(choice, mine.history(), theirs.history())?;
         let (own, other) = self.entries(mine, theirs.record());
-        Ok(Settled {
+        Ok(SettlingEntries {
             mine: bodies(settled.mine, own, other, note),
             theirs: bodies(settled.theirs, other, own, note),
         })
@@ -162,7 +162,12 @@ impl Difference {
 
     /// This difference left standing, for both logs.
     #[must_use]
-    pub fn leave_open(&self, mine: &GameRecord, theirs: &GameRecord, note: &str) -> Settled {
+    pub fn leave_open(
+        &self,
+        mine: &GameRecord,
+        theirs: &GameRecord,
+        note: &str,
+    ) -> SettlingEntries {
         let (own, other) = self.entries(mine, theirs);
         let open = |own, other| {
             alloc::vec![Body::LeftOpen(LeftOpen {
@@ -172,7 +177,7 @@ impl Difference {
                 note: note.into(),
             })]
         };
-        Settled {
+        SettlingEntries {
             mine: open(own, other),
             theirs: open(other, own),
         }

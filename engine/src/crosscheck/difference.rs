@@ -7,7 +7,7 @@ use alloc::vec::Vec;
 
 use super::align::{Pair, align_long};
 use super::facts::{bare, in_force};
-use super::{Ended, PlayFacts};
+use super::{PlayFacts, RunnerEnd};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
 use crate::play::{Call, PlateAppearance, half_inning, ordinal};
@@ -139,7 +139,7 @@ pub struct Comparison {
 }
 
 /// A play in its position.
-struct Seen<'a> {
+struct PlacedPlay<'a> {
     game: Game,
     /// What it did, with its facts; nothing when it no longer fits its record.
     done: Option<(&'a Outcome, PlayFacts)>,
@@ -184,8 +184,9 @@ pub fn compare(mine: &History, theirs: &History) -> Comparison {
             }
             Pair::Swapped(i, j) => {
                 (mine_at, theirs_at) = (i + 2, j + 2);
-                let two =
-                    |s: &[Seen<'_>], k: usize| Box::new([s[k].own.clone(), s[k + 1].own.clone()]);
+                let two = |s: &[PlacedPlay<'_>], k: usize| {
+                    Box::new([s[k].own.clone(), s[k + 1].own.clone()])
+                };
                 let kind = Kind::Swapped {
                     mine: two(&ours, i),
                     theirs: two(&others, j),
@@ -232,7 +233,7 @@ impl Comparison {
     }
 }
 
-fn seen(history: &History) -> Vec<Seen<'_>> {
+fn seen(history: &History) -> Vec<PlacedPlay<'_>> {
     let plays = history.positions().filter_map(|(game, step)| match step {
         Step::Play(play) => Some((game, play)),
         Step::Notice(_) => None,
@@ -249,7 +250,7 @@ fn seen(history: &History) -> Vec<Seen<'_>> {
                 words: outcome.map_or_else(|| "a play that no longer fits".into(), Outcome::brief),
             };
             let done = outcome.map(|o| (o, PlayFacts::of(o)));
-            Seen {
+            PlacedPlay {
                 game,
                 done,
                 own,
@@ -260,7 +261,7 @@ fn seen(history: &History) -> Vec<Seen<'_>> {
 }
 
 /// Both plays in words that differ, where the engine has any that do.
-fn told_apart(a: &Seen<'_>, b: &Seen<'_>) -> (PlayRef, PlayRef) {
+fn told_apart(a: &PlacedPlay<'_>, b: &PlacedPlay<'_>) -> (PlayRef, PlayRef) {
     let (mut mine, mut theirs) = (a.own.clone(), b.own.clone());
     // Who it was may differ only because of an earlier difference.
     let plain = |words: &str| words.replace(|c: char| c.is_ascii_digit(), "");
@@ -275,9 +276,9 @@ fn told_apart(a: &Seen<'_>, b: &Seen<'_>) -> (PlayRef, PlayRef) {
     (mine, theirs)
 }
 
-impl Seen<'_> {
+impl PlacedPlay<'_> {
     /// What the call would do if it were played here.
-    fn would(&self, call: &Call) -> Option<Vec<Ended>> {
+    fn would(&self, call: &Call) -> Option<Vec<RunnerEnd>> {
         let played = self.game.clone().apply(call).ok()?;
         Some(PlayFacts::of(&played.outcome).ends())
     }
@@ -290,7 +291,7 @@ impl Seen<'_> {
     }
 }
 
-fn tells_the_same(a: &Seen<'_>, b: &Seen<'_>) -> bool {
+fn tells_the_same(a: &PlacedPlay<'_>, b: &PlacedPlay<'_>) -> bool {
     let (Some((_, facts_a)), Some((_, facts_b))) = (&a.done, &b.done) else {
         return false;
     };

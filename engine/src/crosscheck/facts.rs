@@ -13,7 +13,7 @@ use crate::team::{Player, Shirt};
 /// How an out was made, and whether a hit was clean, is the scorer's and is
 /// compared apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Ended {
+pub enum RunnerEnd {
     /// On a base.
     On(Base),
     /// Home, and the run counts.
@@ -32,7 +32,7 @@ pub enum Ended {
     AtBat,
 }
 
-impl Ended {
+impl RunnerEnd {
     fn code(self) -> u8 {
         match self {
             Self::On(base) => base.number(),
@@ -66,7 +66,7 @@ pub struct PlayFacts {
     /// Whose turn at bat it was.
     pub turn: PlateAppearance,
     /// Everyone in jeopardy, lead runner first: who, from where, and the end.
-    pub people: Vec<(Shirt, Option<Base>, Ended)>,
+    pub people: Vec<(Shirt, Option<Base>, RunnerEnd)>,
     /// Runs that count.
     pub runs: u8,
     /// Outs made.
@@ -80,7 +80,7 @@ impl PlayFacts {
         let people = outcome
             .movements
             .iter()
-            .map(|m| (m.who, m.from, Ended::of(m.end, m.fate)))
+            .map(|m| (m.who, m.from, RunnerEnd::of(m.end, m.fate)))
             .collect();
         Self {
             turn: outcome.turn,
@@ -91,7 +91,7 @@ impl PlayFacts {
     }
 
     /// The ends from the batter forward, without names.
-    pub(super) fn ends(&self) -> Vec<Ended> {
+    pub(super) fn ends(&self) -> Vec<RunnerEnd> {
         self.people.iter().rev().map(|(_, _, end)| *end).collect()
     }
 

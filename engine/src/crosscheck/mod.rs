@@ -18,12 +18,12 @@ mod status;
 #[cfg(test)]
 mod tests;
 
-pub use agreement::{Agreement, AgreementObjection, Counterpart, Settled};
+pub use agreement::{Agreement, AgreementObjection, Counterpart, SettlingEntries};
 pub use code::{CheckCode, Half, code_after, codes};
 pub use difference::{Comparison, Detail, Difference, Kind, NoticeRef, PlayRef, compare};
 pub use exchange::{Exchange, ExchangeObjection, Extent, Held};
-pub use facts::{Ended, PlayFacts};
+pub use facts::{PlayFacts, RunnerEnd};
 pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use signing::{SigningTask, signing_tasks};
 pub use standing::Standing;
-pub use status::{Kept, Reason, Status, Verdict, status};
+pub use status::{KeptRecord, Reason, Status, Verdict, status};

@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::{Difference, Half, Standing, signing_tasks};
-use crate::log::{GameRecord, Witnessed};
+use crate::log::{GameRecord, WitnessReport};
 use crate::score::LineScore;
 use crate::team::BySide;
 
@@ -65,14 +65,14 @@ impl fmt::Display for Verdict {
 
 /// One official's record of a game, as it was kept.
 #[derive(Clone, Copy, Debug)]
-pub struct Kept<'a> {
+pub struct KeptRecord<'a> {
     /// The record.
     pub record: &'a GameRecord,
     /// Whether its author signed two entries with one number.
     pub forked: bool,
 }
 
-impl<'a> From<&'a GameRecord> for Kept<'a> {
+impl<'a> From<&'a GameRecord> for KeptRecord<'a> {
     /// A fork is noticed where the record holds the other entry as proof.
     fn from(record: &'a GameRecord) -> Self {
         Self {
@@ -316,7 +316,7 @@ impl fmt::Display for Status {
 /// One signed-off record counts, and records that tell the same and are signed
 /// off count whether or not the officials signed each other's statement.
 #[must_use]
-pub fn status(records: &[Kept<'_>]) -> Status {
+pub fn status(records: &[KeptRecord<'_>]) -> Status {
     let status = |verdict, reasons| Status { verdict, reasons };
     if records.is_empty() {
         return status(Verdict::Incomplete, alloc::vec![Reason::NoRecord]);
@@ -325,7 +325,7 @@ pub fn status(records: &[Kept<'_>]) -> Status {
     if !tampered.is_empty() {
         return status(Verdict::Tampered, tampered);
     }
-    let compared = Compared::of(records);
+    let compared = ComparedRecords::of(records);
     let disputed: Vec<_> = left_open(records).chain(compared.disputes).collect();
     if !disputed.is_empty() {
         return status(Verdict::Disputed, disputed);
@@ -356,19 +356,19 @@ pub fn status(records: &[Kept<'_>]) -> Status {
     status(verdict, reasons)
 }
 
-fn over(kept: &Kept<'_>) -> bool {
+fn over(kept: &KeptRecord<'_>) -> bool {
     kept.record.history().game().ending().is_some()
 }
 
-fn signed(kept: &Kept<'_>) -> bool {
+fn signed(kept: &KeptRecord<'_>) -> bool {
     kept.record.signed_off().is_some()
 }
 
-fn tampered(records: &[Kept<'_>]) -> Vec<Reason> {
+fn tampered(records: &[KeptRecord<'_>]) -> Vec<Reason> {
     let game = records.first().map(|k| k.record.chain().game());
-    let one = |(whose, kept): (usize, &Kept<'_>)| {
+    let one = |(whose, kept): (usize, &KeptRecord<'_>)| {
         let others = records.iter().map(|k| k.record.chain());
-        let found = Witnessed::of(kept.record.chain(), others, []);
+        let found = WitnessReport::of(kept.record.chain(), others, []);
         let rewritten = found.contradictions.iter().any(|c| !c.cut);
         let other_game = Some(kept.record.chain().game()) != game;
         [
@@ -381,7 +381,7 @@ fn tampered(records: &[Kept<'_>]) -> Vec<Reason> {
 }
 
 /// What a record says against itself or leaves to be decided.
-fn left_open<'a>(records: &'a [Kept<'a>]) -> impl Iterator<Item = Reason> {
+fn left_open<'a>(records: &'a [KeptRecord<'a>]) -> impl Iterator<Item = Reason> {
     records.iter().enumerate().flat_map(|(whose, kept)| {
         let misstated = kept.record.misstatement().map(|wrong| Reason::Misstated {
             whose,
@@ -397,22 +397,22 @@ fn left_open<'a>(records: &'a [Kept<'a>]) -> impl Iterator<Item = Reason> {
 
 /// What the other records say to the first that is done.
 #[derive(Default)]
-struct Compared {
+struct ComparedRecords {
     disputes: Vec<Reason>,
     old: Vec<Reason>,
     details: Vec<Reason>,
 }
 
-impl Compared {
+impl ComparedRecords {
     /// Records in step so far are no dispute: one official may be slower. So all
     /// are held against one that is done.
-    fn of(records: &[Kept<'_>]) -> Self {
+    fn of(records: &[KeptRecord<'_>]) -> Self {
         let mut compared = Self::default();
         let each = || records.iter().enumerate();
         let Some((at, done)) = each().find(|(_, k)| signed(k) || over(k)) else {
             return compared;
         };
-        let score = |k: &Kept<'_>| k.record.history().game().score();
+        let score = |k: &KeptRecord<'_>| k.record.history().game().score();
         for (whose, other) in each().filter(|(whose, _)| *whose != at) {
             match Standing::of(done.record, other.record) {
                 Standing::Same(found) if found.details.is_empty() => {}
@@ -438,16 +438,16 @@ impl Compared {
 
 /// An honest correction can leave a later play without its place: its official
 /// sets it right and signs again.
-fn conflicts(records: &[Kept<'_>]) -> Vec<Reason> {
-    let one = |(whose, kept): (usize, &Kept<'_>)| {
+fn conflicts(records: &[KeptRecord<'_>]) -> Vec<Reason> {
+    let one = |(whose, kept): (usize, &KeptRecord<'_>)| {
         let plays = kept.record.history().conflicts().count();
         (plays > 0).then_some(Reason::Conflicts { whose, plays })
     };
     records.iter().enumerate().filter_map(one).collect()
 }
 
-fn unfinished(records: &[Kept<'_>], old: &[Reason]) -> Vec<Reason> {
-    let one = |(whose, kept): (usize, &Kept<'_>)| match (over(kept), signed(kept)) {
+fn unfinished(records: &[KeptRecord<'_>], old: &[Reason]) -> Vec<Reason> {
+    let one = |(whose, kept): (usize, &KeptRecord<'_>)| match (over(kept), signed(kept)) {
         (true, true) => None,
         (true, false) => Some(Reason::NotSigned { whose }),
         (false, true) => Some(Reason::SignedEarly { whose }),
@@ -460,7 +460,7 @@ fn unfinished(records: &[Kept<'_>], old: &[Reason]) -> Vec<Reason> {
     records.iter().enumerate().filter_map(one).collect()
 }
 
-fn not_co_signed(records: &[Kept<'_>]) -> impl Iterator<Item = Reason> {
+fn not_co_signed(records: &[KeptRecord<'_>]) -> impl Iterator<Item = Reason> {
     let all: Vec<&GameRecord> = records.iter().map(|k| k.record).collect();
     let tasks = signing_tasks(&all);
     let open = move |whose: &usize| tasks.iter().any(|t| t.under == *whose && !t.done);

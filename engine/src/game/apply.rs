@@ -7,7 +7,7 @@ use crate::team::{Position, Shirt, Side};
 
 /// The game after a play, and what the play did.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Played {
+pub struct PlayedCall {
     /// The new state.
     pub game: Game,
     /// What the play did.
@@ -17,7 +17,7 @@ pub struct Played {
 /// A refused call: the unchanged game and the reason.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{objection}")]
-pub struct Refused {
+pub struct RefusedCall {
     /// The old state, unchanged.
     pub game: Game,
     /// Why, and what would be right.
@@ -33,13 +33,13 @@ impl Game {
         clippy::result_large_err,
         reason = "the old state is what the caller wants back"
     )]
-    pub fn apply(mut self, call: &Call) -> Result<Played, Refused> {
+    pub fn apply(mut self, call: &Call) -> Result<PlayedCall, RefusedCall> {
         match self.play(call) {
-            Ok(outcome) => Ok(Played {
+            Ok(outcome) => Ok(PlayedCall {
                 game: self,
                 outcome,
             }),
-            Err(objection) => Err(Refused {
+            Err(objection) => Err(RefusedCall {
                 game: self,
                 objection,
             }),

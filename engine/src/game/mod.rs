@@ -18,15 +18,15 @@ mod state;
 mod tests;
 mod words;
 
-pub use apply::{Played, Refused};
+pub use apply::{PlayedCall, RefusedCall};
 pub use draft::{BatterChoice, Draft, RunnerChoice, Unready};
 pub use ending::Ending;
 #[cfg(feature = "log")]
 pub(crate) use force::out_of_a_force;
-pub use notice::{Hold, Notice, NoticeRefused, Stoppage, Warned};
+pub use notice::{Hold, Notice, NoticeRefused, Stoppage, WarningRecipient};
 pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};
-pub use resolve::{Resolved, ThirdOutQuestion};
+pub use resolve::{ResolvedCall, ThirdOutQuestion};
 pub use state::{Fixture, FixtureObjection, Game, Runner, Stage, Tally};
 
 #[cfg(test)]

@@ -63,7 +63,7 @@ impl Stoppage {
 
 /// To whom a warning is given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-pub enum Warned {
+pub enum WarningRecipient {
     /// The whole bench.
     #[n(0)]
     Bench,
@@ -132,7 +132,7 @@ pub enum Notice {
         side: Side,
         /// To whom.
         #[n(1)]
-        to: Warned,
+        to: WarningRecipient,
         /// What for.
         #[n(2)]
         text: String,
@@ -311,7 +311,7 @@ impl Game {
             (Notice::Remark { .. } | Notice::Protest { .. }, _) => Ok(()),
             (Notice::Warning { side, to, .. }, _) => self.warn(*side, *to),
             (Notice::CoachEjection { side, .. }, _) => {
-                self.warned[*side].retain(|w| *w != Warned::Coach);
+                self.warned[*side].retain(|w| *w != WarningRecipient::Coach);
                 Ok(())
             }
             (Notice::Renumber { side, from, to }, _) => self.renumber(*side, *from, *to),
@@ -372,8 +372,8 @@ impl Game {
         }
     }
 
-    fn warn(&mut self, side: Side, to: Warned) -> Result<(), NoticeObjection> {
-        if let Warned::Player(who) = to
+    fn warn(&mut self, side: Side, to: WarningRecipient) -> Result<(), NoticeObjection> {
+        if let WarningRecipient::Player(who) = to
             && self.squads[side].member(who).is_none()
         {
             let why = SubObjection::NotOnCard(who);
@@ -559,8 +559,8 @@ impl Game {
         }
         self.squads[side].renumber(from, to);
         for warned in self.warned[side].iter_mut() {
-            if *warned == Warned::Player(from) {
-                *warned = Warned::Player(to);
+            if *warned == WarningRecipient::Player(from) {
+                *warned = WarningRecipient::Player(to);
             }
         }
         self.on_base_now(side, from, to);

@@ -20,7 +20,7 @@ use crate::team::{Shirt, Side};
 
 /// A call that fits, with every default filled in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Resolved {
+pub struct ResolvedCall {
     /// Everyone in jeopardy, lead runner first, the batter last.
     pub movements: Vec<Movement>,
     /// Outs made.
@@ -104,7 +104,7 @@ impl Game {
     /// # Errors
     /// The first objection, with the person it concerns and what would be
     /// right.
-    pub fn resolve(&self, call: &Call) -> Result<Resolved, PlayObjection> {
+    pub fn resolve(&self, call: &Call) -> Result<ResolvedCall, PlayObjection> {
         let (resolved, _) = self.judge(call, false)?;
         Ok(resolved)
     }
@@ -122,7 +122,7 @@ impl Game {
         (!who.is_empty()).then_some(ThirdOutQuestion { who, out })
     }
 
-    fn judge(&self, call: &Call, asking: bool) -> Result<(Resolved, Shirt), PlayObjection> {
+    fn judge(&self, call: &Call, asking: bool) -> Result<(ResolvedCall, Shirt), PlayObjection> {
         match self.stage {
             Stage::Over(ending) => return Err(PlayObjection::Over(ending)),
             Stage::Held(_) => return Err(PlayObjection::Held),
@@ -494,7 +494,7 @@ impl Game {
         call: &Call,
         mut movements: Vec<Movement>,
         asking: bool,
-    ) -> Result<(Resolved, Shirt), PlayObjection> {
+    ) -> Result<(ResolvedCall, Shirt), PlayObjection> {
         let called = movements.iter().filter(|m| m.end == End::Out).count();
         let outs = u8::try_from(called).unwrap_or(u8::MAX);
         let total = self.outs + outs;
@@ -563,7 +563,7 @@ impl Game {
             }
         }
         Ok((
-            Resolved {
+            ResolvedCall {
                 movements,
                 outs,
                 runs,

@@ -3,7 +3,7 @@
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
-use super::{Ending, Hold, Warned};
+use super::{Ending, Hold, WarningRecipient};
 use crate::Problems;
 use crate::play::{Base, ByBase, PlateAppearance};
 use crate::rules::{Edition, SecondWarning};
@@ -114,7 +114,7 @@ pub struct Game {
     pub(super) last_out: Option<Shirt>,
     pub(super) time_outs: BySide<(u8, u8)>,
     /// To whom warnings were given.
-    pub(super) warned: BySide<Vec<Warned>>,
+    pub(super) warned: BySide<Vec<WarningRecipient>>,
     /// Reserves put on the card after the start.
     pub(super) late: BySide<Vec<Player>>,
 }
@@ -239,7 +239,7 @@ impl Game {
 
     /// Warnings given so far to a person, or to a side's bench.
     #[must_use]
-    pub fn warnings(&self, side: Side, to: Warned) -> usize {
+    pub fn warnings(&self, side: Side, to: WarningRecipient) -> usize {
         self.warned[side].iter().filter(|w| **w == to).count()
     }
 
@@ -247,12 +247,12 @@ impl Game {
     /// off in this edition: proposed, never done by itself. A bench is not sent
     /// off. Source: from memory, a policy.
     #[must_use]
-    pub fn proposes_ejection(&self, side: Side) -> Option<Warned> {
+    pub fn proposes_ejection(&self, side: Side) -> Option<WarningRecipient> {
         let last = self.warned[side].last().copied()?;
         let away = match last {
-            Warned::Bench => true,
-            Warned::Coach => false,
-            Warned::Player(who) => self.squads[side]
+            WarningRecipient::Bench => true,
+            WarningRecipient::Coach => false,
+            WarningRecipient::Player(who) => self.squads[side]
                 .member(who)
                 .is_none_or(|m| matches!(m.whereabouts, Whereabouts::Away(_))),
         };

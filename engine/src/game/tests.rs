@@ -200,31 +200,34 @@ fn a_second_warning_proposes_the_ejection() {
     let edition = Edition::federation().with("second-warning", "ejection");
     let mut g = game(edition.unwrap());
     for to in [
-        Warned::Player(shirt(24)),
-        Warned::Coach,
-        Warned::Bench,
-        Warned::Bench,
+        WarningRecipient::Player(shirt(24)),
+        WarningRecipient::Coach,
+        WarningRecipient::Bench,
+        WarningRecipient::Bench,
     ] {
         g = tell(g, &warn(to));
         assert_eq!(g.proposes_ejection(Side::Guest), None);
     }
     let (side, from, to) = (Side::Guest, shirt(24), shirt(42));
     g = tell(g, &Notice::Renumber { side, from, to });
-    g = tell(g, &warn(Warned::Player(to)));
-    assert_eq!(g.warnings(side, Warned::Player(to)), 2);
-    assert_eq!(g.proposes_ejection(side), Some(Warned::Player(to)));
+    g = tell(g, &warn(WarningRecipient::Player(to)));
+    assert_eq!(g.warnings(side, WarningRecipient::Player(to)), 2);
+    assert_eq!(
+        g.proposes_ejection(side),
+        Some(WarningRecipient::Player(to))
+    );
     let by = Some(shirt(26));
     let sent = Notice::Ejection { side, who: to, by };
     g = tell(g, &sent);
     assert_eq!(g.proposes_ejection(side), None);
-    g = tell(g, &warn(Warned::Coach));
-    assert_eq!(g.proposes_ejection(side), Some(Warned::Coach));
+    g = tell(g, &warn(WarningRecipient::Coach));
+    assert_eq!(g.proposes_ejection(side), Some(WarningRecipient::Coach));
     let name = "Dana".to_string();
     g = tell(g, &Notice::CoachEjection { side, name });
     assert_eq!(g.proposes_ejection(side), None);
     let mut g = game(Edition::federation());
     for _ in 0..3 {
-        g = tell(g, &warn(Warned::Player(shirt(24))));
+        g = tell(g, &warn(WarningRecipient::Player(shirt(24))));
     }
     assert_eq!(g.proposes_ejection(Side::Guest), None, "no such rule here");
 }

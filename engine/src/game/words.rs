@@ -5,7 +5,9 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::force::is_force;
-use super::{Change, End, Fate, Game, Hold, Movement, Notice, Outcome, Resolved, Warned};
+use super::{
+    Change, End, Fate, Game, Hold, Movement, Notice, Outcome, ResolvedCall, WarningRecipient,
+};
 use crate::play::{
     Advance, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate, act_sentence,
     before_first_sentence, put_out_sentence,
@@ -148,7 +150,7 @@ fn brief_of(movements: &[Movement]) -> String {
     parts.join(", ")
 }
 
-impl Resolved {
+impl ResolvedCall {
     /// What the call would do, in a few words: "24 safe at 1st, 23 to 2nd".
     #[must_use]
     pub fn brief(&self) -> String {
@@ -240,9 +242,9 @@ impl Notice {
             Self::TimeOut { side } => format!("Time-out, {}.", names[*side]),
             Self::Warning { side, to, text } => {
                 let whom = match to {
-                    Warned::Player(who) => who.to_string(),
-                    Warned::Bench => "the bench".into(),
-                    Warned::Coach => "the coach".into(),
+                    WarningRecipient::Player(who) => who.to_string(),
+                    WarningRecipient::Bench => "the bench".into(),
+                    WarningRecipient::Coach => "the coach".into(),
                 };
                 format!("Warning to {whom} of {}{}", names[*side], told(text))
             }

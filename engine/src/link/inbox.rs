@@ -1,6 +1,6 @@
 //! Several transfers at once, as in a pasted chat.
 
-use super::{Packet, Progress, Received, Receiver, Refusal};
+use super::{Packet, Progress, ReceivedPayload, Receiver, Refusal};
 use alloc::collections::VecDeque;
 use alloc::vec::Vec;
 
@@ -42,7 +42,7 @@ impl Inbox {
     }
 
     /// Hands over every payload that is whole.
-    pub fn take(&mut self) -> Vec<Received> {
+    pub fn take(&mut self) -> Vec<ReceivedPayload> {
         let whole = self
             .under_way
             .iter_mut()

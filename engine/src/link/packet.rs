@@ -19,7 +19,7 @@ const HEADER: usize = 16;
 const CHECK: usize = 4;
 
 /// Which transfer a packet belongs to: the first eight bytes of the payload's
-/// digest ([`super::Received::digest`]).
+/// digest ([`super::ReceivedPayload::digest`]).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct TransferId(pub [u8; 8]);
 

@@ -13,7 +13,7 @@ const SPARE: usize = 32;
 
 /// A payload received whole.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Received {
+pub struct ReceivedPayload {
     /// What it is.
     pub kind: Kind,
     /// Its bytes, as given to the sender.
@@ -62,7 +62,7 @@ enum State {
     #[default]
     Idle,
     UnderWay(Incoming),
-    Complete(Header, Received),
+    Complete(Header, ReceivedPayload),
 }
 
 /// What all packets of a transfer have in common.
@@ -190,7 +190,7 @@ impl Receiver {
         match outcome {
             Ok((payload, digest)) => {
                 let kind = header.kind;
-                let received = Received {
+                let received = ReceivedPayload {
                     kind,
                     payload,
                     digest,
@@ -212,7 +212,7 @@ impl Receiver {
 
     /// The payload, once complete.
     #[must_use]
-    pub fn received(&self) -> Option<&Received> {
+    pub fn received(&self) -> Option<&ReceivedPayload> {
         match &self.state {
             State::Complete(_, received) => Some(received),
             _ => None,
@@ -220,7 +220,7 @@ impl Receiver {
     }
 
     /// Hands over the payload, once complete, and is ready for another.
-    pub fn take(&mut self) -> Option<Received> {
+    pub fn take(&mut self) -> Option<ReceivedPayload> {
         match core::mem::take(&mut self.state) {
             State::Complete(_, received) => Some(received),
             other => {

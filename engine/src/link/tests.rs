@@ -23,7 +23,7 @@ fn noise(len: usize, seed: u8) -> Vec<u8> {
     out
 }
 
-fn all(sender: &Sender, ids: impl Iterator<Item = u32>) -> Option<Received> {
+fn all(sender: &Sender, ids: impl Iterator<Item = u32>) -> Option<ReceivedPayload> {
     let mut receiver = Receiver::new();
     for id in ids {
         if receiver.accept(&sender.packet(id)).unwrap().complete {

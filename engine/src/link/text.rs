@@ -8,7 +8,7 @@
 //! characters are in the alphanumeric set of QR codes (ISO/IEC 18004). The
 //! packet carries its own check, so every line is checked by itself.
 
-use super::{Inbox, Packet, Received, Refusal, Sender};
+use super::{Inbox, Packet, ReceivedPayload, Refusal, Sender};
 use alloc::string::String;
 use alloc::vec::Vec;
 use data_encoding::BASE32_NOPAD;
@@ -59,7 +59,7 @@ pub struct Found {
 impl Found {
     /// The transfers that are whole in it. What is missing shows in what is.
     #[must_use]
-    pub fn whole(&self) -> Vec<Received> {
+    pub fn whole(&self) -> Vec<ReceivedPayload> {
         let mut inbox = Inbox::new();
         for packet in &self.packets {
             // A line that does not fit is left out.

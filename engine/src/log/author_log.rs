@@ -14,7 +14,7 @@ use alloc::vec::Vec;
 use core::cmp::Reverse;
 
 use super::body::Body;
-use super::chain::{Chain, ChainError, LogName, Pushed};
+use super::chain::{Chain, ChainError, LogName, PushOutcome};
 use super::entry::{Entry, Payload};
 use super::signed::Verified;
 use super::{Fingerprint, Hash, PublicKey};
@@ -57,13 +57,13 @@ pub struct AuthorLog {
 
 /// Entries judged good, not yet added: so that they can be stored first.
 #[derive(Clone, Debug, Default)]
-pub struct Staged {
+pub struct StagedEntries {
     fresh: Vec<Entry<Verified>>,
     /// Where in `fresh` they are.
     places: BTreeMap<Place, usize>,
 }
 
-impl Staged {
+impl StagedEntries {
     /// The entries that are new, in the order given.
     #[must_use]
     pub fn fresh(&self) -> &[Entry<Verified>] {
@@ -154,7 +154,11 @@ impl AuthorLog {
     /// # Errors
     /// When the bytes are no entry of this log, or follow from none that is
     /// there.
-    pub fn stage(&self, staged: &mut Staged, bytes: &[u8]) -> Result<Pushed, ChainError> {
+    pub fn stage(
+        &self,
+        staged: &mut StagedEntries,
+        bytes: &[u8],
+    ) -> Result<PushOutcome, ChainError> {
         let entry = Entry::parse(bytes)?;
         let Payload {
             game,
@@ -166,7 +170,7 @@ impl AuthorLog {
             return Err(ChainError::WrongGame { found: game });
         }
         if self.has(staged, (seq, entry.hash())) {
-            return Ok(Pushed::AlreadyThere);
+            return Ok(PushOutcome::AlreadyThere);
         }
         let key = match previous {
             None => opening_key(&entry, self.name)?,
@@ -203,11 +207,11 @@ impl AuthorLog {
         }
         staged.places.insert(place(&entry), staged.fresh.len());
         staged.fresh.push(entry);
-        Ok(Pushed::Added)
+        Ok(PushOutcome::Added)
     }
 
     /// The next sequence number of the longest line once everything is added.
-    fn next_with(&self, staged: &Staged) -> u64 {
+    fn next_with(&self, staged: &StagedEntries) -> u64 {
         let last = |places: Option<&Place>| places.map_or(0, |(seq, _)| seq + 1);
         last(staged.places.keys().next_back())
             .max(last(self.aside.keys().next_back()))
@@ -215,18 +219,18 @@ impl AuthorLog {
     }
 
     /// How many entries then stand beside the longest line.
-    fn beside(&self, staged: &Staged) -> u64 {
+    fn beside(&self, staged: &StagedEntries) -> u64 {
         let all = u64::try_from(self.aside.len() + staged.fresh.len()).unwrap_or(u64::MAX);
         (self.next_seq() + all).saturating_sub(self.next_with(staged))
     }
 
     /// Whether the entry with this number and hash is here, on any line.
     pub(super) fn holds(&self, seq: u64, hash: Hash) -> bool {
-        self.has(&Staged::default(), (seq, hash))
+        self.has(&StagedEntries::default(), (seq, hash))
     }
 
     /// Whether a key signs before what follows the entry at this place.
-    fn used_before(&self, staged: &Staged, key: Fingerprint, mut at: Option<Place>) -> bool {
+    fn used_before(&self, staged: &StagedEntries, key: Fingerprint, mut at: Option<Place>) -> bool {
         while let Some(entry) = at.and_then(|at| self.find(staged, at)) {
             if entry.kid() == key {
                 return true;
@@ -236,11 +240,11 @@ impl AuthorLog {
         false
     }
 
-    fn has(&self, staged: &Staged, place: Place) -> bool {
+    fn has(&self, staged: &StagedEntries, place: Place) -> bool {
         self.find(staged, place).is_some()
     }
 
-    fn find<'a>(&'a self, staged: &'a Staged, place: Place) -> Option<&'a Entry<Verified>> {
+    fn find<'a>(&'a self, staged: &'a StagedEntries, place: Place) -> Option<&'a Entry<Verified>> {
         let shown = || self.shown.as_ref()?.at(place.0);
         let fresh = || staged.fresh.get(*staged.places.get(&place)?);
         let shown = shown().filter(|e| e.hash() == place.1);
@@ -250,7 +254,7 @@ impl AuthorLog {
     /// The key that signs what follows after the entry with this hash.
     fn key_after(
         &self,
-        staged: &Staged,
+        staged: &StagedEntries,
         seq: u64,
         previous: Hash,
     ) -> Result<PublicKey, ChainError> {
@@ -274,7 +278,7 @@ impl AuthorLog {
     }
 
     /// Adds what was staged with this log as it is.
-    pub fn add(&mut self, staged: Staged) {
+    pub fn add(&mut self, staged: StagedEntries) {
         self.add_unsettled(staged);
         self.settle();
     }
@@ -283,14 +287,14 @@ impl AuthorLog {
     /// follow when all have come.
     ///
     /// [`settle`]: Self::settle
-    pub(super) fn add_unsettled(&mut self, staged: Staged) {
+    pub(super) fn add_unsettled(&mut self, staged: StagedEntries) {
         for entry in staged.fresh {
             self.push(entry);
         }
     }
 
     fn push(&mut self, entry: Entry<Verified>) {
-        if self.has(&Staged::default(), place(&entry)) {
+        if self.has(&StagedEntries::default(), place(&entry)) {
             return;
         }
         self.keys.insert(signs_on(&entry));

@@ -46,13 +46,13 @@ pub struct CodeCheck {
     /// The other officials' logs as this phone held them then: its author
     /// witnesses them so far.
     #[cbor(n(4), default, skip_if = "Vec::is_empty")]
-    pub seen: Vec<Seen>,
+    pub seen: Vec<HeldLog>,
 }
 
 /// Another log of the game as far as its author's phone held it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
-pub struct Seen {
+pub struct HeldLog {
     /// Fingerprint of the key that the log was opened with.
     #[n(0)]
     pub author: Fingerprint,

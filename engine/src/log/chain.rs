@@ -132,7 +132,7 @@ impl ChainError {
 
 /// What became of an entry that fits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Pushed {
+pub enum PushOutcome {
     /// It is now the head.
     Added,
     /// The same bytes were there before; nothing changed.
@@ -306,7 +306,7 @@ impl Chain {
     ///
     /// # Errors
     /// When the entry does not continue this chain.
-    pub fn push(&mut self, entry: Entry<Verified>) -> Result<Pushed, ChainError> {
+    pub fn push(&mut self, entry: Entry<Verified>) -> Result<PushOutcome, ChainError> {
         let Payload {
             game,
             seq,
@@ -336,7 +336,7 @@ impl Chain {
         }
         if let Some(there) = self.at(seq) {
             if there.bytes() == entry.bytes() {
-                return Ok(Pushed::AlreadyThere);
+                return Ok(PushOutcome::AlreadyThere);
             }
             self.note_fork(&entry);
             return Err(ChainError::Fork { seq });
@@ -359,7 +359,7 @@ impl Chain {
             _ => {}
         }
         self.entries.push(entry);
-        Ok(Pushed::Added)
+        Ok(PushOutcome::Added)
     }
 
     /// Keeps the proof that a number of this chain was signed twice, up to
@@ -397,7 +397,7 @@ impl Chain {
     ///
     /// # Errors
     /// When the bytes are no entry, or it does not continue this chain.
-    pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<Pushed, ChainError> {
+    pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<PushOutcome, ChainError> {
         let entry = Entry::parse(bytes)?;
         self.push_unverified(entry)
     }
@@ -405,7 +405,7 @@ impl Chain {
     pub(super) fn push_unverified(
         &mut self,
         entry: Entry<Unverified>,
-    ) -> Result<Pushed, ChainError> {
+    ) -> Result<PushOutcome, ChainError> {
         let Payload {
             game,
             seq,

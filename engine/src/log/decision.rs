@@ -16,7 +16,7 @@ use crate::team::{BySide, Side};
 /// A log as the organiser saw it when deciding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
-pub struct Considered {
+pub struct ConsideredLog {
     /// Fingerprint of the key that the log was opened with.
     #[n(0)]
     pub author: Fingerprint,
@@ -80,7 +80,7 @@ impl fmt::Display for Close {
 
 /// What an organiser decides about a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-pub enum Decided {
+pub enum Disposition {
     /// This author's record stands, as far as it goes.
     #[n(0)]
     Stands {
@@ -123,10 +123,10 @@ pub enum Decided {
 pub struct Decision {
     /// The logs looked at.
     #[n(0)]
-    pub considered: Vec<Considered>,
+    pub considered: Vec<ConsideredLog>,
     /// The ruling.
     #[n(1)]
-    pub decided: Decided,
+    pub decided: Disposition,
     /// Why, in plain words. Everyone can read it.
     #[n(2)]
     pub reason: String,

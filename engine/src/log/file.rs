@@ -9,7 +9,7 @@
 
 use alloc::vec::Vec;
 
-use super::chain::{Chain, ChainError, Pushed};
+use super::chain::{Chain, ChainError, PushOutcome};
 use super::cose::{self, EnvelopeError};
 use super::entry::{Entry, Payload};
 use super::receipt::{Item, SignedReceipt};
@@ -147,7 +147,7 @@ impl LogFile {
         let known = self.log_of(&entry).map(|at| &mut self.chains[at]);
         match (known, entry.opening_key().copied()) {
             (Some(chain), _) => match chain.push_unverified(entry) {
-                Ok(Pushed::Added | Pushed::AlreadyThere) => {}
+                Ok(PushOutcome::Added | PushOutcome::AlreadyThere) => {}
                 Err(ChainError::Gap { expected, found }) if is_later(later, chain, expected) => {
                     return Err(ChainError::Reordered { expected, found }.into());
                 }

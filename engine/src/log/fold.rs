@@ -72,7 +72,7 @@ impl Step {
 
 /// The events in force as far as they are taken.
 #[derive(Clone, Debug)]
-pub(super) struct Folded {
+pub(super) struct FoldedEvents {
     pub(super) game: Game,
     pub(super) steps: Vec<Step>,
     plays: usize,
@@ -82,7 +82,7 @@ pub(super) struct Folded {
     /// How many shifts there were before each step, and what was broken or adrift.
     before: Vec<(usize, bool, BySide<bool>)>,
     /// What was so when events were recorded. It outlives the folding.
-    pub(super) known: Known,
+    pub(super) known: KnownThen,
     /// The last correction in force.
     latest: u64,
     /// A play of this half-inning does not fit: its outs are not all known.
@@ -94,7 +94,7 @@ pub(super) struct Folded {
 
 /// What was so when events were recorded, by sequence number.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Known {
+pub(super) struct KnownThen {
     /// For each call with an answer to "how many were home first?": how many
     /// could have been.
     asked: BTreeMap<u64, u8>,
@@ -107,7 +107,7 @@ pub(super) struct Known {
 
 /// An event as it was recorded, or put in by an amendment.
 #[derive(Clone, Copy)]
-enum Recorded<'a> {
+enum RecordedEvent<'a> {
     /// A play; the turn is `None` where it was put in later.
     Play(Option<PlateAppearance>, &'a Call),
     Notice(&'a Notice),
@@ -115,15 +115,15 @@ enum Recorded<'a> {
 
 /// What the amendments in force say of one target.
 #[derive(Default)]
-struct Amended<'a> {
+struct AmendedTarget<'a> {
     /// By which event, with which call, and whether both officials agreed.
     replaced: Option<(u64, &'a Call, bool)>,
     removed: Option<u64>,
     /// What comes before it, known by the amendment that brought it.
-    inserted: Vec<(u64, Recorded<'a>)>,
+    inserted: Vec<(u64, RecordedEvent<'a>)>,
 }
 
-impl<'a> Amended<'a> {
+impl<'a> AmendedTarget<'a> {
     /// The amendments among the events in force, by target.
     fn by_target(events: &[&'a (u64, Event)]) -> BTreeMap<u64, Self> {
         let mut amended: BTreeMap<u64, Self> = BTreeMap::new();
@@ -144,10 +144,12 @@ impl<'a> Amended<'a> {
                 }
                 Correction::Remove => target.removed = Some(*seq),
                 Correction::InsertBefore(call) => {
-                    target.inserted.push((*seq, Recorded::Play(None, call)));
+                    target
+                        .inserted
+                        .push((*seq, RecordedEvent::Play(None, call)));
                 }
                 Correction::NoticeBefore(notice) => {
-                    target.inserted.push((*seq, Recorded::Notice(notice)));
+                    target.inserted.push((*seq, RecordedEvent::Notice(notice)));
                 }
             }
         }
@@ -155,7 +157,7 @@ impl<'a> Amended<'a> {
     }
 }
 
-impl Known {
+impl KnownThen {
     /// Forgets what corrections taken back had brought.
     fn forget(&mut self, in_force: impl Fn(u64) -> bool) {
         for moves in self.moves.values_mut() {
@@ -170,7 +172,7 @@ impl Known {
     }
 }
 
-impl Folded {
+impl FoldedEvents {
     /// How often an inserted play may itself be amended by an insertion.
     const DEEPEST: u8 = 8;
 
@@ -181,7 +183,7 @@ impl Folded {
             plays: 0,
             shifts: Vec::new(),
             before: Vec::new(),
-            known: Known::default(),
+            known: KnownThen::default(),
             latest: 0,
             broken: false,
             adrift: BySide::default(),
@@ -190,7 +192,7 @@ impl Folded {
 
     /// The game that the events in force give, with what is known of them from
     /// when they were recorded.
-    pub(super) fn fold(start: &Game, mut known: Known, events: &[&(u64, Event)]) -> Self {
+    pub(super) fn fold(start: &Game, mut known: KnownThen, events: &[&(u64, Event)]) -> Self {
         known.forget(|seq| events.binary_search_by_key(&seq, |(s, _)| *s).is_ok());
         let correction = |(_, e): &&&(u64, Event)| matches!(e, Event::Amend(_) | Event::Settle(_));
         let latest = events.iter().rev().find(correction);
@@ -199,14 +201,14 @@ impl Folded {
             latest: latest.map_or(0, |(seq, _)| *seq),
             ..Self::new(start.clone())
         };
-        let amended = Amended::by_target(events);
+        let amended = AmendedTarget::by_target(events);
         for (seq, event) in events {
             match event {
                 Event::Play { turn, call } => {
-                    folded.take(*seq, Recorded::Play(Some(*turn), call), &amended, 0);
+                    folded.take(*seq, RecordedEvent::Play(Some(*turn), call), &amended, 0);
                 }
                 Event::Notice(notice) => {
-                    folded.take(*seq, Recorded::Notice(notice), &amended, 0);
+                    folded.take(*seq, RecordedEvent::Notice(notice), &amended, 0);
                 }
                 Event::Replay { target } => folded.rewind(*target, start),
                 Event::Amend(_) | Event::Settle(_) | Event::Undo { .. } => {}
@@ -219,27 +221,27 @@ impl Folded {
     fn take(
         &mut self,
         seq: u64,
-        recorded: Recorded<'_>,
-        amended: &BTreeMap<u64, Amended<'_>>,
+        recorded: RecordedEvent<'_>,
+        amended: &BTreeMap<u64, AmendedTarget<'_>>,
         depth: u8,
     ) {
-        let none = Amended::default();
+        let none = AmendedTarget::default();
         let changes = amended.get(&seq).filter(|_| depth <= Self::DEEPEST);
         let changes = changes.unwrap_or(&none);
         for (by, inserted) in &changes.inserted {
             self.take(*by, *inserted, amended, depth + 1);
         }
         match (recorded, changes.removed, changes.replaced) {
-            (Recorded::Play(Some(turn), _), Some(by), _) => {
+            (RecordedEvent::Play(Some(turn), _), Some(by), _) => {
                 self.moved(seq, by, turn.side, 0, false);
             }
             (_, Some(_), _) => {}
-            (Recorded::Notice(notice), None, _) => self.notice(seq, notice),
-            (Recorded::Play(turn, call), None, None) => self.play(seq, turn, call, None),
-            (Recorded::Play(turn, _), None, Some((by, call, false))) => {
+            (RecordedEvent::Notice(notice), None, _) => self.notice(seq, notice),
+            (RecordedEvent::Play(turn, call), None, None) => self.play(seq, turn, call, None),
+            (RecordedEvent::Play(turn, _), None, Some((by, call, false))) => {
                 self.play(seq, turn, call, Some(by));
             }
-            (Recorded::Play(turn, _), None, Some((by, call, true))) => {
+            (RecordedEvent::Play(turn, _), None, Some((by, call, true))) => {
                 // Both officials say that it stands here, whoever it was
                 // recorded for: later plays move along with it.
                 let now = self.game.turn();

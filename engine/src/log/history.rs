@@ -4,7 +4,7 @@ use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::fmt;
 
-use super::fold::{Folded, FoldedNotice, FoldedPlay, Step};
+use super::fold::{FoldedEvents, FoldedNotice, FoldedPlay, Step};
 use super::{Amendment, Correction, Event};
 use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
 use crate::play::{Call, Scoring};
@@ -81,7 +81,7 @@ pub struct History {
     events: Vec<(u64, Event)>,
     /// Sequence numbers of events in force that an undo may take back, in order.
     in_force: Vec<u64>,
-    folded: Folded,
+    folded: FoldedEvents,
 }
 
 impl History {
@@ -89,7 +89,7 @@ impl History {
     #[must_use]
     pub fn new(fixture: Arc<Fixture>) -> Self {
         let start = Game::new(fixture);
-        let folded = Folded::new(start.clone());
+        let folded = FoldedEvents::new(start.clone());
         Self {
             start,
             events: Vec::new(),
@@ -270,7 +270,7 @@ impl History {
             start: self.start.clone(),
             events: Vec::new(),
             in_force: Vec::new(),
-            folded: Folded::new(self.start.clone()),
+            folded: FoldedEvents::new(self.start.clone()),
         };
         let events = self.events.iter().take_while(|(at, _)| *at < seq);
         for (at, event) in events {
@@ -281,7 +281,7 @@ impl History {
 
     /// Every step in force with the game as it stood before it.
     pub fn positions(&self) -> impl Iterator<Item = (Game, &Step)> {
-        let mut folded = Folded::new(self.start.clone());
+        let mut folded = FoldedEvents::new(self.start.clone());
         self.folded.steps.iter().map(move |step| {
             let before = folded.game.clone();
             folded.again(step);
@@ -322,7 +322,7 @@ impl History {
         let in_force = |(seq, _): &&(u64, Event)| self.is_in_force(*seq);
         let events: Vec<_> = self.events.iter().filter(in_force).collect();
         let known = core::mem::take(&mut self.folded.known);
-        self.folded = Folded::fold(&self.start, known, &events);
+        self.folded = FoldedEvents::fold(&self.start, known, &events);
     }
 }
 

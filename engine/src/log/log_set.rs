@@ -5,13 +5,13 @@
 use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
-use super::chain::{ChainError, Pushed};
+use super::chain::{ChainError, PushOutcome};
 use super::cose;
 use super::entry::{Entry, Payload};
 use super::file::FileError;
 use super::receipt::Item;
 use super::signed::{Unverified, Verified};
-use super::{AuthorLog, Fingerprint, GameId, LogName, SignedReceipt, Staged};
+use super::{AuthorLog, Fingerprint, GameId, LogName, SignedReceipt, StagedEntries};
 
 /// What a set of logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]
@@ -48,7 +48,7 @@ impl Fault {
 
 /// What a file brought.
 #[derive(Clone, Debug, Default)]
-pub struct Added {
+pub struct AddedEntries {
     /// New entries, in the order of the file.
     pub fresh: Vec<(LogName, Entry<Verified>)>,
     /// Receipts of collectors, of whatever logs.
@@ -98,10 +98,10 @@ impl LogSet {
     /// Takes every entry of a file that is good and has its place, each with
     /// its signature checked. One that is damaged costs itself and what follows
     /// from it, never another log.
-    pub fn take(&mut self, bytes: &[u8]) -> Added {
-        let mut gathered = Added::default();
+    pub fn take(&mut self, bytes: &[u8]) -> AddedEntries {
+        let mut gathered = AddedEntries::default();
         let mut said: Vec<Option<(GameId, Fingerprint)>> = Vec::new();
-        let mut refuse = |gathered: &mut Added, fault: Fault, log| {
+        let mut refuse = |gathered: &mut AddedEntries, fault: Fault, log| {
             gathered.refused += 1;
             if !said.contains(&log) {
                 said.push(log);
@@ -157,7 +157,7 @@ impl LogSet {
             let judged = self.name_of(&entry).and_then(|name| {
                 let new = || AuthorLog::new(name);
                 let log = self.logs.entry(name).or_insert_with(new);
-                let mut staged = Staged::default();
+                let mut staged = StagedEntries::default();
                 let pushed = log.stage(&mut staged, item).map_err(FileError::Chain)?;
                 let fresh = staged.fresh().first().cloned();
                 // Which line is shown is decided once for the file.
@@ -166,7 +166,7 @@ impl LogSet {
                 Ok((name, pushed, fresh))
             });
             match judged {
-                Ok((name, Pushed::Added, Some(fresh))) => gathered.fresh.push((name, fresh)),
+                Ok((name, PushOutcome::Added, Some(fresh))) => gathered.fresh.push((name, fresh)),
                 Ok(_) => gathered.known += 1,
                 Err(error) => {
                     let fault = Fault {

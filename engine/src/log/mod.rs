@@ -91,16 +91,16 @@ mod transfer;
 mod witness;
 mod wordlist;
 
-pub use author_log::{AuthorLog, Staged};
+pub use author_log::{AuthorLog, StagedEntries};
 pub use body::{
-    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, LeftOpen, Migrated, Ruling, Seen,
-    Statement,
+    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HeldLog, LeftOpen, Migrated,
+    Ruling, Statement,
 };
 pub use bounds::{HalfInning, TooLarge};
-pub use chain::{Chain, ChainError, Fork, LogName, Pushed, entry_number};
+pub use chain::{Chain, ChainError, Fork, LogName, PushOutcome, entry_number};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};
-pub use decision::{Close, Considered, Decided, Decision, Draw};
+pub use decision::{Close, ConsideredLog, Decision, Disposition, Draw};
 pub use digest::{Fingerprint, GameId, GameMark, Hash, NotHexadecimal, Signature};
 pub use entry::{Entry, Payload};
 pub use event::{Amendment, Correction, Event};
@@ -110,12 +110,12 @@ pub use game_clocks::{ClockReading, ClockState, GameClock, GameClocks};
 pub use history::{History, RecordObjection};
 pub use key::{KeyError, Phrase, PublicKey, SecretKey};
 pub use key_change::KeyChange;
-pub use log_set::{Added, Fault, LogSet};
+pub use log_set::{AddedEntries, Fault, LogSet};
 pub use officiating::{
     BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
 };
 pub use order::{ErasedLog, Measure, Order, OrderError, SignedOrder, Subject};
-pub use receipt::{Dated, ReceiptClaim, SignedReceipt};
+pub use receipt::{DatedHead, ReceiptClaim, SignedReceipt};
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
@@ -123,4 +123,4 @@ pub use setup::{
 pub use signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
 pub use text::{ControlCharacter, Visible, is_control};
 pub use transfer::{CardError, TransferError};
-pub use witness::{Contradiction, Place, Witness, Witnessed};
+pub use witness::{Contradiction, Place, Witness, WitnessReport};

@@ -188,7 +188,7 @@ impl Item {
 
 /// That entries of a log existed before a moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Dated {
+pub struct DatedHead {
     /// The collector that says so: the fingerprint of its key.
     pub by: Fingerprint,
     /// Sequence number of the last entry that it held.
@@ -200,7 +200,7 @@ pub struct Dated {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
-    use super::super::{EnvelopeError, LogFile, Place, Witnessed, cose, sample};
+    use super::super::{EnvelopeError, LogFile, Place, WitnessReport, cose, sample};
     use super::*;
     use crate::play::Goal;
 
@@ -234,9 +234,9 @@ mod tests {
             let bytes = [receipt.bytes(), &chain.to_bytes(), receipt.bytes()].concat();
             let file = LogFile::read(&bytes);
             assert_eq!((&file.damage, file.receipts.len()), (&None, 1));
-            Witnessed::of(&file.chains[0], [], &file.receipts)
+            WitnessReport::of(&file.chains[0], [], &file.receipts)
         };
-        let dated = Dated {
+        let dated = DatedHead {
             by,
             seq: 1,
             before_ms: NOON,

@@ -10,7 +10,7 @@ use super::body::{
     Body, Care, CoSign, CodeAnswer, CodeCheck, LeftOpen, Migrated, Ruling, Statement,
 };
 use super::bounds::TooLarge;
-use super::chain::{Chain, ChainError, Pushed};
+use super::chain::{Chain, ChainError, PushOutcome};
 use super::entry::Entry;
 use super::officiating::{Crew, Incident, ProtestCase};
 use super::setup::SetupObjection;
@@ -165,7 +165,7 @@ impl GameRecord {
     /// # Errors
     /// When it does not continue the chain; nothing changes then, but that a
     /// fork is kept as proof.
-    pub fn push(&mut self, entry: Entry<Verified>) -> Result<Pushed, RecordError> {
+    pub fn push(&mut self, entry: Entry<Verified>) -> Result<PushOutcome, RecordError> {
         let before = self.chain.entries().len();
         let pushed = self.chain.push(entry)?;
         self.fold_from(before);
@@ -176,7 +176,7 @@ impl GameRecord {
     ///
     /// # Errors
     /// As [`GameRecord::push`], and when the bytes are no entry.
-    pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<Pushed, RecordError> {
+    pub fn push_bytes(&mut self, bytes: &[u8]) -> Result<PushOutcome, RecordError> {
         let before = self.chain.entries().len();
         let pushed = self.chain.push_bytes(bytes)?;
         self.fold_from(before);

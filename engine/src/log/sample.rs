@@ -54,7 +54,7 @@ pub fn record(mark: u8, key: &SecretKey) -> GameRecord {
 pub fn add(record: &mut GameRecord, key: &SecretKey, body: Body) -> Entry<Verified> {
     let at = 1_000 + record.next_seq() * 20_000;
     let entry = record.draft(body, at).unwrap().sign(key).unwrap();
-    assert_eq!(record.push(entry.clone()), Ok(Pushed::Added));
+    assert_eq!(record.push(entry.clone()), Ok(PushOutcome::Added));
     entry
 }
 

@@ -6,12 +6,12 @@
 
 use alloc::vec::Vec;
 
-use super::body::{Body, Seen};
+use super::body::{Body, HeldLog};
 use super::chain::Chain;
-use super::receipt::{Dated, SignedReceipt};
+use super::receipt::{DatedHead, SignedReceipt};
 use super::{Fingerprint, Hash};
 
-impl Seen {
+impl HeldLog {
     /// A log as it stands.
     #[must_use]
     pub fn of(chain: &Chain) -> Self {
@@ -65,16 +65,16 @@ pub struct Contradiction {
 
 /// What the other logs of its game say of one log.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Witnessed {
+pub struct WitnessReport {
     /// By each witness the farthest entry.
     pub by: Vec<Witness>,
     /// By each collector what it held and when, from the earliest on.
-    pub dated: Vec<Dated>,
+    pub dated: Vec<DatedHead>,
     /// Signatures that the log contradicts.
     pub contradictions: Vec<Contradiction>,
 }
 
-impl Witnessed {
+impl WitnessReport {
     /// Looks for what others' logs and collectors' receipts say of `log`; of
     /// other logs they may speak too.
     #[must_use]
@@ -90,7 +90,7 @@ impl Witnessed {
             let (claim, by) = (receipt.content(), receipt.key().fingerprint());
             let received_ms = claim.received_ms;
             match claim.begins(log) {
-                true => found.dated.push(Dated {
+                true => found.dated.push(DatedHead {
                     by,
                     seq: claim.entries - 1,
                     before_ms: received_ms,
@@ -144,7 +144,7 @@ impl Witnessed {
     }
 }
 
-fn seen(body: &Body) -> &[Seen] {
+fn seen(body: &Body) -> &[HeldLog] {
     match body {
         Body::CodeCheck(check) => &check.seen,
         _ => &[],
@@ -182,7 +182,7 @@ mod tests {
             code: "7K2M9Q".to_string(),
             answer: CodeAnswer::Same,
             other: None,
-            seen: Vec::from([Seen::of(other.chain())]),
+            seen: Vec::from([HeldLog::of(other.chain())]),
         });
         sample::add(r, key, body);
     }
@@ -198,13 +198,13 @@ mod tests {
         check(&mut two, &b, &one);
         sample::play(&mut one, &a, sample::safe(Goal::Third));
         let by = two.chain().author().fingerprint();
-        let whole = Witnessed::of(one.chain(), [one.chain(), two.chain()], []);
+        let whole = WitnessReport::of(one.chain(), [one.chain(), two.chain()], []);
         assert_eq!(whole.by, [Witness { by, seq: 3, at: 1 }]);
         assert_eq!(whole.contradictions, []);
         // Nothing proves what came after that.
         let cut = one.chain().clone().cut(4).0.unwrap();
-        assert_eq!(Witnessed::of(&cut, [two.chain()], []), whole);
-        let short = Witnessed::of(early.chain(), [two.chain()], []);
+        assert_eq!(WitnessReport::of(&cut, [two.chain()], []), whole);
+        let short = WitnessReport::of(early.chain(), [two.chain()], []);
         let contradiction = |cut| Contradiction {
             by,
             place: Place::Entry { at: 1 },
@@ -216,7 +216,7 @@ mod tests {
         for goal in [Goal::Third, Goal::First] {
             sample::play(&mut anew, &a, sample::safe(goal));
         }
-        let anew = Witnessed::of(anew.chain(), [two.chain()], []);
+        let anew = WitnessReport::of(anew.chain(), [two.chain()], []);
         assert_eq!(anew.contradictions, [contradiction(false)]);
         assert_eq!(anew.by, []);
     }
@@ -232,7 +232,7 @@ mod tests {
         sample::add(&mut two, &b, Body::CoSign(CoSign { statement, captain }));
         let seq = entry.payload().seq;
         let by = two.chain().author().fingerprint();
-        let found = Witnessed::of(one.chain(), [two.chain()], []);
+        let found = WitnessReport::of(one.chain(), [two.chain()], []);
         assert_eq!(found.by, [Witness { by, seq, at: 1 }]);
     }
 }

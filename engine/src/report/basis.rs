@@ -5,13 +5,13 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::authority::{Authority, Backing};
-use super::{GameReport, Kept, Verdict};
-use crate::log::Decided;
+use super::{GameReport, KeptRecord, Verdict};
+use crate::log::Disposition;
 use crate::rules::Disposal;
 
 /// Names the records of strangers beside those of listed officials: evidence.
 pub(super) fn beside(
-    strangers: &[Kept<'_>],
+    strangers: &[KeptRecord<'_>],
     authority: Authority<'_>,
     reasons: &mut Vec<String>,
     evidence: &mut Vec<String>,
@@ -44,8 +44,8 @@ pub(super) fn beside(
 /// The sentences of a report.
 pub(super) fn basis(
     report: &GameReport,
-    heard: &[Kept<'_>],
-    shown: &Kept<'_>,
+    heard: &[KeptRecord<'_>],
+    shown: &KeptRecord<'_>,
     authority: Authority<'_>,
 ) -> String {
     let whose = capital(&authority.record_of(&shown.record.opening().author));
@@ -100,20 +100,20 @@ pub(super) fn basis(
     said + listed
 }
 
-fn by_decision(decided: Decided, whose: &str, keepers: usize) -> String {
+fn by_decision(decided: Disposition, whose: &str, keepers: usize) -> String {
     match decided {
-        Decided::Stands { .. } => format!("{whose} counts: the organiser decided so."),
-        Decided::Forfeit { .. } | Decided::Score { .. } if keepers == 0 => {
+        Disposition::Stands { .. } => format!("{whose} counts: the organiser decided so."),
+        Disposition::Forfeit { .. } | Disposition::Score { .. } if keepers == 0 => {
             "The organiser's decision counts: nobody kept a record.".into()
         }
-        Decided::Forfeit { .. } | Decided::Score { .. } => {
+        Disposition::Forfeit { .. } | Disposition::Score { .. } => {
             format!("The organiser's decision counts. What was played is shown from: {whose}.")
         }
-        Decided::NotCounted => "It does not count: the organiser decided so.".into(),
-        Decided::NotPlayed => {
+        Disposition::NotCounted => "It does not count: the organiser decided so.".into(),
+        Disposition::NotPlayed => {
             "It does not count and will not be played: the organiser decided so.".into()
         }
-        Decided::Withdrawn => String::new(),
+        Disposition::Withdrawn => String::new(),
     }
 }
 

@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use super::fixture::{self, Choice, Choices};
 use super::lots::Lots;
 use super::suspension::{Suspension, suspensions};
-use super::{Drawn, GameReport};
+use super::{DrawnLot, GameReport};
 use crate::charter::{Charter, Scheduled};
 use crate::competition::bracket::GameState;
 use crate::competition::leaders::PlayerLine;
@@ -76,7 +76,7 @@ pub struct EventReport {
     problems: Vec<String>,
     players: Vec<PlayerLine>,
     choices: Choices,
-    drawn: Vec<Drawn>,
+    drawn: Vec<DrawnLot>,
     suspensions: Vec<Suspension>,
 }
 
@@ -225,7 +225,7 @@ impl EventReport {
     /// The lots that no later one took the place of, those that contradict each
     /// other among them. To draw again, name those that share a team.
     #[must_use]
-    pub fn drawn(&self) -> &[Drawn] {
+    pub fn drawn(&self) -> &[DrawnLot] {
         &self.drawn
     }
 

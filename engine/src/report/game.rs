@@ -7,12 +7,12 @@ use alloc::vec::Vec;
 use super::authority::{Authority, Backing};
 use super::basis;
 use super::outcome::{Outcome, side_line};
-use super::ruled::{self, Drawn, Ruled};
+use super::ruled::{self, DecisionInForce, DrawnLot};
 use crate::charter::SignedCharter;
 use crate::competition::standings::{Standing, TableRules};
-use crate::crosscheck::{self, Kept, Reason, Status, Verdict, status};
+use crate::crosscheck::{self, KeptRecord, Reason, Status, Verdict, status};
 use crate::game::Ending;
-use crate::log::{Decided, GameId, GameRecord, Role, Verified};
+use crate::log::{Disposition, GameId, GameRecord, Role, Verified};
 use crate::play::count_outs;
 use crate::score::{BoxScore, LineScore};
 use crate::team::{Absence, BySide, Shirt, Side, Whereabouts};
@@ -39,9 +39,9 @@ pub struct GameReport {
     /// Where it stands by its records and what it waits for, in a few words.
     pub status: Status,
     /// What the organiser decided, where a decision is in force.
-    pub ruled: Option<Ruled>,
+    pub ruled: Option<DecisionInForce>,
     /// Lots that the organiser drew, kept in the log of this game.
-    pub drawn: Vec<Drawn>,
+    pub drawn: Vec<DrawnLot>,
     /// Why it stands so, in plain sentences that anyone may read: no texts that
     /// people wrote. Empty when it is agreed and co-signed.
     pub reasons: Vec<String>,
@@ -106,8 +106,8 @@ impl GameReport {
     /// Decisions and lots count when an organiser's key signed them. A log with
     /// nothing but decisions is no further record of the game.
     #[must_use]
-    pub fn of(logs: &[Kept<'_>], authority: Authority<'_>) -> Option<Self> {
-        let Parted {
+    pub fn of(logs: &[KeptRecord<'_>], authority: Authority<'_>) -> Option<Self> {
+        let PartedRecords {
             records,
             listed,
             strangers,
@@ -214,7 +214,7 @@ impl GameReport {
     /// The same, with what does not agree between its records and the charter
     /// that it was set up under, each thing once. The game counts all the same.
     #[must_use]
-    pub fn against(mut self, charter: &SignedCharter<Verified>, logs: &[Kept<'_>]) -> Self {
+    pub fn against(mut self, charter: &SignedCharter<Verified>, logs: &[KeptRecord<'_>]) -> Self {
         let records = logs.iter().filter(|k| !k.record.is_of_desk());
         for objection in records.flat_map(|k| charter.objections(k.record.opening())) {
             let sentence = objection.for_everyone();
@@ -231,7 +231,7 @@ impl GameReport {
     #[must_use]
     pub fn counts(&self) -> bool {
         match self.decided() {
-            Some(decided) => !matches!(decided, Decided::NotCounted | Decided::NotPlayed),
+            Some(decided) => !matches!(decided, Disposition::NotCounted | Disposition::NotPlayed),
             None => self.backing != Backing::Strangers,
         }
     }
@@ -239,7 +239,7 @@ impl GameReport {
     /// Whether the organiser closed its place in the schedule without a result.
     #[must_use]
     pub fn will_not_be_played(&self) -> bool {
-        self.decided() == Some(Decided::NotPlayed)
+        self.decided() == Some(Disposition::NotPlayed)
     }
 
     /// Whether it is being played, as far as is known here.
@@ -260,7 +260,7 @@ impl GameReport {
     /// organiser gave another score.
     #[must_use]
     pub fn sheet_counts(&self) -> bool {
-        !matches!(self.decided(), Some(Decided::Score { .. }))
+        !matches!(self.decided(), Some(Disposition::Score { .. }))
     }
 
     /// How it stands in a few words, the same in every list, table and file:
@@ -269,14 +269,14 @@ impl GameReport {
     #[must_use]
     pub fn state(&self) -> String {
         match (self.verdict, self.decided()) {
-            (_, Some(Decided::NotCounted)) => "does not count".into(),
-            (_, Some(Decided::NotPlayed)) => "will not be played".into(),
+            (_, Some(Disposition::NotCounted)) => "does not count".into(),
+            (_, Some(Disposition::NotPlayed)) => "will not be played".into(),
             (Verdict::Incomplete, _) => self.status.to_string(),
             (verdict, _) => verdict.to_string(),
         }
     }
 
-    pub(super) fn decided(&self) -> Option<Decided> {
+    pub(super) fn decided(&self) -> Option<Disposition> {
         let ruled = self.ruled.as_ref().filter(|r| r.applies);
         ruled.map(|r| r.decided)
     }
@@ -299,18 +299,18 @@ impl GameReport {
 }
 
 /// The logs of a game by whose they are, an organiser's decisions left out.
-struct Parted<'a> {
-    records: Vec<Kept<'a>>,
-    listed: Vec<Kept<'a>>,
-    strangers: Vec<Kept<'a>>,
+struct PartedRecords<'a> {
+    records: Vec<KeptRecord<'a>>,
+    listed: Vec<KeptRecord<'a>>,
+    strangers: Vec<KeptRecord<'a>>,
 }
 
-fn parted<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Parted<'a> {
+fn parted<'a>(logs: &[KeptRecord<'a>], authority: Authority<'_>) -> PartedRecords<'a> {
     let records = logs.iter().filter(|k| !k.record.is_of_desk());
-    let records: Vec<Kept<'a>> = records.copied().collect();
-    let knows = |k: &Kept<'_>| authority.knows(&k.record.opening().author);
+    let records: Vec<KeptRecord<'a>> = records.copied().collect();
+    let knows = |k: &KeptRecord<'_>| authority.knows(&k.record.opening().author);
     let (listed, strangers) = records.iter().partition(|k| knows(k));
-    Parted {
+    PartedRecords {
         records,
         listed,
         strangers,
@@ -320,7 +320,7 @@ fn parted<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Parted<'a> {
 /// The records that a game is judged by: under a charter those of the officials
 /// whom it lists, where there are any.
 #[must_use]
-pub fn heard<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Kept<'a>> {
+pub fn heard<'a>(logs: &[KeptRecord<'a>], authority: Authority<'_>) -> Vec<KeptRecord<'a>> {
     let parted = parted(logs, authority);
     match parted.listed.is_empty() {
         true => parted.strangers,
@@ -329,7 +329,11 @@ pub fn heard<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Kept<'a>> {
 }
 
 /// What the records say differently, word for word, for the officials.
-fn evidence_of(reason: &Reason, records: &[Kept<'_>], authority: Authority<'_>) -> Vec<String> {
+fn evidence_of(
+    reason: &Reason,
+    records: &[KeptRecord<'_>],
+    authority: Authority<'_>,
+) -> Vec<String> {
     match reason {
         Reason::LeftOpen { note, .. } => alloc::vec![note.clone()],
         Reason::Misstated { wrong, .. } => alloc::vec![wrong.clone()],
@@ -363,23 +367,23 @@ fn evidence_of(reason: &Reason, records: &[Kept<'_>], authority: Authority<'_>) 
 /// The log shown: the one that stands, else of the records heard the one with
 /// most plays, of equals the umpire's.
 fn shown(
-    logs: &[Kept<'_>],
-    heard: &[Kept<'_>],
+    logs: &[KeptRecord<'_>],
+    heard: &[KeptRecord<'_>],
     authority: Authority<'_>,
-    decided: Option<Decided>,
+    decided: Option<Disposition>,
 ) -> Option<usize> {
-    let key = |k: &Kept<'_>| k.record.chain().author().fingerprint();
-    if let Some(Decided::Stands { author }) = decided {
+    let key = |k: &KeptRecord<'_>| k.record.chain().author().fingerprint();
+    if let Some(Disposition::Stands { author }) = decided {
         return logs.iter().position(|k| key(k) == author);
     }
-    let role = |k: &Kept<'_>| match authority.role(&k.record.opening().author) {
+    let role = |k: &KeptRecord<'_>| match authority.role(&k.record.opening().author) {
         Role::Umpire => 3,
         Role::Scorer => 2,
         Role::Organiser => 1,
         Role::Other => 0,
     };
-    let is_heard = |k: &Kept<'_>| heard.iter().any(|h| core::ptr::eq(h.record, k.record));
-    let place = |(_, k): &(usize, &Kept<'_>)| {
+    let is_heard = |k: &KeptRecord<'_>| heard.iter().any(|h| core::ptr::eq(h.record, k.record));
+    let place = |(_, k): &(usize, &KeptRecord<'_>)| {
         (
             is_heard(k),
             k.record.history().plays().count(),

@@ -4,7 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::{Drawn, GameReport};
+use super::{DrawnLot, GameReport};
 use crate::competition::{Entrant, Entrants};
 
 /// What the lots come to.
@@ -12,7 +12,7 @@ pub(super) struct Lots {
     /// Every team drawn, in order: lots of different pools stand side by side.
     pub order: Vec<Entrant>,
     /// The lots that no later one took the place of.
-    pub drawn: Vec<Drawn>,
+    pub drawn: Vec<DrawnLot>,
 }
 
 impl Lots {
@@ -25,7 +25,7 @@ impl Lots {
         entrants: Option<&Entrants>,
         problems: &mut Vec<String>,
     ) -> Self {
-        let mut good: Vec<(&Drawn, Vec<Entrant>)> = Vec::new();
+        let mut good: Vec<(&DrawnLot, Vec<Entrant>)> = Vec::new();
         for drawn in games.iter().flat_map(|g| &g.drawn) {
             let find = |name: &String| entrants.and_then(|e| e.find(name));
             let Some(teams) = drawn.order.iter().map(find).collect::<Option<Vec<_>>>() else {
@@ -40,20 +40,20 @@ impl Lots {
         }
         good.sort_by_key(|(d, _)| (d.claimed_ms, d.entry));
         let share = |a: &[Entrant], b: &[Entrant]| a.iter().any(|t| b.contains(t));
-        let held = |(one, teams): &&(&Drawn, Vec<Entrant>)| {
+        let held = |(one, teams): &&(&DrawnLot, Vec<Entrant>)| {
             !good.iter().any(|(other, others)| {
                 let later = other.log == one.log && other.seq > one.seq;
                 share(teams, others) && (later || other.replaces.contains(&one.entry))
             })
         };
-        let held: Vec<&(&Drawn, Vec<Entrant>)> = good.iter().filter(held).collect();
+        let held: Vec<&(&DrawnLot, Vec<Entrant>)> = good.iter().filter(held).collect();
         if held.len() < good.len() {
             problems.push("A lot was drawn again for the same teams: the later one holds.".into());
         }
         let mut order: Vec<Entrant> = Vec::new();
         let mut said: Vec<&[Entrant]> = Vec::new();
         for (at, (_, teams)) in held.iter().enumerate() {
-            let against = |(other_at, (_, others)): (usize, &&(&Drawn, Vec<Entrant>))| {
+            let against = |(other_at, (_, others)): (usize, &&(&DrawnLot, Vec<Entrant>))| {
                 other_at != at && share(teams, others) && teams != others
             };
             if held.iter().enumerate().any(against) {

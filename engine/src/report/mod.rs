@@ -27,7 +27,7 @@ pub use authority::{Authority, Backing};
 pub use event::{EventReport, PlannedFixture};
 pub use game::{GameReport, heard};
 
-pub use crate::crosscheck::{Kept, Verdict};
-pub use ruled::{Drawn, Ruled};
+pub use crate::crosscheck::{KeptRecord, Verdict};
+pub use ruled::{DecisionInForce, DrawnLot};
 pub use suspension::Suspension;
 pub use view::{EventView, Judges, OfFixture, Reports};

@@ -4,7 +4,7 @@
 use super::Verdict;
 use crate::competition::standings::{Batting, SideLine, Standing, TableRules};
 use crate::game::Ending;
-use crate::log::{Decided, GameRecord};
+use crate::log::{Disposition, GameRecord};
 use crate::rules::Ties;
 use crate::score::BoxScore;
 use crate::team::{BySide, Side};
@@ -21,7 +21,7 @@ impl Outcome {
         record: &GameRecord,
         verdict: Verdict,
         lines: BySide<SideLine>,
-        decided: Option<Decided>,
+        decided: Option<Disposition>,
         rules: TableRules,
     ) -> Self {
         let game = record.history().game();
@@ -34,12 +34,12 @@ impl Outcome {
             },
         };
         match decided {
-            None | Some(Decided::Withdrawn) => recorded,
-            Some(Decided::NotCounted | Decided::NotPlayed) => Self {
+            None | Some(Disposition::Withdrawn) => recorded,
+            Some(Disposition::NotCounted | Disposition::NotPlayed) => Self {
                 standing: None,
                 ..recorded
             },
-            Some(Decided::Forfeit { by }) => {
+            Some(Disposition::Forfeit { by }) => {
                 let (standing, score) = forfeited(by, lines, rules);
                 Self {
                     standing: Some(standing),
@@ -47,14 +47,14 @@ impl Outcome {
                     score,
                 }
             }
-            Some(Decided::Stands { .. }) => Self {
+            Some(Disposition::Stands { .. }) => Self {
                 standing: Some(match game.ending() {
                     Some(Ending::Forfeit { by }) => forfeited(by, lines, rules).0,
                     _ => settled(lines, rules),
                 }),
                 ..recorded
             },
-            Some(Decided::Score { runs, close }) => {
+            Some(Disposition::Score { runs, close }) => {
                 // Figures that nobody decided on are not made up: the score
                 // alone is known, over the innings that were recorded.
                 let given = |side: Side| match lines[side] {

@@ -39,7 +39,7 @@ const CALENDAR: &str = "text/calendar; charset=utf-8";
 
 /// An event as it is given out.
 #[derive(Clone, Copy, Debug)]
-pub struct Published<'a> {
+pub struct PublishedEvent<'a> {
     /// What names the event: the hash of its first charter in hexadecimal, or
     /// another name that is unique in the world.
     pub event: &'a str,
@@ -65,7 +65,7 @@ pub fn shown(charter: Option<&Charter>, team: &str, shirt: Shirt) -> String {
     privacy.shown(listed.unwrap_or(&numbered))
 }
 
-impl<'a> Published<'a> {
+impl<'a> PublishedEvent<'a> {
     fn arranged(&self) -> Option<(&'a Schedule, &'a Results)> {
         self.report?.arranged()
     }

@@ -6,16 +6,16 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::Kept;
+use super::KeptRecord;
 use super::authority::Authority;
-use crate::log::{Decided, Decision, Fingerprint, Hash, LogName};
+use crate::log::{Decision, Disposition, Fingerprint, Hash, LogName};
 use crate::team::{BySide, Side};
 
 /// A decision in force.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Ruled {
+pub struct DecisionInForce {
     /// What was decided.
-    pub decided: Decided,
+    pub decided: Disposition,
     /// The same in one sentence, without anything that people wrote but the
     /// teams' names.
     pub sentence: String,
@@ -32,7 +32,7 @@ pub struct Ruled {
 
 /// A lot in an organiser's log of a game.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Drawn {
+pub struct DrawnLot {
     /// When, as the organiser's clock had it (milliseconds).
     pub claimed_ms: u64,
     /// Hash of the entry, to tell equal times apart.
@@ -58,11 +58,11 @@ struct Candidate<'a> {
     decision: &'a Decision,
 }
 
-fn author(kept: &Kept<'_>) -> Fingerprint {
+fn author(kept: &KeptRecord<'_>) -> Fingerprint {
     kept.record.chain().author().fingerprint()
 }
 
-fn candidates<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Candidate<'a>> {
+fn candidates<'a>(logs: &[KeptRecord<'a>], authority: Authority<'_>) -> Vec<Candidate<'a>> {
     let listed = logs
         .iter()
         .filter(|k| authority.decides(k.record.chain().author()));
@@ -82,7 +82,7 @@ fn candidates<'a>(logs: &[Kept<'a>], authority: Authority<'_>) -> Vec<Candidate<
 }
 
 /// Whether a decision was made with another one on the table.
-fn knew(later: &Candidate<'_>, earlier: &Candidate<'_>, logs: &[Kept<'_>]) -> bool {
+fn knew(later: &Candidate<'_>, earlier: &Candidate<'_>, logs: &[KeptRecord<'_>]) -> bool {
     let heads = later.decision.considered.iter();
     let heads = heads.filter(|c| c.author == earlier.author);
     let chain = logs.iter().find(|k| author(k) == earlier.author);
@@ -98,12 +98,12 @@ fn knew(later: &Candidate<'_>, earlier: &Candidate<'_>, logs: &[Kept<'_>]) -> bo
 /// decisions one gives way to another that was made knowing of it; where two
 /// were made apart, the later by the clocks counts and that is said.
 pub(super) fn ruled(
-    logs: &[Kept<'_>],
-    records: &[Kept<'_>],
+    logs: &[KeptRecord<'_>],
+    records: &[KeptRecord<'_>],
     teams: &BySide<String>,
     authority: Authority<'_>,
     reasons: &mut Vec<String>,
-) -> Option<Ruled> {
+) -> Option<DecisionInForce> {
     let strangers = logs.iter().filter(|k| {
         !authority.decides(k.record.chain().author()) && k.record.decisions().next().is_some()
     });
@@ -132,11 +132,11 @@ pub(super) fn ruled(
         );
     }
     let decision = chosen.decision;
-    if decision.decided == Decided::Withdrawn {
+    if decision.decided == Disposition::Withdrawn {
         return None;
     }
     let (words, applies) = words(decision.decided, records, teams, authority);
-    Some(Ruled {
+    Some(DecisionInForce {
         decided: decision.decided,
         sentence: format!("Decided by the organiser: {words}"),
         reason: decision.reason.clone(),
@@ -147,13 +147,13 @@ pub(super) fn ruled(
 }
 
 fn words(
-    decided: Decided,
-    records: &[Kept<'_>],
+    decided: Disposition,
+    records: &[KeptRecord<'_>],
     teams: &BySide<String>,
     authority: Authority<'_>,
 ) -> (String, bool) {
     match decided {
-        Decided::Stands { author: of } => match records.iter().find(|k| author(k) == of) {
+        Disposition::Stands { author: of } => match records.iter().find(|k| author(k) == of) {
             Some(kept) => (
                 format!(
                     "{} stands.",
@@ -166,8 +166,8 @@ fn words(
                 false,
             ),
         },
-        Decided::Forfeit { by } => (format!("{} forfeited.", teams[by]), true),
-        Decided::Score { runs, close } => {
+        Disposition::Forfeit { by } => (format!("{} forfeited.", teams[by]), true),
+        Disposition::Score { runs, close } => {
             let side = |s: Side| format!("{} {}", teams[s], runs[s]);
             let mut text = format!("{}, {}.", side(Side::Guest), side(Side::Home));
             if runs.guest == runs.home {
@@ -178,15 +178,15 @@ fn words(
             }
             (text, true)
         }
-        Decided::NotCounted => (
+        Disposition::NotCounted => (
             "this game does not count; it may be played again.".into(),
             true,
         ),
-        Decided::NotPlayed => (
+        Disposition::NotPlayed => (
             "this game will not be played; the schedule goes on without it.".into(),
             true,
         ),
-        Decided::Withdrawn => (String::new(), false),
+        Disposition::Withdrawn => (String::new(), false),
     }
 }
 
@@ -194,7 +194,7 @@ fn words(
 /// whole records.
 fn since(
     decision: &Decision,
-    records: &[Kept<'_>],
+    records: &[KeptRecord<'_>],
     organiser: Fingerprint,
     authority: Authority<'_>,
 ) -> Vec<String> {
@@ -224,7 +224,7 @@ fn since(
 }
 
 /// The lots in organisers' logs of a game.
-pub(super) fn drawn(logs: &[Kept<'_>], authority: Authority<'_>) -> Vec<Drawn> {
+pub(super) fn drawn(logs: &[KeptRecord<'_>], authority: Authority<'_>) -> Vec<DrawnLot> {
     let mut lots = Vec::new();
     for kept in logs {
         if !authority.decides(kept.record.chain().author()) {
@@ -232,7 +232,7 @@ pub(super) fn drawn(logs: &[Kept<'_>], authority: Authority<'_>) -> Vec<Drawn> {
         }
         for (seq, draw) in kept.record.draws() {
             if let Some(entry) = kept.record.chain().at(seq) {
-                lots.push(Drawn {
+                lots.push(DrawnLot {
                     claimed_ms: entry.payload().claimed_ms,
                     entry: entry.hash(),
                     order: draw.order.clone(),

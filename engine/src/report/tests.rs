@@ -90,7 +90,7 @@ fn signed(mut r: GameRecord, n: u8) -> GameRecord {
 fn report(records: &[&GameRecord]) -> GameReport {
     let kept: Vec<_> = records
         .iter()
-        .map(|record| Kept {
+        .map(|record| KeptRecord {
             record,
             forked: false,
         })
@@ -184,7 +184,7 @@ fn records_that_differ_are_disputed_and_the_difference_is_said() {
 #[test]
 fn an_entry_signed_twice_is_tampered_whatever_the_rest_says() {
     let a = signed(whole(1, Role::Umpire), 1);
-    let kept = Kept {
+    let kept = KeptRecord {
         record: &a,
         forked: true,
     };
@@ -201,7 +201,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
     use crate::charter::Charter;
     use crate::competition::leaders::Category;
     use crate::log::EditionText;
-    use crate::report::publish::Published;
+    use crate::report::publish::PublishedEvent;
 
     let game = report(&[&signed(whole(1, Role::Umpire), 1)]);
     let author = Author {
@@ -223,7 +223,7 @@ fn the_charters_minimum_decides_who_leads_by_an_average() {
             ..Charter::new("Harbour Day", "2026-06-13", author.clone())
         };
         let report = EventReport::of(&charter, &[&game]);
-        let published = Published {
+        let published = PublishedEvent {
             event: "harbour",
             charter: Some(&charter),
             games: &[&game],

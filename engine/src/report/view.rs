@@ -4,11 +4,11 @@
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
-use super::publish::Published;
+use super::publish::PublishedEvent;
 use super::{EventReport, GameReport, Verdict};
 use crate::charter::{Charter, SignedCharter};
 use crate::competition::standings::Standing;
-use crate::crosscheck::Kept;
+use crate::crosscheck::KeptRecord;
 use crate::log::{AuthorLog, Fingerprint, GameId, GameRecord, Hash, PublicKey, Verified};
 
 /// An event as it stands.
@@ -111,10 +111,10 @@ impl EventView {
         &self,
         event: &str,
         charter: Option<&Charter>,
-        take: impl FnOnce(&Published<'_>) -> T,
+        take: impl FnOnce(&PublishedEvent<'_>) -> T,
     ) -> T {
         let games: Vec<&GameReport> = self.games.iter().map(|g| &**g).collect();
-        take(&Published {
+        take(&PublishedEvent {
             event,
             charter,
             games: &games,
@@ -208,9 +208,9 @@ impl Reports {
                 Some((record, b.forked_at().is_some()))
             })
             .collect();
-        let kept: Vec<Kept<'_>> = records
+        let kept: Vec<KeptRecord<'_>> = records
             .iter()
-            .map(|(record, forked)| Kept {
+            .map(|(record, forked)| KeptRecord {
                 record,
                 forked: *forked,
             })

@@ -8,7 +8,7 @@ use core::str::FromStr;
 use super::policy::*;
 use super::source::Document::{GlossaryEnd, GlossaryField, GlossaryPreliminaries};
 use super::source::Source::{CommonPractice, Derived, FromMemory, Published, SetByCompetition};
-use super::{Countdown, GameLimit, Length, Source, Sourced};
+use super::{Countdown, GameLimit, Length, Source, WithSource};
 
 /// A built-in edition, from which every other is a copy with changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -93,7 +93,7 @@ macro_rules! edition {
         #[derive(Clone, Debug, PartialEq, Eq, Hash)]
         pub struct Edition {
             base: Base,
-            $( $field: Sourced<$ty>, )+
+            $( $field: WithSource<$ty>, )+
         }
 
         impl Edition {
@@ -102,7 +102,7 @@ macro_rules! edition {
 
             $( $(#[$doc])*
             #[must_use]
-            pub fn $field(&self) -> &Sourced<$ty> { &self.$field } )+
+            pub fn $field(&self) -> &WithSource<$ty> { &self.$field } )+
 
             /// Every value with its source.
             #[must_use]
@@ -123,7 +123,7 @@ macro_rules! edition {
                         let value = text.parse::<$ty>().map_err(|want| SettingError::BadValue {
                             name: $name, given: text.to_string(), want,
                         })?;
-                        self.$field = Sourced::new(value, SetByCompetition);
+                        self.$field = WithSource::new(value, SetByCompetition);
                         Ok(())
                     } )+
                     _ => Err(SettingError::UnknownName(name.to_string())),
@@ -235,25 +235,25 @@ impl Edition {
         let end = Published(GlossaryEnd);
         Self {
             base: Base::Federation,
-            infield_side: Sourced::new(M(13_000), field),
-            fair_side: Sourced::new(M(18_000), field),
-            no_hit: Sourced::new(M(4_500), field),
-            no_hit_minimum: Sourced::new(M(3_000), field),
-            no_hit_shape: Sourced::new(NoHitShape::Line, field),
-            batters_box: Sourced::new(M(3_000), field),
-            base_side: Sourced::new(M(500), field),
-            safe_area: Sourced::new(M(1_500), field),
-            fence_height: Sourced::new(M(1_000), field),
-            innings: Sourced::new(fixed(Count::new(5)), end),
-            roster_limit: Sourced::new(
+            infield_side: WithSource::new(M(13_000), field),
+            fair_side: WithSource::new(M(18_000), field),
+            no_hit: WithSource::new(M(4_500), field),
+            no_hit_minimum: WithSource::new(M(3_000), field),
+            no_hit_shape: WithSource::new(NoHitShape::Line, field),
+            batters_box: WithSource::new(M(3_000), field),
+            base_side: WithSource::new(M(500), field),
+            safe_area: WithSource::new(M(1_500), field),
+            fence_height: WithSource::new(M(1_000), field),
+            innings: WithSource::new(fixed(Count::new(5)), end),
+            roster_limit: WithSource::new(
                 fixed(RosterLimit::new(8)),
                 Published(GlossaryPreliminaries),
             ),
-            gender_minimum: Sourced::new(fixed(GenderMinimum::new(0)), FromMemory),
-            re_entry: Sourced::new(ReEntry::StarterOnce, FromMemory),
-            injury_cover: Sourced::new(InjuryCover::LastResort, FromMemory),
-            time_outs: Sourced::new(TimeOuts::Unlimited, FromMemory),
-            run_ahead: Sourced::new(
+            gender_minimum: WithSource::new(fixed(GenderMinimum::new(0)), FromMemory),
+            re_entry: WithSource::new(ReEntry::StarterOnce, FromMemory),
+            injury_cover: WithSource::new(InjuryCover::LastResort, FromMemory),
+            time_outs: WithSource::new(TimeOuts::Unlimited, FromMemory),
+            run_ahead: WithSource::new(
                 RunAhead::new(&[
                     Run {
                         lead: 15,
@@ -266,38 +266,38 @@ impl Edition {
                 ]),
                 end,
             ),
-            tie_break_runners: Sourced::new(fixed(TieBreakRunners::new(&[1, 2, 3])), end),
-            tie_break_who: Sourced::new(TieBreakWho::NearestOnFirst, FromMemory),
-            loaded_runner: Sourced::new(LoadedRunner::Either, FromMemory),
-            out_of_turn: Sourced::new(OutOfTurn::DueOut, CommonPractice),
-            hand_raise: Sourced::new(HandRaise::Custom, FromMemory),
-            awards: Sourced::new(Awards::Umpire, FromMemory),
-            walk_off_runs: Sourced::new(WalkOffRuns::WholePlay, FromMemory),
-            second_warning: Sourced::new(SecondWarning::Nothing, FromMemory),
-            game_clock: Sourced::new(GameLimit::Off, FromMemory),
-            half_inning_clock: Sourced::new(Countdown::Off, FromMemory),
-            hit_clock: Sourced::new(Countdown::Off, FromMemory),
-            time_out_clock: Sourced::new(Countdown::Off, FromMemory),
-            left_early: Sourced::new(LeftEarly::Live, FromMemory),
-            called_game: Sourced::new(fixed(Count::new(3)), FromMemory),
-            ties: Sourced::new(Ties::PlayedOn, FromMemory),
-            run_ahead_when: Sourced::new(RunAheadWhen::Complete, end),
-            forfeit_larger: Sourced::new(ForfeitLarger::Fixed, FromMemory),
-            illegal_putout: Sourced::new(IllegalPutout::Nobody, FromMemory),
-            run_scoring_fly: Sourced::new(RunScoringFly::AtBat, FromMemory),
-            forfeit_score: Sourced::new(fixed(Score::new(5)), FromMemory),
-            series: Sourced::new(Series::Single, CommonPractice),
-            series_home: Sourced::new(SeriesHome::SwapThenToss, FromMemory),
-            unsettled: Sourced::new(Disposal::LeftOut, FromMemory),
+            tie_break_runners: WithSource::new(fixed(TieBreakRunners::new(&[1, 2, 3])), end),
+            tie_break_who: WithSource::new(TieBreakWho::NearestOnFirst, FromMemory),
+            loaded_runner: WithSource::new(LoadedRunner::Either, FromMemory),
+            out_of_turn: WithSource::new(OutOfTurn::DueOut, CommonPractice),
+            hand_raise: WithSource::new(HandRaise::Custom, FromMemory),
+            awards: WithSource::new(Awards::Umpire, FromMemory),
+            walk_off_runs: WithSource::new(WalkOffRuns::WholePlay, FromMemory),
+            second_warning: WithSource::new(SecondWarning::Nothing, FromMemory),
+            game_clock: WithSource::new(GameLimit::Off, FromMemory),
+            half_inning_clock: WithSource::new(Countdown::Off, FromMemory),
+            hit_clock: WithSource::new(Countdown::Off, FromMemory),
+            time_out_clock: WithSource::new(Countdown::Off, FromMemory),
+            left_early: WithSource::new(LeftEarly::Live, FromMemory),
+            called_game: WithSource::new(fixed(Count::new(3)), FromMemory),
+            ties: WithSource::new(Ties::PlayedOn, FromMemory),
+            run_ahead_when: WithSource::new(RunAheadWhen::Complete, end),
+            forfeit_larger: WithSource::new(ForfeitLarger::Fixed, FromMemory),
+            illegal_putout: WithSource::new(IllegalPutout::Nobody, FromMemory),
+            run_scoring_fly: WithSource::new(RunScoringFly::AtBat, FromMemory),
+            forfeit_score: WithSource::new(fixed(Score::new(5)), FromMemory),
+            series: WithSource::new(Series::Single, CommonPractice),
+            series_home: WithSource::new(SeriesHome::SwapThenToss, FromMemory),
+            unsettled: WithSource::new(Disposal::LeftOut, FromMemory),
             // Official Baseball Rules 9.22(a), from memory, text not read: 3.1
             // plate appearances for each game scheduled, to the nearest whole
             // number. Taken over as it is: five hitters make fifteen outs as
             // nine make twenty-seven. Its fielding clause counts games at a
             // position, which no record here has: one chance a game is policy.
-            leaders_turns: Sourced::new(fixed(AGame::from_tenths(31)), FromMemory),
-            leaders_chances: Sourced::new(fixed(AGame::from_tenths(10)), FromMemory),
-            tied_games: Sourced::new(TiedGames::Half, FromMemory),
-            ejection_carries: Sourced::new(fixed(GamesMissed::new(0)), FromMemory),
+            leaders_turns: WithSource::new(fixed(AGame::from_tenths(31)), FromMemory),
+            leaders_chances: WithSource::new(fixed(AGame::from_tenths(10)), FromMemory),
+            tied_games: WithSource::new(TiedGames::Half, FromMemory),
+            ejection_carries: WithSource::new(fixed(GamesMissed::new(0)), FromMemory),
         }
     }
 
@@ -306,7 +306,7 @@ impl Edition {
     pub fn youth() -> Self {
         Self {
             base: Base::Youth,
-            no_hit: Sourced::new(M(3_000), Published(GlossaryField)),
+            no_hit: WithSource::new(M(3_000), Published(GlossaryField)),
             ..Self::federation()
         }
     }
@@ -317,13 +317,13 @@ impl Edition {
     pub fn introductory() -> Self {
         Self {
             base: Base::Introductory,
-            infield_side: Sourced::new(M(13_000), CommonPractice),
-            fair_side: Sourced::new(M(18_000), Derived),
-            no_hit: Sourced::new(M(3_000), CommonPractice),
-            no_hit_minimum: Sourced::new(M(2_000), CommonPractice),
-            no_hit_shape: Sourced::new(NoHitShape::Distance, CommonPractice),
-            batters_box: Sourced::new(M(3_000), CommonPractice),
-            fence_height: Sourced::new(M(700), CommonPractice),
+            infield_side: WithSource::new(M(13_000), CommonPractice),
+            fair_side: WithSource::new(M(18_000), Derived),
+            no_hit: WithSource::new(M(3_000), CommonPractice),
+            no_hit_minimum: WithSource::new(M(2_000), CommonPractice),
+            no_hit_shape: WithSource::new(NoHitShape::Distance, CommonPractice),
+            batters_box: WithSource::new(M(3_000), CommonPractice),
+            fence_height: WithSource::new(M(700), CommonPractice),
             ..Self::federation()
         }
     }

@@ -21,7 +21,7 @@ pub use policy::{
     RosterLimit, Run, RunAhead, RunAheadWhen, RunScoringFly, Score, SecondWarning, Series,
     SeriesHome, TieBreakRunners, TieBreakWho, TiedGames, Ties, TimeOuts, WalkOffRuns,
 };
-pub use source::{Document, Source, Sourced};
+pub use source::{Document, Source, WithSource};
 
 /// Players a side has in play at all times, and hitters in a batting order.
 ///

@@ -54,21 +54,21 @@ impl fmt::Display for Source {
 
 /// A value together with where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct Sourced<T> {
+pub struct WithSource<T> {
     /// The value.
     pub value: T,
     /// Where it comes from.
     pub source: Source,
 }
 
-impl<T> Sourced<T> {
+impl<T> WithSource<T> {
     /// Joins a value and its source.
     pub const fn new(value: T, source: Source) -> Self {
         Self { value, source }
     }
 }
 
-impl<T> Deref for Sourced<T> {
+impl<T> Deref for WithSource<T> {
     type Target = T;
     fn deref(&self) -> &T {
         &self.value

@@ -65,7 +65,7 @@ impl Collector {
         if batch.iter().map(Vec::len).sum::<usize>() > self.limit {
             return (413, Vec::new());
         }
-        let mut staged = Staged::default();
+        let mut staged = StagedEntries::default();
         let mut wrong = None;
         for (at, entry) in (0..).zip(batch) {
             if let Err(e) = self.log.stage(&mut staged, entry) {
@@ -323,7 +323,7 @@ fn a_batch_cut_on_the_way_is_sent_again_soon_but_a_cut_entry_is_said() {
     };
     // Three of the seven came whole.
     let ask = uploader.next(0, &phone).unwrap();
-    let mut staged = Staged::default();
+    let mut staged = StagedEntries::default();
     for entry in &phone.1[..3] {
         to.log.stage(&mut staged, entry).unwrap();
     }

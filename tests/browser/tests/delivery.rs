@@ -101,7 +101,7 @@ async fn all_there(coast: &Coast, umpire: &Umpire) -> Result<()> {
     let (name, bytes) = umpire.log().await?;
     coast.has(name, &bytes).await?;
     let mut own = AuthorLog::new(name);
-    let mut staged = engine::log::Staged::default();
+    let mut staged = engine::log::StagedEntries::default();
     for item in engine::log::split(&bytes) {
         own.stage(&mut staged, item.unwrap()).unwrap();
     }

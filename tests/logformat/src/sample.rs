@@ -1,11 +1,11 @@
 //! Whole signed games, the same on every run.
 
-use engine::game::{Hold, Notice, Stoppage, Warned};
+use engine::game::{Hold, Notice, Stoppage, WarningRecipient};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
-    Considered, Correction, Crew, Decided, Decision, Draw, Entry, Event, GameMark, GameRecord,
-    HalfInning, Hash, HomeBy, Incident, InvolvedPlayer, LeftOpen, Migrated, Opening, ProtestCase,
-    ProtestDecision, RecordError, Role, Ruling, SecretKey, Seen, Setup, Verified,
+    ConsideredLog, Correction, Crew, Decision, Disposition, Draw, Entry, Event, GameMark,
+    GameRecord, HalfInning, Hash, HeldLog, HomeBy, Incident, InvolvedPlayer, LeftOpen, Migrated,
+    Opening, ProtestCase, ProtestDecision, RecordError, Role, Ruling, SecretKey, Setup, Verified,
 };
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
@@ -438,13 +438,13 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     let text = "Throwing the helmet.".to_owned();
     log.notice(Notice::Warning {
         side: guest,
-        to: Warned::Player(shirt(24)),
+        to: WarningRecipient::Player(shirt(24)),
         text,
     })?;
     let text = "Shouting from the bench.".to_owned();
     log.notice(Notice::Warning {
         side: guest,
-        to: Warned::Bench,
+        to: WarningRecipient::Bench,
         text,
     })?;
     log.notice(Notice::TimeOut { side: home })?;
@@ -467,7 +467,7 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     log.notice(Notice::CoachEjection { side: home, name })?;
     log.notice(Notice::Warning {
         side: home,
-        to: Warned::Coach,
+        to: WarningRecipient::Coach,
         text: "Entered the court.".to_owned(),
     })?;
     let text = "A ball from the next court.".to_owned();
@@ -511,7 +511,7 @@ pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
         inning: 1,
         side: guest,
     };
-    let witnessed = Seen {
+    let witnessed = HeldLog {
         author: key(2).public().fingerprint(),
         entries: 31,
         head: Hash::of(b"the other's last entry"),
@@ -585,17 +585,17 @@ fn decisions(log: &mut Writer) -> Result<(), RecordError> {
     let author = log.chain().author().fingerprint();
     let head = log.record.head();
     let runs = BySide { guest: 4, home: 2 };
-    let scores = Close::ALL.map(|close| Decided::Score { runs, close });
+    let scores = Close::ALL.map(|close| Disposition::Score { runs, close });
     let plain = [
-        Decided::Stands { author },
-        Decided::Forfeit { by: Side::Home },
-        Decided::NotCounted,
-        Decided::Withdrawn,
-        Decided::NotPlayed,
+        Disposition::Stands { author },
+        Disposition::Forfeit { by: Side::Home },
+        Disposition::NotCounted,
+        Disposition::Withdrawn,
+        Disposition::NotPlayed,
     ];
     for decided in plain.into_iter().chain(scores) {
         log.add(Body::Decision(Decision {
-            considered: vec![Considered { author, head }],
+            considered: vec![ConsideredLog { author, head }],
             decided,
             reason: "Both officials were heard.".to_owned(),
         }))?;

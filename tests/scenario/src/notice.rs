@@ -1,6 +1,6 @@
 //! A line between plays.
 
-use engine::game::{Hold, Notice, Stoppage, Warned};
+use engine::game::{Hold, Notice, Stoppage, WarningRecipient};
 use engine::team::{Shirt, Side};
 
 fn side(word: &str) -> Result<Side, String> {
@@ -37,13 +37,13 @@ pub fn notice(text: &str, words: &[&str]) -> Result<Notice, String> {
         ["timeout", s] => Notice::TimeOut { side: side(s)? },
         ["warn", s, rest @ ..] => {
             let whom = match rest.first() {
-                Some(&"coach") => Some(Warned::Coach),
-                Some(n) => n.parse().ok().map(Warned::Player),
+                Some(&"coach") => Some(WarningRecipient::Coach),
+                Some(n) => n.parse().ok().map(WarningRecipient::Player),
                 None => None,
             };
             Notice::Warning {
                 side: side(s)?,
-                to: whom.unwrap_or(Warned::Bench),
+                to: whom.unwrap_or(WarningRecipient::Bench),
                 text: text_after(text, if whom.is_some() { 3 } else { 2 }),
             }
         }

@@ -9,7 +9,7 @@ use crate::standings::NoView;
 
 /// Why a request is not answered with what it asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Refused {
+pub enum RequestError {
     /// The path names nothing here.
     NotFound,
     /// Whoever runs the service took it out for good.
@@ -42,7 +42,7 @@ pub enum Refused {
     Failed,
 }
 
-impl From<NoView> for Refused {
+impl From<NoView> for RequestError {
     fn from(why: NoView) -> Self {
         match why {
             NoView::NotServed => Self::NotFound,
@@ -51,13 +51,13 @@ impl From<NoView> for Refused {
     }
 }
 
-impl From<StoreDown> for Refused {
+impl From<StoreDown> for RequestError {
     fn from(_: StoreDown) -> Self {
         Self::StoreDown
     }
 }
 
-impl IntoResponse for Refused {
+impl IntoResponse for RequestError {
     fn into_response(self) -> Response {
         let (status, text) = match self {
             Self::NotFound => (StatusCode::NOT_FOUND, "There is nothing under this address.".to_owned()),
@@ -116,6 +116,6 @@ impl IntoResponse for Refused {
 }
 
 /// Every other path under `/api`.
-pub async fn nothing_here() -> Refused {
-    Refused::NotFound
+pub async fn nothing_here() -> RequestError {
+    RequestError::NotFound
 }

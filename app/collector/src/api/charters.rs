@@ -9,7 +9,7 @@ use engine::log::Hash;
 use engine::sync::CharterReceipt;
 
 use super::Sender;
-use super::{App, Refused, body, has_type, may_read};
+use super::{App, RequestError, body, has_type, may_read};
 use crate::collector::Stop;
 use crate::event::EventId;
 use crate::hex;
@@ -25,8 +25,8 @@ fn with_type(status: StatusCode, kind: &'static str, content: Vec<u8>) -> Respon
     (status, headers, content).into_response()
 }
 
-fn named(hash: &str) -> Result<Hash, Refused> {
-    hex(hash).map(Hash).ok_or(Refused::BadAddress)
+fn named(hash: &str) -> Result<Hash, RequestError> {
+    hex(hash).map(Hash).ok_or(RequestError::BadAddress)
 }
 
 /// `PUT`: versions of an event's charter, each signed by an organiser.
@@ -36,10 +36,10 @@ pub async fn put(
     Extension(sender): Extension<Sender>,
     headers: HeaderMap,
     content: Body,
-) -> Result<Response, Refused> {
+) -> Result<Response, RequestError> {
     let event = named(&event)?;
     if !has_type(&headers, SEQUENCE) {
-        return Err(Refused::WrongType(SEQUENCE));
+        return Err(RequestError::WrongType(SEQUENCE));
     }
     let content = body(&app, sender, content).await?;
     let (receipt, stopped) = app.take_charters(event, &content.bytes).await?;
@@ -55,7 +55,10 @@ pub async fn put(
 }
 
 /// `GET`: how far an event's charter has come.
-pub async fn head(State(app): State<App>, Path(event): Path<String>) -> Result<Response, Refused> {
+pub async fn head(
+    State(app): State<App>,
+    Path(event): Path<String>,
+) -> Result<Response, RequestError> {
     let event = named(&event)?;
     let events = app.events();
     let receipt = CharterReceipt::new(event, events.history(EventId::Charter(event)));
@@ -68,15 +71,15 @@ fn readable(
     hash: &str,
     uri: &Uri,
     headers: &HeaderMap,
-) -> Result<(EventId, Vec<u8>), Refused> {
+) -> Result<(EventId, Vec<u8>), RequestError> {
     let events = app.events();
     let hash = named(hash)?;
     if app.orders().erases_charter(hash).is_some() {
-        return Err(Refused::Erased);
+        return Err(RequestError::Erased);
     }
-    let (event, charter) = events.version(hash).ok_or(Refused::NotFound)?;
+    let (event, charter) = events.version(hash).ok_or(RequestError::NotFound)?;
     if !events.shows(event) {
-        return Err(Refused::NotFound);
+        return Err(RequestError::NotFound);
     }
     may_read(app, event, None, uri.path(), headers)?;
     Ok((event, charter.bytes().to_vec()))
@@ -88,7 +91,7 @@ pub async fn get(
     Path(hash): Path<String>,
     uri: Uri,
     headers: HeaderMap,
-) -> Result<Response, Refused> {
+) -> Result<Response, RequestError> {
     let (_, charter) = readable(&app, &hash, &uri, &headers)?;
     Ok(with_type(StatusCode::OK, CBOR, charter))
 }
@@ -99,10 +102,10 @@ pub async fn all(
     Path(hash): Path<String>,
     uri: Uri,
     headers: HeaderMap,
-) -> Result<Response, Refused> {
+) -> Result<Response, RequestError> {
     let (event, _) = readable(&app, &hash, &uri, &headers)?;
     let events = app.events();
-    let history = events.history(event).ok_or(Refused::NotFound)?;
+    let history = events.history(event).ok_or(RequestError::NotFound)?;
     let whole = history.to_bytes(usize::MAX);
     Ok(with_type(StatusCode::OK, SEQUENCE, whole))
 }

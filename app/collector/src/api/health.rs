@@ -7,7 +7,7 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use engine::sync::AT_WORK;
 
-use super::{App, Refused};
+use super::{App, RequestError};
 
 /// Answers as long as the service runs.
 pub async fn health() -> impl IntoResponse {
@@ -19,17 +19,17 @@ pub async fn health() -> impl IntoResponse {
 
 /// Whether entries can be taken: 503 while the storage does not take what it is
 /// given. Then what is kept is served all the same.
-pub async fn ready(State(app): State<App>) -> Result<&'static str, Refused> {
+pub async fn ready(State(app): State<App>) -> Result<&'static str, RequestError> {
     match app.metrics.store_down.load(Ordering::Relaxed) {
-        true => Err(Refused::StoreDown),
-        false if app.orders().pauses().is_some() => Err(Refused::Paused),
+        true => Err(RequestError::StoreDown),
+        false if app.orders().pauses().is_some() => Err(RequestError::Paused),
         false => Ok("The collector takes records.\n"),
     }
 }
 
 /// The public key that signs receipts, in hexadecimal.
-pub async fn key(State(app): State<App>) -> Result<String, Refused> {
-    let key = app.receipt_key().ok_or(Refused::NotFound)?;
+pub async fn key(State(app): State<App>) -> Result<String, RequestError> {
+    let key = app.receipt_key().ok_or(RequestError::NotFound)?;
     Ok(format!("{}\n", engine::log::Hash(*key.as_bytes())))
 }
 

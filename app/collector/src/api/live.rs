@@ -15,7 +15,7 @@ use futures_util::{Stream, stream};
 use tokio::sync::broadcast::error::RecvError;
 
 use super::Sender;
-use super::{App, Refused};
+use super::{App, RequestError};
 use crate::collector::Collector;
 use crate::event::EventId;
 use crate::share::Share;
@@ -50,12 +50,12 @@ pub async fn live(
     State(app): State<App>,
     Path(event): Path<String>,
     Extension(sender): Extension<Sender>,
-) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Refused> {
-    let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
+) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, RequestError> {
+    let event: EventId = event.parse().map_err(|()| RequestError::BadAddress)?;
     let changes = app.changes();
     let stopping = app.stopping();
     app.view(event).await?;
-    let seat = Seat::take(&app, sender).ok_or(Refused::TooMany(60))?;
+    let seat = Seat::take(&app, sender).ok_or(RequestError::TooMany(60))?;
     // How many games were told at first: nothing else is held for a reader who
     // does not read. One that comes in between is heard of as a change.
     let state = (app, changes, stopping, seat, Some(0));

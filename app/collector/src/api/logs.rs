@@ -10,7 +10,7 @@ use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
 use super::Sender;
-use super::{App, Refused, body, has_type, may_read};
+use super::{App, RequestError, body, has_type, may_read};
 use crate::collector::{Stop, awaits};
 use crate::orders::refusal;
 use crate::{hex, log_name};
@@ -28,15 +28,18 @@ fn receipt(status: StatusCode, receipt: &Receipt) -> Response {
     (status, headers, receipt.to_bytes()).into_response()
 }
 
-fn gone(order: Option<&SignedOrder>) -> Result<(), Refused> {
-    order.map_or(Ok(()), |_| Err(Refused::Erased))
+fn gone(order: Option<&SignedOrder>) -> Result<(), RequestError> {
+    order.map_or(Ok(()), |_| Err(RequestError::Erased))
 }
 
 /// `GET`: the order by which a game is not kept here any more, as it was signed.
-pub async fn order(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
-    let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
+pub async fn order(
+    State(app): State<App>,
+    Path(game): Path<String>,
+) -> Result<Response, RequestError> {
+    let game = GameId(hex(&game).ok_or(RequestError::BadAddress)?);
     let orders = app.orders();
-    let order = orders.erases_game(game).ok_or(Refused::NotFound)?;
+    let order = orders.erases_game(game).ok_or(RequestError::NotFound)?;
     let headers = [(header::CONTENT_TYPE, CBOR)];
     Ok((headers, order.bytes().to_vec()).into_response())
 }
@@ -48,10 +51,10 @@ pub async fn put(
     Extension(sender): Extension<Sender>,
     headers: HeaderMap,
     content: Body,
-) -> Result<Response, Refused> {
-    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+) -> Result<Response, RequestError> {
+    let name = log_name(&game, &author).ok_or(RequestError::BadAddress)?;
     if !has_type(&headers, SEQUENCE) {
-        return Err(Refused::WrongType(SEQUENCE));
+        return Err(RequestError::WrongType(SEQUENCE));
     }
     let content = body(&app, sender, content).await?;
     let taken = app.take_in(name, &content.bytes).await?;
@@ -71,8 +74,8 @@ pub async fn put(
 pub async fn head(
     State(app): State<App>,
     Path((game, author)): Path<(String, String)>,
-) -> Result<Response, Refused> {
-    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+) -> Result<Response, RequestError> {
+    let name = log_name(&game, &author).ok_or(RequestError::BadAddress)?;
     if app.log(name).is_none() {
         app.find(name).await?;
     }
@@ -99,17 +102,17 @@ pub async fn get(
     Query(query): Query<Value>,
     uri: Uri,
     headers: HeaderMap,
-) -> Result<Response, Refused> {
-    let name = log_name(&game, &author).ok_or(Refused::BadAddress)?;
+) -> Result<Response, RequestError> {
+    let name = log_name(&game, &author).ok_or(RequestError::BadAddress)?;
     let from = match query.get("from").and_then(Value::as_str) {
         None => 0,
-        Some(text) => text.parse::<u64>().map_err(|_| Refused::BadAddress)?,
+        Some(text) => text.parse::<u64>().map_err(|_| RequestError::BadAddress)?,
     };
     if app.log(name).is_none() {
         app.find(name).await?;
     }
     gone(app.orders().erases(None, name))?;
-    let log = app.shown(name).ok_or(Refused::NotFound)?;
+    let log = app.shown(name).ok_or(RequestError::NotFound)?;
     may_read(&app, log.event(), Some(&log), uri.path(), &headers)?;
     let branches = log.branches();
     let mut out = Vec::new();
@@ -135,13 +138,16 @@ pub async fn get(
 }
 
 /// `GET`: the logs of a game.
-pub async fn heads(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
-    let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
+pub async fn heads(
+    State(app): State<App>,
+    Path(game): Path<String>,
+) -> Result<Response, RequestError> {
+    let game = GameId(hex(&game).ok_or(RequestError::BadAddress)?);
     gone(app.orders().erases_game(game))?;
-    let event = app.event_of(game).ok_or(Refused::NotFound)?;
+    let event = app.event_of(game).ok_or(RequestError::NotFound)?;
     let logs = app.logs_of(event, game);
     if logs.is_empty() {
-        return Err(Refused::NotFound);
+        return Err(RequestError::NotFound);
     }
     let head = |log: &std::sync::Arc<crate::collector::Log>| {
         let branches = log.branches();

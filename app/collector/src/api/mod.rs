@@ -24,7 +24,7 @@ use engine::log::{AuthorLog, Body as LogBody, Entry, PublicKey, Verified};
 use engine::sync::ReadPass;
 use http_body_util::{BodyExt as _, LengthLimitError, Limited};
 
-pub use answer::Refused;
+pub use answer::RequestError;
 
 use crate::collector::{Collector, Log};
 use crate::event::EventId;
@@ -68,21 +68,21 @@ struct Whole {
 }
 
 /// The body of a request, within its bounds.
-async fn body(app: &App, Sender(who): Sender, body: Body) -> Result<Whole, Refused> {
+async fn body(app: &App, Sender(who): Sender, body: Body) -> Result<Whole, RequestError> {
     let mut limited = Limited::new(body, app.limits.body);
-    let mut share = app.bodies.take(who, 0).ok_or(Refused::TooMany(5))?;
+    let mut share = app.bodies.take(who, 0).ok_or(RequestError::TooMany(5))?;
     let mut bytes = BytesMut::new();
     let all = async {
         while let Some(frame) = limited.frame().await {
             let frame = frame.map_err(|e| match e.is::<LengthLimitError>() {
-                true => Refused::TooLarge(app.limits.body),
-                false => Refused::CutShort,
+                true => RequestError::TooLarge(app.limits.body),
+                false => RequestError::CutShort,
             })?;
             let Ok(part) = frame.into_data() else {
                 continue;
             };
             if !share.grow(part.len()) {
-                return Err(Refused::TooMany(5));
+                return Err(RequestError::TooMany(5));
             }
             bytes.extend_from_slice(&part);
         }
@@ -90,7 +90,7 @@ async fn body(app: &App, Sender(who): Sender, body: Body) -> Result<Whole, Refus
     };
     let patience = Duration::from_secs(app.limits.patience);
     let came = tokio::time::timeout(patience, all).await;
-    came.unwrap_or(Err(Refused::TooSlow))?;
+    came.unwrap_or(Err(RequestError::TooSlow))?;
     Ok(Whole {
         bytes: bytes.freeze(),
         _share: share,
@@ -113,15 +113,15 @@ fn may_read(
     log: Option<&Log>,
     path: &str,
     headers: &HeaderMap,
-) -> Result<(), Refused> {
+) -> Result<(), RequestError> {
     let events = app.events();
     let private = log.is_some_and(|log| holds_incident(&log.branches()));
     if events.privacy(event) == Privacy::Names && !private {
         return Ok(());
     }
     let refused = match private {
-        true => Refused::IncidentReported,
-        false => Refused::OfficialsOnly,
+        true => RequestError::IncidentReported,
+        false => RequestError::OfficialsOnly,
     };
     let given = headers
         .get(header::AUTHORIZATION)
@@ -131,7 +131,7 @@ fn may_read(
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     let now = now.map_or(0, |d| d.as_secs());
     let here = app.called.get().filter(|all| !all.is_empty());
-    let here = here.ok_or(Refused::Nameless)?;
+    let here = here.ok_or(RequestError::Nameless)?;
     if !here.iter().any(|at| pass.admits(at, path, now)) {
         return Err(refused);
     }

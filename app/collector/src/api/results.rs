@@ -7,7 +7,7 @@ use engine::log::GameId;
 use engine::report::publish::json::WholeGame;
 use serde::Serialize;
 
-use super::{App, Refused, json};
+use super::{App, RequestError, json};
 use crate::event::EventId;
 use crate::hex;
 
@@ -19,13 +19,13 @@ fn with_type(kind: &'static str, body: String) -> Response {
     (headers, body).into_response()
 }
 
-fn as_json(value: &impl Serialize) -> Result<Response, Refused> {
-    let body = serde_json::to_string(value).map_err(|_| Refused::Failed)?;
+fn as_json(value: &impl Serialize) -> Result<Response, RequestError> {
+    let body = serde_json::to_string(value).map_err(|_| RequestError::Failed)?;
     Ok(with_type("application/json", body))
 }
 
 /// `GET`: the events served here.
-pub async fn events(State(app): State<App>) -> Result<Response, Refused> {
+pub async fn events(State(app): State<App>) -> Result<Response, RequestError> {
     let events = app.events();
     let list = events.shown().map(|id| json::Event::new(&events, id));
     as_json(&json::Events {
@@ -34,11 +34,14 @@ pub async fn events(State(app): State<App>) -> Result<Response, Refused> {
 }
 
 /// `GET`: a game in full.
-pub async fn game(State(app): State<App>, Path(game): Path<String>) -> Result<Response, Refused> {
-    let game = GameId(hex(&game).ok_or(Refused::BadAddress)?);
-    let event = app.event_of(game).ok_or(Refused::NotFound)?;
+pub async fn game(
+    State(app): State<App>,
+    Path(game): Path<String>,
+) -> Result<Response, RequestError> {
+    let game = GameId(hex(&game).ok_or(RequestError::BadAddress)?);
+    let event = app.event_of(game).ok_or(RequestError::NotFound)?;
     let view = app.view(event).await?;
-    let report = view.game(game).ok_or(Refused::NotFound)?;
+    let report = view.game(game).ok_or(RequestError::NotFound)?;
     as_json(&WholeGame::new(view.charter(), report))
 }
 
@@ -46,13 +49,13 @@ pub async fn game(State(app): State<App>, Path(game): Path<String>) -> Result<Re
 pub async fn file(
     State(app): State<App>,
     Path((event, file)): Path<(String, String)>,
-) -> Result<Response, Refused> {
-    let event: EventId = event.parse().map_err(|()| Refused::BadAddress)?;
+) -> Result<Response, RequestError> {
+    let event: EventId = event.parse().map_err(|()| RequestError::BadAddress)?;
     let view = app.view(event).await?;
     if file == "event.json" {
         return as_json(&json::Event::new(&app.events(), event));
     }
     let found = view.published(|p| p.file(&file));
-    let found = found.ok_or(Refused::NotFound)?;
+    let found = found.ok_or(RequestError::NotFound)?;
     Ok(with_type(found.kind, found.content))
 }

@@ -19,8 +19,8 @@ use bytes::Bytes;
 use demoday::{DemoDay, play_day};
 use engine::charter::{Charter, Privacy, SignedCharter};
 use engine::log::{
-    Author, AuthorLog, Body as Says, Considered, Decided, Decision, GameRecord, Hash, LogName,
-    Opening, Role, SecretKey, Staged, Verified, split,
+    Author, AuthorLog, Body as Says, ConsideredLog, Decision, Disposition, GameRecord, Hash,
+    LogName, Opening, Role, SecretKey, StagedEntries, Verified, split,
 };
 use engine::sync::{Heads, ReadPass, Receipt};
 use http_body_util::BodyExt as _;

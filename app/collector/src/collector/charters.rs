@@ -11,7 +11,7 @@ use engine::charter::{Belonging, CharterHistory, SignedCharter};
 use engine::log::{Hash, PublicKey, Verified, split};
 use engine::sync::{CharterReceipt, Refusal};
 
-use super::recall::Aside;
+use super::recall::SetAside;
 use super::{Collector, Stop, StoreDown, write};
 use crate::event::{EventId, Events};
 use crate::orders::{Orders, refusal};
@@ -19,7 +19,7 @@ use crate::store::SegmentName;
 
 /// When the charters were last looked through, and what was found damaged.
 #[derive(Debug, Default)]
-pub(super) struct Looked {
+pub(super) struct CharterScan {
     at: Option<Instant>,
     damaged: BTreeSet<Hash>,
 }
@@ -84,7 +84,7 @@ impl Collector {
             self.generation.fetch_add(1, Ordering::AcqRel);
             // Whoever was not listed may be now.
             let mut aside = self.aside.lock().await;
-            aside.retain(|_, why| *why != Aside::Unlisted);
+            aside.retain(|_, why| *why != SetAside::Unlisted);
         }
         Ok(())
     }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use engine::log::{
-    AuthorLog, Body, ChainError, Entry, Hash, LogName, PublicKey, Staged, Unverified, split,
+    AuthorLog, Body, ChainError, Entry, Hash, LogName, PublicKey, StagedEntries, Unverified, split,
 };
 use engine::sync::{Receipt, Refusal};
 
@@ -14,7 +14,7 @@ use crate::store::{SegmentName, cause};
 
 /// What became of a batch.
 #[derive(Debug)]
-pub struct Taken {
+pub struct IntakeResult {
     /// What to answer.
     pub receipt: Receipt,
     /// Why it stopped, if it did.
@@ -45,7 +45,7 @@ impl Collector {
     ///
     /// # Errors
     /// When the store does not take them; then nothing is acknowledged.
-    pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<Taken, StoreDown> {
+    pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<IntakeResult, StoreDown> {
         if let Some((stop, refusal)) = self.ordered(None, name) {
             let receipt = self.log(name).map(|log| self.receipt(&log.branches()));
             let receipt = receipt.unwrap_or_else(|| Receipt::of(&AuthorLog::new(name)));
@@ -126,12 +126,12 @@ impl Collector {
         let waits = awaits(log.event, split(body).count());
         if let (None, Some(waits)) = (&stopped, waits) {
             receipt.refusal = Some(waits);
-            return Ok(Taken {
+            return Ok(IntakeResult {
                 receipt,
                 stopped: Some(Stop::Awaits),
             });
         }
-        Ok(Taken { receipt, stopped })
+        Ok(IntakeResult { receipt, stopped })
     }
 
     /// Why nothing of a log is taken by order of whoever runs the service.
@@ -194,7 +194,7 @@ impl Collector {
             return chain(ChainError::Gap { expected: 0, found });
         };
         // The opening itself, before anything is looked up for it.
-        if let Err(e) = AuthorLog::new(name).stage(&mut Staged::default(), item) {
+        if let Err(e) = AuthorLog::new(name).stage(&mut StagedEntries::default(), item) {
             return chain(e);
         }
         let (charter, key) = (opening.setup.charter, opening.author.key);
@@ -242,9 +242,9 @@ pub fn awaits(event: EventId, sent: usize) -> Option<Refusal> {
     })
 }
 
-fn refused(mut receipt: Receipt, stop: Stop, refusal: Refusal) -> Taken {
+fn refused(mut receipt: Receipt, stop: Stop, refusal: Refusal) -> IntakeResult {
     receipt.refusal = Some(refusal);
-    Taken {
+    IntakeResult {
         receipt,
         stopped: Some(stop),
     }
@@ -266,8 +266,8 @@ const AT_A_TIME: usize = 32;
 
 /// Judges a batch up to its first fault. Whoever calls it holds what is known of
 /// the log, so nothing is added to it meanwhile.
-pub(super) async fn judge(log: &Log, body: &[u8]) -> (Staged, Option<(u64, ChainError)>) {
-    let mut staged = Staged::default();
+pub(super) async fn judge(log: &Log, body: &[u8]) -> (StagedEntries, Option<(u64, ChainError)>) {
+    let mut staged = StagedEntries::default();
     let mut items = (0..).zip(split(body)).peekable();
     while items.peek().is_some() {
         {

@@ -13,11 +13,11 @@ use super::intake::judge;
 use super::{Collector, Log, StoreDown, read, write};
 use crate::event::{EventId, Events};
 use crate::orders::Orders;
-use crate::store::{Fetched, SegmentName, cause};
+use crate::store::{FetchedObject, SegmentName, cause};
 
 /// Why an object in the store is not shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Aside {
+pub(super) enum SetAside {
     /// It is not what its name says, or what is in it is not good.
     Damaged(&'static str),
     /// By someone whom no charter lists that is known here: another collector
@@ -95,7 +95,7 @@ impl Collector {
     ) -> Result<(), StoreDown> {
         let fresh: Vec<SegmentName> = {
             let aside = self.aside.lock().await;
-            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(SetAside::Unreadable));
             let wanted = |r: &SegmentName| !known.contains(r) && again(r);
             runs.into_iter().filter(wanted).collect()
         };
@@ -110,9 +110,11 @@ impl Collector {
         let mut contents = Vec::new();
         for (content, run) in fetched {
             match content {
-                Ok(Fetched::Good(content)) => contents.push((run, content)),
-                Ok(Fetched::Damaged) => self.set_aside(run, Aside::Damaged("content")).await,
-                Ok(Fetched::Unreadable) => self.set_aside(run, Aside::Unreadable).await,
+                Ok(FetchedObject::Good(content)) => contents.push((run, content)),
+                Ok(FetchedObject::Damaged) => {
+                    self.set_aside(run, SetAside::Damaged("content")).await
+                }
+                Ok(FetchedObject::Unreadable) => self.set_aside(run, SetAside::Unreadable).await,
                 // Taken away while it was listed: it is no longer kept.
                 Err(object_store::Error::NotFound { .. }) => {}
                 Err(error) => return Err(self.down(&error)),
@@ -131,7 +133,7 @@ impl Collector {
                         waiting.push((run, content));
                     }
                     Some((_, fault)) => {
-                        self.set_aside(run, Aside::Damaged(fault.name())).await;
+                        self.set_aside(run, SetAside::Damaged(fault.name())).await;
                     }
                     None => {
                         let opening = staged.fresh().iter().find_map(|e| match e.body() {
@@ -141,7 +143,7 @@ impl Collector {
                         if let Some(key) = opening {
                             let listed = |events: &Events| events.admitted(log.event, &key);
                             if !listed(&*self.events_where(listed).await?) {
-                                self.set_aside(run, Aside::Unlisted).await;
+                                self.set_aside(run, SetAside::Unlisted).await;
                                 continue;
                             }
                         }
@@ -163,7 +165,7 @@ impl Collector {
         Ok(())
     }
 
-    async fn set_aside(&self, run: SegmentName, why: Aside) {
+    async fn set_aside(&self, run: SegmentName, why: SetAside) {
         let object = run.hash;
         if self.aside.lock().await.insert(run, why) != Some(why) {
             self.metrics.damaged.add(1);
@@ -198,13 +200,17 @@ impl Collector {
                     continue;
                 }
                 match self.store.get_run(&run).await {
-                    Ok(Fetched::Good(content)) => {
+                    Ok(FetchedObject::Good(content)) => {
                         let put = self.store.put_run(&moved, content).await;
                         put.map_err(|e| self.down(&e))?;
                         there.push(moved);
                     }
-                    Ok(Fetched::Damaged) => self.set_aside(run, Aside::Damaged("content")).await,
-                    Ok(Fetched::Unreadable) => self.set_aside(run, Aside::Unreadable).await,
+                    Ok(FetchedObject::Damaged) => {
+                        self.set_aside(run, SetAside::Damaged("content")).await
+                    }
+                    Ok(FetchedObject::Unreadable) => {
+                        self.set_aside(run, SetAside::Unreadable).await
+                    }
                     Err(object_store::Error::NotFound { .. }) => {}
                     Err(error) => return Err(self.down(&error)),
                 }
@@ -286,7 +292,7 @@ impl Collector {
         self.admit_waiting(&mut by_log).await?;
         {
             let aside = self.aside.lock().await;
-            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(Aside::Unreadable));
+            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(SetAside::Unreadable));
             by_log.values_mut().for_each(|runs| runs.retain(again));
         }
         for ((_, name), runs) in &mut by_log {
@@ -312,7 +318,7 @@ impl Collector {
             done?;
         }
         let aside = self.aside.lock().await;
-        let objects = aside.values().filter(|why| **why == Aside::Unreadable);
+        let objects = aside.values().filter(|why| **why == SetAside::Unreadable);
         let unreadable = i64::try_from(listed.unreadable + objects.count()).unwrap_or(i64::MAX);
         let before = self.metrics.unreadable.swap(unreadable, Ordering::Relaxed);
         if unreadable > before {

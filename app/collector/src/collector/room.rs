@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
-use engine::log::{GameId, PublicKey, Staged};
+use engine::log::{GameId, PublicKey, StagedEntries};
 use engine::sync::{Heads, Refusal};
 
 use super::{Collector, Log, read, write};
@@ -131,7 +131,7 @@ impl Collector {
     }
 
     /// Adds entries to a log, and to what is counted.
-    pub(super) fn add(&self, log: &Log, staged: Staged) {
+    pub(super) fn add(&self, log: &Log, staged: StagedEntries) {
         let bytes: usize = staged.fresh().iter().map(|e| e.bytes().len()).sum();
         let bytes = u64::try_from(bytes).unwrap_or(u64::MAX);
         let before = log.bytes.fetch_add(bytes, Ordering::Relaxed);

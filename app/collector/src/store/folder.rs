@@ -15,7 +15,7 @@ use std::time::Duration;
 
 use object_store::path::Path;
 
-use super::{Listed, names};
+use super::{FoundNames, names};
 
 /// A folder of objects.
 #[derive(Clone, Debug)]
@@ -176,7 +176,7 @@ impl Folder {
     ///
     /// # Errors
     /// When that folder cannot be read.
-    pub async fn names(&self, prefix: String) -> Result<Listed<Path>> {
+    pub async fn names(&self, prefix: String) -> Result<FoundNames<Path>> {
         let inner = self.0.clone();
         tokio::task::spawn_blocking(move || names::under(&inner.root, &prefix))
             .await

@@ -7,7 +7,7 @@ use std::path::Path as FilePath;
 
 use object_store::path::Path;
 
-use super::Listed;
+use super::FoundNames;
 
 /// Folders below the first: event, game, author.
 pub(super) const DEEP: usize = 3;
@@ -16,8 +16,8 @@ pub(super) const DEEP: usize = 3;
 ///
 /// # Errors
 /// When that folder itself cannot be read.
-pub fn under(root: &FilePath, prefix: &str) -> Result<Listed<Path>> {
-    let mut found = Listed {
+pub fn under(root: &FilePath, prefix: &str) -> Result<FoundNames<Path>> {
+    let mut found = FoundNames {
         names: Vec::new(),
         unreadable: 0,
     };
@@ -27,7 +27,7 @@ pub fn under(root: &FilePath, prefix: &str) -> Result<Listed<Path>> {
     }
 }
 
-fn walk(folder: &FilePath, named: &str, deep: usize, found: &mut Listed<Path>) -> Result<()> {
+fn walk(folder: &FilePath, named: &str, deep: usize, found: &mut FoundNames<Path>) -> Result<()> {
     for entry in std::fs::read_dir(folder)? {
         let Ok(entry) = entry else {
             found.unreadable += 1;

@@ -2,7 +2,7 @@
 //! were changed by hand afterwards.
 
 use chrono::{Local, NaiveDate, NaiveTime, Offset, TimeZone};
-use engine::charter::{Arranged, Charter};
+use engine::charter::{Arrangement, Charter};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use serde::{Deserialize, Serialize};
 
@@ -31,13 +31,13 @@ pub struct Plan {
     /// Whether the losing semi-finalists meet.
     pub third_place: bool,
     /// Games changed by hand.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<MovedGame>,
 }
 
 /// A game that the organiser changed by hand.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Moved {
+pub struct MovedGame {
     /// Its number in the schedule.
     pub number: u32,
     /// The guests; empty when still open.
@@ -167,7 +167,7 @@ impl Plan {
     ///
     /// # Errors
     /// Everything typed that is no number or time.
-    pub fn arranged(&self, date: &str) -> Result<Option<Arranged>, Vec<String>> {
+    pub fn arranged(&self, date: &str) -> Result<Option<Arrangement>, Vec<String>> {
         let mut wrong = Vec::new();
         let small = |text: &str, what: &str| -> Result<u8, String> {
             let text = text.trim();
@@ -216,7 +216,7 @@ impl Plan {
         if !wrong.is_empty() {
             return Err(wrong);
         }
-        Ok(Some(Arranged {
+        Ok(Some(Arrangement {
             format,
             courts: courts.collect(),
             windows: vec![Window {

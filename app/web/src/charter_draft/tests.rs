@@ -121,7 +121,7 @@ fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
 fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
     let key = SecretKey::from_random(&[9; 32]);
     let mut typed = draft();
-    typed.plan.moved.push(schedule::Moved {
+    typed.plan.moved.push(schedule::MovedGame {
         number: 1,
         guest: "Quay Street".into(),
         home: String::new(),

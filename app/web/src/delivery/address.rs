@@ -86,7 +86,7 @@ pub fn read(text: &str) -> Result<String, NotAnAddress> {
 
 /// What is known of the address that the app was served from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Own {
+pub enum OwnAddress {
     /// It has not answered as a collector yet.
     #[default]
     Unknown,
@@ -98,17 +98,17 @@ pub enum Own {
 
 /// The collectors that this phone delivers to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Named {
+pub struct NamedCollectors {
     /// The address the app was served from.
-    pub own: Own,
+    pub own: OwnAddress,
     /// Others, in the order in which they were named.
     pub others: Vec<String>,
 }
 
-impl Named {
+impl NamedCollectors {
     /// Every address in use, the own one first.
     pub fn addresses(&self, own: &str) -> Vec<String> {
-        let own = (self.own == Own::Used).then(|| own.to_string());
+        let own = (self.own == OwnAddress::Used).then(|| own.to_string());
         own.into_iter().chain(self.others.iter().cloned()).collect()
     }
 
@@ -116,7 +116,7 @@ impl Named {
     /// own one also while nobody knows yet whether it is a collector.
     pub fn to_ask(&self, own: &str) -> Vec<String> {
         let mut all = self.addresses(own);
-        if self.own == Own::Unknown {
+        if self.own == OwnAddress::Unknown {
             all.insert(0, own.to_string());
         }
         all
@@ -180,15 +180,15 @@ mod tests {
 
     #[test]
     fn the_own_address_comes_first_and_only_when_it_is_used() {
-        let mut named = Named {
-            own: Own::Unknown,
+        let mut named = NamedCollectors {
+            own: OwnAddress::Unknown,
             others: vec!["https://b.example".into()],
         };
         assert_eq!(named.addresses("https://own"), ["https://b.example"]);
         // What reads may ask there all the same.
         let to_ask = ["https://own", "https://b.example"];
         assert_eq!(named.to_ask("https://own"), to_ask);
-        named.own = Own::Used;
+        named.own = OwnAddress::Used;
         assert_eq!(
             named.addresses("https://own"),
             ["https://own", "https://b.example"]

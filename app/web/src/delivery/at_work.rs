@@ -12,10 +12,10 @@ use wasm_bindgen_futures::spawn_local;
 
 use super::records::Records;
 use super::upload::Upload;
-use super::{Collectors, LINE, NotAnAddress, Own, RecordProgress, address, status};
+use super::{Collectors, LINE, NotAnAddress, OwnAddress, RecordProgress, address, status};
 use crate::http::{self, Reply, Stop};
 use crate::lock::Lock;
-use crate::store::{Acknowledged, Store};
+use crate::store::{Acknowledgement, Store};
 use crate::tabs::Tabs;
 use crate::{clock, js};
 
@@ -188,7 +188,7 @@ impl Delivery {
             return Err(NotAnAddress::Known);
         }
         named.update(|n| match address == own {
-            true => n.own = Own::Used,
+            true => n.own = OwnAddress::Used,
             false => n.others.push(address),
         });
         self.renamed();
@@ -199,7 +199,7 @@ impl Delivery {
     pub fn remove(self, address: &str) {
         self.collectors.named.update(|n| {
             if address == address::own() {
-                n.own = Own::Off;
+                n.own = OwnAddress::Off;
             }
             n.others.retain(|a| a != address);
         });
@@ -256,7 +256,7 @@ impl Delivery {
     /// while that is not known and there is something to deliver.
     fn ask_own(self, at_once: bool) {
         let named = self.collectors.named;
-        let unknown = named.with_untracked(|n| n.own == Own::Unknown);
+        let unknown = named.with_untracked(|n| n.own == OwnAddress::Unknown);
         let now = clock::now();
         let lately = now.abs_diff(self.asked.get_value()) < QUESTION;
         if !unknown || (lately && !at_once) || self.records.with_value(Records::is_empty) {
@@ -271,8 +271,8 @@ impl Delivery {
                 set_timeout(move || self.ask_own(false), later);
             }
             let is = matches!(reply, Reply::Came { status: 200, body, .. } if body == AT_WORK.as_bytes());
-            if is && named.with_untracked(|n| n.own == Own::Unknown) {
-                named.update(|n| n.own = Own::Used);
+            if is && named.with_untracked(|n| n.own == OwnAddress::Unknown) {
+                named.update(|n| n.own = OwnAddress::Used);
                 self.renamed();
             }
         });
@@ -425,7 +425,7 @@ impl Delivery {
     /// Shows and keeps what a collector said.
     async fn learn(self, upload: &Upload, parcel: Parcel, place: RecordProgress) {
         let key = status::key(parcel);
-        let row = Acknowledged {
+        let row = Acknowledgement {
             collector: upload.address.clone(),
             key: key.clone(),
             place: place.clone(),

@@ -4,15 +4,15 @@ use engine::log::{Author, Chain, LogName};
 use leptos::prelude::*;
 
 use super::status::{self, Collector, FromDesk, Held, HeldCharter, RecordProgress};
-use super::{Named, address};
-use crate::state::Shown;
+use super::{NamedCollectors, address};
+use crate::state::ShownGame;
 use crate::store::Store;
 
 /// What is known of deliveries.
 #[derive(Clone, Copy)]
 pub struct Collectors {
     /// The collectors that are named.
-    pub named: RwSignal<Named>,
+    pub named: RwSignal<NamedCollectors>,
     /// How things stand at each.
     pub at: RwSignal<Vec<Collector>>,
     /// What goes of games that this phone does not keep; known to whoever
@@ -26,7 +26,7 @@ impl Collectors {
     /// Nothing known yet.
     pub fn new() -> Self {
         Self {
-            named: RwSignal::new(Named::default()),
+            named: RwSignal::new(NamedCollectors::default()),
             at: RwSignal::new(Vec::new()),
             from_desk: RwSignal::new(Vec::new()),
             charters: RwSignal::new(Vec::new()),
@@ -91,7 +91,7 @@ fn named(chain: &Chain) -> LogName {
 }
 
 /// The records of a game; `None` for one that is made up or cannot be read.
-fn chains(shown: &Shown) -> Option<impl Iterator<Item = (&Chain, usize)>> {
+fn chains(shown: &ShownGame) -> Option<impl Iterator<Item = (&Chain, usize)>> {
     let book = shown.book.as_ref().ok().filter(|_| !shown.listed.demo)?;
     let others = book.others.iter().map(|o| (o.record.chain(), o.beside));
     Some(core::iter::once((book.record.chain(), book.beside)).chain(others))
@@ -107,7 +107,7 @@ pub fn by(author: &Author) -> String {
 }
 
 /// The records of a game, as screens show them; none for one that is made up.
-pub fn held(shown: &Shown) -> Vec<Held> {
+pub fn held(shown: &ShownGame) -> Vec<Held> {
     let one = |(at, (chain, beside)): (usize, (&Chain, usize))| Held {
         key: status::key(named(chain)),
         stored: chain.next_seq(),

@@ -260,14 +260,14 @@ fn name(game: &str, author: &str) -> Option<LogName> {
 mod tests {
     use super::*;
     use crate::demo;
-    use crate::store::{FoundOf, Listed};
+    use crate::store::{FoundOf, ListedGame};
 
     /// A game as it lies in storage: this phone's record and another one.
-    fn kept() -> (Listed, BTreeMap<String, FoundOf>, Vec<Vec<u8>>) {
+    fn kept() -> (ListedGame, BTreeMap<String, FoundOf>, Vec<Vec<u8>>) {
         let key = crate::keys::OfficialKey::from_seed(&[7; 32]);
         let record = demo::a_game(&key);
         let chain = record.chain();
-        let listed = Listed {
+        let listed = ListedGame {
             game: chain.game().to_string(),
             author: chain.author().fingerprint().to_string(),
             demo: false,

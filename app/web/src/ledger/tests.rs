@@ -36,7 +36,7 @@ async fn step() {
 #[derive(Default)]
 struct Disk {
     entries: RefCell<BTreeMap<(String, u64), Vec<u8>>>,
-    games: RefCell<Vec<Listed>>,
+    games: RefCell<Vec<ListedGame>>,
     /// Entries that still fit; without a number, any.
     room: Cell<Option<usize>>,
 }
@@ -62,7 +62,7 @@ impl Disk {
 impl Storage for Disk {
     async fn append(
         &self,
-        listed: Option<&Listed>,
+        listed: Option<&ListedGame>,
         record: &GameRecord,
         entries: &[Entry<Verified>],
     ) -> Result<(), Trouble> {

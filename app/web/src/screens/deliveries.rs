@@ -9,7 +9,7 @@ use crate::delivery::{
     delivery, held,
 };
 use crate::parts::{CollectorAddress, Message, Page, Tone};
-use crate::state::{Shown, app_state};
+use crate::state::{ShownGame, app_state};
 
 /// A game with records that are to be delivered.
 #[derive(Clone, PartialEq)]
@@ -18,8 +18,8 @@ struct Game {
     records: Vec<Held>,
 }
 
-fn games(all: &[Shown], from_desk: &[FromDesk]) -> Vec<Game> {
-    let game = |shown: &Shown| {
+fn games(all: &[ShownGame], from_desk: &[FromDesk]) -> Vec<Game> {
+    let game = |shown: &ShownGame| {
         let records = held(shown);
         let book = shown.book.as_ref().ok().filter(|_| !records.is_empty())?;
         let names = book.names();

@@ -31,7 +31,7 @@ fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
 }
 
 pub use event::charter_of;
-use first::{AskFirst, Question, Tapped};
+use first::{AskFirst, Question, TappedFixture};
 
 /// The first step of a game: one tapped in a schedule may be kept already.
 #[component]
@@ -42,7 +42,7 @@ pub fn NewFixture() -> impl IntoView {
         query.with(|q| {
             let number = q.get("fixture")?.parse().ok()?;
             let event = q.get("event")?;
-            Some(Tapped { event, number })
+            Some(TappedFixture { event, number })
         })
     });
     let anew = RwSignal::new(false);

@@ -9,7 +9,7 @@ use leptos_router::hooks::use_query_map;
 
 use crate::device;
 use crate::parts::{Message, Page, Tone, TroubleMessage};
-use crate::state::{AppState, NotRecorded, Reach, Shown, app_state};
+use crate::state::{AppState, NotRecorded, Reach, ShownGame, app_state};
 use crate::store::Trouble;
 
 /// How long a screen says that something is kept before it takes the next: the second tap of a double
@@ -17,7 +17,7 @@ use crate::store::Trouble;
 const KEPT: Duration = Duration::from_millis(250);
 
 /// The game named in the address, opened and folded; `None` while it is read.
-pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<Shown>> {
+pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<ShownGame>> {
     let app = app_state();
     let query = use_query_map();
     let id = Memo::new(move |_| query.with(|q| q.get("game")).unwrap_or_default());
@@ -38,7 +38,7 @@ pub fn opened_book(trouble: RwSignal<Option<Trouble>>) -> RwSignal<Option<Shown>
 
 /// In place of a game that is not open yet, not here, or cannot be read.
 pub fn unreadable(
-    shown: Option<&Shown>,
+    shown: Option<&ShownGame>,
     trouble: RwSignal<Option<Trouble>>,
 ) -> impl IntoView + use<> {
     let broken = shown.and_then(|s| s.book.as_ref().err().cloned());

@@ -19,7 +19,7 @@ use crate::pairings;
 use crate::parts::{CodeLoop, Message, Page, Tone, WholeKey};
 use crate::peer_acks;
 use crate::sharing;
-use crate::state::{AppState, Shown, app_state};
+use crate::state::{AppState, ShownGame, app_state};
 use crate::words::count;
 
 /// What is shown.
@@ -315,7 +315,7 @@ fn OfGame() -> impl IntoView {
         let what = what.get();
         all.track();
         open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 let back = back_to(&book.listed.game, from.get());
                 let crosses = what.payload(book, all.get_untracked());
                 let (payload, left_out) = crosses.map_or((None, 0), |(kind, bytes, left_out)| {

@@ -13,7 +13,7 @@ use crate::book::Book;
 use crate::clock;
 use crate::court_draft::read_used;
 use crate::parts::{Message, Page, Tone};
-use crate::state::Shown;
+use crate::state::ShownGame;
 use crate::words;
 
 /// The score sheet of a game, over or not.
@@ -23,7 +23,7 @@ pub fn Statement() -> impl IntoView {
     let open = opened_book(trouble);
     move || {
         open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => sheet(book).into_any(),
+            Some(ShownGame { book: Ok(book), .. }) => sheet(book).into_any(),
             _ => unreadable(open.as_ref(), trouble).into_any(),
         })
     }

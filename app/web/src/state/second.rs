@@ -2,10 +2,10 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{Chain, Event, GameRecord, Hash, LogFile, Pushed, Role, Setup};
+use engine::log::{Chain, Event, GameRecord, Hash, LogFile, PushOutcome, Role, Setup};
 use leptos::prelude::*;
 
-use super::{AppState, NotRecorded, Shown};
+use super::{AppState, NotRecorded, ShownGame};
 use crate::book::Book;
 use crate::peer_acks;
 use crate::store::{Foreign, Trouble};
@@ -82,7 +82,7 @@ impl NotTaken {
 
 /// What was taken.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Taken {
+pub struct TakenRecord {
     /// The game.
     pub game: String,
     /// New entries.
@@ -104,7 +104,7 @@ impl AppState {
     /// Takes an undo of the last event of the open game, if one can be.
     pub fn undo_target(self) -> Option<Event> {
         self.open.with_untracked(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 let target = book.history().last_in_force()?;
                 Some(Event::Undo { target })
             }
@@ -119,7 +119,11 @@ impl AppState {
     ///
     /// # Errors
     /// When there is nothing that can be kept.
-    pub async fn take_log(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
+    pub async fn take_log(
+        self,
+        bytes: &[u8],
+        wanted: Option<&str>,
+    ) -> Result<TakenRecord, NotTaken> {
         if !Exchange::is_one(bytes) {
             return self.take_whole(bytes, wanted).await;
         }
@@ -166,7 +170,7 @@ impl AppState {
         }
     }
 
-    async fn take_whole(self, bytes: &[u8], wanted: Option<&str>) -> Result<Taken, NotTaken> {
+    async fn take_whole(self, bytes: &[u8], wanted: Option<&str>) -> Result<TakenRecord, NotTaken> {
         let file = LogFile::read(bytes);
         let damage = file.damage.as_ref().map(ToString::to_string);
         let Some(first) = file.chains.first() else {
@@ -189,7 +193,7 @@ impl AppState {
         };
         let listed = listed.ok_or(missing)?;
         let shown = self.read(&store, listed).await.map_err(NotTaken::Trouble)?;
-        let Shown {
+        let ShownGame {
             listed,
             book: Ok(book),
         } = shown
@@ -225,7 +229,7 @@ impl AppState {
         self.tell(&game);
         let added = rows.iter().filter(|r| !r.contradicts).count();
         self.show_again(&game).await.map_err(NotTaken::Trouble)?;
-        Ok(Taken {
+        Ok(TakenRecord {
             game,
             added,
             damage,
@@ -237,7 +241,7 @@ impl AppState {
         let store = self.store()?;
         let listed = store.games().await?.into_iter().find(|g| g.game == game);
         let Some(listed) = listed else { return Ok(()) };
-        let entries = |of: &Shown| {
+        let entries = |of: &ShownGame| {
             of.book
                 .as_ref()
                 .map_or(0, |b| b.record.chain().entries().len())
@@ -254,7 +258,7 @@ impl AppState {
             }
             // What was recorded while it was being read is not taken off the screen.
             let is_new =
-                |o: &Option<Shown>| o.as_ref().is_none_or(|o| entries(o) <= entries(&shown));
+                |o: &Option<ShownGame>| o.as_ref().is_none_or(|o| entries(o) <= entries(&shown));
             if last || self.open.with_untracked(is_new) {
                 self.open.set(Some(shown));
                 break;
@@ -286,8 +290,8 @@ fn news(record: &mut GameRecord, chain: &Chain) -> Vec<Foreign> {
     let mut rows = Vec::new();
     for entry in chain.entries().iter().chain(forks) {
         match record.push(entry.clone()) {
-            Ok(Pushed::Added) => rows.push(Foreign::entry(&author, entry)),
-            Ok(Pushed::AlreadyThere) => {}
+            Ok(PushOutcome::Added) => rows.push(Foreign::entry(&author, entry)),
+            Ok(PushOutcome::AlreadyThere) => {}
             Err(_) => rows.push(Foreign::contradiction(&author, entry)),
         }
     }

@@ -8,12 +8,12 @@ use js_sys::{Array, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 
 use super::{DELIVERED, RECEIPTS, Store, Trouble};
-use crate::delivery::{Key, Named, Own, RecordProgress};
+use crate::delivery::{Key, NamedCollectors, OwnAddress, RecordProgress};
 use crate::js;
 
 /// How far one record has come at one collector.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Acknowledged {
+pub struct Acknowledgement {
     /// Address of the collector.
     pub collector: String,
     /// Which record.
@@ -22,7 +22,7 @@ pub struct Acknowledged {
     pub place: RecordProgress,
 }
 
-impl Acknowledged {
+impl Acknowledgement {
     fn to_js(&self) -> JsValue {
         let (game, author) = &self.key;
         let row = js::object(&[
@@ -76,19 +76,19 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn acknowledged(&self) -> Result<Vec<Acknowledged>, Trouble> {
+    pub async fn acknowledged(&self) -> Result<Vec<Acknowledgement>, Trouble> {
         let tx = self
             .db
             .transaction(&[DELIVERED], TransactionMode::ReadOnly)?;
         let rows = tx.object_store(DELIVERED)?.get_all(None, None)?.await?;
-        Ok(rows.iter().filter_map(Acknowledged::from_js).collect())
+        Ok(rows.iter().filter_map(Acknowledgement::from_js).collect())
     }
 
     /// Keeps what a collector acknowledged, in place of what it said before.
     ///
     /// # Errors
     /// When the browser cannot write.
-    pub async fn keep_acknowledged(&self, row: &Acknowledged) -> Result<(), Trouble> {
+    pub async fn keep_acknowledged(&self, row: &Acknowledgement) -> Result<(), Trouble> {
         self.put_delivered(&row.to_js()).await
     }
 
@@ -97,20 +97,20 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn collectors(&self) -> Result<Named, Trouble> {
+    pub async fn collectors(&self) -> Result<NamedCollectors, Trouble> {
         let tx = self
             .db
             .transaction(&[DELIVERED], TransactionMode::ReadOnly)?;
         let rows: Vec<JsValue> = tx.object_store(DELIVERED)?.get_all(None, None)?.await?;
         let row = rows.iter().find(|r| js::text(r, "own").is_some());
         let own = match row.and_then(|r| js::text(r, "own")).as_deref() {
-            Some("used") => Own::Used,
-            Some("off") => Own::Off,
-            _ => Own::Unknown,
+            Some("used") => OwnAddress::Used,
+            Some("off") => OwnAddress::Off,
+            _ => OwnAddress::Unknown,
         };
         let others = row.and_then(|r| js::member(r, "others")?.dyn_into::<Array>().ok());
         let others = others.map(|all| all.iter().filter_map(|o| o.as_string()).collect());
-        Ok(Named {
+        Ok(NamedCollectors {
             own,
             others: others.unwrap_or_default(),
         })
@@ -120,11 +120,11 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot write.
-    pub async fn keep_collectors(&self, named: &Named) -> Result<(), Trouble> {
+    pub async fn keep_collectors(&self, named: &NamedCollectors) -> Result<(), Trouble> {
         let own = match named.own {
-            Own::Unknown => "unknown",
-            Own::Used => "used",
-            Own::Off => "off",
+            OwnAddress::Unknown => "unknown",
+            OwnAddress::Used => "used",
+            OwnAddress::Off => "off",
         };
         let others: Array = named.others.iter().map(JsValue::from).collect();
         let nowhere = ["collector", "game", "author"].map(|name| (name, JsValue::from("")));

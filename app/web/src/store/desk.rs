@@ -23,7 +23,7 @@ pub struct Wrong {
 /// A file or text that came to the desk. Its bytes are never changed or
 /// removed: what is wrong with it can be looked at again.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Filed {
+pub struct FiledDocument {
     /// SHA-256 of its bytes: the same file again is the same.
     pub hash: Hash,
     /// The file's name, or how it came.
@@ -38,7 +38,7 @@ pub struct Filed {
     pub wrong: Vec<Wrong>,
 }
 
-impl Filed {
+impl FiledDocument {
     /// What came just now.
     pub fn new(name: String, at_ms: u64, bytes: Vec<u8>) -> Self {
         Self {
@@ -100,12 +100,12 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn arrivals(&self) -> Result<Vec<Filed>, Trouble> {
+    pub async fn arrivals(&self) -> Result<Vec<FiledDocument>, Trouble> {
         let tx = self
             .db
             .transaction(&[ARRIVALS], TransactionMode::ReadOnly)?;
         let rows = tx.object_store(ARRIVALS)?.get_all(None, None)?.await?;
-        let mut all: Vec<Filed> = rows.iter().filter_map(Filed::from_js).collect();
+        let mut all: Vec<FiledDocument> = rows.iter().filter_map(FiledDocument::from_js).collect();
         all.sort_by_key(|a| core::cmp::Reverse((a.at_ms, a.hash)));
         Ok(all)
     }
@@ -115,7 +115,7 @@ impl Store {
     ///
     /// # Errors
     /// When there is no room; nothing was changed then.
-    pub async fn keep_arrival(&self, filed: &Filed) -> Result<(), Trouble> {
+    pub async fn keep_arrival(&self, filed: &FiledDocument) -> Result<(), Trouble> {
         let raw = self.strict(&[ARRIVALS])?;
         let tx = idb::Transaction::from(raw.clone());
         tx.object_store(ARRIVALS)?.put(&filed.to_js(), None)?;

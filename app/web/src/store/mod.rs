@@ -19,10 +19,10 @@ mod trouble;
 mod writer;
 
 pub use charters::KeptCharter;
-pub use delivered::Acknowledged;
-pub use desk::{Filed, Wrong};
+pub use delivered::Acknowledgement;
+pub use desk::{FiledDocument, Wrong};
 pub use foreign::{Foreign, FoundGame, FoundOf, Row};
-pub use shelf::{Damaged, NoGame, read};
+pub use shelf::{DamagedEntry, NoGame, read};
 pub use space::{Lasting, Room, ask_to_last, lasting, room};
 pub use trouble::Trouble;
 pub use writer::Writer;
@@ -55,7 +55,7 @@ const ARRIVALS: &str = "arrivals";
 
 /// A game as listed: everything else is folded from its entries.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Listed {
+pub struct ListedGame {
     /// Its name: the game id in hexadecimal.
     pub game: String,
     /// Who wrote it on this phone: the fingerprint of the key, in hexadecimal.
@@ -122,10 +122,10 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn games(&self) -> Result<Vec<Listed>, Trouble> {
+    pub async fn games(&self) -> Result<Vec<ListedGame>, Trouble> {
         let tx = self.db.transaction(&[GAMES], TransactionMode::ReadOnly)?;
         let rows = tx.object_store(GAMES)?.get_all(None, None)?.await?;
-        let mut games: Vec<_> = rows.iter().filter_map(Listed::from_js).collect();
+        let mut games: Vec<_> = rows.iter().filter_map(ListedGame::from_js).collect();
         games.sort_by(|a, b| b.begun.cmp(&a.begun).then_with(|| a.game.cmp(&b.game)));
         Ok(games)
     }
@@ -144,7 +144,7 @@ impl Store {
     ///
     /// # Errors
     /// When the browser cannot read.
-    pub async fn opening(&self, listed: &Listed) -> Result<Option<Vec<u8>>, Trouble> {
+    pub async fn opening(&self, listed: &ListedGame) -> Result<Option<Vec<u8>>, Trouble> {
         let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
         let (game, author) = (listed.game.as_str(), listed.author.as_str());
         let at: Array = [JsValue::from(game), author.into(), 0.into()]
@@ -236,7 +236,7 @@ pub trait Storage {
     /// there is no room; nothing was changed then.
     fn append(
         &self,
-        listed: Option<&Listed>,
+        listed: Option<&ListedGame>,
         record: &GameRecord,
         entries: &[Entry<Verified>],
     ) -> impl Future<Output = Result<(), Trouble>>;
@@ -245,7 +245,7 @@ pub trait Storage {
 impl<T: Storage> Storage for std::rc::Rc<T> {
     fn append(
         &self,
-        listed: Option<&Listed>,
+        listed: Option<&ListedGame>,
         record: &GameRecord,
         entries: &[Entry<Verified>],
     ) -> impl Future<Output = Result<(), Trouble>> {
@@ -256,7 +256,7 @@ impl<T: Storage> Storage for std::rc::Rc<T> {
 impl Storage for Store {
     async fn append(
         &self,
-        listed: Option<&Listed>,
+        listed: Option<&ListedGame>,
         record: &GameRecord,
         entries: &[Entry<Verified>],
     ) -> Result<(), Trouble> {
@@ -350,7 +350,7 @@ fn kept(row: &JsValue) -> Option<(u64, Vec<u8>)> {
     Some((seq as u64, bytes.map_or_else(Vec::new, |b| b.to_vec())))
 }
 
-impl Listed {
+impl ListedGame {
     /// The line of a log of this phone's own.
     pub fn of(record: &GameRecord) -> Self {
         let (game, author) = log_key(record);

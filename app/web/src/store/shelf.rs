@@ -3,11 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use engine::log::{Chain, ChainError, Entry, GameId, GameRecord, Pushed};
+use engine::log::{Chain, ChainError, Entry, GameId, GameRecord, PushOutcome};
 
 /// An entry that cannot be used, kept as it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Damaged {
+pub struct DamagedEntry {
     /// The number it was kept under.
     pub seq: u64,
     /// What is wrong, in words.
@@ -22,7 +22,7 @@ pub struct NoGame {
     /// In words.
     pub why: String,
     /// Everything found.
-    pub damaged: Vec<Damaged>,
+    pub damaged: Vec<DamagedEntry>,
 }
 
 /// Reads a game from the bytes kept, by number.
@@ -32,7 +32,7 @@ pub struct NoGame {
 pub fn read(
     game: &str,
     kept: BTreeMap<u64, Vec<u8>>,
-) -> Result<(GameRecord, Vec<Damaged>), NoGame> {
+) -> Result<(GameRecord, Vec<DamagedEntry>), NoGame> {
     let mut kept = kept.into_iter();
     let nothing = || NoGame {
         why: "Its opening is missing.".into(),
@@ -42,7 +42,7 @@ pub fn read(
     let mut chain = match opening(game, seq, &first) {
         Ok(chain) => chain,
         Err(why) => {
-            let mut damaged = vec![Damaged {
+            let mut damaged = vec![DamagedEntry {
                 seq,
                 why: why.clone(),
                 bytes: first,
@@ -58,12 +58,12 @@ pub fn read(
             continue;
         }
         let added = match chain.push_bytes(&bytes) {
-            Ok(Pushed::Added) => Ok(()),
-            Ok(Pushed::AlreadyThere) => Err("It is kept under two numbers.".to_string()),
+            Ok(PushOutcome::Added) => Ok(()),
+            Ok(PushOutcome::AlreadyThere) => Err("It is kept under two numbers.".to_string()),
             Err(why) => Err(why.to_string()),
         };
         if let Err(why) = added {
-            damaged.push(Damaged { seq, why, bytes });
+            damaged.push(DamagedEntry { seq, why, bytes });
         }
     }
     match GameRecord::replay(chain) {
@@ -89,12 +89,12 @@ fn opening(game: &str, seq: u64, bytes: &[u8]) -> Result<Chain, String> {
 }
 
 /// What follows a damaged entry: whole or not, it cannot be joined on.
-fn after(seq: u64, bytes: Vec<u8>) -> Damaged {
+fn after(seq: u64, bytes: Vec<u8>) -> DamagedEntry {
     let why = match Entry::parse(&bytes) {
         Ok(_) => "It is whole, but an entry before it is not.".to_string(),
         Err(why) => why.to_string(),
     };
-    Damaged { seq, why, bytes }
+    DamagedEntry { seq, why, bytes }
 }
 
 #[cfg(test)]

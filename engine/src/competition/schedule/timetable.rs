@@ -48,7 +48,7 @@ pub(super) fn check(request: &Request, problems: &mut Vec<ScheduleProblem>) {
 }
 
 /// A game still to be placed.
-struct Open {
+struct OpenGame {
     /// Its meeting, from 0.
     meeting: usize,
     of_series: u8,
@@ -67,7 +67,7 @@ enum Choice {
 struct Board<'a> {
     request: &'a Request,
     plan: &'a Plan,
-    open: Vec<Open>,
+    open: Vec<OpenGame>,
     /// When each court is free again.
     courts: Vec<u32>,
     /// When each team is rested.
@@ -145,7 +145,7 @@ impl<'a> Board<'a> {
             let games = length(meeting.length);
             board.meetings.push((games, 0));
             for of_series in 1..=games {
-                board.open.push(Open {
+                board.open.push(OpenGame {
                     meeting: at,
                     of_series,
                 });
@@ -191,7 +191,7 @@ impl<'a> Board<'a> {
     }
 
     /// Earliest start of an open game on any court free at `free`.
-    fn earliest(&self, game: &Open, free: u32) -> Option<u32> {
+    fn earliest(&self, game: &OpenGame, free: u32) -> Option<u32> {
         let meeting = &self.plan.meetings[game.meeting];
         let (open, rested) = self.meetings[game.meeting];
         // The games of a series are played in order.
@@ -249,7 +249,13 @@ impl<'a> Board<'a> {
     }
 
     /// Puts a game on a court and notes who is busy until when.
-    fn take(&mut self, game: &Open, court: usize, start: u32, policy: SeriesHome) -> ScheduledGame {
+    fn take(
+        &mut self,
+        game: &OpenGame,
+        court: usize,
+        start: u32,
+        policy: SeriesHome,
+    ) -> ScheduledGame {
         let meeting = &self.plan.meetings[game.meeting];
         let end = start + self.request.game;
         let rested = end + self.request.rest;

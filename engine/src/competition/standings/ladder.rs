@@ -11,7 +11,7 @@ use alloc::vec::Vec;
 use core::cmp::Reverse;
 
 use super::super::{Entrant, Entrants, Fraction};
-use super::result::Counted;
+use super::result::CountedGame;
 use crate::rules::OUTS_PER_TURN;
 
 /// A rung of the ladder, in order.
@@ -181,7 +181,7 @@ impl Step {
 /// Everything the ladder looks at.
 pub(super) struct Ladder<'a> {
     pub entrants: &'a Entrants,
-    pub games: &'a [Counted],
+    pub games: &'a [CountedGame],
     pub lot: &'a [Entrant],
 }
 
@@ -238,7 +238,7 @@ impl Ladder<'_> {
     }
 
     /// Games among the tied.
-    fn shared<'s>(&'s self, among: &'s [Entrant]) -> impl Iterator<Item = &'s Counted> {
+    fn shared<'s>(&'s self, among: &'s [Entrant]) -> impl Iterator<Item = &'s CountedGame> {
         self.games
             .iter()
             .filter(move |g| g.teams.iter().all(|t| among.contains(t)))

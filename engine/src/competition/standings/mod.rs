@@ -17,7 +17,7 @@ use crate::Problems;
 use super::{Entrant, Entrants, Fraction};
 use ladder::Ladder;
 pub use ladder::{Criterion, Gap, Record, Step, Totals, Value};
-use result::Sorted;
+use result::SortedGames;
 pub use result::{
     Batting, GameResult, MAX_GAMES, SideLine, Standing, StandingsProblem, TableRules,
 };
@@ -75,7 +75,7 @@ impl Table {
     ) -> Result<Self, Problems<StandingsProblem>> {
         let problems = result::problems(entrants, group, games, lot);
         Problems::none(problems)?;
-        let Sorted {
+        let SortedGames {
             counted,
             unsettled,
             ties,
@@ -152,7 +152,7 @@ impl Table {
     }
 }
 
-fn row(team: Entrant, place: usize, shared: bool, games: &[result::Counted]) -> Row {
+fn row(team: Entrant, place: usize, shared: bool, games: &[result::CountedGame]) -> Row {
     let (mut record, mut scored, mut allowed) = (Record::default(), 0, 0);
     for game in games {
         let Some(side) = game.side(team) else {

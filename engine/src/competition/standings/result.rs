@@ -139,13 +139,13 @@ pub enum StandingsProblem {
 
 /// A game as it counts.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Counted {
+pub(super) struct CountedGame {
     pub number: u32,
     pub teams: [Entrant; 2],
     pub lines: [SideLine; 2],
 }
 
-impl Counted {
+impl CountedGame {
     /// The place of a team in the pair, if it played.
     pub fn side(&self, team: Entrant) -> Option<usize> {
         self.teams.iter().position(|t| *t == team)
@@ -153,8 +153,8 @@ impl Counted {
 }
 
 /// The games as a table takes them, each list by number.
-pub(super) struct Sorted {
-    pub counted: Vec<Counted>,
+pub(super) struct SortedGames {
+    pub counted: Vec<CountedGame>,
     /// Left out until settled.
     pub unsettled: Vec<u32>,
     /// Tied, and left out for good.
@@ -166,7 +166,7 @@ pub(super) struct Sorted {
 /// A forfeit counts as its score over the scheduled innings, all runs earned,
 /// nobody at bat: so the runs weigh as in a game played out. From memory, no
 /// text read.
-pub(super) fn sorted(games: &[GameResult]) -> Sorted {
+pub(super) fn sorted(games: &[GameResult]) -> SortedGames {
     let entered = |runs: u16, outs: u16| SideLine {
         runs,
         outs,
@@ -206,7 +206,7 @@ pub(super) fn sorted(games: &[GameResult]) -> Sorted {
                 [entered(forfeit_runs, full_outs), entered(0, full_outs)]
             }
         };
-        counted.push(Counted {
+        counted.push(CountedGame {
             number: game.number,
             teams: [game.guest, game.home],
             lines,
@@ -215,7 +215,7 @@ pub(super) fn sorted(games: &[GameResult]) -> Sorted {
     counted.sort_by_key(|g| g.number);
     unsettled_games.sort_unstable();
     ties.sort_unstable();
-    Sorted {
+    SortedGames {
         counted,
         unsettled: unsettled_games,
         ties,

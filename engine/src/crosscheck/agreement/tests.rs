@@ -3,7 +3,7 @@ use alloc::string::ToString;
 use alloc::vec::Vec;
 
 use super::*;
-use crate::crosscheck::{Kept, Reason, Status, Verdict, code_after, compare};
+use crate::crosscheck::{KeptRecord, Reason, Status, Verdict, code_after, compare};
 use crate::log::sample::{add, play, record, safe, secret};
 use crate::log::{CoSign, Entry, Verified};
 use crate::play::{BatterFate, Call, Goal};
@@ -179,7 +179,7 @@ fn forfeited() -> (GameRecord, GameRecord) {
 }
 
 fn status(records: &[&GameRecord]) -> Status {
-    let kept: Vec<Kept<'_>> = records.iter().map(|r| Kept::from(*r)).collect();
+    let kept: Vec<KeptRecord<'_>> = records.iter().map(|r| KeptRecord::from(*r)).collect();
     crate::crosscheck::status(&kept)
 }
 

@@ -32,7 +32,7 @@ fn parted() -> (GameRecord, GameRecord) {
 }
 
 fn give(log: &mut AuthorLog, entries: &[Vec<u8>]) -> Result<(), ChainError> {
-    let mut staged = Staged::default();
+    let mut staged = StagedEntries::default();
     let judged = entries
         .iter()
         .try_for_each(|e| log.stage(&mut staged, e).map(|_| ()));
@@ -94,10 +94,10 @@ fn nothing_is_added_before_it_is_asked_for_and_nothing_twice() {
     let (a, _) = parted();
     let entries = bytes(&a);
     let mut log = AuthorLog::new(name(&a));
-    let mut staged = Staged::default();
+    let mut staged = StagedEntries::default();
     for e in &entries {
-        assert_eq!(log.stage(&mut staged, e), Ok(Pushed::Added));
-        assert_eq!(log.stage(&mut staged, e), Ok(Pushed::AlreadyThere));
+        assert_eq!(log.stage(&mut staged, e), Ok(PushOutcome::Added));
+        assert_eq!(log.stage(&mut staged, e), Ok(PushOutcome::AlreadyThere));
     }
     assert!(log.shown().is_none());
     assert_eq!(staged.fresh().len(), entries.len());
@@ -118,7 +118,7 @@ fn what_does_not_belong_is_refused_by_name() {
     let mut refused = |bytes: &[u8], at: usize| {
         log = AuthorLog::new(name(&a));
         give(&mut log, &entries[..at]).unwrap();
-        let judged = log.stage(&mut Staged::default(), bytes);
+        let judged = log.stage(&mut StagedEntries::default(), bytes);
         judged
             .err()
             .map(|e| e.name().to_string())
@@ -211,7 +211,7 @@ fn entries_beside_the_line_shown_have_their_bound_within_one_batch_too() {
     let key = secret(1);
     let opening = sample::record(7, &key);
     let mut log = AuthorLog::new(name(&opening));
-    let mut staged = Staged::default();
+    let mut staged = StagedEntries::default();
     log.stage(&mut staged, &bytes(&opening)[0]).unwrap();
     let mut taken = 0;
     let refused = loop {

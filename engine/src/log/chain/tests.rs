@@ -20,7 +20,7 @@ fn a_chain_read_back_is_the_chain_written_and_folds_to_the_live_game() {
     let live = short_game(7, &key);
     let mut chain = Chain::open_bytes(live.chain().entries()[0].bytes()).unwrap();
     for entry in &live.chain().entries()[1..] {
-        assert_eq!(chain.push_bytes(entry.bytes()), Ok(Pushed::Added));
+        assert_eq!(chain.push_bytes(entry.bytes()), Ok(PushOutcome::Added));
     }
     assert_eq!(chain.to_bytes(), live.chain().to_bytes());
     let again = GameRecord::replay(chain).unwrap();
@@ -42,8 +42,8 @@ fn the_same_entry_again_changes_nothing() {
     let mut r = short_game(7, &key);
     let head = r.head();
     for entry in r.chain().entries().to_vec() {
-        assert_eq!(r.push(entry.clone()), Ok(Pushed::AlreadyThere));
-        assert_eq!(r.push_bytes(entry.bytes()), Ok(Pushed::AlreadyThere));
+        assert_eq!(r.push(entry.clone()), Ok(PushOutcome::AlreadyThere));
+        assert_eq!(r.push_bytes(entry.bytes()), Ok(PushOutcome::AlreadyThere));
     }
     assert_eq!(r.head(), head);
 }
@@ -132,7 +132,7 @@ fn each_way_of_not_continuing_has_its_own_name() {
         assert_eq!(chain.push_bytes(&bytes), Err(want), "{name}");
         assert_eq!(chain.next_seq(), 2, "{name} changes nothing");
     }
-    assert_eq!(chain.push_bytes(entries[2].bytes()), Ok(Pushed::Added));
+    assert_eq!(chain.push_bytes(entries[2].bytes()), Ok(PushOutcome::Added));
 }
 
 #[test]
@@ -189,7 +189,7 @@ fn after_a_change_of_key_the_old_one_signs_nothing_more() {
         r.push(stale.unwrap()),
         Err(RecordError::Chain(ChainError::WrongAuthor { .. }))
     ));
-    assert_eq!(r.push(draft.sign(&new).unwrap()), Ok(Pushed::Added));
+    assert_eq!(r.push(draft.sign(&new).unwrap()), Ok(PushOutcome::Added));
     assert_eq!(
         *r.chain().author(),
         old.public(),
@@ -200,7 +200,10 @@ fn after_a_change_of_key_the_old_one_signs_nothing_more() {
         again.push_bytes(entry.bytes()).unwrap();
     }
     for entry in r.chain().entries() {
-        assert_eq!(again.push_bytes(entry.bytes()), Ok(Pushed::AlreadyThere));
+        assert_eq!(
+            again.push_bytes(entry.bytes()),
+            Ok(PushOutcome::AlreadyThere)
+        );
     }
 }
 
@@ -220,7 +223,7 @@ fn nobody_names_a_key_that_somebody_else_holds() {
         let author = stranger.public().fingerprint();
         let game = r.chain().game();
         let log = AuthorLog::new(LogName { game, author });
-        let mut staged = Staged::default();
+        let mut staged = StagedEntries::default();
         let opening = r.chain().entries()[0].bytes();
         log.stage(&mut staged, opening).unwrap();
         let staged = log.stage(&mut staged, &bytes);
@@ -232,7 +235,7 @@ fn nobody_names_a_key_that_somebody_else_holds() {
     let mine = |r: &GameRecord| r.chain().key_change(&umpire, "Mine.".to_string());
     assert_eq!(
         taken(&mine),
-        Ok(Pushed::Added),
+        Ok(PushOutcome::Added),
         "with the key itself at hand"
     );
     let bare = |r: &GameRecord| KeyChange {
@@ -244,7 +247,7 @@ fn nobody_names_a_key_that_somebody_else_holds() {
     let of = |game, old, seq| KeyChange::signed(game, old, seq, &umpire, String::new());
     let (here, old) = (record(7, &stranger), stranger.public().fingerprint());
     let (game, elsewhere) = (here.chain().game(), record(8, &stranger).chain().game());
-    assert_eq!(taken(&|_| of(game, old, 1)), Ok(Pushed::Added));
+    assert_eq!(taken(&|_| of(game, old, 1)), Ok(PushOutcome::Added));
     assert_eq!(taken(&|_| of(elsewhere, old, 1)), unproven);
     assert_eq!(
         taken(&|_| of(game, secret(8).public().fingerprint(), 1)),
@@ -333,7 +336,7 @@ fn what_is_refused_or_too_long_is_never_signed() {
 #[test]
 fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
     use crate::crosscheck::{Reason, status};
-    use crate::report::{Authority, GameReport, Kept, Verdict};
+    use crate::report::{Authority, GameReport, KeptRecord, Verdict};
 
     let key = secret(1);
     let mut r = record(7, &key);
@@ -369,7 +372,7 @@ fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
             status.reasons[0],
             Reason::Misstated { whose: 0, .. }
         ));
-        let kept = Kept {
+        let kept = KeptRecord {
             record: r,
             forked: false,
         };

@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use serde::Serialize;
 
-use super::{Published, shown};
+use super::{PublishedEvent, shown};
 use crate::charter::{Charter, Scheduled};
 use crate::competition::bracket::GameState;
 use crate::competition::leaders::Leader;
@@ -253,7 +253,7 @@ pub struct LeadingPlayer<'a> {
     pub value: String,
 }
 
-impl<'a> Published<'a> {
+impl<'a> PublishedEvent<'a> {
     /// The games.
     #[must_use]
     pub fn games_json(&self) -> Games<'a> {

@@ -3,7 +3,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::charter::{Charter, Privacy};
-use crate::log::{Close, Considered, Decided, Decision, Draw};
+use crate::log::{Close, ConsideredLog, Decision, Disposition, Draw};
 use crate::report::csv;
 
 /// The umpire has the guests ahead 1-0, the scorer the first batter out.
@@ -18,15 +18,15 @@ fn disputed() -> [GameRecord; 2] {
     [signed(whole(1, Role::Umpire), 1), signed(b, 2)]
 }
 
-fn considered(logs: &[&GameRecord]) -> Vec<Considered> {
-    let seen = |r: &&GameRecord| Considered {
+fn considered(logs: &[&GameRecord]) -> Vec<ConsideredLog> {
+    let seen = |r: &&GameRecord| ConsideredLog {
         author: r.chain().author().fingerprint(),
         head: r.head(),
     };
     logs.iter().map(seen).collect()
 }
 
-fn decide(desk: &mut GameRecord, n: u8, logs: &[&GameRecord], decided: Decided) {
+fn decide(desk: &mut GameRecord, n: u8, logs: &[&GameRecord], decided: Disposition) {
     let decision = Decision {
         considered: considered(logs),
         decided,
@@ -35,15 +35,15 @@ fn decide(desk: &mut GameRecord, n: u8, logs: &[&GameRecord], decided: Decided) 
     add(desk, n, Body::Decision(decision));
 }
 
-fn stands(r: &GameRecord) -> Decided {
+fn stands(r: &GameRecord) -> Disposition {
     let author = r.chain().author().fingerprint();
-    Decided::Stands { author }
+    Disposition::Stands { author }
 }
 
 fn judged(logs: &[&GameRecord], organisers: &[u8]) -> GameReport {
     let kept: Vec<_> = logs
         .iter()
-        .map(|record| Kept {
+        .map(|record| KeptRecord {
             record,
             forked: false,
         })
@@ -133,7 +133,7 @@ fn only_an_organisers_key_decides() {
         assert!(now.reasons.last().unwrap().contains("not the organiser's"));
     }
     // One's own key where there is no charter.
-    let logs = [&a, &b, &desk].map(|record| Kept {
+    let logs = [&a, &b, &desk].map(|record| KeptRecord {
         record,
         forked: false,
     });
@@ -182,7 +182,12 @@ fn each_ruling_has_its_effect_and_the_last_one_counts() {
     let [a, b] = disputed();
     let mut desk = record(9, Role::Organiser);
     let now = |desk: &GameRecord| judged(&[&a, &b, desk], &[9]);
-    decide(&mut desk, 9, &[&a, &b], Decided::Forfeit { by: Side::Home });
+    decide(
+        &mut desk,
+        9,
+        &[&a, &b],
+        Disposition::Forfeit { by: Side::Home },
+    );
     let r = now(&desk);
     assert_eq!(r.standing, Some(Standing::Forfeit(Side::Home)));
     assert_eq!(r.score, BySide { guest: 5, home: 0 });
@@ -195,7 +200,7 @@ fn each_ruling_has_its_effect_and_the_last_one_counts() {
         &mut desk,
         9,
         &[&a, &b],
-        Decided::Score {
+        Disposition::Score {
             runs,
             close: Close::Stopped,
         },
@@ -222,19 +227,19 @@ fn each_ruling_has_its_effect_and_the_last_one_counts() {
         &mut desk,
         9,
         &[&a, &b],
-        Decided::Score {
+        Disposition::Score {
             runs: even,
             close: Close::Regulation,
         },
     );
     assert!(matches!(now(&desk).standing, Some(Standing::Unsettled(_))));
-    decide(&mut desk, 9, &[&a, &b], Decided::NotCounted);
+    decide(&mut desk, 9, &[&a, &b], Disposition::NotCounted);
     let r = now(&desk);
     assert_eq!(
         (r.standing, r.counts(), r.is_going_on()),
         (None, false, false)
     );
-    decide(&mut desk, 9, &[&a, &b], Decided::Withdrawn);
+    decide(&mut desk, 9, &[&a, &b], Disposition::Withdrawn);
     let r = now(&desk);
     assert_eq!((r.verdict, r.ruled), (Verdict::Disputed, None));
 }
@@ -249,7 +254,7 @@ fn a_record_that_is_not_here_changes_nothing_until_it_comes() {
     assert!(now.reasons[0].contains("not here yet"), "{:?}", now.reasons);
     // A game that nobody kept can be forfeited.
     let mut alone = record(9, Role::Organiser);
-    decide(&mut alone, 9, &[], Decided::Forfeit { by: Side::Guest });
+    decide(&mut alone, 9, &[], Disposition::Forfeit { by: Side::Guest });
     let now = judged(&[&alone], &[9]);
     assert_eq!((now.by_records, now.keepers), (Verdict::Incomplete, 0));
     assert_eq!(now.standing, Some(Standing::Forfeit(Side::Guest)));
@@ -299,7 +304,7 @@ fn lots_are_taken_from_organisers_only() {
 #[test]
 fn a_game_that_will_not_be_played_is_no_game_that_goes_on() {
     let mut desk = record(9, Role::Organiser);
-    decide(&mut desk, 9, &[], Decided::NotPlayed);
+    decide(&mut desk, 9, &[], Disposition::NotPlayed);
     let now = judged(&[&desk], &[9]);
     assert!(now.will_not_be_played() && !now.counts() && !now.is_going_on());
     assert_eq!(
@@ -310,7 +315,7 @@ fn a_game_that_will_not_be_played_is_no_game_that_goes_on() {
         now.ruled.as_ref().unwrap().sentence,
         "Decided by the organiser: this game will not be played; the schedule goes on without it."
     );
-    decide(&mut desk, 9, &[], Decided::Withdrawn);
+    decide(&mut desk, 9, &[], Disposition::Withdrawn);
     let now = judged(&[&desk], &[9]);
     assert!(!now.will_not_be_played() && !now.is_going_on());
 }
@@ -391,16 +396,16 @@ proptest! {
         let [a, b] = disputed();
         let plain = report(&[&a, &b]);
         let mut desk = record(9, Role::Organiser);
-        let mut last = Decided::Withdrawn;
+        let mut last = Disposition::Withdrawn;
         for (kind, guest, home) in rulings {
             last = match kind {
                 0 => stands(&a),
                 1 => stands(&b),
-                2 => Decided::Forfeit { by: Side::Guest },
-                3 => Decided::Score { runs: BySide { guest, home }, close: Close::Extra },
-                4 => Decided::NotCounted,
-                5 => Decided::NotPlayed,
-                _ => Decided::Withdrawn,
+                2 => Disposition::Forfeit { by: Side::Guest },
+                3 => Disposition::Score { runs: BySide { guest, home }, close: Close::Extra },
+                4 => Disposition::NotCounted,
+                5 => Disposition::NotPlayed,
+                _ => Disposition::Withdrawn,
             };
             decide(&mut desk, 9, &[&a, &b], last);
         }
@@ -408,7 +413,7 @@ proptest! {
         prop_assert_eq!(now.by_records, plain.verdict);
         prop_assert_eq!(&now.evidence.len(), &plain.evidence.len());
         prop_assert!(plain.reasons.iter().all(|r| now.reasons.contains(r) || r.contains("batter")));
-        prop_assert_eq!(now.ruled.as_ref().map(|r| r.decided), Some(last).filter(|d| *d != Decided::Withdrawn));
+        prop_assert_eq!(now.ruled.as_ref().map(|r| r.decided), Some(last).filter(|d| *d != Disposition::Withdrawn));
         // No table is ever given a final game without a winner.
         if let Some(Standing::Final(lines)) = now.standing {
             prop_assert!(lines.guest.runs != lines.home.runs);

@@ -81,10 +81,10 @@ proptest! {
                 }
             }
         }
-        let kept: Vec<Kept<'_>> = records
+        let kept: Vec<KeptRecord<'_>> = records
             .iter()
             .zip(&all)
-            .map(|(record, (_, forked))| Kept { record, forked: *forked })
+            .map(|(record, (_, forked))| KeptRecord { record, forked: *forked })
             .collect();
         let charter = charter_of(&[9]);
         let authority = match by_charter {

@@ -2,7 +2,7 @@
 use super::decisions::charter_of;
 use super::*;
 use crate::charter::{Charter, Team};
-use crate::log::{Decided, Decision};
+use crate::log::{Decision, Disposition};
 
 /// The umpire (1) and the scorer (2) are listed, anyone may keep a record.
 fn open_charter() -> Charter {
@@ -15,7 +15,7 @@ fn open_charter() -> Charter {
 fn under(charter: &Charter, records: &[(&GameRecord, bool)]) -> GameReport {
     let kept: Vec<_> = records
         .iter()
-        .map(|(record, forked)| Kept {
+        .map(|(record, forked)| KeptRecord {
             record,
             forked: *forked,
         })
@@ -156,12 +156,12 @@ fn what_only_strangers_wrote_is_shown_to_nobody() {
     assert!(vouched.for_everyone(&charter).is_none());
 }
 
-fn stands(r: &GameRecord) -> Decided {
+fn stands(r: &GameRecord) -> Disposition {
     let author = r.chain().author().fingerprint();
-    Decided::Stands { author }
+    Disposition::Stands { author }
 }
 
-fn decide(desk: &mut GameRecord, decided: Decided) {
+fn decide(desk: &mut GameRecord, decided: Disposition) {
     let decision = Decision {
         considered: Vec::new(),
         decided,
@@ -287,7 +287,7 @@ fn of_games_that_end_differently_none_counts_until_the_organiser_decides() {
     assert!(event.problems()[0].contains("the one that the organiser decided on counts"));
     // Or takes one out.
     let mut desk = record_of(9, Role::Organiser, 1, 9);
-    decide(&mut desk, Decided::NotCounted);
+    decide(&mut desk, Disposition::NotCounted);
     let out = under(&charter, &[(&one, false), (&desk, false)]);
     let event = EventReport::of(&charter, &[&out, &second]);
     assert_eq!((event.counting(1), event.problems().len()), (Some(1), 0));

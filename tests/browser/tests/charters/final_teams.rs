@@ -3,7 +3,7 @@
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, is, starts, with};
-use engine::charter::{Arranged, Charter, Pairings};
+use engine::charter::{Arrangement, Charter, Pairings};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::link::Kind;
 use engine::log::{Author, Role};
@@ -22,7 +22,7 @@ fn event(officials: &[Author]) -> Result<Charter> {
             .map(team)
             .collect(),
         fixtures: Vec::new(),
-        arranged: Some(Arranged {
+        arranged: Some(Arrangement {
             format: Format::PoolsThenFinals {
                 pools: PoolDraw::Snake(1),
                 through: 2,

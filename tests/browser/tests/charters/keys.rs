@@ -23,7 +23,7 @@ async fn a_collector_is_listed_by_its_key_and_a_lost_key_ends() -> Result<()> {
         .await?;
     set(&phone, "event-date", "2026-06-13").await?;
     for (at, name) in [(1, "Quay Street"), (2, "Tram Yard")] {
-        let field = is(&format!("Name of team {at}"));
+        let field = is(format!("Name of team {at}"));
         phone.fill("textbox", &field, name).await?;
     }
     phone

@@ -18,7 +18,7 @@ use browser::{Phone, SMALL, Site, TALL, is, starts, with};
 use demoday::{DemoDay, Story, play_day, report};
 use engine::charter::SignedCharter;
 use engine::log::{LogFile, Verified};
-use engine::report::publish::Published;
+use engine::report::publish::PublishedEvent;
 use engine::report::{EventReport, GameReport};
 use hands::{charter_for, choose_new, files, key_of, look};
 use serde_json::{Value, json};
@@ -49,7 +49,7 @@ fn expected(day: &DemoDay, charter: &SignedCharter<Verified>, file: &str) -> Res
         .collect();
     let plain: Vec<&GameReport> = reports.iter().collect();
     let event = EventReport::of(charter.charter(), &plain);
-    let published = Published {
+    let published = PublishedEvent {
         event: &day.charter.hash().to_string(),
         charter: Some(charter.charter()),
         games: &plain,

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use ed25519_dalek::{Signature, Signer, SigningKey};
 use engine::game::Notice;
 use engine::log::{
-    AuthorLog, Body, Chain, Event, GameRecord, LogFile, LogName, SecretKey, Staged, Unsigned,
+    AuthorLog, Body, Chain, Event, GameRecord, LogFile, LogName, SecretKey, StagedEntries, Unsigned,
 };
 use logformat::sample;
 
@@ -108,7 +108,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     for entries in [250, 500, 1000, 1990] {
         let (name, batch) = two_lines_in_turn(&key, entries)?;
         let time = timed(|| {
-            let (mut log, mut staged) = (AuthorLog::new(name), Staged::default());
+            let (mut log, mut staged) = (AuthorLog::new(name), StagedEntries::default());
             for entry in &batch {
                 assert!(log.stage(&mut staged, entry).is_ok(), "both lines are good");
             }

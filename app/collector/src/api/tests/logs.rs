@@ -104,7 +104,7 @@ async fn forks_are_kept_shown_and_the_same_everywhere() {
     let all = s.get(&n.path()).await.body;
     assert_eq!(split(&all).count() as u64, first.next_seq() + 1);
     let mut log = AuthorLog::new(n);
-    let mut staged = Staged::default();
+    let mut staged = StagedEntries::default();
     for item in split(&all) {
         log.stage(&mut staged, item.unwrap()).unwrap();
     }

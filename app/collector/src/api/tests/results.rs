@@ -116,13 +116,13 @@ fn decided(game: usize, key: &SecretKey, reason: &str) -> GameRecord {
     };
     let draft = GameRecord::draft_opening(opening, 1).unwrap();
     let mut log = GameRecord::open(draft.sign(key).unwrap()).unwrap();
-    let seen = |r: &GameRecord| Considered {
+    let seen = |r: &GameRecord| ConsideredLog {
         author: name(r).author,
         head: r.head(),
     };
     let decision = Says::Decision(Decision {
         considered: records.iter().map(seen).collect(),
-        decided: Decided::Stands {
+        decided: Disposition::Stands {
             author: name(&records[0]).author,
         },
         reason: reason.into(),

@@ -8,7 +8,7 @@ use engine::log::{ClockReading, ClockState, GameClocks};
 use leptos::prelude::*;
 
 use crate::parts::ClockShown;
-use crate::state::{Shown, app_state};
+use crate::state::{ShownGame, app_state};
 use crate::{clock, device};
 
 /// The game clock, and the one of what is waited for.
@@ -25,11 +25,11 @@ fn shown(reading: ClockReading) -> ClockShown {
 }
 
 /// The clocks of the open game now.
-pub fn clocks_now(book: RwSignal<Option<Shown>>) -> Clocks {
+pub fn clocks_now(book: RwSignal<Option<ShownGame>>) -> Clocks {
     let app = app_state();
     let clocks = Memo::new(move |_| {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => GameClocks::of(&book.record),
+            Some(ShownGame { book: Ok(book), .. }) => GameClocks::of(&book.record),
             _ => None,
         })
     });

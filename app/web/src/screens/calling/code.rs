@@ -10,7 +10,7 @@ use leptos_router::hooks::use_navigate;
 use super::Recording;
 use crate::book::Book;
 use crate::parts::Code;
-use crate::state::Shown;
+use crate::state::ShownGame;
 
 /// What is shown of the code.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,7 +23,7 @@ pub struct CodeState {
     before: Option<CodeAnswer>,
     game: String,
     /// The other officials' logs as this phone holds them.
-    logs: Vec<engine::log::Seen>,
+    logs: Vec<engine::log::HeldLog>,
 }
 
 fn state(book: &Book) -> Option<CodeState> {
@@ -39,10 +39,10 @@ fn state(book: &Book) -> Option<CodeState> {
 }
 
 /// The code now, if a turn at bat has just ended.
-pub fn code_now(book: RwSignal<Option<Shown>>) -> Memo<Option<CodeState>> {
+pub fn code_now(book: RwSignal<Option<ShownGame>>) -> Memo<Option<CodeState>> {
     Memo::new(move |_| {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => state(book),
+            Some(ShownGame { book: Ok(book), .. }) => state(book),
             _ => None,
         })
     })

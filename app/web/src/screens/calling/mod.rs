@@ -20,7 +20,7 @@ use super::care::is_thunder;
 use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::Book;
 use crate::parts::{Lanes, ScoreHead, begins_here};
-use crate::state::{Access, Shown, app_state};
+use crate::state::{Access, ShownGame, app_state};
 use crate::store::{Trouble, ask_to_last};
 use crate::{device, precautions, words};
 
@@ -82,7 +82,7 @@ fn sides_changed(book: &Book) -> Option<u64> {
 }
 
 #[component]
-fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
+fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
     let app = app_state();
     let recording = Recording::new();
     let kept = recording.kept;
@@ -92,7 +92,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     // Kept as it is, not copied for each of the many that look at it with every play.
     let game = Memo::new(move |before: Option<&Game>| {
         let now = book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => Some(book.game().clone()),
+            Some(ShownGame { book: Ok(book), .. }) => Some(book.game().clone()),
             _ => None,
         });
         // While the game is being left, the last one stays.
@@ -103,7 +103,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     });
     let game: Signal<Game> = game.into();
     let whole = Memo::new(move |_| {
-        book.with(|b| matches!(b, Some(Shown { book: Ok(book), .. }) if book.is_whole()))
+        book.with(|b| matches!(b, Some(ShownGame { book: Ok(book), .. }) if book.is_whole()))
     });
     let events = Memo::new(move |_| {
         book.with(|b| {
@@ -116,7 +116,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     // begins. A notice changes nothing of it.
     let last_play = Memo::new(move |_| {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => book.history().plays().last().map(|p| p.seq),
+            Some(ShownGame { book: Ok(book), .. }) => book.history().plays().last().map(|p| p.seq),
             _ => None,
         })
     });
@@ -146,13 +146,13 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     let record = move || {
         let made = game.with_untracked(|g| draft.with_untracked(|d| d.call(g)));
         let event = book.with_untracked(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => Some(book.history().next_play(made)),
+            Some(ShownGame { book: Ok(book), .. }) => Some(book.history().next_play(made)),
             _ => None,
         });
         if let Some(event) = event {
             recording.record(event, move || {
                 let aloud = book.with_untracked(|b| match b {
-                    Some(Shown { book: Ok(book), .. }) => spoken(book),
+                    Some(ShownGame { book: Ok(book), .. }) => spoken(book),
                     _ => String::new(),
                 });
                 app.say(aloud);
@@ -161,7 +161,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
     };
     let undo = move || {
         let target = book.with_untracked(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 let last = book.history().steps().last();
                 let thunder = matches!(last, Some(Step::Notice(n)) if is_thunder(&n.notice));
                 Some((book.history().last_in_force()?, thunder))
@@ -203,7 +203,7 @@ fn Open(book: RwSignal<Option<Shown>>) -> impl IntoView {
             return Vec::new();
         }
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 app.under_in_force(book.record.opening()).objections()
             }
             _ => Vec::new(),

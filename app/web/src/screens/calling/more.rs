@@ -1,7 +1,7 @@
 //! Everything that is not the next call, behind one button.
 
 use crate::parts::A;
-use engine::game::{BatterChoice, Draft, Game, Hold, Notice, Warned};
+use engine::game::{BatterChoice, Draft, Game, Hold, Notice, WarningRecipient};
 use engine::log::Event;
 use engine::play::Scoring;
 use engine::team::{Place, Position, Side};
@@ -29,7 +29,7 @@ pub enum At {
     /// Who hits, where it is not the batter due.
     Hitter,
     /// A second warning: the competition asks for the ejection.
-    Proposed(Side, Warned),
+    Proposed(Side, WarningRecipient),
 }
 
 /// The sheet.

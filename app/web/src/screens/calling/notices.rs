@@ -1,7 +1,7 @@
 //! One form for each notice. The forms only gather; the engine accepts or
 //! says why not.
 
-use engine::game::{Game, Hold, Notice, Stoppage, Warned};
+use engine::game::{Game, Hold, Notice, Stoppage, WarningRecipient};
 use engine::team::{Gender, Place, Player, Position, Shirt, Side, Whereabouts};
 use leptos::prelude::*;
 
@@ -136,7 +136,7 @@ impl Form {
 
 /// What has been entered.
 #[derive(Clone, Debug, Default)]
-struct Entered {
+struct EnteredNotice {
     side: Option<Side>,
     who: Option<Shirt>,
     by: Option<Shirt>,
@@ -152,7 +152,7 @@ struct Entered {
     positions: [Option<Position>; 5],
 }
 
-impl Entered {
+impl EnteredNotice {
     /// The notice, once enough is entered.
     fn notice(&self, form: Form) -> Option<Notice> {
         let text = self.text.trim().to_string();
@@ -186,9 +186,9 @@ impl Entered {
             Form::Warning => Notice::Warning {
                 side: self.side?,
                 to: match self.who {
-                    _ if self.coach => Warned::Coach,
-                    Some(who) => Warned::Player(who),
-                    None => Warned::Bench,
+                    _ if self.coach => WarningRecipient::Coach,
+                    Some(who) => WarningRecipient::Player(who),
+                    None => WarningRecipient::Bench,
                 },
                 text,
             },
@@ -234,20 +234,20 @@ pub fn NoticeForm(
     game: Signal<Game>,
     /// Of whom it is, where that is known already.
     #[prop(optional, into)]
-    about: Option<(Side, Warned)>,
+    about: Option<(Side, WarningRecipient)>,
     /// What the last button says.
     #[prop(default = "Record")]
     act: &'static str,
     send: Callback<Notice>,
 ) -> impl IntoView {
-    let begun = about.map(|(side, whom)| Entered {
+    let begun = about.map(|(side, whom)| EnteredNotice {
         side: Some(side),
         who: match whom {
-            Warned::Player(who) => Some(who),
-            Warned::Bench | Warned::Coach => None,
+            WarningRecipient::Player(who) => Some(who),
+            WarningRecipient::Bench | WarningRecipient::Coach => None,
         },
-        coach: whom == Warned::Coach,
-        ..Entered::default()
+        coach: whom == WarningRecipient::Coach,
+        ..EnteredNotice::default()
     });
     let entered = RwSignal::new(begun.unwrap_or_default());
     let side = Signal::derive(move || entered.with(|e| e.side));
@@ -277,7 +277,7 @@ pub fn NoticeForm(
         view! {
             <button type="button" class="btn" aria-pressed=move || (side.get() == Some(s)).to_string()
                 on:click=move |_| entered.update(|e| {
-                    *e = Entered { side: Some(s), text: e.text.clone(), ..Entered::default() };
+                    *e = EnteredNotice { side: Some(s), text: e.text.clone(), ..EnteredNotice::default() };
                     e.positions = game.with_untracked(|g| *g.defence(s));
                 })>{move || game.with(|g| words::team(g, s))}</button>
         }
@@ -298,7 +298,7 @@ pub fn NoticeForm(
         {move || side.get().filter(|_| form == Form::Positions).map(|s| view! { <Positions side=s game=game entered=entered/> })}
         {move || (side.get().is_some() && form.asks_number()).then(|| view! { <Number form=form game=game entered=entered/> })}
         <Show when=move || form == Form::Ejection && entered.with(|e| e.coach)>
-            <Named entered=entered/>
+            <NamedCollectors entered=entered/>
         </Show>
         {form.asks_text().then(|| view! {
             <div class="field">
@@ -314,10 +314,15 @@ pub fn NoticeForm(
 
 /// The player it is about.
 #[component]
-fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+fn Who(
+    form: Form,
+    side: Side,
+    game: Signal<Game>,
+    entered: RwSignal<EnteredNotice>,
+) -> impl IntoView {
     let everyone = form != Form::Substitution;
     // How often already.
-    let warned = move |g: &Game, whom: Warned| {
+    let warned = move |g: &Game, whom: WarningRecipient| {
         let times = g.warnings(side, whom);
         (form == Form::Warning && times > 0).then(|| {
             let times = if times == 1 {
@@ -341,7 +346,7 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
                 .map(|shirt| {
                     let lit = move || entered.with(|e| e.who == Some(shirt));
                     let name = words::player(g, side, shirt);
-                    let before = warned(g, Warned::Player(shirt));
+                    let before = warned(g, WarningRecipient::Player(shirt));
                     view! {
                         <button type="button" class="btn" aria-pressed=move || lit().to_string()
                             on:click=move |_| entered.update(|e| { (e.who, e.by, e.coach) = (Some(shirt), None, false); })>
@@ -361,12 +366,12 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
             {(form == Form::Warning).then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || bench().to_string()
                     on:click=move |_| entered.update(|e| (e.who, e.coach) = (None, false))>
-                    <span class="words">"the bench"{move || game.with(|g| warned(g, Warned::Bench))}</span></button>
+                    <span class="words">"the bench"{move || game.with(|g| warned(g, WarningRecipient::Bench))}</span></button>
             })}
             {form.asks_coach().then(|| view! {
                 <button type="button" class="btn" aria-pressed=move || coach().to_string()
                     on:click=move |_| entered.update(|e| (e.who, e.by, e.coach) = (None, None, true))>
-                    <span class="words">"a coach"{move || game.with(|g| warned(g, Warned::Coach))}</span></button>
+                    <span class="words">"a coach"{move || game.with(|g| warned(g, WarningRecipient::Coach))}</span></button>
             })}
         </div>
     }
@@ -374,7 +379,7 @@ fn Who(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -
 
 /// Why the umpire ends the game.
 #[component]
-fn Why(entered: RwSignal<Entered>) -> impl IntoView {
+fn Why(entered: RwSignal<EnteredNotice>) -> impl IntoView {
     let one = |why: Stoppage| {
         let lit = move || entered.with(|e| e.why == Some(why)).to_string();
         view! {
@@ -390,7 +395,7 @@ fn Why(entered: RwSignal<Entered>) -> impl IntoView {
 
 /// A name, where one is known.
 #[component]
-fn Named(entered: RwSignal<Entered>) -> impl IntoView {
+fn NamedCollectors(entered: RwSignal<EnteredNotice>) -> impl IntoView {
     view! {
         <div class="field">
             <label for="notice-name">"Name, if known"</label>
@@ -402,7 +407,7 @@ fn Named(entered: RwSignal<Entered>) -> impl IntoView {
 
 /// The number worn; of a new reserve also the name, and the gender where it matters.
 #[component]
-fn Number(form: Form, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+fn Number(form: Form, game: Signal<Game>, entered: RwSignal<EnteredNotice>) -> impl IntoView {
     let mixed = move || game.with(|g| g.edition().gender_minimum().get() > 0);
     let gender = move |gender: Gender, word: &'static str| {
         let lit = move || entered.with(|e| e.gender == Some(gender)).to_string();
@@ -418,7 +423,7 @@ fn Number(form: Form, game: Signal<Game>, entered: RwSignal<Entered>) -> impl In
                 on:input:target=move |ev| entered.update(|e| e.number = ev.target().value())/>
         </div>
         {(form == Form::Reserve).then(|| view! {
-            <Named entered=entered/>
+            <NamedCollectors entered=entered/>
             <Show when=mixed>
                 <div class="ways two" role="group" aria-label="Gender">
                     {gender(Gender::Female, "woman")}
@@ -431,7 +436,12 @@ fn Number(form: Form, game: Signal<Game>, entered: RwSignal<Entered>) -> impl In
 
 /// Who comes in; those who may not come with the engine's reason.
 #[component]
-fn By(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+fn By(
+    form: Form,
+    side: Side,
+    game: Signal<Game>,
+    entered: RwSignal<EnteredNotice>,
+) -> impl IntoView {
     move || {
         game.with(|g| {
             let squad = &g.squads()[side];
@@ -467,7 +477,7 @@ fn By(form: Form, side: Side, game: Signal<Game>, entered: RwSignal<Entered>) ->
 
 /// Who fields where: a tap gives the next free position.
 #[component]
-fn Positions(side: Side, game: Signal<Game>, entered: RwSignal<Entered>) -> impl IntoView {
+fn Positions(side: Side, game: Signal<Game>, entered: RwSignal<EnteredNotice>) -> impl IntoView {
     let rows = move || {
         game.with(|g| {
             Place::ALL

@@ -13,12 +13,12 @@ use super::Recording;
 use super::code::{Answers, CodeNow, code_now};
 use crate::parts::{A, Message, ThunderClock, Tone, begins_here, hold_now};
 use crate::screens::care::{open_stop, tell_log};
-use crate::state::{Access, Shown, app_state};
+use crate::state::{Access, ShownGame, app_state};
 use crate::store::Trouble;
 use crate::words;
 
 fn game_id() -> String {
-    let id = |o: &Option<Shown>| o.as_ref().map(|o| o.listed.game.clone());
+    let id = |o: &Option<ShownGame>| o.as_ref().map(|o| o.listed.game.clone());
     app_state().open.with_untracked(id).unwrap_or_default()
 }
 
@@ -69,14 +69,14 @@ fn Frame(
 /// Three out: what the turn brought, and who bats now.
 #[component]
 pub fn SidesChange(
-    book: RwSignal<Option<Shown>>,
+    book: RwSignal<Option<ShownGame>>,
     recording: Recording,
     undo: Callback<()>,
     more: Callback<()>,
 ) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 Some((words::half(book), words::up_next(book.game())))
             }
             _ => None,
@@ -195,14 +195,14 @@ pub fn Held(
 /// The game is over.
 #[component]
 pub fn Over(
-    book: RwSignal<Option<Shown>>,
+    book: RwSignal<Option<ShownGame>>,
     recording: Recording,
     undo: Callback<()>,
     more: Callback<()>,
 ) -> impl IntoView {
     let said = move || {
         book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 let game = book.game();
                 let ending = game.ending().map(|e| e.to_string()).unwrap_or_default();
                 let score = game.score();

@@ -18,7 +18,7 @@ use super::open_game::opened_book;
 use crate::book::Book;
 use crate::parts::{Defer, Message, Page, Steps, Tone, TroubleMessage};
 use crate::precautions::{self, Look};
-use crate::state::{Access, AppState, Shown, app_state};
+use crate::state::{Access, AppState, ShownGame, app_state};
 
 /// What the screen shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,8 +58,7 @@ struct Looking {
 impl Looking {
     /// Whether the open game's log can be written.
     fn writes(self) -> bool {
-        let whole =
-            |o: &Option<Shown>| matches!(o, Some(Shown { book: Ok(book), .. }) if book.is_whole());
+        let whole = |o: &Option<ShownGame>| matches!(o, Some(ShownGame { book: Ok(book), .. }) if book.is_whole());
         self.app.access.get() == Access::Here && self.app.open.with(whole)
     }
 
@@ -132,7 +131,7 @@ pub fn Care() -> impl IntoView {
     Effect::new(move |_| {
         if game.get().is_some() {
             let from_log = app.open.with(|o| match o {
-                Some(Shown { book: Ok(book), .. }) => looks_of(book),
+                Some(ShownGame { book: Ok(book), .. }) => looks_of(book),
                 _ => Vec::new(),
             });
             looking.looks.set(from_log);

@@ -8,7 +8,7 @@ use leptos::task::spawn_local;
 use super::Looking;
 use crate::book::Book;
 use crate::parts::ThunderClock;
-use crate::state::{AppState, NotRecorded, Shown, app_state};
+use crate::state::{AppState, NotRecorded, ShownGame, app_state};
 use crate::{clock, precautions};
 
 /// When the game that is open was stopped for thunder, if it still is.
@@ -28,7 +28,7 @@ pub fn open_stop() -> Signal<Option<u64>> {
     let open = app_state().open;
     Signal::derive(move || {
         open.with(|o| match o {
-            Some(Shown { book: Ok(book), .. }) => stopped_for_thunder(book),
+            Some(ShownGame { book: Ok(book), .. }) => stopped_for_thunder(book),
             _ => None,
         })
     })
@@ -68,7 +68,7 @@ pub fn is_thunder(notice: &Notice) -> bool {
 /// When none is open or it cannot be recorded; the clock runs all the same.
 pub async fn tell_log(app: AppState) -> Result<(), NotRecorded> {
     let stage = app.open.with_untracked(|o| match o {
-        Some(Shown { book: Ok(book), .. }) => Some(book.game().stage()),
+        Some(ShownGame { book: Ok(book), .. }) => Some(book.game().stage()),
         _ => None,
     });
     match notice(stage.ok_or(NotRecorded::NothingOpen)?) {

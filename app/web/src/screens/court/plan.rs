@@ -1,6 +1,8 @@
 //! What fits: the plan to scale, what was reduced, what to bring.
 
-use engine::court::{Fit, Fitted, Plan as Drawing, Shortfall, TapeLength, Units, materials, svg};
+use engine::court::{
+    Fit, FittedCourt, Plan as Drawing, Shortfall, TapeLength, Units, materials, svg,
+};
 use leptos::html::Div;
 use leptos::prelude::*;
 use leptos_router::NavigateOptions;
@@ -57,7 +59,7 @@ pub fn none(short: &Shortfall, units: Units) -> impl IntoView + use<> {
     }
 }
 
-fn fits(work: Work, found: &Found, fitted: &Fitted) -> impl IntoView + use<> {
+fn fits(work: Work, found: &Found, fitted: &FittedCourt) -> impl IntoView + use<> {
     let court = fitted.court();
     let units = work.draft.with(crate::court_draft::CourtDraft::units);
     let reduced = court.reductions().to_vec();

@@ -1,6 +1,6 @@
 //! One difference: both versions side by side, and what is agreed about it.
 
-use engine::crosscheck::{Choice, ChoiceObjection, Counterpart, Difference, Kind, Settled};
+use engine::crosscheck::{Choice, ChoiceObjection, Counterpart, Difference, Kind, SettlingEntries};
 use engine::game::{Draft, Game, Notice, Unready};
 use engine::play::Call;
 use engine::team::BySide;
@@ -11,7 +11,7 @@ use super::settle;
 use crate::book::Book;
 use crate::parts::{HomeFirst, Lanes, Message, Tone};
 use crate::screens::calling::{Form, NoticeForm};
-use crate::state::{Shown, app_state};
+use crate::state::{ShownGame, app_state};
 
 /// A difference that is only listed; `is_left` if both officials left it standing.
 pub fn listed(difference: &Difference, book: &Book, is_left: bool) -> impl IntoView + use<> {
@@ -124,11 +124,11 @@ pub fn to_settle(
             &Difference,
             &Book,
             &Counterpart,
-        ) -> Result<Settled, ChoiceObjection>| {
+        ) -> Result<SettlingEntries, ChoiceObjection>| {
             let made =
                 app.open.with_untracked(|open| {
                     match open {
-            Some(Shown { book: Ok(book), .. }) => held.with_value(|(difference, theirs)| {
+            Some(ShownGame { book: Ok(book), .. }) => held.with_value(|(difference, theirs)| {
                 let settled = make(difference, book, theirs)
                     .map_err(|why| (why.to_string(), String::new()))?;
                 let mut theirs = theirs.clone();

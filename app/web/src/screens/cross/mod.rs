@@ -18,7 +18,7 @@ use super::events::{KeyNotes, under_line};
 use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::{Book, Other};
 use crate::parts::{Code, Message, Page, Tone};
-use crate::state::{Access, AppState, Shown, app_state};
+use crate::state::{Access, AppState, ShownGame, app_state};
 
 use difference::{listed, to_settle};
 use offer::{Offer, waits};
@@ -104,7 +104,7 @@ pub fn Cross() -> impl IntoView {
     move || {
         let writable = app.access.get() == Access::Here;
         open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 screen(book, writable && book.is_whole()).into_any()
             }
             _ => unreadable(open.as_ref(), trouble).into_any(),
@@ -460,7 +460,7 @@ async fn settle(
 ) -> Result<(), (String, String)> {
     app.record_all(mine).await.map_err(|why| why.says())?;
     app.open.with_untracked(|open| {
-        if let Some(Shown { book: Ok(book), .. }) = open {
+        if let Some(ShownGame { book: Ok(book), .. }) = open {
             keep(&theirs, book);
         }
     });

@@ -7,7 +7,7 @@ use leptos::task::spawn_local;
 
 use crate::book::Book;
 use crate::parts::{Message, Tone};
-use crate::state::{AppState, Shown, app_state};
+use crate::state::{AppState, ShownGame, app_state};
 
 /// One thing that this record would take, in words.
 fn words(body: &Body, book: &Book) -> (String, &'static str) {
@@ -41,7 +41,7 @@ pub fn Offer(writable: bool) -> impl IntoView {
     let judged = move || {
         let agreement = app.offered.get()?;
         app.open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) if agreement.is_for(&book.record) => {
+            Some(ShownGame { book: Ok(book), .. }) if agreement.is_for(&book.record) => {
                 let list: Vec<_> = agreement.bodies.iter().map(|b| words(b, book)).collect();
                 let may = agreement.check(&book.record);
                 Some((agreement, list, may))

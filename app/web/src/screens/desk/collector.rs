@@ -14,7 +14,7 @@ use crate::delivery::{collectors, own, read_address};
 use crate::http::{self, Reply, Request, Stop};
 use crate::js;
 use crate::parts::{CollectorAddress, Message, Tone};
-use crate::state::{AppState, Arrival, Looked, app_state};
+use crate::state::{AppState, Arrival, LookProgress, app_state};
 
 /// What was fetched or sent, or why not.
 type Said = Result<String, String>;
@@ -95,7 +95,7 @@ const NO_ANSWER: &str = "Nobody answers there: no signal, or the collector is of
 const OTHER: &str = "Something else than a collector answers there.";
 
 /// Why nothing was fetched or sent.
-enum Failed {
+enum FetchError {
     /// Nothing whole came back.
     NoAnswer,
     /// What answers is no collector.
@@ -106,13 +106,13 @@ enum Failed {
     Said(String),
 }
 
-impl From<String> for Failed {
+impl From<String> for FetchError {
     fn from(why: String) -> Self {
         Self::Said(why)
     }
 }
 
-impl core::fmt::Display for Failed {
+impl core::fmt::Display for FetchError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NoAnswer => f.write_str(NO_ANSWER),
@@ -130,26 +130,26 @@ pub fn look(app: AppState, event: String) {
     if looked.with_untracked(|all| all.contains_key(&event)) {
         return;
     }
-    let note = move |event: &str, how: Looked| {
+    let note = move |event: &str, how: LookProgress| {
         looked.update(|all| {
             all.insert(event.to_string(), how);
         });
     };
-    note(&event, Looked::Asking);
+    note(&event, LookProgress::Asking);
     let here = own();
     let named = collectors().named;
     let (addresses, sure) = named.with_untracked(|n| (n.to_ask(&here), n.addresses(&here)));
     spawn_local(async move {
-        let mut how = Looked::NoCollector;
+        let mut how = LookProgress::NoCollector;
         for base in addresses {
             // Where the app came from there may be no collector at all.
             let is_sure = sure.contains(&base);
             how = match fetch_all(app, &base, &event).await {
-                Ok(_) if how == Looked::NoCollector => Looked::Answered,
+                Ok(_) if how == LookProgress::NoCollector => LookProgress::Answered,
                 Ok(_) => how,
                 Err(_) if !is_sure => how,
-                Err(Failed::NoAnswer) => Looked::NoAnswer,
-                Err(why) => Looked::Refused(why.to_string()),
+                Err(FetchError::NoAnswer) => LookProgress::NoAnswer,
+                Err(why) => LookProgress::Refused(why.to_string()),
             };
         }
         note(&event, how);
@@ -161,7 +161,12 @@ pub fn look(app: AppState, event: String) {
 const MOST: usize = 8 << 20;
 
 /// One request, signed so that names kept short elsewhere can be read here.
-async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Result<Came, Failed> {
+async fn ask(
+    app: AppState,
+    base: &str,
+    path: &str,
+    put: Option<&[u8]>,
+) -> Result<Came, FetchError> {
     let bare = path.split('?').next().unwrap_or_default();
     let key = app.key().map_err(|e| e.says().0)?;
     let seconds = clock::now() / 1000;
@@ -177,9 +182,9 @@ async fn ask(app: AppState, base: &str, path: &str, put: Option<&[u8]>) -> Resul
         limit: MOST,
     };
     match http::exchange(request, &Stop::new()).await {
-        Reply::Lost => Err(Failed::NoAnswer),
+        Reply::Lost => Err(FetchError::NoAnswer),
         // A network that wants its own page opened first.
-        Reply::Came { status: 302, .. } => Err(Failed::Other),
+        Reply::Came { status: 302, .. } => Err(FetchError::Other),
         Reply::Came {
             status, next, body, ..
         } => Ok(Came { status, next, body }),
@@ -196,43 +201,44 @@ fn refused(status: u16) -> String {
 }
 
 /// The games of an event at a collector.
-async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, Failed> {
+async fn games(app: AppState, base: &str, event: &str) -> Result<Vec<GameId>, FetchError> {
     let event = if event == "free" { "open" } else { event };
     let came = ask(app, base, &format!("/api/events/{event}/games.json"), None).await?;
     if came.status != 200 {
-        return Err(Failed::Refused(came.status));
+        return Err(FetchError::Refused(came.status));
     }
-    let text = String::from_utf8(came.body).map_err(|_| Failed::Other)?;
-    let parsed = JSON::parse(&text).map_err(|_| Failed::Other)?;
+    let text = String::from_utf8(came.body).map_err(|_| FetchError::Other)?;
+    let parsed = JSON::parse(&text).map_err(|_| FetchError::Other)?;
     let list = js::member(&parsed, "games").and_then(|l| l.dyn_into::<js_sys::Array>().ok());
-    let ids = list.ok_or(Failed::Other)?;
+    let ids = list.ok_or(FetchError::Other)?;
     let id = |row: JsValue| js::text(&row, "game")?.parse::<GameId>().ok();
     Ok(ids.iter().filter_map(id).collect())
 }
 
 /// Takes the versions of the charter that the collector has and this phone
 /// lacks, if any; records under them belong to the event here only then.
-async fn fetch_charter(app: AppState, base: &str, event: &str) -> Result<(), Failed> {
+async fn fetch_charter(app: AppState, base: &str, event: &str) -> Result<(), FetchError> {
     if app.event(event).is_none() {
         return Ok(());
     }
     let came = ask(app, base, &format!("/api/charters/{event}/all"), None).await?;
     if came.status != 200 {
-        return Err(Failed::Refused(came.status));
+        return Err(FetchError::Refused(came.status));
     }
     // What is new on this phone is asked about where charters are taken; this
     // event's first version is here.
     match app.arrival(&came.body) {
         Ok(arrival @ (Arrival::More { .. } | Arrival::Waits { .. })) => {
             let kept = app.keep_arrival(arrival).await;
-            kept.map(|_| ()).map_err(|why| Failed::Said(why.says().0))
+            kept.map(|_| ())
+                .map_err(|why| FetchError::Said(why.says().0))
         }
         Ok(_) => Ok(()),
-        Err(why) => Err(Failed::Said(why.says().0)),
+        Err(why) => Err(FetchError::Said(why.says().0)),
     }
 }
 
-async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Failed> {
+async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, FetchError> {
     app.open_desk().await.map_err(|t| t.what())?;
     fetch_charter(app, base, event).await?;
     let games = games(app, base, event).await?;
@@ -241,11 +247,11 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fai
     for game in &games {
         let came = ask(app, base, &format!("/api/games/{game}"), None).await?;
         if came.status != 200 {
-            return Err(Failed::Refused(came.status));
+            return Err(FetchError::Refused(came.status));
         }
         let heads = Heads::read(&came.body)
             .filter(|h| h.game == *game)
-            .ok_or(Failed::Other)?;
+            .ok_or(FetchError::Other)?;
         let missing = heads.missing(|author| {
             app.desk_head(LogName {
                 game: *game,
@@ -265,7 +271,7 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fai
                         private += 1;
                         break;
                     }
-                    status => return Err(Failed::Refused(status)),
+                    status => return Err(FetchError::Refused(status)),
                 }
                 bytes.extend(came.body);
                 // No log is longer, whatever a collector says of what comes next.
@@ -297,17 +303,17 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fai
     })
 }
 
-async fn send(app: AppState, base: &str, event: &str) -> Result<String, Failed> {
+async fn send(app: AppState, base: &str, event: &str) -> Result<String, FetchError> {
     app.open_desk().await.map_err(|t| t.what())?;
     let logs = app.desk_own(event);
     for (name, bytes) in &logs {
         let came = ask(app, base, &name.path(), Some(bytes)).await?;
         let receipt = Receipt::read(&came.body).ok_or(match came.status {
-            200 => Failed::Other,
-            status => Failed::Refused(status),
+            200 => FetchError::Other,
+            status => FetchError::Refused(status),
         })?;
         if let Some(refusal) = receipt.refusal {
-            return Err(Failed::Said(refusal.sentence));
+            return Err(FetchError::Said(refusal.sentence));
         }
     }
     Ok(match logs.len() {

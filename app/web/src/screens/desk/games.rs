@@ -14,7 +14,7 @@ use super::arranged;
 use super::{NotHere, Parts, Reading, Seen, address};
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
-use crate::state::{DeskEvent, DeskView, Looked, app_state};
+use crate::state::{DeskEvent, DeskView, LookProgress, app_state};
 use crate::words::capital;
 
 /// The mark of a game of which nothing is here, nor at any collector.
@@ -50,15 +50,15 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
     let app = app_state();
     let of = event.clone();
     let looked = Memo::new(move |_| app.desk.looked.with(|all| all.get(&of).cloned()));
-    let asking = move || looked.with(|l| matches!(l, None | Some(Looked::Asking)));
+    let asking = move || looked.with(|l| matches!(l, None | Some(LookProgress::Asking)));
     let unread = Memo::new(move |_| !app.desk.read.get() || asking());
     let absent = move || match looked.get() {
-        Some(Looked::NoAnswer | Looked::Refused(_)) => NOT_HERE,
+        Some(LookProgress::NoAnswer | LookProgress::Refused(_)) => NOT_HERE,
         _ => MISSING,
     };
     let asked = move || match looked.get() {
-        Some(Looked::Refused(why)) => format!(" Refused by the collector: {why}"),
-        Some(Looked::NoAnswer) => {
+        Some(LookProgress::Refused(why)) => format!(" Refused by the collector: {why}"),
+        Some(LookProgress::NoAnswer) => {
             " Nobody answers at the collector: what is not here may be there.".into()
         }
         _ => String::new(),

@@ -2,7 +2,7 @@
 //! team did not come.
 
 use engine::charter::Charter;
-use engine::log::{Body, Decided, Decision, GameMark, HomeBy, Setup};
+use engine::log::{Body, Decision, Disposition, GameMark, HomeBy, Setup};
 use engine::team::{BySide, Card, Hitter, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -102,15 +102,15 @@ fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
 #[component]
 fn Absent(setup: Setup) -> impl IntoView {
     let app = app_state();
-    let chosen = RwSignal::new(None::<Decided>);
+    let chosen = RwSignal::new(None::<Disposition>);
     let reason = RwSignal::new(String::new());
     let said = RwSignal::new(None::<(String, String)>);
     let teams = Side::BOTH.map(|side| {
         let words = format!("{} forfeited", setup.cards[side].team);
-        (Decided::Forfeit { by: side }, words)
+        (Disposition::Forfeit { by: side }, words)
     });
     let nobody = "It will not be played: the schedule goes on without it".to_string();
-    let choices = teams.into_iter().chain([(Decided::NotPlayed, nobody)]);
+    let choices = teams.into_iter().chain([(Disposition::NotPlayed, nobody)]);
     let choices: Vec<_> = choices
         .map(|(what, words)| {
             view! {

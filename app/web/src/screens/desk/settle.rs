@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use engine::log::{Body, Close, Decided, Decision};
+use engine::log::{Body, Close, Decision, Disposition};
 use engine::team::{BySide, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -14,8 +14,8 @@ use crate::words::capital;
 
 /// What the form asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Chosen {
-    Ready(Decided),
+enum SettleChoice {
+    Ready(Disposition),
     Score,
 }
 
@@ -49,7 +49,7 @@ pub fn Settle(
     let id = game.report.game;
     let teams = game.report.teams.clone();
     let needs_reason = "Give the reason in a sentence.";
-    let chosen = RwSignal::new(None::<Chosen>);
+    let chosen = RwSignal::new(None::<SettleChoice>);
     let reason = RwSignal::new(String::new());
     let runs = [RwSignal::new(String::new()), RwSignal::new(String::new())];
     let close = RwSignal::new(Close::Regulation);
@@ -57,14 +57,14 @@ pub fn Settle(
     let app = app_state();
     let decided = move || match chosen.get_untracked() {
         None => Err("Choose first what stands.".to_string()),
-        Some(Chosen::Ready(decided)) => Ok(decided),
-        Some(Chosen::Score) => {
+        Some(SettleChoice::Ready(decided)) => Ok(decided),
+        Some(SettleChoice::Score) => {
             let [guest, home] = runs.map(|r| r.get_untracked().trim().parse::<u16>());
             match (guest, home) {
                 (Ok(guest), Ok(home)) if guest == home => {
                     Err("Equal runs settle nothing: a game has a winner.".into())
                 }
-                (Ok(guest), Ok(home)) => Ok(Decided::Score {
+                (Ok(guest), Ok(home)) => Ok(Disposition::Score {
                     runs: BySide { guest, home },
                     close: close.get_untracked(),
                 }),
@@ -109,7 +109,7 @@ pub fn Settle(
         .collect();
     let scores = move || {
         let teams = teams.clone();
-        (chosen.get() == Some(Chosen::Score)).then(move || {
+        (chosen.get() == Some(SettleChoice::Score)).then(move || {
             let fields = Side::BOTH.into_iter().zip(runs).map(|(side, run)| {
                 view! {
                     <label class="field">
@@ -150,7 +150,7 @@ pub fn Settle(
 }
 
 /// Everything that may be decided of this game.
-fn options(game: &DeskGame) -> Vec<(Chosen, String)> {
+fn options(game: &DeskGame) -> Vec<(SettleChoice, String)> {
     let teams = &game.report.teams;
     let mut options = Vec::new();
     for log in game.logs.iter().filter(|l| !l.record.is_of_desk()) {
@@ -166,24 +166,24 @@ fn options(game: &DeskGame) -> Vec<(Chosen, String)> {
             author.name
         );
         let author = log.name.author;
-        options.push((Chosen::Ready(Decided::Stands { author }), words));
+        options.push((SettleChoice::Ready(Disposition::Stands { author }), words));
     }
     for by in Side::BOTH {
         let words = format!("{} forfeited", teams[by]);
-        options.push((Chosen::Ready(Decided::Forfeit { by }), words));
+        options.push((SettleChoice::Ready(Disposition::Forfeit { by }), words));
     }
-    options.push((Chosen::Score, "Another score".into()));
+    options.push((SettleChoice::Score, "Another score".into()));
     options.push((
-        Chosen::Ready(Decided::NotCounted),
+        SettleChoice::Ready(Disposition::NotCounted),
         "It does not count, and may be played again".into(),
     ));
     options.push((
-        Chosen::Ready(Decided::NotPlayed),
+        SettleChoice::Ready(Disposition::NotPlayed),
         "It does not count and will not be played: the schedule goes on without it".into(),
     ));
     if game.report.ruled.is_some() {
         options.push((
-            Chosen::Ready(Decided::Withdrawn),
+            SettleChoice::Ready(Disposition::Withdrawn),
             "No decision any more: what the records say counts".into(),
         ));
     }

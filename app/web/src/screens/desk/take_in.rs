@@ -2,7 +2,7 @@
 //! is kept as it came; what is good in it counts.
 
 use crate::parts::A;
-use engine::link::{Received, text};
+use engine::link::{ReceivedPayload, text};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -12,7 +12,7 @@ use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::screens::take::Compare;
 use crate::sharing;
 use crate::state::{Arrival, app_state};
-use crate::store::Filed;
+use crate::store::FiledDocument;
 
 /// The screen.
 #[component]
@@ -62,7 +62,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         <Page title="Collect" back=back>
             {parts}
             {move || said.get().map(|done| match done {
-                Ok(files) => view! { <Taken files=files/> }.into_any(),
+                Ok(files) => view! { <TakenRecord files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
             })}
             {move || asked.get().and_then(|_| untrack(|| app.desk_asks())).map(|arrival| view! {
@@ -99,13 +99,13 @@ pub fn unpacked(name: String, bytes: Vec<u8>) -> Vec<(String, Vec<u8>)> {
     if whole.is_empty() {
         return vec![(name, bytes)];
     }
-    let named = |r: Received| (format!("{name}: {}", r.kind), r.payload);
+    let named = |r: ReceivedPayload| (format!("{name}: {}", r.kind), r.payload);
     whole.into_iter().map(named).collect()
 }
 
 /// What came just now.
 #[component]
-fn Taken(files: Vec<Filed>) -> impl IntoView {
+fn TakenRecord(files: Vec<FiledDocument>) -> impl IntoView {
     let wrong = files.iter().filter(|f| !f.wrong.is_empty()).count();
     let what = match files.len() {
         1 => "1 file is kept.".to_string(),
@@ -149,7 +149,7 @@ fn Came() -> impl IntoView {
     }
 }
 
-fn row(file: Filed) -> impl IntoView {
+fn row(file: FiledDocument) -> impl IntoView {
     let when = format!(
         "{}, {} bytes. {}",
         crate::clock::time_of_day(file.at_ms),

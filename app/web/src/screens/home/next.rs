@@ -6,7 +6,7 @@ use leptos::prelude::*;
 
 use crate::charter_draft::fixture_line;
 use crate::clock;
-use crate::state::{Shown, app_state};
+use crate::state::{ShownGame, app_state};
 use crate::store::KeptCharter;
 
 /// How long after its time a game may still be to begin (ms).
@@ -14,12 +14,17 @@ const LATE: u64 = 60 * 60 * 1000;
 
 /// The games to umpire next: of the court where this phone recorded last in the
 /// event, else one of each court.
-fn next_games(kept: &KeptCharter, charter: &Charter, games: &[Shown], now: u64) -> Vec<Scheduled> {
-    let here = |shown: &&Shown| {
+fn next_games(
+    kept: &KeptCharter,
+    charter: &Charter,
+    games: &[ShownGame],
+    now: u64,
+) -> Vec<Scheduled> {
+    let here = |shown: &&ShownGame| {
         let setup = shown.book.as_ref().ok().map(|b| b.setup());
         setup.is_some_and(|s| s.charter.is_some_and(|c| kept.version(&c).is_some()))
     };
-    let mut of_event: Vec<&Shown> = games.iter().filter(here).collect();
+    let mut of_event: Vec<&ShownGame> = games.iter().filter(here).collect();
     of_event.sort_by_key(|g| g.listed.begun);
     let setups = || {
         of_event

@@ -8,9 +8,9 @@ use leptos::prelude::*;
 use crate::book::Book;
 use crate::clock;
 use crate::screens::DeliveryWord;
-use crate::state::{Shown, Under, app_state};
+use crate::state::{ShownGame, Under, app_state};
 
-fn is_over(shown: &Shown) -> bool {
+fn is_over(shown: &ShownGame) -> bool {
     shown
         .book
         .as_ref()
@@ -45,7 +45,7 @@ pub fn GoingOn() -> impl IntoView {
     }
 }
 
-fn card(shown: &Shown, book: &Book, first: bool) -> impl IntoView + use<> {
+fn card(shown: &ShownGame, book: &Book, first: bool) -> impl IntoView + use<> {
     let game = book.game();
     let begun = !book.history().events().is_empty();
     let place = match begun {
@@ -97,7 +97,7 @@ pub fn Finished() -> impl IntoView {
     view! { {days} }
 }
 
-fn line(shown: &Shown) -> impl IntoView + use<> {
+fn line(shown: &ShownGame) -> impl IntoView + use<> {
     let id = &shown.listed.game;
     match &shown.book {
         Ok(book) => {
@@ -149,7 +149,7 @@ fn sides(book: &Book) -> impl IntoView + use<> {
     view! { <span class="sides">{sides.collect_view()}</span> }
 }
 
-fn when(shown: &Shown) -> String {
+fn when(shown: &ShownGame) -> String {
     let begun = shown.listed.begun;
     match clock::same_day(begun, clock::now()) {
         true => format!("Begun {}.", clock::time_of_day(begun)),
@@ -158,7 +158,7 @@ fn when(shown: &Shown) -> String {
 }
 
 /// What is special about the record.
-fn notes(shown: &Shown, book: &Book) -> impl IntoView + use<> {
+fn notes(shown: &ShownGame, book: &Book) -> impl IntoView + use<> {
     let demo = shown.listed.demo;
     let damaged = !book.is_whole();
     view! {
@@ -168,7 +168,7 @@ fn notes(shown: &Shown, book: &Book) -> impl IntoView + use<> {
 }
 
 /// How the game stands to its charter.
-fn charter(shown: &Shown, book: &Book) -> Signal<&'static str> {
+fn charter(shown: &ShownGame, book: &Book) -> Signal<&'static str> {
     match book.setup().charter {
         Some(_) => Signal::derive({
             let (app, opening) = (app_state(), book.record.opening().clone());

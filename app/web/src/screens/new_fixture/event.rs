@@ -9,7 +9,7 @@ use leptos::prelude::*;
 use crate::charter_draft::fixture_line;
 use crate::delivery::{collectors, own};
 use crate::draft::{Draft, Team};
-use crate::pairings::{self, Asked};
+use crate::pairings::{self, AskProgress};
 use crate::screens::preferences::Choice;
 use crate::state::{AppState, app_state};
 
@@ -130,7 +130,7 @@ fn is_known(event: &str, number: u32) -> bool {
 #[component]
 pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
     let app = app_state();
-    let asked = RwSignal::new(None::<Asked>);
+    let asked = RwSignal::new(None::<AskProgress>);
     let named = collectors().named;
     // The event and the game, where the charter leaves a side open.
     let open = Memo::new(move |_| {
@@ -157,7 +157,7 @@ pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
             return;
         };
         fill(&event, number);
-        asked.set(Some(Asked::Asking));
+        asked.set(Some(AskProgress::Asking));
         let addresses = named.with_untracked(|n| n.to_ask(&own()));
         leptos::task::spawn_local(async move {
             let answer = pairings::ask(app, addresses, &event).await;
@@ -174,10 +174,12 @@ pub fn OpenTeams(draft: RwSignal<Draft>) -> impl IntoView {
     let said = move || {
         let (event, number) = open.get()?;
         Some(match (asked.get(), is_known(&event, number)) {
-            (Some(Asked::Asking), _) => "Asking the collector who plays.",
-            (Some(Asked::Answered), true) => "Who plays follows from the results at the collector.",
+            (Some(AskProgress::Asking), _) => "Asking the collector who plays.",
+            (Some(AskProgress::Answered), true) => {
+                "Who plays follows from the results at the collector."
+            }
             (_, true) => "Who plays follows from the results.",
-            (Some(Asked::Answered), false) => {
+            (Some(AskProgress::Answered), false) => {
                 "The results at the collector do not say yet who plays: a game before this one is open."
             }
             (_, false) => {

@@ -9,7 +9,7 @@ use crate::state::{AppState, app_state};
 
 /// A fixture that was tapped in an event's schedule.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Tapped {
+pub struct TappedFixture {
     /// The event's name here.
     pub event: String,
     /// Its number in the schedule.
@@ -27,7 +27,7 @@ pub enum Question {
 
 impl Question {
     /// `None` where the game is set up at once.
-    pub fn of(app: AppState, tapped: &Tapped) -> Option<Self> {
+    pub fn of(app: AppState, tapped: &TappedFixture) -> Option<Self> {
         let kept = app.event(&tapped.event)?;
         let here = app.games.with(|games| {
             let books = games.iter().filter_map(|g| g.book.as_ref().ok());
@@ -51,7 +51,7 @@ impl Question {
 #[component]
 pub fn AskFirst(
     /// What was tapped.
-    tapped: Tapped,
+    tapped: TappedFixture,
     /// What is asked.
     question: Question,
     /// Set to go on to a new game all the same.

@@ -14,7 +14,7 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 use super::open_game::{Recording, opened_book, unreadable};
 use crate::book::Book;
 use crate::parts::{Message, Page, Steps, Tone, inning_words};
-use crate::state::{Access, Shown, app_state};
+use crate::state::{Access, ShownGame, app_state};
 
 /// What the screen shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,7 +39,7 @@ impl Part {
 /// The open game, and the way to write to it.
 #[derive(Clone, Copy)]
 struct Desk {
-    book: RwSignal<Option<Shown>>,
+    book: RwSignal<Option<ShownGame>>,
     recording: Recording,
 }
 
@@ -47,7 +47,7 @@ impl Desk {
     /// What follows from the game as it is, where it can be read.
     fn with<T>(self, f: impl FnOnce(&Book) -> T) -> Option<T> {
         self.book.with(|b| match b {
-            Some(Shown { book: Ok(book), .. }) => Some(f(book)),
+            Some(ShownGame { book: Ok(book), .. }) => Some(f(book)),
             _ => None,
         })
     }
@@ -82,7 +82,7 @@ pub fn Officials() -> impl IntoView {
 }
 
 #[component]
-fn Parts(book: RwSignal<Option<Shown>>, part: Memo<Part>, game: String) -> impl IntoView {
+fn Parts(book: RwSignal<Option<ShownGame>>, part: Memo<Part>, game: String) -> impl IntoView {
     let app = app_state();
     let desk = Desk {
         book,

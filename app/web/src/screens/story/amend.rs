@@ -12,7 +12,7 @@ use super::super::calling::{Form, NoticeForm, Touched};
 use super::super::open_game::Recording;
 use crate::book::Book;
 use crate::parts::{HomeFirst, Lanes, Message, Page, Tone};
-use crate::state::{Shown, app_state};
+use crate::state::{ShownGame, app_state};
 use crate::words;
 
 /// What becomes of the play that was picked.
@@ -39,7 +39,7 @@ struct Effect {
 fn with_book<T>(f: impl FnOnce(&Book) -> Option<T>) -> Option<T> {
     // Nothing else changes the game while this screen is up.
     app_state().open.with_untracked(|open| match open {
-        Some(Shown { book: Ok(book), .. }) => f(book),
+        Some(ShownGame { book: Ok(book), .. }) => f(book),
         _ => None,
     })
 }

@@ -10,7 +10,7 @@ use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
 use crate::clock;
 use crate::parts::{Message, Page, Tone};
-use crate::state::{Access, Shown, app_state};
+use crate::state::{Access, ShownGame, app_state};
 use crate::words;
 
 use amend::Amend;
@@ -29,7 +29,7 @@ pub fn Story() -> impl IntoView {
         }
         let may = app.access.get() == Access::Here;
         open.with(|open| match open {
-            Some(Shown { book: Ok(book), .. }) => {
+            Some(ShownGame { book: Ok(book), .. }) => {
                 told(book, picked, may && book.is_whole()).into_any()
             }
             _ => unreadable(open.as_ref(), trouble).into_any(),

@@ -10,7 +10,7 @@ use leptos_router::hooks::{use_navigate, use_query_map};
 
 use crate::charter_draft::CharterDraft;
 use crate::parts::{Message, Tone, WholeKey};
-use crate::state::{Arrival, Taken, app_state};
+use crate::state::{Arrival, TakenRecord, app_state};
 
 /// The charter of an event that is new here: whose key is it?
 #[component]
@@ -164,7 +164,7 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
 
 /// A record that is good only up to an entry.
 #[component]
-pub fn Damaged(taken: Taken) -> impl IntoView {
+pub fn DamagedEntry(taken: TakenRecord) -> impl IntoView {
     let to = format!("/cross?game={}", taken.game);
     let count = u16::try_from(taken.added).unwrap_or(u16::MAX);
     let kept = crate::words::count(count, "new entry was", "new entries were");

@@ -6,7 +6,7 @@ mod reader;
 
 use engine::charter::{Pairings, SignedCharter};
 use engine::crosscheck::Agreement;
-use engine::link::{Inbox, Kind, Packet, Received, Refusal, text};
+use engine::link::{Inbox, Kind, Packet, ReceivedPayload, Refusal, text};
 use engine::log::{Author, LogFile, Role, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -18,12 +18,14 @@ use super::cross::{game_words, wants_signing};
 use super::events::{CharterSays, opening_here};
 use super::show::back_to;
 use crate::parts::{Message, Page, PastedLines, Tone};
-use crate::state::{AppState, Arrival, NotRecorded, NotTaken, Reach, Shown, Taken, app_state};
+use crate::state::{
+    AppState, Arrival, NotRecorded, NotTaken, Reach, ShownGame, TakenRecord, app_state,
+};
 use crate::store::Trouble;
 use crate::{dropped, pairings, sharing};
 
 pub(super) use arrived::Compare;
-use arrived::{Card, Damaged};
+use arrived::{Card, DamagedEntry};
 use camera::Camera;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,7 +46,7 @@ pub struct Taking {
     pub progress: RwSignal<Option<(f32, String)>>,
     /// What is said.
     pub said: RwSignal<Said>,
-    arrived: Callback<Received>,
+    arrived: Callback<ReceivedPayload>,
     done: RwSignal<bool>,
 }
 
@@ -139,7 +141,7 @@ pub fn Take() -> impl IntoView {
     // The organiser's desk takes records of every game, and charters.
     let desk = query.with_untracked(|q| q.get("desk"));
     let for_desk = desk.clone();
-    let arrived = Callback::new(move |received: Received| {
+    let arrived = Callback::new(move |received: ReceivedPayload| {
         let taking = Taking {
             inbox,
             progress,
@@ -177,7 +179,7 @@ pub fn Take() -> impl IntoView {
             let to = match taken {
                 Ok(Next::Compare(taken)) if taken.damage.is_none() => {
                     let signs = app.open.with_untracked(|open| match open {
-                        Some(Shown { book: Ok(book), .. }) => wants_signing(app, book),
+                        Some(ShownGame { book: Ok(book), .. }) => wants_signing(app, book),
                         _ => false,
                     });
                     let from = signs.then(|| "statement".into());
@@ -242,7 +244,7 @@ pub fn Take() -> impl IntoView {
                 Some(Next::Join(setup)) => view! { <Join setup=*setup/> }.into_any(),
                 Some(Next::New(arrival)) => view! { <Compare arrival=*arrival/> }.into_any(),
                 Some(Next::Card(author)) => view! { <Card author=*author next=next_card/> }.into_any(),
-                Some(Next::Compare(taken)) => view! { <Damaged taken=taken/> }.into_any(),
+                Some(Next::Compare(taken)) => view! { <DamagedEntry taken=taken/> }.into_any(),
                 Some(Next::Event { .. }) | None => view! {
                     <div class="ways three" role="group" aria-label="How">
                         {tab(Way::Camera, "camera")}
@@ -281,7 +283,7 @@ enum Next {
     /// A game to keep one's own record of.
     Join(Box<Setup>),
     /// A record, kept beside one's own.
-    Compare(Taken),
+    Compare(TakenRecord),
     /// The charter of an event that is new here.
     New(Box<Arrival>),
     /// A charter that is on the phone now, with what it was.
@@ -293,7 +295,7 @@ enum Next {
 /// What to do with a payload that is whole.
 async fn take(
     app: AppState,
-    received: Received,
+    received: ReceivedPayload,
     wanted: Option<&str>,
 ) -> Result<Next, (String, String)> {
     let bytes = &received.payload;
@@ -515,7 +517,7 @@ fn read_file(taking: Taking, bytes: Vec<u8>) {
     };
     taking.said.set(None);
     taking.done.set(true);
-    taking.arrived.run(Received {
+    taking.arrived.run(ReceivedPayload {
         kind,
         payload: bytes,
         digest: [0; 32],

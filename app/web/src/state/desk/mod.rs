@@ -11,12 +11,12 @@ use std::sync::Arc;
 
 use engine::charter::{Charter, SignedCharter};
 use engine::log::{Entry, GameId, GameRecord, Hash, LogName, Verified};
-use engine::report::publish::Published;
+use engine::report::publish::PublishedEvent;
 use engine::report::{EventView, GameReport, Judges, OfFixture};
 use leptos::prelude::*;
 
 use super::AppState;
-use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
+use crate::store::{FiledDocument, KeptCharter, Store, Trouble, Wrong};
 use crate::{clock, js};
 use books::Books;
 
@@ -100,7 +100,7 @@ impl DeskView {
     }
 
     /// What is given out of it.
-    pub fn published<T>(&self, take: impl FnOnce(&Published<'_>) -> T) -> T {
+    pub fn published<T>(&self, take: impl FnOnce(&PublishedEvent<'_>) -> T) -> T {
         self.view
             .published(&self.event.word(), self.charter(), take)
     }
@@ -126,18 +126,18 @@ pub struct Desk {
     /// Counts up with every change.
     pub turn: RwSignal<u32>,
     /// Files that came, newest first, with what is wrong with each.
-    pub files: RwSignal<Vec<Filed>>,
+    pub files: RwSignal<Vec<FiledDocument>>,
     /// What came just now, or why it could not be kept.
-    pub just: RwSignal<Option<Result<Vec<Filed>, Trouble>>>,
+    pub just: RwSignal<Option<Result<Vec<FiledDocument>, Trouble>>>,
     /// What is kept on this phone and no longer as it was.
     pub damaged: RwSignal<Vec<Wrong>>,
     /// How asking the collectors for an event went, by its word.
-    pub looked: RwSignal<BTreeMap<String, Looked>>,
+    pub looked: RwSignal<BTreeMap<String, LookProgress>>,
 }
 
 /// How asking the collectors for what is not here went.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Looked {
+pub enum LookProgress {
     /// They are being asked.
     Asking,
     /// There is none: nothing is anywhere else that this phone knows of.

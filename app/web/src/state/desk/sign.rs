@@ -2,15 +2,15 @@
 
 use engine::charter::{EndedKey, GoodPart};
 use engine::log::{
-    Author, AuthorLog, Body, Considered, GameId, GameRecord, Hash, LogFile, LogName, Opening, Role,
-    Setup,
+    Author, AuthorLog, Body, ConsideredLog, GameId, GameRecord, Hash, LogFile, LogName, Opening,
+    Role, Setup,
 };
 use leptos::prelude::*;
 
 use super::DeskView;
 use super::take::entries_in;
 use crate::clock;
-use crate::ledger::{Log, Writing, Written};
+use crate::ledger::{Log, Writing, WrittenEntries};
 use crate::state::{AppState, NotRecorded};
 use crate::store::Trouble;
 
@@ -63,7 +63,7 @@ impl AppState {
             })
         };
         let word = game.to_string();
-        let show = |written: Written| {
+        let show = |written: WrittenEntries| {
             let new = written.new;
             let bytes: Vec<u8> = new.iter().flat_map(|e| e.bytes()).copied().collect();
             self.desk.books.update_value(|books| {
@@ -131,14 +131,14 @@ impl AppState {
     }
 
     /// The logs of a game as they are here now, for a decision to name.
-    pub fn desk_considered(self, game: GameId) -> Vec<Considered> {
+    pub fn desk_considered(self, game: GameId) -> Vec<ConsideredLog> {
         let own = self.key().ok().map(|key| key.public().fingerprint());
         self.desk.books.with_value(|books| {
             let logs = books.logs.of_game(game);
             let others = logs.filter(|l| Some(l.name().author) != own);
             others
                 .filter_map(|l| {
-                    Some(Considered {
+                    Some(ConsideredLog {
                         author: l.name().author,
                         head: l.head()?,
                     })

@@ -12,7 +12,7 @@ use super::super::charters::judged;
 use super::breathe;
 use crate::clock;
 use crate::state::{AppState, Arrival, CharterNotTaken};
-use crate::store::{Filed, KeptCharter, Store, Trouble, Wrong};
+use crate::store::{FiledDocument, KeptCharter, Store, Trouble, Wrong};
 
 /// The entries of a record as one phone shows it to another, or of a log file.
 pub(super) fn entries_in(bytes: &[u8]) -> Cow<'_, [u8]> {
@@ -27,7 +27,10 @@ impl AppState {
     ///
     /// # Errors
     /// When the phone cannot keep them; those before are kept.
-    pub async fn desk_take(self, files: Vec<(String, Vec<u8>)>) -> Result<Vec<Filed>, Trouble> {
+    pub async fn desk_take(
+        self,
+        files: Vec<(String, Vec<u8>)>,
+    ) -> Result<Vec<FiledDocument>, Trouble> {
         let store = self.opened_store().await?;
         self.open_desk().await?;
         let taken = self.desk_take_all(&store, files).await;
@@ -44,17 +47,17 @@ impl AppState {
         self,
         store: &Store,
         files: Vec<(String, Vec<u8>)>,
-    ) -> Result<Vec<Filed>, Trouble> {
+    ) -> Result<Vec<FiledDocument>, Trouble> {
         let all = files.len();
         let mut taken = Vec::new();
         for (at, (name, bytes)) in files.into_iter().enumerate() {
             self.desk.reading.set(Some((at, all)));
-            let file = Filed::new(name, clock::now(), bytes);
+            let file = FiledDocument::new(name, clock::now(), bytes);
             taken.push(self.desk_take_one(store, file).await?);
             breathe().await;
         }
         // What came before its beginning may fit now.
-        let waiting: Vec<Filed> = self.desk.files.with_untracked(|files| {
+        let waiting: Vec<FiledDocument> = self.desk.files.with_untracked(|files| {
             let waits = files.iter().filter(|f| f.wrong.iter().any(|w| w.waits));
             waits.cloned().collect()
         });
@@ -67,7 +70,11 @@ impl AppState {
         Ok(taken)
     }
 
-    async fn desk_take_one(self, store: &Store, file: Filed) -> Result<Filed, Trouble> {
+    async fn desk_take_one(
+        self,
+        store: &Store,
+        file: FiledDocument,
+    ) -> Result<FiledDocument, Trouble> {
         let desk = self.desk;
         let known = desk.files.with_untracked(|all| {
             let same = all.iter().find(|f| f.hash == file.hash);
@@ -108,7 +115,7 @@ impl AppState {
         Ok(file)
     }
 
-    fn show_file(self, file: &Filed) {
+    fn show_file(self, file: &FiledDocument) {
         self.desk.files.update(
             |files| match files.iter_mut().find(|f| f.hash == file.hash) {
                 Some(known) => *known = file.clone(),

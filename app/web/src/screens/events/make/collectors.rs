@@ -12,7 +12,7 @@ use crate::http::{Reply, Request, Stop, exchange};
 
 /// A collector that told its key, to be compared before it is listed.
 #[derive(Clone, PartialEq)]
-struct Answered {
+struct AnsweredCollector {
     address: String,
     key: PublicKey,
 }
@@ -21,7 +21,7 @@ struct Answered {
 #[component]
 pub fn Collectors(making: Making) -> impl IntoView {
     let draft = making.draft;
-    let answered = RwSignal::new(None::<Answered>);
+    let answered = RwSignal::new(None::<AnsweredCollector>);
     let failed = RwSignal::new(None::<String>);
     let named = delivery::collectors().named;
     let addresses = move || named.with(|n| n.to_ask(&delivery::own()));
@@ -33,7 +33,7 @@ pub fn Collectors(making: Making) -> impl IntoView {
         });
     };
     let list = move |_| {
-        if let Some(Answered { address, key }) = answered.get_untracked() {
+        if let Some(AnsweredCollector { address, key }) = answered.get_untracked() {
             let collector = Author {
                 key,
                 name: host(&address).into(),
@@ -87,7 +87,7 @@ fn host(address: &str) -> &str {
 }
 
 /// Asks a collector for its key.
-async fn key_of(address: &str) -> Result<Answered, String> {
+async fn key_of(address: &str) -> Result<AnsweredCollector, String> {
     let url = format!("{address}/api/key");
     let reply = exchange(Request::new(&url), &Stop::new()).await;
     let host = host(address);
@@ -96,7 +96,7 @@ async fn key_of(address: &str) -> Result<Answered, String> {
     };
     let text = String::from_utf8(body).unwrap_or_default();
     match (status, read_key(text.trim())) {
-        (200, Ok(key)) => Ok(Answered {
+        (200, Ok(key)) => Ok(AnsweredCollector {
             address: address.into(),
             key,
         }),

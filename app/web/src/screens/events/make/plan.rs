@@ -6,7 +6,7 @@ use leptos::prelude::*;
 
 use super::fields::{Field, Lines, Slips};
 use super::{Making, anchor};
-use crate::charter_draft::{FORMATS, Moved, Place, Plan, fixture_line};
+use crate::charter_draft::{FORMATS, MovedGame, Place, Plan, fixture_line};
 use crate::screens::preferences::Tick;
 use crate::words;
 
@@ -60,7 +60,7 @@ pub fn Schedule(making: Making) -> impl IntoView {
                     get=|d| &d.plan.rest set=|d, t| d.plan.rest = t/>
             </Show>
             <Slips making=making place=Place::Schedule/>
-            <Arranged making=making/>
+            <Arrangement making=making/>
         </section>
     }
 }
@@ -88,7 +88,7 @@ fn Fits(making: Making) -> impl IntoView {
 
 /// The games that come out.
 #[component]
-fn Arranged(making: Making) -> impl IntoView {
+fn Arrangement(making: Making) -> impl IntoView {
     let games = Memo::new(move |_| {
         making.judged.with(|j| {
             let charter = j.as_ref().ok()?;
@@ -152,7 +152,7 @@ impl Line {
 #[component]
 fn OneGame(making: Making, line: Line) -> impl IntoView {
     let number = line.number;
-    let typed = RwSignal::new(Moved {
+    let typed = RwSignal::new(MovedGame {
         number,
         guest: line.guest,
         home: line.home,
@@ -177,7 +177,7 @@ fn OneGame(making: Making, line: Line) -> impl IntoView {
     };
     let input = move |what: &'static str,
                       kind: &'static str,
-                      get: fn(&mut Moved) -> &mut String| {
+                      get: fn(&mut MovedGame) -> &mut String| {
         let id = format!("game-{number}-{}", what.replace(' ', "-"));
         view! {
             <div class="field">
