@@ -33,6 +33,8 @@ pub struct Team {
     pub name: String,
     /// Five hitters in order, then the reserves.
     pub lines: Vec<Line>,
+    /// Fewer than five came: the game is set up for the forfeit only.
+    pub forfeits: bool,
 }
 
 /// A fixture as typed.
@@ -66,6 +68,7 @@ impl Default for Team {
         Self {
             name: String::new(),
             lines: vec![Line::default(); HITTERS + 3],
+            forfeits: false,
         }
     }
 }

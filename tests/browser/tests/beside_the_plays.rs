@@ -505,3 +505,44 @@ async fn the_rarer_notices_of_a_real_day_are_recorded_and_taken_back() -> Result
     phone.picture("sent-off-after-the-end").await?;
     phone.quiet().await
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_side_of_four_forfeits_before_the_start() -> Result<()> {
+    let site = Site::start()?;
+    let phone = Phone::new("four-came", SMALL).await?;
+    phone.open(&site.url()).await?;
+    phone.tap("link", &is("New game")).await?;
+    phone
+        .fill("textbox", &is("One team"), QUAY_STREET.team)
+        .await?;
+    phone
+        .fill("textbox", &is("The other team"), TRAM_YARD.team)
+        .await?;
+    phone.tap("button", &is("Line-up cards")).await?;
+    for digit in ["2", "1", "2", "2", "2", "3", "2", "4"] {
+        phone
+            .tap_in(&is("Number pad"), "button", &is(digit))
+            .await?;
+    }
+    let only = starts("Only 4 came");
+    ensure!(!phone.sees("button", &only).await?, "a fifth may follow");
+    phone.tap("button", &is("Next card")).await?;
+    phone.see("button", &only).await?;
+    phone.audit("four-came").await?;
+    phone.picture("four-came").await?;
+    phone.tap("button", &only).await?;
+    phone.card(&TRAM_YARD).await?;
+    phone.tap("button", &is("Toss for home")).await?;
+    phone
+        .tap_in(&is("Who is home"), "button", &starts(TRAM_YARD.team))
+        .await?;
+    phone.tap("button", &is("Play ball")).await?;
+    phone.read("The guests have fewer than five").await?;
+    phone.picture("four-can-only-forfeit").await?;
+    more(&phone, "Forfeit").await?;
+    phone.tap("button", &is(QUAY_STREET.team)).await?;
+    phone.tap("button", &is("Record")).await?;
+    phone.see("link", &is("Final statement")).await?;
+    phone.read("Tram Yard 5").await?;
+    phone.quiet().await
+}

@@ -205,6 +205,20 @@ pub(super) fn Card(
             <ol class="tiles">{(HITTERS..form.count).map(tile).collect_view()}</ol>
         </section>
         <div id="objections" role="alert">{objections}</div>
+        {move || wrong.with(|w| w.short.filter(|_| !w.is_empty())).map(|hitters| {
+            let go_on = move |_| {
+                draft.update(|d| d.teams[team.min(1)].forfeits = true);
+                done.run(());
+            };
+            view! {
+                <button type="button" class="btn wide" on:click=go_on>
+                    {match hitters {
+                        0 => "Nobody came: go on, they can only forfeit".to_string(),
+                        n => format!("Only {n} came: go on, they can only forfeit"),
+                    }}
+                </button>
+            }
+        })}
         <details>
             <summary class="btn wide">"Names and positions, if wanted"</summary>
             <ol class="details">{(0..form.count).map(detail).collect_view()}</ol>

@@ -10,6 +10,8 @@ use crate::draft::{Draft, Line};
 pub(super) struct Wrong {
     pub(super) lines: Vec<(usize, String)>,
     pub(super) general: Vec<String>,
+    /// Nothing else is wrong than that there are fewer hitters than five: so many.
+    pub(super) short: Option<usize>,
 }
 
 impl Wrong {
@@ -28,12 +30,19 @@ impl Wrong {
                 let lines = bad.into_iter().map(|b| (b.line, b.what)).collect();
                 return Self {
                     lines,
-                    general: Vec::new(),
+                    ..Self::default()
                 };
             }
         };
-        let objections = card.check(edition).err();
-        let mut wrong = Self::default();
+        let as_short = card.check_short(edition);
+        let objections = match (&as_short, team.forfeits) {
+            (Ok(_), true) => None,
+            _ => card.check(edition).err(),
+        };
+        let mut wrong = Self {
+            short: as_short.is_ok().then_some(card.hitters.len()),
+            ..Self::default()
+        };
         for objection in objections.into_iter().flatten() {
             let words = objection.to_string();
             let on = |line: &Line| match &objection {
