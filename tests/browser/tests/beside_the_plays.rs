@@ -543,6 +543,6 @@ async fn a_side_of_four_forfeits_before_the_start() -> Result<()> {
     phone.tap("button", &is(QUAY_STREET.team)).await?;
     phone.tap("button", &is("Record")).await?;
     phone.see("link", &is("Final statement")).await?;
-    phone.read("Tram Yard 5").await?;
+    phone.read("Tram Yard win 5 to 0.").await?;
     phone.quiet().await
 }
