@@ -282,7 +282,7 @@ fn charters_in(path: &std::path::Path) -> Result<Vec<SignedCharter<Verified>>> {
         .map_err(|why| anyhow::anyhow!("The charter {file} cannot be read: {}.", why.kind()))?;
     SignedCharter::read_all(&bytes).map_err(|why| {
         anyhow::anyhow!(
-            "The file {file} gives no charter. {why} Save it from the app: the event, \"Show to another phone\", \"file\"."
+            "The file {file} gives no charter. {why} Save it from the app: the event, \"Show to another phone\", \"File\"."
         )
     })
 }

@@ -115,7 +115,7 @@ impl Phone {
             }
             // Of two digits the pad knows by itself that they are all.
             if *number < 10 {
-                self.tap_in(&is("Number pad"), "button", &is("next"))
+                self.tap_in(&is("Number pad"), "button", &is("Next"))
                     .await?;
             }
         }

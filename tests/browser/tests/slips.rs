@@ -178,7 +178,7 @@ async fn a_double_tap_on_play_ball_begins_one_game() -> Result<()> {
         }
         if at < 7 {
             phone
-                .tap_in(&is("Number pad"), "button", &is("next"))
+                .tap_in(&is("Number pad"), "button", &is("Next"))
                 .await?;
         }
     }

@@ -33,10 +33,10 @@ pub fn NumberPad(
     view! {
         <div class="pad" role="group" aria-label="Number pad">
             {[1, 2, 3].map(digit).collect_view()}
-            {key("next", "btn words-key next-key", Key::Next)}
+            {key("Next", "btn words-key next-key", Key::Next)}
             {[4, 5, 6, 7, 8, 9].map(digit).collect_view()}
             <button type="button" class="btn nought" on:click=move |_| press.run(Key::Digit(0))>0</button>
-            {key("take back", "btn words-key back-key", Key::Back)}
+            {key("Take back", "btn words-key back-key", Key::Back)}
         </div>
     }
 }

@@ -399,9 +399,9 @@ fn shown<About: IntoView + 'static>(
             let lines = StoredValue::new(text::lines(&whole, 0));
             view! {
                 <div class="ways three" role="group" aria-label="How">
-                    {tab(Way::Codes, "codes")}
-                    {tab(Way::Text, "text")}
-                    {tab(Way::File, "file")}
+                    {tab(Way::Codes, "Codes")}
+                    {tab(Way::Text, "Text")}
+                    {tab(Way::File, "File")}
                 </div>
                 {move || match way.get() {
                     Way::Codes => view! {
@@ -427,7 +427,7 @@ fn AsText(lines: StoredValue<String>) -> impl IntoView {
         spawn_local(async move { done.set(Some(sharing::copy(&lines.get_value()).await)) })
     };
     view! {
-        <p>"Send these lines in any chat, whole. The other phone reads them under \"text\"."</p>
+        <p>"Send these lines in any chat, whole. The other phone reads them under \"Text\"."</p>
         <textarea class="input lines" readonly rows="8" aria-label="Lines to send">{lines.get_value()}</textarea>
         <button type="button" class="btn big wide" on:click=copy>"Copy the lines"</button>
         {move || done.get().map(|ok| if ok {
@@ -482,7 +482,7 @@ fn AsFile(
         saved(done);
     };
     view! {
-        <p>"A small text file. The other phone reads it under \"file\"."</p>
+        <p>"A small text file. The other phone reads it under \"File\"."</p>
         <Show when=sharing::can_share>
             <button type="button" class="btn big wide" on:click=share>"Pass the file on"</button>
         </Show>

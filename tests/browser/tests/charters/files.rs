@@ -27,7 +27,7 @@ pub async fn keep_log(phone: &Phone, name: &str) -> Result<Vec<u8>> {
     phone.tap("button", &is("More")).await?;
     phone.tap("link", &is("Second phone")).await?;
     phone.tap("link", &with("Show mine")).await?;
-    phone.tap("button", &is("file")).await?;
+    phone.tap("button", &is("File")).await?;
     let bytes = saved(phone, "Save it as signed").await?;
     fs::create_dir_all(folder())?;
     fs::write(folder().join(format!("{name}.log")), &bytes)?;
@@ -86,7 +86,7 @@ async fn drop_file(phone: &Phone, name: &str, bytes: &[u8]) -> Result<()> {
 async fn choose_file(phone: &Phone, bytes: &[u8]) -> Result<()> {
     let mut file = tempfile::NamedTempFile::new()?;
     std::io::Write::write_all(&mut file, bytes)?;
-    phone.tap("button", &is("file")).await?;
+    phone.tap("button", &is("File")).await?;
     phone.read("The file from the other phone").await?;
     let page = phone
         .protocol("DOM.getDocument", json!({ "depth": 0 }))

@@ -83,7 +83,7 @@ pub fn received(lines: &str) -> Result<(Kind, Vec<u8>)> {
 
 /// What a phone shows, as text.
 pub async fn shown_text(phone: &Phone) -> Result<String> {
-    phone.tap("button", &is("text")).await?;
+    phone.tap("button", &is("Text")).await?;
     phone.see("textbox", &is("Lines to send")).await?;
     let text = phone
         .evaluate("document.querySelector('textarea').value")
@@ -93,7 +93,7 @@ pub async fn shown_text(phone: &Phone) -> Result<String> {
 
 pub async fn paste(to: &Phone, text: &str) -> Result<()> {
     to.see("heading", &is("Take from another phone")).await?;
-    to.tap("button", &is("text")).await?;
+    to.tap("button", &is("Text")).await?;
     to.fill("textbox", &starts("Paste the lines"), text).await?;
     to.tap("button", &is("Read the lines")).await
 }

@@ -33,7 +33,7 @@ async fn the_pad_works_on_after_the_last_of_the_roster() -> Result<()> {
     phone.tap_in(&is("Number pad"), "button", &is("5")).await?;
     ensure!(phone.evaluate(last).await? == "28", "two digits at most");
     phone
-        .tap_in(&is("Number pad"), "button", &starts("take back"))
+        .tap_in(&is("Number pad"), "button", &starts("Take back"))
         .await?;
     ensure!(phone.evaluate(last).await? == "2", "the last digit is gone");
     phone.tap_in(&is("Number pad"), "button", &is("9")).await?;

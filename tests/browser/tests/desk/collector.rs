@@ -268,7 +268,7 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
     phone.tap("link", &is("Take with the camera")).await?;
     phone.see("heading", &is("Take from another phone")).await?;
     ensure!(phone.address().await?.contains("/take?desk="));
-    phone.tap("button", &is("text")).await?;
+    phone.tap("button", &is("Text")).await?;
     let record = day.games[0].records[0].chain();
     let lines = |kind, bytes: &[u8]| -> Result<String> {
         let sender =
@@ -300,7 +300,7 @@ async fn the_desk_takes_from_another_phones_screen() -> Result<()> {
 
     // Without an event in the address, a charter comes too.
     phone.open(&format!("{}take?desk=any", coast.url())).await?;
-    phone.tap("button", &is("text")).await?;
+    phone.tap("button", &is("Text")).await?;
     let other = demoday::play_day(7).map_err(|e| anyhow::anyhow!("{e}"))?;
     let lines = lines(Kind::Charter, other.charter.bytes())?;
     phone.fill("textbox", &field, &lines).await?;

@@ -204,7 +204,7 @@ async fn without_a_camera_the_other_ways_are_named() -> Result<()> {
     ensure!(said.contains("as text or as a file"), "{said}");
     phone.picture("no-camera").await?;
     phone.audit("no camera").await?;
-    phone.tap("button", &is("text")).await?;
+    phone.tap("button", &is("Text")).await?;
     phone.see("textbox", &starts("Paste the lines")).await?;
     phone.quiet().await
 }

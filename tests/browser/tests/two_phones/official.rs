@@ -49,7 +49,7 @@ pub async fn hand_over(from: &Phone, link: &str, to: &Phone) -> Result<()> {
 
 pub async fn lines(from: &Phone, link: &str) -> Result<String> {
     from.tap("link", &with(link)).await?;
-    from.tap("button", &is("text")).await?;
+    from.tap("button", &is("Text")).await?;
     from.see("textbox", &is("Lines to send")).await?;
     let text = from
         .evaluate("document.querySelector('textarea').value")
@@ -61,7 +61,7 @@ pub async fn lines(from: &Phone, link: &str) -> Result<String> {
 
 pub async fn paste(to: &Phone, text: &str) -> Result<()> {
     to.see("heading", &is("Take from another phone")).await?;
-    to.tap("button", &is("text")).await?;
+    to.tap("button", &is("Text")).await?;
     to.fill("textbox", &starts("Paste the lines"), text).await?;
     to.tap("button", &is("Read the lines")).await
 }

@@ -50,9 +50,9 @@ fn film(lines: &[String], folder: &Path, to: &Path) -> Result<()> {
 
 /// Points the camera at a new film.
 async fn point_again(phone: &Phone) -> Result<()> {
-    phone.tap("button", &is("text")).await?;
+    phone.tap("button", &is("Text")).await?;
     phone.see("textbox", &starts("Paste the lines")).await?;
-    phone.tap("button", &is("camera")).await?;
+    phone.tap("button", &is("Camera")).await?;
     Ok(())
 }
 
@@ -230,7 +230,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
         official.phone.see("heading", &is("Second phone")).await?;
     }
     a.phone.tap("link", &with("Show mine")).await?;
-    a.phone.tap("button", &is("file")).await?;
+    a.phone.tap("button", &is("File")).await?;
     a.phone.tap("button", &is("Pass the file on")).await?;
     a.phone.read("Passed on.").await?;
     let passed = a.phone.evaluate("window.passedOn").await?;
@@ -243,7 +243,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
     let file = folder.path().join("chalkbook-record.txt");
     fs::write(&file, &first)?;
     b.phone.tap("link", &with("Take theirs")).await?;
-    b.phone.tap("button", &is("file")).await?;
+    b.phone.tap("button", &is("File")).await?;
     b.phone
         .until("document.querySelector('input[type=file]') !== null")
         .await?;
@@ -282,7 +282,7 @@ async fn a_file_crosses_and_the_next_holds_only_what_is_new() -> Result<()> {
     a.phone.picture("only-what-is-new").await?;
     a.phone.audit("only what is new").await?;
     a.phone.tap("button", &is("Show all of it")).await?;
-    a.phone.tap("button", &is("text")).await?;
+    a.phone.tap("button", &is("Text")).await?;
     a.phone.see("textbox", &is("Lines to send")).await?;
     let whole = a
         .phone

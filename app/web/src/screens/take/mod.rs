@@ -247,9 +247,9 @@ pub fn Take() -> impl IntoView {
                 Some(Next::Compare(taken)) => view! { <DamagedEntry taken=taken/> }.into_any(),
                 Some(Next::Event { .. }) | None => view! {
                     <div class="ways three" role="group" aria-label="How">
-                        {tab(Way::Camera, "camera")}
-                        {tab(Way::Text, "text")}
-                        {tab(Way::File, "file")}
+                        {tab(Way::Camera, "Camera")}
+                        {tab(Way::Text, "Text")}
+                        {tab(Way::File, "File")}
                     </div>
                     {move || match way.get() {
                         Way::Camera => view! { <Camera taking=taking/> }.into_any(),
