@@ -105,6 +105,11 @@ fn a_game_is_going_on_then_single_then_agreed_then_co_signed() {
     let now = report(&[&r]);
     assert_eq!((now.verdict, now.standing), (Verdict::Incomplete, None));
     assert_eq!(now.score, BySide { guest: 1, home: 0 });
+    // Whoever looks on is told where it is, and nothing of a half that nobody has batted.
+    assert_eq!((now.state().as_str(), now.ending), ("being played", None));
+    assert_eq!(now.place(), "Top of 1st, no outs");
+    assert_eq!(now.line.runs_in(1, Side::Guest), Some(1));
+    assert_eq!(now.line.runs_in(1, Side::Home), None);
 
     let (a, b) = (whole(1, Role::Umpire), whole(2, Role::Scorer));
     assert_eq!(report(&[&a]).verdict, Verdict::Incomplete, "not signed off");

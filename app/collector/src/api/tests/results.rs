@@ -3,6 +3,9 @@
 use super::admission::opened;
 use super::*;
 use axum::http::header;
+use engine::log::LogFile;
+use engine::report::GameReport;
+use engine::team::Side;
 
 #[tokio::test]
 async fn live_scoreboards_hear_of_a_play_and_end_with_the_service() {
@@ -100,6 +103,66 @@ async fn results_are_those_of_the_engine() {
     // Newest first: the final before any game of a pool.
     let rows = text.split("id=\"games\"").nth(1).unwrap();
     assert!(rows.find("Final").unwrap() < rows.find("Pool A").unwrap());
+}
+
+/// The cells of a side's row in the line score of a page: an inning each, runs, hits, errors.
+fn line_of(page: &str, side: Side) -> Vec<String> {
+    let table = page.split("<table class=\"line\">").nth(1).unwrap();
+    let rows: Vec<&str> = table.split("<tr>").skip(2).collect();
+    let cells = rows[usize::from(side == Side::Home)].split("<td").skip(1);
+    let text = |cell: &str| {
+        let inner = cell.split_once('>').unwrap().1;
+        let inner = inner.split("</td>").next().unwrap();
+        inner.replace("<b>", "").replace("</b>", "")
+    };
+    cells.map(text).collect()
+}
+
+/// That a cross stands for a half-inning that the home side had no need to bat is common practice of
+/// score books, no source.
+#[tokio::test]
+async fn a_game_under_way_is_being_played_and_no_inning_is_crossed_out_before_its_time() {
+    let s = service().await;
+    let event = s.collector.events().ids().next().unwrap();
+    // One that ends without the home side's last turn.
+    let last = |r: &GameReport| r.line.runs_in(r.line.innings(), Side::Home).is_none();
+    let whole = |r: &GameReport| r.ending.is_some() && r.line.innings() > 2 && last(r);
+    let mut games = day().games.iter();
+    let game =
+        games.find(|g| demoday::report(g, day().charter.charter()).is_some_and(|r| whole(&r)));
+    let r = &game.unwrap().records[0];
+    let name = name(r);
+    let at_top_of_2nd = |n: &usize| {
+        let file = LogFile::read(&part(r, 0..*n));
+        let so_far = GameRecord::replay(file.chains.into_iter().next().unwrap()).unwrap();
+        let game = so_far.history().game().clone();
+        (game.inning(), game.at_bat(), game.outs()) == (2, Side::Guest, 1)
+    };
+    let begun = (2..r.chain().entries().len()).find(at_top_of_2nd).unwrap();
+
+    s.put(name, part(r, 0..begun)).await;
+    let page = s.get(&format!("/results/{event}")).await.text();
+    assert!(page.contains("<h2>Being played</h2>"), "{page}");
+    assert!(!page.contains("ncomplete"), "{page}");
+    let path = format!("/results/{event}/games/{}", name.game);
+    for path in [path.clone(), format!("{path}/sheet")] {
+        let page = s.get(&path).await.text();
+        assert!(page.contains("Top of 2nd, 1 out"), "{page}");
+        assert!(!page.contains("ncomplete"), "{page}");
+        let (guest, home) = (line_of(&page, Side::Guest), line_of(&page, Side::Home));
+        assert_eq!((guest.len(), home.len()), (5, 5), "two innings are begun");
+        assert!(guest[1].parse::<u16>().is_ok(), "{guest:?}");
+        assert_eq!(home[1], "", "it has not batted yet");
+    }
+    let csv = s.get(&format!("/api/events/{event}/games.csv")).await;
+    assert!(csv.text().contains(",being played,"), "{}", csv.text());
+
+    s.put_record(r).await;
+    let page = s.get(&path).await.text();
+    let home = line_of(&page, Side::Home);
+    assert_eq!(home[home.len() - 4], "x", "{home:?}");
+    let page = s.get(&format!("/results/{event}")).await.text();
+    assert!(!page.contains("<h2>Being played</h2>"), "{page}");
 }
 
 /// A log of one decision about a game: the umpire's record stands.
