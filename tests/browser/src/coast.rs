@@ -61,15 +61,19 @@ impl Coast {
         std::fs::write(&charter, event)?;
         let mut more: Vec<String> = more.iter().map(|word| (*word).to_owned()).collect();
         more.extend(["--app".to_owned(), app.display().to_string()]);
+        let port = free_port().await?;
+        let proxy = Proxy::before(port, 1).await?;
+        // A pass to read names the address that the phone knows.
+        let own = [port, proxy.port].map(|port| format!("http://localhost:{port}"));
+        more.extend(own.map(|address| format!("--own-address={address}")));
         let plan = Plan {
             program: program.to_owned(),
-            port: free_port().await?,
+            port,
             storage: format!("file://{}", folder.path().join("kept").display()),
             charter: charter.display().to_string(),
             environment: Vec::new(),
             more,
         };
-        let proxy = Proxy::before(plan.port, 1).await?;
         proxy.turn(Weather::Fair);
         let service = Some(plan.start().await?);
         Ok(Self {
