@@ -14,7 +14,7 @@ use std::rc::Rc;
 
 use async_lock::{Mutex, OnceCell};
 use engine::crosscheck::Agreement;
-use engine::log::{Author, Body, Event, GameRecord, Opening, Role, Setup};
+use engine::log::{Author, Body, Event, GameRecord, Hash, Opening, Role, Setup};
 use leptos::prelude::*;
 
 use crate::book::Book;
@@ -101,6 +101,8 @@ pub struct AppState {
     pub charters: RwSignal<Vec<KeptCharter>>,
     /// Rulings from the other phone that wait for a yes.
     pub offered: RwSignal<Option<Agreement>>,
+    /// The head of the own record that was shown to the other phone last.
+    pub shown_head: RwSignal<Option<Hash>>,
     /// The organiser's desk.
     pub desk: Desk,
     /// What may be shown of this phone's key.
@@ -144,6 +146,7 @@ impl AppState {
             access: RwSignal::new(Access::Asking),
             charters: RwSignal::new(Vec::new()),
             offered: RwSignal::new(None),
+            shown_head: RwSignal::new(None),
             desk: Desk::default(),
             key_shown: RwSignal::new(None),
             official: RwSignal::new(Official::load()),

@@ -107,18 +107,6 @@ fn Whose() -> impl IntoView {
         let name = event_target_value(&event);
         keep(&|o| o.name = name.trim().to_string());
     };
-    let roles = Official::ROLES.map(|role| {
-        let label = match role {
-            Role::Scorer => "Second scorer",
-            Role::Organiser => "Organiser",
-            Role::Umpire | Role::Other => "Umpire",
-        };
-        view! {
-            <Choice group="role" label=label
-                chosen=move || app.official.with(|o| o.role() == role)
-                choose=move || keep(&|o| o.role = role.to_string())/>
-        }
-    });
     view! {
         <fieldset class="section">
             <legend>"Who records on this phone"</legend>
@@ -127,7 +115,8 @@ fn Whose() -> impl IntoView {
                 <input id="official-name" class="input" autocomplete="off" maxlength="60"
                     prop:value=move || app.official.with(|o| o.name.clone()) on:change=named/>
             </div>
-            <div class="choices">{roles.collect_view()}</div>
+            <Roles chosen=Signal::derive(move || app.official.with(Official::role))
+                choose=Callback::new(move |role: Role| keep(&|o| o.role = role.to_string()))/>
             {move || app.key_shown.get().map(|key| view! {
                 <p>"Everything recorded here is signed. The six words of your key, to read to the other official:"</p>
                 <p class="phrase">{key.phrase}</p>
@@ -137,6 +126,23 @@ fn Whose() -> impl IntoView {
             })}
         </fieldset>
     }
+}
+
+/// The choice of an official's role.
+#[component]
+pub(super) fn Roles(#[prop(into)] chosen: Signal<Role>, choose: Callback<Role>) -> impl IntoView {
+    let roles = Official::ROLES.map(|role| {
+        let label = match role {
+            Role::Scorer => "Second scorer",
+            Role::Organiser => "Organiser",
+            Role::Umpire | Role::Other => "Umpire",
+        };
+        view! {
+            <Choice group="role" label=label
+                chosen=move || chosen.get() == role choose=move || choose.run(role)/>
+        }
+    });
+    view! { <div class="choices">{roles.collect_view()}</div> }
 }
 
 /// The terms of the libraries in the app, as its build put them beside it.

@@ -12,6 +12,7 @@ use leptos_router::hooks::use_query_map;
 use super::cross::pending;
 use super::events::own_card;
 use super::open_game::{opened_book, unreadable};
+use super::preferences::Roles;
 use crate::book::Book;
 use crate::charter_draft::fixture_line;
 use crate::official::Official;
@@ -61,12 +62,12 @@ impl What {
 
     const fn next(self) -> &'static str {
         match self {
-            Self::Game => "On the second phone: \"take from another phone\" on the first screen.",
+            Self::Game => "On the second phone: \"Second phone\" on the first screen.",
             Self::Record => {
                 "On the other phone, in the same game: \"Second phone\", then \"Take theirs\"."
             }
             Self::Charter | Self::Pairings => {
-                "On the other phone: \"take from another phone\" on the first screen."
+                "On the other phone: \"Second phone\" on the first screen."
             }
             Self::Card => {
                 "On the organiser's phone, making the charter: \"Take an official's card\"."
@@ -167,14 +168,18 @@ fn OwnCard() -> impl IntoView {
     }
 }
 
-/// A card without a name would list nobody: the name first.
+/// A card without a name would list nobody, and a second scorer listed as umpire
+/// is told so before each game: name and role first.
 #[component]
 fn NameFirst() -> impl IntoView {
     let app = app_state();
     let typed = RwSignal::new(String::new());
+    let role = RwSignal::new(app.official.with_untracked(Official::role));
     let give = move |_| {
-        let name = typed.get_untracked().trim().to_string();
-        app.official.update(|o| o.name = name);
+        app.official.set(Official {
+            name: typed.get_untracked().trim().to_string(),
+            role: role.get_untracked().to_string(),
+        });
         app.official.with_untracked(Official::save);
     };
     let empty = move || typed.with(|t| t.trim().is_empty());
@@ -191,6 +196,10 @@ fn NameFirst() -> impl IntoView {
                     prop:value=move || typed.get()
                     on:input:target=move |ev| typed.set(ev.target().value())/>
             </div>
+            <fieldset class="section">
+                <legend>"Your part"</legend>
+                <Roles chosen=role choose=Callback::new(move |chosen| role.set(chosen))/>
+            </fieldset>
         </Page>
     }
 }
@@ -322,6 +331,7 @@ fn OfGame() -> impl IntoView {
                     (Some((kind, bytes)), left_out)
                 });
                 let log = (what == What::Record).then(|| {
+                    app.shown_head.set(Some(book.record.head()));
                     let signed = RwSignal::new(book.record.chain().to_bytes());
                     with_receipts(app, book, signed);
                     signed

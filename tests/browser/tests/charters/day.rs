@@ -9,7 +9,7 @@ use browser::{
     CardInHand, Coast, Phone, QUAY_STREET, SMALL, TALL, TRAM_YARD, WIDE, game_by, is, starts, with,
 };
 use engine::game::Game;
-use engine::log::{Author, Hash};
+use engine::log::{Author, Hash, Role};
 use engine::play::{BatterFate, Call, Goal};
 use engine::rules::Edition;
 use engine::team::Side;
@@ -275,11 +275,12 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
 
     // The organiser lists two officials and signs.
     let cards = [
-        card_text(&umpire.phone, &coast.url(), "Jonas Reed").await?,
-        card_text(&scorer.phone, &coast.url(), "Signe Vale").await?,
+        card_text(&umpire.phone, &coast.url(), "Jonas Reed", "Umpire").await?,
+        card_text(&scorer.phone, &coast.url(), "Signe Vale", "Second scorer").await?,
     ];
     let read = |lines: &String| Author::from_bytes(&received(lines)?.1).map_err(anyhow::Error::msg);
     let (first, second) = (read(&cards[0])?, read(&cards[1])?);
+    ensure!(second.role == Role::Scorer, "{:?}", second.role);
     typed(&organiser.phone, &[(&first, "umpire"), (&second, "scorer")]).await?;
     let form = format!("{}charter", coast.url());
     organiser.phone.open(&form).await?;
@@ -306,7 +307,7 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
 
     // Twice it changes: the late official is listed, then the place. The umpire misses the first change,
     // the second scorer both; the collector hears of each by itself.
-    let card = card_text(&late.phone, &coast.url(), "Lena Vik").await?;
+    let card = card_text(&late.phone, &coast.url(), "Lena Vik", "Umpire").await?;
     let renew = format!("{form}?event={event}");
     organiser.phone.open(&renew).await?;
     organiser
@@ -373,6 +374,9 @@ async fn a_day_of_four_people_ends_in_one_table() -> Result<()> {
         person.phone.tap("button", &is("not the same")).await?;
     }
     let lines = scorer.lines("Show mine").await?;
+    // Shown, it is the other of the two steps that is offered.
+    let next = "document.querySelector('.pair .lit')?.innerText === '2 Take theirs'";
+    scorer.phone.until(next).await?;
     umpire.takes_record(&lines).await?;
     umpire
         .phone

@@ -17,16 +17,17 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
 /// The official of a phone, from the card that it shows.
 async fn card(phone: &Phone, coast: &Coast) -> Result<Author> {
-    let lines = card_text(phone, &coast.url(), "Ada Quint").await?;
+    let lines = card_text(phone, &coast.url(), "Ada Quint", "Umpire").await?;
     let (_, card) = received(&lines)?;
     Author::from_bytes(&card).map_err(|why| anyhow::anyhow!("{why}"))
 }
 
-/// The card of a phone as it is shown, once its official has a name.
-pub async fn card_text(phone: &Phone, app: &str, name: &str) -> Result<String> {
+/// The card of a phone as it is shown, once its official has a name and said what their part is.
+pub async fn card_text(phone: &Phone, app: &str, name: &str, part: &str) -> Result<String> {
     phone.open(&format!("{app}show?what=card")).await?;
     // A card without a name is not shown: it would list nobody.
     phone.fill("textbox", &starts("Your name"), name).await?;
+    phone.tap("radio", &is(part)).await?;
     phone.tap("button", &is("Show my card")).await?;
     shown_text(phone).await
 }

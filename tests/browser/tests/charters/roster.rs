@@ -29,6 +29,13 @@ async fn the_pad_works_on_after_the_last_of_the_roster() -> Result<()> {
         phone.evaluate(last).await? == "28",
         "the roster is on the card"
     );
+    // They keep their places, so that nobody else came under the thumb.
+    let taken = "[...document.querySelectorAll('.roster button')].map(b => b.disabled).join()";
+    let all_taken = ["true"; 8].join(",");
+    ensure!(
+        phone.evaluate(taken).await? == all_taken,
+        "eight tiles stay"
+    );
     // Full already: a digit more changes nothing. Taking back works on the last line.
     phone.tap_in(&is("Number pad"), "button", &is("5")).await?;
     ensure!(phone.evaluate(last).await? == "28", "two digits at most");

@@ -69,7 +69,8 @@ pub(super) fn LastCard(form: CardForm) -> impl IntoView {
     }
 }
 
-/// The players of the charter's roster who are not on the card yet.
+/// The players of the charter's roster. Whoever is on the card keeps their place
+/// here, so that no other comes under the thumb.
 #[component]
 pub(super) fn Roster(form: CardForm) -> impl IntoView {
     let app = app_state();
@@ -77,25 +78,22 @@ pub(super) fn Roster(form: CardForm) -> impl IntoView {
         let signed = form.draft.with(|d| charter_of(app, d))?;
         Some(signed.charter().team(&form.name())?.roster.clone())
     });
-    let left = move || {
-        let on_card: Vec<_> = form.lines().into_iter().map(|l| l.number).collect();
-        let mut players: Vec<Player> = roster.get().unwrap_or_default();
-        players.retain(|p| !on_card.contains(&p.shirt.to_string()));
-        players
-    };
+    let players = move || roster.get().unwrap_or_default();
     let one = move |player: Player| {
         let (shirt, name) = (player.shirt.to_string(), player.name.clone());
+        let number = shirt.clone();
+        let is_on_card = move || form.lines().iter().any(|l| l.number == number);
         view! {
-            <button type="button" class="btn" on:click=move |_| form.take(&player)>
+            <button type="button" class="btn" disabled=is_on_card on:click=move |_| form.take(&player)>
                 <b>{shirt}</b>" "<span>{name}</span>
             </button>
         }
     };
     view! {
-        <Show when=move || !left().is_empty()>
+        <Show when=move || !players().is_empty()>
             <section class="stack-tight" aria-label="Roster">
                 <h2>"Roster: tap in batting order"</h2>
-                <div class="roster">{move || left().into_iter().map(one).collect_view()}</div>
+                <div class="roster">{move || players().into_iter().map(one).collect_view()}</div>
             </section>
         </Show>
     }

@@ -126,6 +126,8 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     let compared = compared.as_ref().zip(standing.as_ref());
     let step = Step::of(book, compared);
     let takes_first = role == Role::Umpire;
+    let shown_head = app_state().shown_head.get_untracked();
+    let was_shown = shown_head == Some(book.record.head());
     let (show, take) = (
         format!("/show?game={id}&what=record"),
         format!("/take?game={id}"),
@@ -141,10 +143,12 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
         let shows = numbered(!takes_first, "Show mine");
         let takes = numbered(takes_first, "Take theirs");
         let lit = |is: bool| if is { "btn lit big" } else { "btn big" };
+        // Once it was shown, the next step of the one who shows first is to take.
+        let takes_now = takes_first || was_shown;
         let begins = step == Step::Exchange;
-        let is_show = step == Step::Show || begins && !takes_first;
+        let is_show = step == Step::Show || begins && !takes_now;
         let show = view! { <A href=show attr:class=lit(is_show)>{shows}</A> };
-        let take = view! { <A href=take attr:class=lit(begins && takes_first)>{takes}</A> };
+        let take = view! { <A href=take attr:class=lit(begins && takes_now)>{takes}</A> };
         view! {
             <div class="pair">
                 {match takes_first {

@@ -18,6 +18,7 @@ use self::fields::{Field, Slips};
 use super::own_card;
 use crate::charter_draft::{CharterDraft, Place, Wrong, privacy_word};
 use crate::draft::Draft;
+use crate::official::Official;
 use crate::parts::{Message, Page, Tone};
 use crate::screens::new_fixture::Rules;
 use crate::screens::preferences::{Choice, Tick};
@@ -145,11 +146,20 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
             return;
         }
         busy.set(true);
+        let part = match draft.with_untracked(|d| d.umpires_too) {
+            true => Role::Umpire,
+            false => Role::Organiser,
+        };
         let navigate = navigate.clone();
         spawn_local(async move {
             match app.sign_charter(unsigned).await {
                 Ok(event) => {
                     draft.try_with_untracked(CharterDraft::forget);
+                    // Whoever never said what their part is signs as they list themselves.
+                    if app.official.with_untracked(|o| o.role.is_empty()) {
+                        app.official.update(|o| o.role = part.to_string());
+                        app.official.with_untracked(Official::save);
+                    }
                     let replace = NavigateOptions {
                         replace: true,
                         ..Default::default()
@@ -215,7 +225,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
                         on:change:target=move |ev| {
                             let name = ev.target().value().trim().to_string();
                             app.official.update(|o| o.name = name);
-                            app.official.with_untracked(crate::official::Official::save);
+                            app.official.with_untracked(Official::save);
                         }/>
                 </div>
                 <Slips making=making place=Place::Organiser/>
@@ -224,7 +234,7 @@ fn Form(event: Option<String>, older: Option<SignedCharter<Verified>>) -> impl I
                     let take = move |_| {
                         let name = sign_as.clone();
                         app.official.update(|o| o.name = name);
-                        app.official.with_untracked(crate::official::Official::save);
+                        app.official.with_untracked(Official::save);
                     };
                     view! {
                         <p class="objection" role="status">
