@@ -27,13 +27,14 @@ pub async fn by_content(request: Request, next: Next) -> Response {
     };
     let digest = Hash::of(&content).to_string();
     // Half of it tells any two answers apart.
-    let tag = format!("\"{}\"", &digest[..32]);
+    // Weak: the same content may be sent compressed (RFC 9110, section 8.8.1).
+    let tag = format!("W/\"{}\"", &digest[..32]);
     let same = known
         .as_ref()
         .and_then(|k| k.to_str().ok())
         .is_some_and(|known| {
             let mut tags = known.split(',').map(|t| t.trim().trim_start_matches("W/"));
-            tags.any(|t| t == tag || t == "*")
+            tags.any(|t| t == tag.trim_start_matches("W/") || t == "*")
         });
     if let Ok(tag) = HeaderValue::from_str(&tag) {
         parts.headers.insert(header::ETAG, tag);

@@ -16,6 +16,9 @@ use axum_server::accept::DefaultAcceptor;
 use engine::charter::SignedCharter;
 use engine::log::Verified;
 
+use tower_http::CompressionLevel;
+use tower_http::compression::CompressionLayer;
+
 use crate::api::{RequestError, Sender};
 use crate::collector::Collector;
 use crate::connections::ConnectionLimit;
@@ -66,6 +69,8 @@ pub fn router(gate: Gate, app: Option<&Source>) -> Result<Router> {
         .merge(pages::router())
         .with_state(gate.collector.clone())
         .layer(from_fn(etag::by_content))
+        // Not streams and not what is small already (its own predicate).
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .layer(from_fn_with_state(gate.clone(), admit));
     let all = match app {
         Some(source) => own.merge(files::router(source)?),
@@ -102,7 +107,7 @@ async fn admit(State(gate): State<Gate>, mut request: Request, next: Next) -> Re
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-cache"));
-    headers.insert(header::VARY, HeaderValue::from_static("origin"));
+    headers.append(header::VARY, HeaderValue::from_static("origin"));
     if let Some(origin) = allowed {
         headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, origin);
         let said = [

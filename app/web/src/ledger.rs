@@ -99,12 +99,13 @@ pub enum Log {
 pub struct Writing {
     /// In which log.
     pub log: Log,
-    /// What follows in it, all of it or nothing.
-    pub bodies: Vec<Body>,
+    /// What follows in it, all of it or nothing, each with the time claimed for
+    /// it, ms since 1970.
+    pub bodies: Vec<(Body, u64)>,
     /// Whether a new log makes a game of this phone. An organiser's decisions
     /// do not.
     pub lists: bool,
-    /// The time claimed for it, ms since 1970.
+    /// The time claimed for a new log's opening, ms since 1970.
     pub now: u64,
 }
 
@@ -185,8 +186,8 @@ impl<S: Storage, K: Signer> Ledger<S, K> {
                 (*record, entries)
             }
         };
-        for body in bodies {
-            let entry = self.key.sign(record.draft(body, now)?).await?;
+        for (body, at) in bodies {
+            let entry = self.key.sign(record.draft(body, at)?).await?;
             record.push(entry.clone())?;
             new.push(entry);
         }

@@ -14,7 +14,7 @@ use std::rc::Rc;
 
 use async_lock::{Mutex, OnceCell};
 use engine::crosscheck::Agreement;
-use engine::log::{Author, Body, Event, GameRecord, Hash, Opening, Role, Setup};
+use engine::log::{Author, Body, Event, Fingerprint, GameRecord, Hash, Opening, Role, Setup};
 use leptos::prelude::*;
 
 use crate::book::Book;
@@ -568,6 +568,29 @@ impl AppState {
     /// # Errors
     /// As [`AppState::record`].
     pub async fn record_all(self, bodies: Vec<Body>) -> Result<(), NotRecorded> {
+        let now = clock::now();
+        self.record_at(bodies.into_iter().map(|body| (body, now)).collect())
+            .await
+    }
+
+    /// Goes on from another official's record of the open game, in place of a
+    /// phone that was lost.
+    ///
+    /// # Errors
+    /// As [`AppState::record`]; nothing is open where it is not here any more.
+    pub async fn take_over(self, from: Fingerprint) -> Result<(), NotRecorded> {
+        let bodies = self.open.with_untracked(|open| {
+            let book = open.as_ref()?.book.as_ref().ok()?;
+            let mut others = book.others.iter().map(|o| &o.record);
+            let other = others.find(|o| o.chain().author().fingerprint() == from)?;
+            book.record.takeover(other, clock::now())
+        });
+        self.record_at(bodies.ok_or(NotRecorded::NothingOpen)?)
+            .await
+    }
+
+    /// Records things of the open game, each with the time claimed for it.
+    async fn record_at(self, bodies: Vec<(Body, u64)>) -> Result<(), NotRecorded> {
         let ledger = self.ledger()?;
         let game = self
             .open

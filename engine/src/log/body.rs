@@ -7,6 +7,7 @@ use super::bounds::{HalfInning, TooLarge, at_most, text};
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::officiating::{Crew, Incident, ProtestCase};
+use super::takeover::Takeover;
 use super::{Amendment, Correction, Event, Fingerprint, Hash, KeyChange, Opening, Setup};
 use crate::game::{Ending, Notice, Stoppage};
 use crate::play::{Call, Scoring};
@@ -228,19 +229,6 @@ pub struct Captain {
     pub name: String,
 }
 
-/// Marks a log taken over from the earlier unsigned form: what follows up to
-/// `entries` was recorded before it was signed.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
-#[cbor(map)]
-pub struct Migrated {
-    /// How many entries after this one come from the earlier form.
-    #[n(0)]
-    pub entries: u64,
-    /// SHA-256 of the earlier form's bytes, one after another.
-    #[n(1)]
-    pub earlier: Option<Hash>,
-}
-
 /// What an entry says.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[allow(
@@ -275,9 +263,9 @@ pub enum Body {
     /// Another key from here on.
     #[n(8)]
     KeyChange(#[n(0)] KeyChange),
-    /// Taken over from the earlier unsigned form.
+    /// It goes on from another official's record.
     #[n(9)]
-    Migrated(#[n(0)] Migrated),
+    Takeover(#[n(0)] Takeover),
     /// An organiser's decision about the game.
     #[n(10)]
     Decision(#[n(0)] Decision),
@@ -328,7 +316,7 @@ impl Body {
             Self::Statement(_) => "final statement",
             Self::CoSign(_) => "co-signature",
             Self::KeyChange(_) => "change of key",
-            Self::Migrated(_) => "taken over from the unsigned form",
+            Self::Takeover(_) => "copied from another official's record",
             Self::Decision(_) => "organiser's decision",
             Self::Draw(_) => "lot drawn",
             Self::Crew(_) => "crew of umpires",
@@ -370,7 +358,7 @@ impl Body {
             Self::Crew(c) => c.fits(),
             Self::Incident(i) => i.fits(),
             Self::ProtestCase(c) => c.fits(),
-            Self::Statement(_) | Self::Migrated(_) => Ok(()),
+            Self::Statement(_) | Self::Takeover(_) => Ok(()),
         }
     }
 }

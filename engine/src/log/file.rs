@@ -83,6 +83,12 @@ pub struct LogFile {
 }
 
 impl LogFile {
+    /// The media type of a play log: in the tree of those that are not
+    /// registered (RFC 6838, section 3.4), with the suffix of a CBOR sequence
+    /// (RFC 8742, section 6.3).
+    pub const MEDIA_TYPE: &'static str = "application/x.chalkbook-log+cbor-seq";
+    /// What a file's name ends in, after a dot.
+    pub const SUFFIX: &'static str = "playlog";
     /// Most logs in one file.
     pub const LOGS_LIMIT: usize = 1024;
 

@@ -84,6 +84,7 @@ mod reopen;
 pub(crate) mod sample;
 mod setup;
 mod signed;
+mod takeover;
 #[cfg(test)]
 mod tests;
 pub(crate) mod text;
@@ -93,8 +94,8 @@ mod wordlist;
 
 pub use author_log::{AuthorLog, StagedEntries};
 pub use body::{
-    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HeldLog, LeftOpen, Migrated,
-    Ruling, Statement,
+    Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HeldLog, LeftOpen, Ruling,
+    Statement,
 };
 pub use bounds::{HalfInning, TooLarge};
 pub use chain::{Chain, ChainError, Fork, LogName, PushOutcome, entry_number};
@@ -121,6 +122,7 @@ pub use setup::{
     Author, EditionText, EditionTextError, HomeBy, Opening, Provenance, Role, Setup, SetupObjection,
 };
 pub use signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
+pub use takeover::Takeover;
 pub use text::{ControlCharacter, Visible, is_control};
 pub use transfer::{CardError, TransferError};
 pub use witness::{Contradiction, Place, Witness, WitnessReport};

@@ -6,15 +6,14 @@ use core::fmt;
 
 use crate::Problems;
 
-use super::body::{
-    Body, Care, CoSign, CodeAnswer, CodeCheck, LeftOpen, Migrated, Ruling, Statement,
-};
+use super::body::{Body, Care, CoSign, CodeAnswer, CodeCheck, LeftOpen, Ruling, Statement};
 use super::bounds::TooLarge;
 use super::chain::{Chain, ChainError, PushOutcome};
 use super::entry::Entry;
 use super::officiating::{Crew, Incident, ProtestCase};
 use super::setup::SetupObjection;
 use super::signed::{Unsigned, Verified};
+use super::takeover::Takeover;
 use super::{Decision, Draw, Event, Hash, History, Opening, PublicKey, RecordObjection, Role};
 
 /// Why an entry cannot be recorded.
@@ -268,8 +267,8 @@ impl GameRecord {
         statements -> Statement,
         /// Signatures under statements.
         co_signs -> CoSign,
-        /// Marks of a log taken over from the unsigned form.
-        migrated -> Migrated,
+        /// Marks that it goes on from another official's record.
+        takeovers -> Takeover,
         /// An organiser's decisions, the last one counts.
         decisions -> Decision,
         /// Lots that an organiser drew.
@@ -357,7 +356,7 @@ fn fold(history: &mut History, wrong: &mut Vec<Misstatement>, entry: &Entry<Veri
 }
 
 /// What a body does to the game, if anything.
-fn event_of(body: &Body) -> Option<Event> {
+pub(super) fn event_of(body: &Body) -> Option<Event> {
     match body {
         Body::Event(event) => Some(event.clone()),
         Body::Ruling(ruling) => ruling.correction.clone().map(Event::Settle),

@@ -147,6 +147,7 @@ impl WitnessReport {
 fn seen(body: &Body) -> &[HeldLog] {
     match body {
         Body::CodeCheck(check) => &check.seen,
+        Body::Takeover(takeover) => core::slice::from_ref(&takeover.from),
         _ => &[],
     }
 }
@@ -155,6 +156,7 @@ fn seen(body: &Body) -> &[HeldLog] {
 fn named(body: &Body) -> Vec<Hash> {
     match body {
         Body::CodeCheck(check) => check.seen.iter().map(|s| s.head).collect(),
+        Body::Takeover(takeover) => Vec::from([takeover.from.head]),
         Body::CoSign(sign) => Vec::from([sign.statement]),
         Body::Ruling(ruling) => ruling.other.into_iter().collect(),
         Body::LeftOpen(open) => open.other.into_iter().collect(),

@@ -51,6 +51,12 @@ impl<'a> Authority<'a> {
             .is_none_or(|c| c.listed_or_ended(&author.key).is_some())
     }
 
+    /// Whether the charter ends this author's key.
+    pub(super) fn ends(self, author: &Author) -> bool {
+        let charter = self.charter();
+        charter.is_some_and(|c| c.ended(&author.key).is_some())
+    }
+
     /// The role that counts: the charter's, not what a log says of itself.
     pub(super) fn role(self, author: &Author) -> Role {
         let listed = self.charter().and_then(|c| c.listed_or_ended(&author.key));

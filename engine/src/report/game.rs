@@ -309,7 +309,14 @@ fn parted<'a>(logs: &[KeptRecord<'a>], authority: Authority<'_>) -> PartedRecord
     let records = logs.iter().filter(|k| !k.record.is_of_desk());
     let records: Vec<KeptRecord<'a>> = records.copied().collect();
     let knows = |k: &KeptRecord<'_>| authority.knows(&k.record.opening().author);
-    let (listed, strangers) = records.iter().partition(|k| knows(k));
+    let (mut listed, strangers): (Vec<KeptRecord<'a>>, Vec<KeptRecord<'a>>) =
+        records.iter().partition(|k| knows(k));
+    // A listed official went on from the other's record: what the lost phone
+    // had kept is evidence, and waits for nobody to end it.
+    let ended = |k: &KeptRecord<'_>| authority.ends(&k.record.opening().author);
+    if listed.iter().any(|k| k.record.is_takeover() && !ended(k)) {
+        listed.retain(|k| !ended(k));
+    }
     PartedRecords {
         records,
         listed,

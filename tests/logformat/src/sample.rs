@@ -3,9 +3,10 @@
 use engine::game::{Hold, Notice, Stoppage, WarningRecipient};
 use engine::log::{
     Amendment, Author, Body, Captain, Care, Chain, Close, CoSign, CodeAnswer, CodeCheck,
-    ConsideredLog, Correction, Crew, Decision, Disposition, Draw, Entry, Event, GameMark,
-    GameRecord, HalfInning, Hash, HeldLog, HomeBy, Incident, InvolvedPlayer, LeftOpen, Migrated,
-    Opening, ProtestCase, ProtestDecision, RecordError, Role, Ruling, SecretKey, Setup, Verified,
+    ConsideredLog, Correction, Crew, Decision, Disposition, Draw, Entry, Event, Fingerprint,
+    GameMark, GameRecord, HalfInning, Hash, HeldLog, HomeBy, Incident, InvolvedPlayer, LeftOpen,
+    Opening, ProtestCase, ProtestDecision, RecordError, Role, Ruling, SecretKey, Setup, Takeover,
+    Verified,
 };
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
@@ -407,9 +408,13 @@ fn beside_the_plays(log: &mut Writer) -> Result<(), RecordError> {
 /// When the engine refuses it.
 pub fn every_body(game: u8, official: u8) -> Result<Writer, RecordError> {
     let mut log = Writer::open(game, official)?;
-    let earlier = Some(Hash::of(b"the earlier form"));
+    let from = HeldLog {
+        author: Fingerprint([3; 16]),
+        entries: 12,
+        head: Hash::of(b"another official's entry"),
+    };
     let entries = 0;
-    log.add(Body::Migrated(Migrated { entries, earlier }))?;
+    log.add(Body::Takeover(Takeover { from, entries }))?;
     let shirt = |n| Shirt::new(n).unwrap_or(log_shirt());
     for (item, in_order) in [("Surface dry and swept", true), ("Shade and water", false)] {
         let (item, who) = (item.to_owned(), "Official 1".to_owned());

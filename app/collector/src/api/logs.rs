@@ -5,7 +5,7 @@ use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
-use engine::log::{AuthorLog, GameId, SignedOrder};
+use engine::log::{AuthorLog, GameId, LogFile, SignedOrder};
 use engine::sync::{Heads, LogHead, Receipt};
 use serde_json::Value;
 
@@ -15,6 +15,7 @@ use crate::collector::{Stop, awaits};
 use crate::orders::refusal;
 use crate::{hex, log_name};
 
+/// The type of any CBOR sequence, which is taken and given too.
 const SEQUENCE: &str = "application/cbor-seq";
 const CBOR: &str = "application/cbor";
 /// Bytes of entries given out at a time; the rest is asked for with `from`.
@@ -26,6 +27,22 @@ fn receipt(status: StatusCode, receipt: &Receipt) -> Response {
         (header::CACHE_CONTROL, "no-store"),
     ];
     (status, headers, receipt.to_bytes()).into_response()
+}
+
+/// A log's own type, or the plain one for whoever asks for that and not for the
+/// log's (RFC 9110, section 12.5.1).
+fn log_type(headers: &HeaderMap) -> &'static str {
+    let accept = headers.get_all(header::ACCEPT).iter();
+    let accept = accept.filter_map(|v| v.to_str().ok());
+    let ranges = accept.flat_map(|v| v.split(','));
+    let wanted: Vec<&str> = ranges
+        .filter_map(|r| Some(r.split(';').next()?.trim()))
+        .collect();
+    let names = |kind: &str| wanted.iter().any(|w| w.eq_ignore_ascii_case(kind));
+    match names(SEQUENCE) && !names(LogFile::MEDIA_TYPE) {
+        true => SEQUENCE,
+        false => LogFile::MEDIA_TYPE,
+    }
 }
 
 fn gone(order: Option<&SignedOrder>) -> Result<(), RequestError> {
@@ -53,7 +70,7 @@ pub async fn put(
     content: Body,
 ) -> Result<Response, RequestError> {
     let name = log_name(&game, &author).ok_or(RequestError::BadAddress)?;
-    if !has_type(&headers, SEQUENCE) {
+    if !has_type(&headers, SEQUENCE) && !has_type(&headers, LogFile::MEDIA_TYPE) {
         return Err(RequestError::WrongType(SEQUENCE));
     }
     let content = body(&app, sender, content).await?;
@@ -130,7 +147,7 @@ pub async fn get(
     }
     let more = next.map_or(String::new(), |n| n.to_string());
     let headers = [
-        (header::CONTENT_TYPE, SEQUENCE.to_owned()),
+        (header::CONTENT_TYPE, log_type(&headers).to_owned()),
         (header::CACHE_CONTROL, "no-store".to_owned()),
         (header::HeaderName::from_static("chalkbook-next"), more),
     ];

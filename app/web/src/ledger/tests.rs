@@ -128,7 +128,7 @@ fn opening() -> Writing {
 fn calls(disk: &Disk, bodies: Vec<Body>) -> Writing {
     Writing {
         log: Log::Here(Box::new(disk.record())),
-        bodies,
+        bodies: bodies.into_iter().map(|body| (body, 6)).collect(),
         lists: true,
         now: 6,
     }

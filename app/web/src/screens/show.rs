@@ -89,7 +89,7 @@ impl What {
     /// can verify without this app.
     const fn plain_file(self) -> Option<&'static str> {
         match self {
-            Self::Record => Some("chalkbook-record.log"),
+            Self::Record => Some("chalkbook-record.playlog"),
             Self::Charter => Some("chalkbook.charter"),
             Self::Game | Self::Card | Self::Pairings => None,
         }

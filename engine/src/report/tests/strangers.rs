@@ -131,6 +131,58 @@ fn where_no_listed_official_kept_one_an_open_event_takes_what_there_is_and_says_
 }
 
 #[test]
+fn whoever_lost_a_phone_goes_on_with_another_key_and_the_game_counts() {
+    let mut lost = record(1, Role::Umpire);
+    play(&mut lost, 1, BatterFate::safe(Goal::Home));
+    let scorer = whole(2, Role::Scorer);
+    // The new phone: its own log of the game, copied from the scorer's.
+    let mut anew = record(3, Role::Scorer);
+    for (body, _) in anew.takeover(&scorer, 5).unwrap() {
+        add(&mut anew, 3, body);
+    }
+    let [mut scorer, mut anew] = [signed(scorer, 2), signed(anew, 3)];
+    let statements = [&anew, &scorer].map(|r| r.signed_off().unwrap().0.hash());
+    for (r, n, statement) in [
+        (&mut scorer, 2, statements[0]),
+        (&mut anew, 3, statements[1]),
+    ] {
+        let sign = CoSign {
+            statement,
+            captain: None,
+        };
+        add(r, n, Body::CoSign(sign));
+    }
+    let mut charter = charter_of(&[9]);
+    let umpire = charter
+        .officials
+        .iter()
+        .position(|o| o.key == key(1).public());
+    let old = charter.officials.remove(umpire.unwrap());
+    let all = [(&lost, false), (&scorer, false), (&anew, false)];
+    // Not before the organiser says whose key that is.
+    assert!(matches!(
+        under(&charter, &all[..2]).by_records,
+        Verdict::Incomplete | Verdict::Single
+    ));
+    charter.officials.push(Author {
+        key: key(3).public(),
+        ..old.clone()
+    });
+    charter.ended.push(crate::charter::EndedKey {
+        author: old,
+        good: Vec::from([crate::charter::GoodPart {
+            game: lost.chain().game(),
+            entries: lost.next_seq(),
+            head: lost.head(),
+        }]),
+    });
+    let now = under(&charter, &all);
+    assert_eq!(now.verdict, Verdict::Agreed { co_signed: true });
+    assert!(now.by_umpire && now.counts());
+    assert_eq!(now.backing, Backing::Listed(2));
+}
+
+#[test]
 fn what_only_strangers_wrote_is_shown_to_nobody() {
     let charter = scheduled(open_charter());
     let rude = |mut of: GameReport| {

@@ -223,10 +223,10 @@ async fn settle(phone: &Phone, day: &DemoDay, down: &Path) -> Result<()> {
         "{csv}"
     );
     // What was signed is a log like any other, good for every verifier.
-    let log = saved(phone, down, "Save the decisions", "decisions.log").await;
+    let log = saved(phone, down, "Save the decisions", "decisions.playlog").await;
     let bytes = match log {
         Ok(text) => text.into_bytes(),
-        Err(_) => fs::read(down.join("decisions.log"))?,
+        Err(_) => fs::read(down.join("decisions.playlog"))?,
     };
     let file = LogFile::read(&bytes);
     ensure!(

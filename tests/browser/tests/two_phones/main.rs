@@ -2,6 +2,7 @@
 //! settled on the court, and both records signed.
 
 mod camera;
+mod lost;
 mod official;
 mod third;
 mod three;

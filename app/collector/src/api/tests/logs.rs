@@ -3,6 +3,29 @@
 use super::*;
 
 #[tokio::test]
+async fn a_log_has_a_type_of_its_own_and_the_plain_one_for_whoever_asks() {
+    use engine::log::LogFile;
+    let s = service().await;
+    let r = record(0);
+    let request = Request::put(name(r).path()).header("content-type", LogFile::MEDIA_TYPE);
+    let got = s.ask(request.body(part(r, 0..3).into()).unwrap()).await;
+    assert_eq!(got.status, StatusCode::OK);
+    for (accept, given) in [
+        (None, LogFile::MEDIA_TYPE),
+        (Some("*/*"), LogFile::MEDIA_TYPE),
+        (Some("application/cbor-seq;q=0.9"), "application/cbor-seq"),
+    ] {
+        let mut request = Request::get(name(r).path());
+        if let Some(accept) = accept {
+            request = request.header("accept", accept);
+        }
+        let got = s.ask(request.body(Body::empty()).unwrap()).await;
+        assert_eq!(got.headers["content-type"], given, "{accept:?}");
+        assert_eq!(got.body, part(r, 0..3));
+    }
+}
+
+#[tokio::test]
 async fn a_log_goes_in_by_parts_and_comes_out_byte_for_byte() {
     let s = service().await;
     let r = record(0);

@@ -326,6 +326,20 @@ async fn what_a_reader_has_already_is_not_sent_again() {
     let changed = Request::get(&path).header("if-none-match", tag);
     let changed = s.ask(changed.body(Body::empty()).unwrap()).await;
     assert_eq!(changed.status, StatusCode::OK);
+    // Compressed for whoever can read that, under the same tag.
+    for (asked, given) in [("br", "br"), ("gzip", "gzip"), ("identity", "")] {
+        let request = Request::get(&path).header("accept-encoding", asked);
+        let got = s.ask(request.body(Body::empty()).unwrap()).await;
+        let coding = got.headers.get(header::CONTENT_ENCODING);
+        assert_eq!(coding.map_or("", |c| c.to_str().unwrap()), given);
+        let plain = s.get(&path).await;
+        assert_eq!(got.headers[header::ETAG], plain.headers[header::ETAG]);
+        assert_eq!(got.body.len() < plain.body.len(), !given.is_empty());
+        let varies = got.headers.get_all(header::VARY).iter();
+        let varies: Vec<_> = varies.map(|v| v.to_str().unwrap()).collect();
+        assert!(varies.contains(&"origin"), "{varies:?}");
+        assert!(varies.contains(&"accept-encoding"), "{varies:?}");
+    }
     // A log is for officials, and read anew.
     let log = s.get(&format!("{}/head", name(record(0)).path())).await;
     assert!(!log.headers.contains_key(header::ETAG));

@@ -3,6 +3,7 @@
 
 mod difference;
 mod offer;
+mod takeover;
 mod whose;
 
 use crate::parts::A;
@@ -158,6 +159,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
             </div>
         }
     };
+    let lost = compared.and_then(|(theirs, _)| takeover::offer(book, theirs, writable));
     let waiting = waits(app_state(), book);
     let body = match compared {
         // One thing at a time: the rulings may settle what differs.
@@ -192,6 +194,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
             <Offer writable=writable/>
             {others}
             {body}
+            {lost}
             {code}
             {(!damage.is_empty()).then(|| view! {
                 <Message tone=Tone::Bad what="Part of their record cannot be used.".to_string()

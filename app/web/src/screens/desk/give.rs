@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use engine::log::LogFile;
 use engine::report::publish::File;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -12,6 +13,9 @@ use super::{NotHere, Parts, Reading, Seen, address};
 use crate::parts::{Message, Page, Tone};
 use crate::sharing;
 use crate::state::{DeskView, app_state};
+
+/// The file with the organiser's decisions.
+const DECISIONS: &str = "decisions.playlog";
 
 /// The screen.
 #[component]
@@ -87,8 +91,8 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
     let decisions = app_state().desk_decisions(view);
     let decisions = (!decisions.is_empty()).then(|| {
         let save = move |_| {
-            let ok = sharing::save_as("decisions.log", "application/cbor-seq", &decisions);
-            said.set(Some(told(ok, "decisions.log")));
+            let ok = sharing::save_as(DECISIONS, LogFile::MEDIA_TYPE, &decisions);
+            said.set(Some(told(ok, DECISIONS)));
         };
         view! {
             <section class="section no-print" aria-label="Your decisions">

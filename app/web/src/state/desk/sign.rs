@@ -57,7 +57,7 @@ impl AppState {
             };
             Ok(Writing {
                 log,
-                bodies: vec![body],
+                bodies: vec![(body, clock::now())],
                 lists: false,
                 now: clock::now(),
             })
