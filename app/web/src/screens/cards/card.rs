@@ -2,7 +2,7 @@
 
 use engine::rules::Edition;
 use engine::team::{Gender, Player, Position};
-use leptos::html::Input;
+use leptos::html::{Div, Input};
 use leptos::prelude::*;
 
 use super::HITTERS;
@@ -193,6 +193,19 @@ pub(super) fn Card(
         all.map(|o| view! { <p class="objection">{o}</p> })
             .collect_view()
     };
+    // What is wrong, and the way on, may stand below what the pad leaves to see.
+    let said = NodeRef::<Div>::new();
+    Effect::new(move |before: Option<bool>| {
+        let is_wrong = wrong.with(|w| !w.is_empty());
+        if is_wrong && before != Some(true) {
+            request_animation_frame(move || {
+                if let Some(said) = said.get_untracked() {
+                    said.scroll_into_view();
+                }
+            });
+        }
+        is_wrong
+    });
     let tile = move |line| view! { <Tile form=form line=line mixed=mixed/> };
     let detail = move |line| view! { <Detail form=form line=line/> };
     view! {
@@ -204,7 +217,7 @@ pub(super) fn Card(
             <h2>"Reserves"</h2>
             <ol class="tiles">{(HITTERS..form.count).map(tile).collect_view()}</ol>
         </section>
-        <div id="objections" role="alert">{objections}</div>
+        <div id="objections" role="alert" node_ref=said>{objections}</div>
         {move || wrong.with(|w| w.short.filter(|_| !w.is_empty())).map(|hitters| {
             let go_on = move |_| {
                 draft.update(|d| d.teams[team.min(1)].forfeits = true);
