@@ -189,10 +189,11 @@ pub fn Touched(
         move || draft.with(|d| d.chosen() != BatterChoice::Illegal || !d.scoring.errors.is_empty());
     view! {
         <div class="touched" role="group" aria-label="Who touched the ball">
+            <p class="small">"For the score sheet, never needed for a call. The last one made the out."</p>
             <p class="split">
                 <span>{move || {
                     let chain = chain();
-                    if chain.is_empty() { "For the score sheet, never needed for a call: tap in order, the last one made the out.".to_string() } else { format!("Touched by {chain}") }
+                    if chain.is_empty() { "Touched by: tap in order".to_string() } else { format!("Touched by {chain}") }
                 }}</span>
             </p>
             <div class="ways three">
