@@ -109,12 +109,14 @@ impl Phone {
     /// When the card or the pad is not there.
     pub async fn card(&self, card: &CardInHand<'_>) -> Result<()> {
         self.see("textbox", &is("number of hitter 1")).await?;
+        let last = card.reserves.last();
         for number in card.hitters.iter().chain(&card.reserves) {
             for digit in number.to_string().chars() {
                 self.tap_in(&is("Number pad"), "button", &is(digit)).await?;
             }
             // Of two digits the pad knows by itself that they are all.
-            if *number < 10 {
+            // After the last number "next" leads to the next card.
+            if *number < 10 && Some(number) != last {
                 self.tap_in(&is("Number pad"), "button", &is("Next"))
                     .await?;
             }
