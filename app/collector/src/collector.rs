@@ -205,6 +205,13 @@ impl Collector {
         read(&self.events).clone()
     }
 
+    /// Whether the storage failed when it was last asked, or is known to take
+    /// nothing.
+    #[must_use]
+    pub fn is_store_down(&self) -> bool {
+        self.metrics.store_down.load(Ordering::Relaxed) || self.store.takes_nothing()
+    }
+
     /// Counts up with every change.
     #[must_use]
     pub fn generation(&self) -> u64 {

@@ -254,6 +254,13 @@ impl Store {
         }
     }
 
+    /// Whether it is known to take nothing before it is tried: a disk that is
+    /// full or may not be written.
+    #[must_use]
+    pub fn takes_nothing(&self) -> bool {
+        self.folder.as_ref().is_some_and(Folder::takes_nothing)
+    }
+
     /// Makes what was found here last before it is built upon.
     async fn settle(&self, found: impl Iterator<Item = Path>) -> object_store::Result<()> {
         match &self.folder {

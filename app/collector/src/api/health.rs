@@ -1,7 +1,5 @@
 //! For whoever runs the service.
 
-use std::sync::atomic::Ordering;
-
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
@@ -20,7 +18,7 @@ pub async fn health() -> impl IntoResponse {
 /// Whether entries can be taken: 503 while the storage does not take what it is
 /// given. Then what is kept is served all the same.
 pub async fn ready(State(app): State<App>) -> Result<&'static str, RequestError> {
-    match app.metrics.store_down.load(Ordering::Relaxed) {
+    match app.is_store_down() {
         true => Err(RequestError::StoreDown),
         false if app.orders().pauses().is_some() => Err(RequestError::Paused),
         false => Ok("The collector takes records.\n"),

@@ -4,6 +4,8 @@
 mod admission;
 mod charters;
 mod damage;
+#[cfg(target_os = "linux")]
+mod disk;
 mod keeping;
 mod logs;
 mod orders;

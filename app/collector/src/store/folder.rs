@@ -136,6 +136,20 @@ impl Folder {
         .await
     }
 
+    /// Whether the disk takes nothing: it may not be written, or hardly
+    /// anything is free on it.
+    #[must_use]
+    pub fn takes_nothing(&self) -> bool {
+        #[cfg(target_os = "linux")]
+        if let Ok(disk) = rustix::fs::statvfs(&self.0.root) {
+            const LEAST: u64 = 64 << 10;
+            let read_only = disk.f_flag.contains(rustix::fs::StatVfsMountFlags::RDONLY);
+            let no_files = disk.f_files > 0 && disk.f_favail == 0;
+            return read_only || no_files || disk.f_bavail.saturating_mul(disk.f_frsize) < LEAST;
+        }
+        false
+    }
+
     /// Removes the folders of these logs, whatever lies in them, and these
     /// files, so that none comes back after a loss of power.
     ///

@@ -397,7 +397,7 @@ fn compared_view(
                 "Your record ends before the {}, theirs goes on.",
                 ends.words()
             ),
-            "As far as yours goes both tell the same. Record what you saw; nothing is taken over from theirs.",
+            "As far as yours goes both tell the same. Record what you saw; nothing is taken over from theirs by itself.",
         )),
         Standing::Same(_) | Standing::Differs(_) => None,
     };
