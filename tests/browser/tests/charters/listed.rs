@@ -50,12 +50,29 @@ async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()>
     let mut second = charter(9, &[official]);
     second.version = 2;
     second.supersedes = Some(first.hash());
-    let taken = coast.put_charter(sign(9, second)?.bytes()).await?;
+    let second = sign(9, second)?;
+    let taken = coast.put_charter(second.bytes()).await?;
     ensure!(taken.status == 200, "{taken:?}");
     phone.tap("button", &is("Send now")).await?;
     phone
         .read("All delivered: 1 record and 1 charter on this phone.")
         .await?;
     phone.picture("delivered").await?;
+
+    // Whoever is not listed gets no record where names are kept short, and hears that it is there.
+    let other = Phone::new("charter-onlooker", SMALL).await?;
+    other.open(&coast.url()).await?;
+    take_charter(&other, first.bytes()).await?;
+    other.see("link", &starts("Game 1,")).await?;
+    other
+        .open(&format!("{}desk?event={}", coast.url(), first.hash()))
+        .await?;
+    other
+        .read("0 of 1 scheduled games are in, 1 not here.")
+        .await?;
+    other
+        .read("The collector gives these records to the event's officials only")
+        .await?;
+    other.picture("not-here").await?;
     Ok(())
 }

@@ -102,8 +102,17 @@ enum FetchError {
     Other,
     /// The collector refuses, by its status.
     Refused(u16),
+    /// The collector has records that it gives to others only, in a sentence.
+    KeptBack(String),
     /// Something else, in a sentence.
     Said(String),
+}
+
+impl FetchError {
+    /// Whether only a collector that has the event says so.
+    fn is_of_collector(&self) -> bool {
+        matches!(self, Self::KeptBack(_) | Self::Refused(401 | 403))
+    }
 }
 
 impl From<String> for FetchError {
@@ -118,7 +127,7 @@ impl core::fmt::Display for FetchError {
             Self::NoAnswer => f.write_str(NO_ANSWER),
             Self::Other => f.write_str(OTHER),
             Self::Refused(status) => f.write_str(&refused(*status)),
-            Self::Said(why) => f.write_str(why),
+            Self::KeptBack(why) | Self::Said(why) => f.write_str(why),
         }
     }
 }
@@ -147,7 +156,7 @@ pub fn look(app: AppState, event: String) {
             how = match fetch_all(app, &base, &event).await {
                 Ok(_) if how == LookProgress::NoCollector => LookProgress::Answered,
                 Ok(_) => how,
-                Err(_) if !is_sure => how,
+                Err(why) if !is_sure && !why.is_of_collector() => how,
                 Err(FetchError::NoAnswer) => LookProgress::NoAnswer,
                 Err(why) => LookProgress::Refused(why.to_string()),
             };
@@ -291,16 +300,20 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fet
         1 => "1 game there".to_string(),
         n => format!("{n} games there"),
     };
-    let kept_back = match private {
-        0 => String::new(),
-        n => format!(" {n} did not come. {}", refused(401)),
+    let came = match logs {
+        0 => "nothing more came".to_string(),
+        1 => "more came of 1 log, each signature checked".to_string(),
+        n => format!("more came of {n} logs, each signature checked"),
     };
-    Ok(match logs {
-        0 if private == 0 => format!("{there}; everything is here already."),
-        0 => format!("{there}; nothing more came.{kept_back}"),
-        1 => format!("{there}; more came of 1 log, each signature checked.{kept_back}"),
-        n => format!("{there}; more came of {n} logs, each signature checked.{kept_back}"),
-    })
+    match (private, logs) {
+        (0, 0) => Ok(format!("{there}; everything is here already.")),
+        (0, _) => Ok(format!("{there}; {came}.")),
+        // Nothing of these games is missing: it is there, and not given here.
+        (n, _) => Err(FetchError::KeptBack(format!(
+            "{there}; {came}. {n} did not come. {}",
+            refused(401)
+        ))),
+    }
 }
 
 async fn send(app: AppState, base: &str, event: &str) -> Result<String, FetchError> {
