@@ -217,7 +217,8 @@ class Writer:
                 self.put(text)
             if not legal and rng.random() < 0.75:
                 continue
-            if legal and full.startswith(("illegal", "no-hit")) and rng.random() < 0.05:
+            dead = full.startswith(("illegal", "no-hit")) and ";" not in full
+            if legal and dead and rng.random() < 0.05:
                 self.put(full + " error " + rng.choice(model.POSITIONS))
             elif legal and rng.random() < 0.1:
                 star = rng.choice(("", "", "*"))
