@@ -103,7 +103,7 @@ pub fn ThunderClock(
                 }}
             })}
             <p class="small">{when}</p>
-            <button type="button" class="btn out big wide" on:click=tap>
+            <button type="button" class="btn bad big wide" on:click=tap>
                 {move || if holding.get() { "thunder again: start the 30 minutes anew" } else { "thunder or lightning now" }}
             </button>
             <Show when=slip>

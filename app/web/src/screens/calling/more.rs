@@ -214,7 +214,7 @@ pub fn Touched(
                 }}</p>
                 <div class="ways three">
                     {Position::ALL.map(|p| view! {
-                        <button type="button" class="btn out" aria-label=format!("error by {p}")
+                        <button type="button" class="btn bad" aria-label=format!("error by {p}")
                             aria-pressed=move || errors(p).to_string()
                             on:click=move |_| change(&|s| {
                                 if s.errors.contains(&p) { s.errors.retain(|e| *e != p); } else { s.errors.push(p); }

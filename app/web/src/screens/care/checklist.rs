@@ -118,7 +118,7 @@ fn Point(looking: Looking, topic: Topic, latest: Memo<Option<Check>>) -> impl In
                 <button type="button" class="btn safe" aria-label=format!("{title}: in order")
                     aria-pressed=move || is(true).to_string()
                     on:click=move |_| keep(true, String::new())>"In order"</button>
-                <button type="button" class="btn out" aria-label=format!("{title}: not in order")
+                <button type="button" class="btn bad" aria-label=format!("{title}: not in order")
                     aria-pressed=move || is(false).to_string()
                     aria-expanded=move || found.with(Option::is_some).to_string()
                     on:click=move |_| found.set(Some(String::new()))>"Not in order"</button>
