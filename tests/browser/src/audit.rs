@@ -104,7 +104,8 @@ const MEASURE: &str = "(() => { const bad = []; \
         if (!seen(e) || ['inline', 'contents'].includes(getComputedStyle(e).display)) continue; \
         if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) \
             bad.push('\"' + name(e) + '\" is ' + (e.scrollWidth - e.clientWidth) + ' pixels wider than its box'); } \
-    const wide = document.documentElement.scrollWidth - innerWidth; \
+    const rolls = [document.documentElement, ...document.querySelectorAll('.page > .body')]; \
+    const wide = Math.max(...rolls.map(e => e.scrollWidth - e.clientWidth)); \
     if (wide > 1) bad.push('the page is ' + wide + ' pixels wider than the screen'); \
     return [...new Set(bad)].join('; '); })()";
 

@@ -215,29 +215,33 @@ fn box_table(book: &Book, sheet: &BoxScore, side: Side) -> impl IntoView + use<>
     let team = book.team(side).to_string();
     let title = team.clone();
     view! {
-        <section class="section" aria-label=team>
+        <section class="section" aria-label=team.clone()>
             <h2>{title}</h2>
             <div class="beside">
-            <table class="grid tight">
-                <caption>"Batting"</caption>
-                <thead><tr>
-                    <td></td>
-                    <th scope="col">"at bat"</th><th scope="col">"runs"</th><th scope="col">"hits"</th>
-                    <th scope="col">"batted in"</th><th scope="col">"average"</th>
-                </tr></thead>
-                <tbody>{batting}</tbody>
-                <tfoot>{bats(all())}</tfoot>
-            </table>
-            <table class="grid tight">
-                <caption>"Fielding"</caption>
-                <thead><tr>
-                    <td></td>
-                    <th scope="col">"put out"</th><th scope="col">"assists"</th>
-                    <th scope="col">"errors"</th><th scope="col">"average"</th>
-                </tr></thead>
-                <tbody>{fielding}</tbody>
-                <tfoot>{fields(all())}</tfoot>
-            </table>
+            <div class="scroll" tabindex="0" role="region" aria-label=format!("{team}, batting, table")>
+                <table class="grid tight">
+                    <caption>"Batting"</caption>
+                    <thead><tr>
+                        <td></td>
+                        <th scope="col">"at bat"</th><th scope="col">"runs"</th><th scope="col">"hits"</th>
+                        <th scope="col">"batted in"</th><th scope="col">"average"</th>
+                    </tr></thead>
+                    <tbody>{batting}</tbody>
+                    <tfoot>{bats(all())}</tfoot>
+                </table>
+            </div>
+            <div class="scroll" tabindex="0" role="region" aria-label=format!("{team}, fielding, table")>
+                <table class="grid tight">
+                    <caption>"Fielding"</caption>
+                    <thead><tr>
+                        <td></td>
+                        <th scope="col">"put out"</th><th scope="col">"assists"</th>
+                        <th scope="col">"errors"</th><th scope="col">"average"</th>
+                    </tr></thead>
+                    <tbody>{fielding}</tbody>
+                    <tfoot>{fields(all())}</tfoot>
+                </table>
+            </div>
             </div>
             {unsaid.map(|unsaid| view! { <p class="small soft">{unsaid}</p> })}
         </section>
