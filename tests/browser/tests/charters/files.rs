@@ -215,7 +215,7 @@ async fn damaged_and_dropped_files_leave_the_good_part_and_touch_nothing_else() 
         now = kept(&a).await?;
     }
     ensure!(now == [2, 6], "{now:?}");
-    a.read("Signe Vale signs with another key from entry 5 on")
+    a.read("Signe Vale signs with another key from entry 6 on")
         .await?;
     a.read("the phone was dropped").await?;
     // The same official by name, with a third key.
