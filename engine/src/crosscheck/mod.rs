@@ -26,4 +26,5 @@ pub use facts::{PlayFacts, RunnerEnd};
 pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use signing::{SigningTask, signing_tasks};
 pub use standing::Standing;
+pub(crate) use status::capital;
 pub use status::{KeptRecord, Reason, Status, Verdict, status};

@@ -273,7 +273,7 @@ impl Reason {
     }
 }
 
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map(|c| c.to_uppercase().to_string());
     first.unwrap_or_default() + letters.as_str()

@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 
 use super::authority::{Authority, Backing};
 use super::{GameReport, KeptRecord, Verdict};
+use crate::crosscheck::capital;
 use crate::log::Disposition;
 use crate::rules::Disposal;
 
@@ -115,11 +116,4 @@ fn by_decision(decided: Disposition, whose: &str, keepers: usize) -> String {
         }
         Disposition::Withdrawn => String::new(),
     }
-}
-
-/// With a capital letter.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }

@@ -43,7 +43,7 @@ pub enum Place {
 
 /// What was seen.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct HeldLog {
+pub struct Seen {
     /// Entries acknowledged and found.
     pub entries: u64,
     /// Collectors killed.
@@ -62,7 +62,7 @@ pub struct HeldLog {
 ///
 /// # Errors
 /// When an acknowledged entry is lost, one is there twice, or heads differ.
-pub async fn trial(program: &str, trial: Trial) -> Result<HeldLog> {
+pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
     let begun = Instant::now();
     let place = tempfile::tempdir()?;
     let told = |e: demoday::Fault| anyhow::anyhow!("{e}");
@@ -155,7 +155,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<HeldLog> {
         hand.await?;
     }
     done.notify_waiters();
-    let mut seen = HeldLog::default();
+    let mut seen = Seen::default();
     for life in lives {
         seen.kills += life.await??;
     }

@@ -123,6 +123,11 @@ impl NamedCollectors {
     }
 }
 
+/// An address for people: without its scheme.
+pub fn host(address: &str) -> &str {
+    address.split_once("://").map_or(address, |(_, host)| host)
+}
+
 /// The address that the app was served from, with its folder.
 pub fn own() -> String {
     let origin = js::window().and_then(|w| w.location().origin().ok());

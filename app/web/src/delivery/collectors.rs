@@ -1,6 +1,6 @@
 //! How deliveries stand, as every screen shows it: read from what was kept.
 
-use engine::log::{Author, Chain, LogName};
+use engine::log::{Author, Chain};
 use leptos::prelude::*;
 
 use super::status::{self, Collector, FromDesk, Held, HeldCharter, RecordProgress};
@@ -86,10 +86,6 @@ impl Default for Collectors {
     }
 }
 
-fn named(chain: &Chain) -> LogName {
-    chain.name()
-}
-
 /// The records of a game; `None` for one that is made up or cannot be read.
 fn chains(shown: &ShownGame) -> Option<impl Iterator<Item = (&Chain, usize)>> {
     let book = shown.book.as_ref().ok().filter(|_| !shown.listed.demo)?;
@@ -109,7 +105,7 @@ pub fn by(author: &Author) -> String {
 /// The records of a game, as screens show them; none for one that is made up.
 pub fn held(shown: &ShownGame) -> Vec<Held> {
     let one = |(at, (chain, beside)): (usize, (&Chain, usize))| Held {
-        key: status::key(named(chain)),
+        key: status::key(chain.name()),
         stored: chain.next_seq(),
         beside: beside as u64,
         decides: false,

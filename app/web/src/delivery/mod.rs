@@ -23,7 +23,7 @@ mod records;
 mod status;
 mod upload;
 
-pub use address::{NamedCollectors, NotAnAddress, OwnAddress, own, read as read_address};
+pub use address::{NamedCollectors, NotAnAddress, OwnAddress, host, own, read as read_address};
 pub use at_work::Delivery;
 pub use collectors::{Collectors, held};
 pub use status::{Collector, FromDesk, Held, HeldCharter, Key, RecordProgress, Standing, key};

@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use crate::clock;
 use crate::delivery::{
     Collector, Delivery, FromDesk, Held, HeldCharter, RecordProgress, Standing, collectors,
-    delivery, held,
+    delivery, held, host,
 };
 use crate::parts::{CollectorAddress, Message, Page, Tone};
 use crate::state::{ShownGame, app_state};
@@ -288,10 +288,7 @@ fn Collector(address: String, games: Memo<Vec<Game>>) -> impl IntoView {
             .with(|p| p.iter().find(|p| p.address == name).cloned())
             .unwrap_or_default()
     });
-    let host = address
-        .split_once("://")
-        .map_or(address.as_str(), |(_, h)| h)
-        .to_string();
+    let host = host(&address).to_string();
     let label = format!("Collector {host}");
     let counts = move || {
         let one = |p: &Collector| {

@@ -151,7 +151,12 @@ fn Licences() -> impl IntoView {
     const FILE: &str = "third-party.txt";
     const LONGEST: usize = 4_000_000;
     let text = RwSignal::new(String::new());
+    let is_read = StoredValue::new(false);
     let read = move |_| {
+        // Closing is a toggle too.
+        if is_read.get_value() {
+            return;
+        }
         spawn_local(async move {
             let mut request = Request::new(FILE);
             request.limit = LONGEST;
@@ -161,6 +166,7 @@ fn Licences() -> impl IntoView {
                 } => String::from_utf8(body).ok(),
                 _ => None,
             };
+            is_read.set_value(came.is_some());
             let missing = || "They cannot be read just now. Open this again with a signal.".into();
             text.set(came.unwrap_or_else(missing));
         });

@@ -1,7 +1,7 @@
 //! Everything that is not the next call, behind one button.
 
 use crate::parts::A;
-use engine::game::{BatterChoice, Draft, Game, Hold, Notice, WarningRecipient};
+use engine::game::{BatterChoice, Draft, Game, Hold, Notice, Outcome, Unready, WarningRecipient};
 use engine::log::Event;
 use engine::play::Scoring;
 use engine::team::{Place, Position, Side};
@@ -180,10 +180,8 @@ pub fn Touched(
     };
     let chain = move || draft.with(|d| chain_words(&d.scoring));
     let errors = move |p: Position| draft.with(|d| d.scoring.errors.contains(&p));
-    let thrown = move || {
-        let outcome = game.with(|g| draft.with(|d| d.check(g)));
-        outcome.is_ok_and(|o| o.is_thrown_out_of_play())
-    };
+    let check = Memo::new(move |_| game.with(|g| draft.with(|d| d.check(g))));
+    let thrown = move || check.with(|c| c.as_ref().is_ok_and(Outcome::is_thrown_out_of_play));
     // One that is charged already must be there to be taken away.
     let may_err =
         move || draft.with(|d| d.chosen() != BatterChoice::Illegal || !d.scoring.errors.is_empty());
@@ -205,7 +203,7 @@ pub fn Touched(
                     </button>
                 }).collect_view()}
             </div>
-            <Putouts game=game draft=draft/>
+            <Putouts game=game draft=draft check=check/>
             <Show when=may_err>
                 <p>{move || if thrown() {
                     "Thrown out of play: an error? By whom; nobody, if it was none"
@@ -222,7 +220,7 @@ pub fn Touched(
                     }).collect_view()}
                 </div>
             </Show>
-            <BattedIn game=game draft=draft/>
+            <BattedIn draft=draft check=check/>
             <button type="button" class="btn wide" on:click=move |_| change(&|s| *s = Scoring::default())>"Start again"</button>
         </div>
     }
@@ -230,10 +228,14 @@ pub fn Touched(
 
 /// Which touch was the putout, where it was not the last one.
 #[component]
-fn Putouts(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
+fn Putouts(
+    game: Signal<Game>,
+    draft: RwSignal<Draft>,
+    check: Memo<Result<Outcome, Unready>>,
+) -> impl IntoView {
     let credited = move || {
-        game.with(|g| draft.with(|d| d.check(g)))
-            .map_or(0, |o| usize::from(game.with(|g| o.putouts(g.edition()))))
+        let putouts = |o: &Outcome| usize::from(game.with(|g| o.putouts(g.edition())));
+        check.with(|c| c.as_ref().map_or(0, putouts))
     };
     let illegal = move || draft.with(|d| d.chosen() == BatterChoice::Illegal);
     let policy = move || {
@@ -268,10 +270,10 @@ fn Putouts(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
 /// How many runs the batter is credited with: as the rule derives them, unless
 /// the scorer judges otherwise.
 #[component]
-fn BattedIn(game: Signal<Game>, draft: RwSignal<Draft>) -> impl IntoView {
+fn BattedIn(draft: RwSignal<Draft>, check: Memo<Result<Outcome, Unready>>) -> impl IntoView {
     let found = Memo::new(move |_| {
-        let outcome = game.with(|g| draft.with(|d| d.check(g))).ok()?;
-        Some((outcome.runs, engine::score::runs_batted_in(&outcome)))
+        let runs = |o: &Outcome| (o.runs, engine::score::runs_batted_in(o));
+        check.with(|c| c.as_ref().ok().map(runs))
     });
     let said = move || draft.with(|d| d.scoring.batted_in);
     let one = move |to: Option<u8>, words: String| {
@@ -349,11 +351,13 @@ pub fn chain_words(scoring: &Scoring) -> String {
 
 /// One line above the lanes for those who keep the score sheet as they call.
 #[component]
-pub fn TouchedLine(game: Signal<Game>, draft: RwSignal<Draft>, tap: Callback<()>) -> impl IntoView {
-    let thrown = move || {
-        let outcome = game.with(|g| draft.with(|d| d.check(g)));
-        outcome.is_ok_and(|o| o.is_thrown_out_of_play() && o.scoring.errors.is_empty())
-    };
+pub fn TouchedLine(
+    draft: RwSignal<Draft>,
+    check: Memo<Result<Outcome, Unready>>,
+    tap: Callback<()>,
+) -> impl IntoView {
+    let asks = |o: &Outcome| o.is_thrown_out_of_play() && o.scoring.errors.is_empty();
+    let thrown = move || check.with(|c| c.as_ref().is_ok_and(asks));
     let words = move || match draft.with(|d| chain_words(&d.scoring)) {
         _ if thrown() => "thrown out of play: an error?".to_string(),
         none if none.is_empty() => "who touched it?".to_string(),

@@ -298,7 +298,7 @@ pub fn NoticeForm(
         {move || side.get().filter(|_| form == Form::Positions).map(|s| view! { <Positions side=s game=game entered=entered/> })}
         {move || (side.get().is_some() && form.asks_number()).then(|| view! { <Number form=form game=game entered=entered/> })}
         <Show when=move || form == Form::Ejection && entered.with(|e| e.coach)>
-            <NamedCollectors entered=entered/>
+            <Named entered=entered/>
         </Show>
         {form.asks_text().then(|| view! {
             <div class="field">
@@ -395,7 +395,7 @@ fn Why(entered: RwSignal<EnteredNotice>) -> impl IntoView {
 
 /// A name, where one is known.
 #[component]
-fn NamedCollectors(entered: RwSignal<EnteredNotice>) -> impl IntoView {
+fn Named(entered: RwSignal<EnteredNotice>) -> impl IntoView {
     view! {
         <div class="field">
             <label for="notice-name">"Name, if known"</label>
@@ -423,7 +423,7 @@ fn Number(form: Form, game: Signal<Game>, entered: RwSignal<EnteredNotice>) -> i
                 on:input:target=move |ev| entered.update(|e| e.number = ev.target().value())/>
         </div>
         {(form == Form::Reserve).then(|| view! {
-            <NamedCollectors entered=entered/>
+            <Named entered=entered/>
             <Show when=mixed>
                 <div class="ways two" role="group" aria-label="Gender">
                     {gender(Gender::Female, "woman")}

@@ -106,7 +106,7 @@ pub fn FieldView(
                     <HomeFirst game=game draft=draft/>
                 </Show>
                 <Show when=move || called.get() && settings.with(|s| s.fielding)>
-                    <TouchedLine game=game draft=draft tap=ask_touched/>
+                    <TouchedLine draft=draft check=check tap=ask_touched/>
                 </Show>
             </div>
         </div>

@@ -51,7 +51,7 @@ pub fn Space(work: Work) -> impl IntoView {
                     on:click=move |_| kind(true)>"Another shape"</button>
             </div>
             {move || if drawn.get() {
-                view! { <DrawnLot work=work adds=adds/> }.into_any()
+                view! { <Drawn work=work adds=adds/> }.into_any()
             } else {
                 view! { <Rectangle work=work adds=adds/> }.into_any()
             }}
@@ -152,7 +152,7 @@ fn TapAdds(adds: RwSignal<Adds>, corner: bool) -> impl IntoView {
 }
 
 #[component]
-fn DrawnLot(work: Work, adds: RwSignal<Adds>) -> impl IntoView {
+fn Drawn(work: Work, adds: RwSignal<Adds>) -> impl IntoView {
     let draft = work.draft;
     let feet = work.feet();
     let count = Memo::new(move |_| draft.with(|y| y.corners.len()));

@@ -10,7 +10,7 @@ use leptos_router::components::A;
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::clock;
-use crate::delivery::{collectors, own, read_address};
+use crate::delivery::{collectors, host, own, read_address};
 use crate::http::{self, Reply, Request, Stop};
 use crate::js;
 use crate::parts::{CollectorAddress, Message, Tone};
@@ -288,8 +288,7 @@ async fn fetch_all(app: AppState, base: &str, event: &str) -> Result<String, Fet
                 from = came.next.filter(more);
             }
             if !bytes.is_empty() {
-                let host = base.split_once("://").map_or(base, |(_, host)| host);
-                files.push((format!("A record fetched from {host}"), bytes));
+                files.push((format!("A record fetched from {}", host(base)), bytes));
             }
         }
     }

@@ -62,7 +62,7 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         <Page title="Collect" back=back>
             {parts}
             {move || said.get().map(|done| match done {
-                Ok(files) => view! { <TakenRecord files=files/> }.into_any(),
+                Ok(files) => view! { <Taken files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
             })}
             {move || asked.get().and_then(|_| untrack(|| app.desk_asks())).map(|arrival| view! {
@@ -105,7 +105,7 @@ pub fn unpacked(name: String, bytes: Vec<u8>) -> Vec<(String, Vec<u8>)> {
 
 /// What came just now.
 #[component]
-fn TakenRecord(files: Vec<FiledDocument>) -> impl IntoView {
+fn Taken(files: Vec<FiledDocument>) -> impl IntoView {
     let wrong = files.iter().filter(|f| !f.wrong.is_empty()).count();
     let what = match files.len() {
         1 => "1 file is kept.".to_string(),

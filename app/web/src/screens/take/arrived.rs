@@ -164,7 +164,7 @@ pub fn Card(author: Author, next: Callback<String>) -> impl IntoView {
 
 /// A record that is good only up to an entry.
 #[component]
-pub fn DamagedEntry(taken: TakenRecord) -> impl IntoView {
+pub fn Damaged(taken: TakenRecord) -> impl IntoView {
     let to = format!("/cross?game={}", taken.game);
     let count = u16::try_from(taken.added).unwrap_or(u16::MAX);
     let kept = crate::words::count(count, "new entry was", "new entries were");

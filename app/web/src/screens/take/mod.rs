@@ -25,7 +25,7 @@ use crate::store::Trouble;
 use crate::{dropped, pairings, sharing};
 
 pub(super) use arrived::Compare;
-use arrived::{Card, DamagedEntry};
+use arrived::{Card, Damaged};
 use camera::Camera;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -244,7 +244,7 @@ pub fn Take() -> impl IntoView {
                 Some(Next::Join(setup)) => view! { <Join setup=*setup/> }.into_any(),
                 Some(Next::New(arrival)) => view! { <Compare arrival=*arrival/> }.into_any(),
                 Some(Next::Card(author)) => view! { <Card author=*author next=next_card/> }.into_any(),
-                Some(Next::Compare(taken)) => view! { <DamagedEntry taken=taken/> }.into_any(),
+                Some(Next::Compare(taken)) => view! { <Damaged taken=taken/> }.into_any(),
                 Some(Next::Event { .. }) | None => view! {
                     <div class="ways three" role="group" aria-label="How">
                         {tab(Way::Camera, "Camera")}

@@ -7,7 +7,7 @@ use leptos::task::spawn_local;
 use super::fields::Slips;
 use super::{Making, anchor};
 use crate::charter_draft::{Place, read_key};
-use crate::delivery;
+use crate::delivery::{self, host};
 use crate::http::{Reply, Request, Stop, exchange};
 
 /// A collector that told its key, to be compared before it is listed.
@@ -80,10 +80,6 @@ pub fn Collectors(making: Making) -> impl IntoView {
             <Slips making=making place=Place::Collectors/>
         </section>
     }
-}
-
-fn host(address: &str) -> &str {
-    address.split_once("://").map_or(address, |(_, host)| host)
 }
 
 /// Asks a collector for its key.

@@ -60,7 +60,7 @@ pub fn Schedule(making: Making) -> impl IntoView {
                     get=|d| &d.plan.rest set=|d, t| d.plan.rest = t/>
             </Show>
             <Slips making=making place=Place::Schedule/>
-            <Arrangement making=making/>
+            <Arranged making=making/>
         </section>
     }
 }
@@ -88,7 +88,7 @@ fn Fits(making: Making) -> impl IntoView {
 
 /// The games that come out.
 #[component]
-fn Arrangement(making: Making) -> impl IntoView {
+fn Arranged(making: Making) -> impl IntoView {
     let games = Memo::new(move |_| {
         making.judged.with(|j| {
             let charter = j.as_ref().ok()?;
