@@ -26,5 +26,6 @@ pub use facts::{PlayFacts, RunnerEnd};
 pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use signing::{SigningTask, signing_tasks};
 pub use standing::Standing;
+#[cfg(feature = "competition")]
 pub(crate) use status::capital;
 pub use status::{KeptRecord, Reason, Status, Verdict, status};
