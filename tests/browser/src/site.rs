@@ -49,21 +49,6 @@ impl Site {
         self.folder.path()
     }
 
-    /// Whether it is the build that is quick to make and slow to run.
-    ///
-    /// # Errors
-    /// When the folder cannot be read.
-    pub fn is_quick_build(&self) -> Result<bool> {
-        let mut largest = 0;
-        for entry in fs::read_dir(self.folder())? {
-            let entry = entry?;
-            if entry.path().extension().is_some_and(|ext| ext == "wasm") {
-                largest = largest.max(entry.metadata()?.len());
-            }
-        }
-        Ok(largest > 6_000_000)
-    }
-
     /// Stops answering: from now on there is no signal.
     pub fn stop(&mut self) {
         self.server = None;
