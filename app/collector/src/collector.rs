@@ -1,18 +1,23 @@
 //! The collector: what it holds in memory, how it takes in and how it finds
 //! again what others took in.
 //!
-//! Nothing here must survive: everything is rebuilt from the store. Whatever
-//! comes from the store is verified again before it is shown.
+//! Nothing here must survive: everything is rebuilt from the store, the charters,
+//! the orders and the names of games at the start, the records of an event when
+//! someone asks for it. Whatever comes from the store is verified again before it
+//! is shown.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::collections::{HashMap, HashSet};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
+use std::time::Instant;
 
 use bytes::Bytes;
 use engine::charter::SignedCharter;
-use engine::log::{AuthorLog, GameId, LogName, PublicKey, ReceiptClaim, SecretKey, Verified};
+use engine::log::{
+    AuthorLog, Fingerprint, GameId, Hash, PublicKey, ReceiptClaim, SecretKey, Verified,
+};
 use engine::sync::Receipt;
-use tokio::sync::{Mutex, broadcast, watch};
+use tokio::sync::{Mutex, Semaphore, broadcast, watch};
 
 use crate::event::{EventId, Events};
 use crate::metrics::Metrics;
@@ -20,27 +25,18 @@ use crate::orders::Orders;
 use crate::rate::Rates;
 use crate::settings::Limits;
 use crate::share::Bound;
-use crate::standings::Views;
-use crate::store::{SegmentName, Store, cause};
+use crate::store::{Store, cause};
 
 mod charters;
+mod held;
 mod intake;
 mod recall;
 mod room;
+mod segments;
 mod views;
 
+pub use held::{HeldEvent, Log};
 pub use intake::{IntakeResult, Stop, awaits};
-
-/// One log as it is held.
-#[derive(Debug)]
-pub struct Log {
-    event: EventId,
-    branches: RwLock<AuthorLog>,
-    /// Bytes of its entries.
-    bytes: AtomicU64,
-    /// One batch at a time is judged and stored; the objects known.
-    known: Mutex<HashSet<SegmentName>>,
-}
 
 /// Something changed in an event.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,20 +56,25 @@ pub struct StoreDown;
 pub struct Collector {
     store: Store,
     events: RwLock<Arc<Events>>,
-    logs: RwLock<HashMap<LogName, Arc<Log>>>,
-    games: RwLock<BTreeMap<EventId, BTreeMap<GameId, Vec<LogName>>>>,
-    /// Objects that are not shown.
-    aside: Mutex<HashMap<SegmentName, recall::SetAside>>,
-    /// Logs looked for in vain since the last refresh.
-    missed: Mutex<HashSet<LogName>>,
-    /// Bytes of all entries of an event.
-    sizes: std::sync::Mutex<HashMap<EventId, u64>>,
+    held: std::sync::Mutex<HashMap<EventId, Arc<HeldEvent>>>,
+    /// Events read at a time.
+    reading: Semaphore,
+    /// The folder of an event that each game lies in, as last looked at.
+    games: RwLock<HashMap<GameId, EventId>>,
+    games_looked_at: Mutex<Option<Instant>>,
+    /// Versions of charters that games wait for, or once waited.
+    awaited: RwLock<HashSet<Hash>>,
+    /// Games and logs looked for in vain since the last refresh.
+    missed: Mutex<HashSet<(GameId, Option<Fingerprint>)>>,
     charters: Mutex<charters::CharterScan>,
     orders: RwLock<Arc<Orders>>,
     changes: broadcast::Sender<Change>,
     generation: AtomicU64,
     stopping: watch::Sender<bool>,
     refreshing: Mutex<()>,
+    /// Whether an order to erase is new, and not everything was looked through
+    /// for what it means.
+    to_purge: AtomicBool,
     open: bool,
     /// What signs receipts; none where the storage keeps no key and none was
     /// given.
@@ -91,9 +92,13 @@ pub struct Collector {
     pub seats: Arc<Bound>,
     /// Bytes of bodies under way.
     pub bodies: Arc<Bound>,
-    /// Results, computed when asked for.
-    pub views: Views,
+    /// Whether computing results goes wrong.
+    #[cfg(test)]
+    pub breaks: AtomicBool,
 }
+
+/// Events read at a time: each takes memory before it is known how much.
+const READ_AT_ONCE: usize = 4;
 
 /// From the system's random source.
 pub(crate) fn random() -> anyhow::Result<[u8; 32]> {
@@ -112,22 +117,9 @@ fn write<T>(lock: &RwLock<T>) -> RwLockWriteGuard<'_, T> {
     lock.write().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl Log {
-    /// The entries.
-    pub fn branches(&self) -> RwLockReadGuard<'_, AuthorLog> {
-        read(&self.branches)
-    }
-
-    /// The event it belongs to.
-    #[must_use]
-    pub const fn event(&self) -> EventId {
-        self.event
-    }
-}
-
 impl Collector {
-    /// Opens a collector on a store: puts the charters given and rebuilds
-    /// everything from what is kept there.
+    /// Opens a collector on a store: puts the charters given, and reads those kept
+    /// there, the orders and which games there are.
     ///
     /// # Errors
     /// When the store does not answer.
@@ -169,17 +161,19 @@ impl Collector {
         let collector = Arc::new(Self {
             store,
             events: RwLock::default(),
-            logs: RwLock::default(),
+            held: std::sync::Mutex::default(),
+            reading: Semaphore::new(READ_AT_ONCE),
             games: RwLock::default(),
-            aside: Mutex::default(),
+            games_looked_at: Mutex::default(),
+            awaited: RwLock::default(),
             missed: Mutex::default(),
-            sizes: std::sync::Mutex::default(),
             charters: Mutex::default(),
             orders: RwLock::default(),
             changes: broadcast::channel(1024).0,
             generation: AtomicU64::new(0),
             stopping: watch::channel(false).0,
             refreshing: Mutex::default(),
+            to_purge: AtomicBool::new(false),
             open,
             signer,
             called: std::sync::OnceLock::new(),
@@ -188,14 +182,14 @@ impl Collector {
             bodies: Bound::new(limits.bodies_mib << 20, limits.bodies_each_mib << 20),
             limits,
             metrics: Metrics::default(),
-            views: Views::default(),
+            #[cfg(test)]
+            breaks: AtomicBool::new(false),
         });
         collector.metrics.store_failures.add(unkept);
         collector.metrics.writable(unkept == 0);
-        collector
-            .refresh()
-            .await
-            .map_err(|StoreDown| anyhow::anyhow!("the storage does not answer"))?;
+        let down = |StoreDown| anyhow::anyhow!("the storage does not answer");
+        collector.look_at_games().await.map_err(down)?;
+        collector.refresh().await.map_err(down)?;
         Ok(collector)
     }
 
@@ -212,7 +206,7 @@ impl Collector {
         self.metrics.store_down.load(Ordering::Relaxed) || self.store.takes_nothing()
     }
 
-    /// Counts up with every change.
+    /// Counts up with every change of charters and orders.
     #[must_use]
     pub fn generation(&self) -> u64 {
         self.generation.load(Ordering::Acquire)
@@ -255,111 +249,28 @@ impl Collector {
         self.stopping.send_replace(true);
     }
 
-    /// A log, if it is known here.
-    #[must_use]
-    pub fn log(&self, name: LogName) -> Option<Arc<Log>> {
-        read(&self.logs).get(&name).cloned()
-    }
-
-    /// A log that whoever may read it is shown.
-    #[must_use]
-    pub fn shown(&self, name: LogName) -> Option<Arc<Log>> {
-        let orders = self.orders();
-        self.log(name).filter(|log| !orders.hides(log.event, name))
-    }
-
     /// The orders of whoever runs the service.
     #[must_use]
     pub fn orders(&self) -> Arc<Orders> {
         read(&self.orders).clone()
     }
 
-    /// The logs of a game that are shown.
+    /// The logs of a game that whoever may read them is shown.
     #[must_use]
-    pub fn logs_of(&self, event: EventId, game: GameId) -> Vec<Arc<Log>> {
-        let names = read(&self.games)
-            .get(&event)
-            .and_then(|g| g.get(&game))
-            .cloned();
-        names
-            .unwrap_or_default()
-            .into_iter()
-            .filter_map(|n| self.shown(n))
-            .collect()
+    pub fn shown(&self, event: &HeldEvent, game: GameId) -> Vec<Arc<Log>> {
+        let orders = self.orders();
+        let logs = event.logs_of(game).into_iter();
+        let shown = logs.filter(|(name, _)| !orders.hides(event.id, *name));
+        shown.map(|(_, log)| log).collect()
     }
 
-    /// The games of an event.
-    #[must_use]
-    pub fn games(&self, event: EventId) -> Vec<GameId> {
-        let games = read(&self.games);
-        games
-            .get(&event)
-            .map(|g| g.keys().copied().collect())
-            .unwrap_or_default()
-    }
-
-    /// The event of a game.
-    #[must_use]
-    pub fn event_of(&self, game: GameId) -> Option<EventId> {
-        let games = read(&self.games);
-        let found = games.iter().find(|(_, g)| g.contains_key(&game));
-        found.map(|(event, _)| *event)
-    }
-
-    fn enter(&self, event: EventId, name: LogName) -> Arc<Log> {
-        let mut logs = write(&self.logs);
-        logs.entry(name)
-            .or_insert_with(|| {
-                Arc::new(Log {
-                    event,
-                    branches: RwLock::new(AuthorLog::new(name)),
-                    bytes: AtomicU64::new(0),
-                    known: Mutex::default(),
-                })
-            })
-            .clone()
-    }
-
-    /// Forgets a log that waited and has moved to its event.
-    fn leave(&self, waited: EventId, name: LogName) {
-        let mut logs = write(&self.logs);
-        if logs.get(&name).is_some_and(|log| log.event == waited) {
-            logs.remove(&name);
-        }
-        drop(logs);
-        if let Some(games) = write(&self.games).get_mut(&waited) {
-            games.retain(|_, logs| {
-                logs.retain(|n| *n != name);
-                !logs.is_empty()
-            });
-        }
-        let mut sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
-        if read(&self.games)
-            .get(&waited)
-            .is_none_or(BTreeMap::is_empty)
-        {
-            sizes.remove(&waited);
-        }
-    }
-
-    fn changed(&self, log: &Log, name: LogName) {
-        {
-            let mut games = write(&self.games);
-            let logs = games
-                .entry(log.event)
-                .or_default()
-                .entry(name.game)
-                .or_default();
-            if !logs.contains(&name) {
-                logs.push(name);
-                logs.sort_unstable();
-            }
-        }
-        self.generation.fetch_add(1, Ordering::AcqRel);
+    fn changed(&self, event: &HeldEvent, game: GameId) {
+        self.note_game(game, event.id);
+        event.set_changed();
         // Nobody listening is no fault.
         let _ = self.changes.send(Change {
-            event: log.event,
-            game: name.game,
+            event: event.id,
+            game,
         });
     }
 

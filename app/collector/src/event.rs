@@ -181,16 +181,23 @@ impl Events {
         all.find_map(|(event, history)| Some((*event, history.version(hash)?)))
     }
 
+    /// The event that what waits for a version belongs to once that is known;
+    /// any other is its own.
+    #[must_use]
+    pub fn home(&self, event: EventId) -> EventId {
+        match event {
+            EventId::Awaiting(hash) => self.version(hash).map_or(event, |(event, _)| event),
+            other => other,
+        }
+    }
+
     /// The event of a game whose setup names this charter: a version that is
     /// not known here may still come, where any event has a charter.
     #[must_use]
     pub fn of_setup(&self, charter: Option<Hash>) -> Option<EventId> {
         match charter {
             None => self.open.then_some(EventId::Open),
-            Some(hash) => match self.version(hash) {
-                Some((event, _)) => Some(event),
-                None => (!self.histories.is_empty()).then_some(EventId::Awaiting(hash)),
-            },
+            Some(hash) => (!self.histories.is_empty()).then(|| self.home(EventId::Awaiting(hash))),
         }
     }
 

@@ -32,6 +32,12 @@ pub struct Metrics {
     pub store_failures: Counter,
     /// Objects in the storage that are not shown.
     pub damaged: Counter,
+    /// Logs found good by their last signatures of which one before was not.
+    pub not_good_again: Counter,
+    /// Times an event was read from the storage.
+    pub events_read: Counter,
+    /// Events in memory.
+    pub events_held: AtomicI64,
     /// Names and objects in the storage that cannot be read just now.
     pub unreadable: AtomicI64,
     /// Charters in the storage that are damaged now.
@@ -97,12 +103,30 @@ impl Metrics {
             "Times the results of an event could not be computed.",
             &plain(&self.views_failed),
         );
+        one(
+            "records_not_good_again_total",
+            "counter",
+            "Records read by their last signatures that did not hold when all were checked again.",
+            &plain(&self.not_good_again),
+        );
+        one(
+            "events_read_total",
+            "counter",
+            "Times an event was read from the storage.",
+            &plain(&self.events_read),
+        );
         let now = |n: &AtomicI64| vec![(String::new(), i128::from(n.load(Ordering::Relaxed)))];
         one(
             "objects_unreadable",
             "gauge",
             "Names and objects in the storage that cannot be read just now.",
             &now(&self.unreadable),
+        );
+        one(
+            "events_held",
+            "gauge",
+            "Events in memory.",
+            &now(&self.events_held),
         );
         one(
             "charters_damaged",

@@ -68,6 +68,12 @@ impl Orders {
         self.holds.get(&measure)?.first()
     }
 
+    /// Whether any of them erases something.
+    #[must_use]
+    pub fn erase_any(&self) -> bool {
+        self.holds.keys().any(|m| matches!(m, Measure::Erase(_)))
+    }
+
     /// The order by which a log is not kept, if there is one.
     #[must_use]
     pub fn erases(&self, event: Option<EventId>, log: LogName) -> Option<&SignedOrder> {
@@ -229,7 +235,7 @@ async fn meant(
         charters.extend(earlier.charters.into_iter().filter_map(|(hash, by)| {
             (by == Measure::Erase(subject) && hash != first).then_some(hash)
         }));
-        let kept = store.charters().await?;
+        let kept = store.charters(|_| true).await?;
         let good = kept.good.iter().filter_map(|bytes| {
             let parsed = SignedCharter::parse(bytes).ok()?;
             parsed.verify().ok()

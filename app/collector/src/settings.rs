@@ -139,6 +139,15 @@ pub struct Limits {
         default_value_t = 256
     )]
     pub event_mib: u64,
+    /// MiB of records in memory beyond which events that nobody asked for the
+    /// longest are let go, to be read again when someone does. In memory they
+    /// take about eight times as much.
+    #[arg(
+        long = "held-limit",
+        env = "COLLECTOR_HELD_LIMIT",
+        default_value_t = 16
+    )]
+    pub held_mib: u64,
     /// Most games of one event; keys that its charter lists may open more.
     #[arg(
         long = "games-limit",
@@ -217,6 +226,7 @@ impl Default for Limits {
             body: 1 << 20,
             log_mib: 4,
             event_mib: 256,
+            held_mib: 16,
             games: 10_000,
             logs_per_game: 16,
             requests_per_minute: 1200,

@@ -1,46 +1,21 @@
 //! Results of an event, computed when someone asks and kept until something
 //! changes.
 
-use std::collections::HashMap;
-use std::sync::{Arc, PoisonError};
+use std::sync::Arc;
 
 use engine::charter::Charter;
 use engine::report::publish::PublishedEvent;
-use engine::report::{EventView, GameReport, OfFixture, Reports};
-use tokio::sync::Mutex;
+use engine::report::{EventView, GameReport, OfFixture};
 
 use crate::event::EventId;
-
-/// Reports kept.
-#[derive(Debug, Default)]
-pub struct Views {
-    pub(crate) events: Mutex<HashMap<EventId, Arc<View>>>,
-    reports: std::sync::Mutex<HashMap<EventId, Arc<std::sync::Mutex<Reports>>>>,
-    /// Whether computing goes wrong.
-    #[cfg(test)]
-    pub breaks: std::sync::atomic::AtomicBool,
-}
-
-impl Views {
-    /// Forgets everything: what it was made of is gone.
-    pub(crate) async fn forget(&self) {
-        self.events.lock().await.clear();
-        let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);
-        all.clear();
-    }
-
-    /// The reports of one event: no other waits for them.
-    pub(crate) fn reports(&self, event: EventId) -> Arc<std::sync::Mutex<Reports>> {
-        let mut all = self.reports.lock().unwrap_or_else(PoisonError::into_inner);
-        all.entry(event).or_default().clone()
-    }
-}
 
 /// Why there are no results to show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoView {
     /// The event is not served here.
     NotServed,
+    /// The storage does not answer.
+    StoreDown,
     /// They could not be computed: a fault of the collector.
     Failed,
 }
@@ -49,6 +24,7 @@ impl std::fmt::Display for NoView {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
             Self::NotServed => "The event is not served here.",
+            Self::StoreDown => "The storage does not answer just now.",
             Self::Failed => "The results could not be computed.",
         })
     }

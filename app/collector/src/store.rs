@@ -26,7 +26,7 @@ use engine::charter::SignedCharter;
 use engine::log::{
     Content as _, Fingerprint, GameId, Hash, LogName, Order, PublicKey, SignedOrder, Unverified,
 };
-use futures_util::TryStreamExt as _;
+use futures_util::{StreamExt as _, TryStreamExt as _, stream};
 use object_store::local::LocalFileSystem;
 use object_store::path::Path;
 use object_store::{ObjectStore, ObjectStoreExt as _, PutMode, PutOptions, PutPayload};
@@ -127,6 +127,8 @@ pub struct Charters {
 pub const RUN_LIMIT: u64 = 64 << 20;
 /// No write takes so long.
 const LEFT_FOR_GOOD: Duration = Duration::from_secs(3600);
+/// Objects asked for at a time.
+pub const AT_ONCE: usize = 32;
 const ORDER_LIMIT: u64 = Order::BYTES_LIMIT as u64;
 const CHARTER_LIMIT: u64 = SignedCharter::<Unverified>::BYTES_LIMIT as u64;
 
@@ -194,10 +196,8 @@ impl Store {
         let root = folder.canonicalize().with_context(named)?;
         let local = LocalFileSystem::new_with_prefix(&root)?.with_fsync(true);
         let folder = Folder::new(&root).with_context(named)?;
-        let swept = folder.sweep(LEFT_FOR_GOOD).with_context(named)?;
-        if swept > 0 {
-            tracing::info!(swept, "files of writes that were cut off are removed");
-        }
+        // Of logs when their event is read.
+        folder.sweep_now("", 1, LEFT_FOR_GOOD).with_context(named)?;
         Ok(Self {
             objects: Arc::new(local),
             folder: Some(folder),
@@ -314,12 +314,78 @@ impl Store {
         self.get(&name.path(), name.hash, RUN_LIMIT).await
     }
 
-    /// The names of all objects with entries.
+    /// The names of all objects with entries: as many as were ever kept.
     ///
     /// # Errors
     /// When the place does not answer.
     pub async fn runs(&self) -> object_store::Result<FoundNames<SegmentName>> {
         self.runs_under("logs").await
+    }
+
+    /// The events of which there are logs.
+    ///
+    /// # Errors
+    /// When the place does not answer.
+    pub async fn events(&self) -> object_store::Result<FoundNames<EventId>> {
+        let found = self.folders("logs").await?;
+        Ok(FoundNames {
+            names: (found
+                .names
+                .iter()
+                .filter_map(|name| EventId::of_folder(name)))
+            .collect(),
+            unreadable: found.unreadable,
+        })
+    }
+
+    /// The games of an event.
+    ///
+    /// # Errors
+    /// When the place does not answer.
+    pub async fn games_of(&self, event: EventId) -> object_store::Result<Vec<GameId>> {
+        let found = self.folders(&format!("logs/{event}")).await?;
+        Ok((found
+            .names
+            .iter()
+            .filter_map(|name| Some(GameId(hex(name)?))))
+        .collect())
+    }
+
+    /// Whether there is a log of a game under an event.
+    ///
+    /// # Errors
+    /// When the place does not answer.
+    pub async fn has_game(&self, event: EventId, game: GameId) -> object_store::Result<bool> {
+        let found = self.runs_under(&format!("logs/{event}/{game}")).await?;
+        Ok(!found.names.is_empty())
+    }
+
+    /// The names of the objects of an event.
+    ///
+    /// # Errors
+    /// When the place does not answer.
+    pub async fn runs_in(&self, event: EventId) -> object_store::Result<FoundNames<SegmentName>> {
+        self.runs_under(&format!("logs/{event}")).await
+    }
+
+    /// Removes what writes to an event's folder that were cut off left there.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub async fn sweep(&self, event: EventId) -> object_store::Result<()> {
+        let Some(folder) = &self.folder else {
+            return Ok(());
+        };
+        let under = format!("logs/{event}");
+        let swept = folder.sweep(under, names::DEEP, LEFT_FOR_GOOD).await;
+        swept.map_err(disk)
+    }
+
+    /// Forgets what was only known to make writing to an event quicker.
+    pub fn forget(&self, event: EventId) {
+        if let Some(folder) = &self.folder {
+            folder.forget(&Path::from(format!("logs/{event}")));
+        }
     }
 
     /// The names of the objects of one log.
@@ -340,6 +406,26 @@ impl Store {
         Ok(FoundNames {
             names: listed.names.iter().filter_map(SegmentName::read).collect(),
             unreadable: listed.unreadable,
+        })
+    }
+
+    /// The names of the folders right under one.
+    async fn folders(&self, prefix: &str) -> object_store::Result<FoundNames<String>> {
+        let found = match &self.folder {
+            Some(folder) => folder.folders(prefix.to_owned()).await.map_err(disk)?,
+            None => {
+                let under = Path::from(prefix);
+                let listed = self.objects.list_with_delimiter(Some(&under)).await?;
+                FoundNames {
+                    names: listed.common_prefixes,
+                    unreadable: 0,
+                }
+            }
+        };
+        let name = |path: &Path| path.filename().map(str::to_owned);
+        Ok(FoundNames {
+            names: found.names.iter().filter_map(name).collect(),
+            unreadable: found.unreadable,
         })
     }
 
@@ -460,19 +546,22 @@ impl Store {
         }
     }
 
-    /// Every charter kept; each lasts.
+    /// The charters kept of which this is true; each lasts.
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn charters(&self) -> object_store::Result<Charters> {
+    pub async fn charters(&self, wanted: impl Fn(&Hash) -> bool) -> object_store::Result<Charters> {
         let listed = self.list("charters").await?.names.into_iter();
         let named = listed.filter_map(|path| Some((Hash(hex(path.filename()?)?), path)));
-        let named: Vec<(Hash, Path)> = named.collect();
+        let named: Vec<(Hash, Path)> = named.filter(|(hash, _)| wanted(hash)).collect();
         self.settle(named.iter().map(|(_, path)| path.clone()))
             .await?;
         let mut found = Charters::default();
-        for (hash, path) in named {
-            match self.get(&path, hash, CHARTER_LIMIT).await {
+        let mut getting = stream::iter(named)
+            .map(|(hash, path)| async move { (self.get(&path, hash, CHARTER_LIMIT).await, hash) })
+            .buffer_unordered(AT_ONCE);
+        while let Some((got, hash)) = getting.next().await {
+            match got {
                 Ok(FetchedObject::Good(content)) => found.good.push(content),
                 Ok(FetchedObject::Damaged | FetchedObject::Unreadable) => found.damaged.push(hash),
                 // Taken away while it was listed.

@@ -53,6 +53,19 @@ impl Chain {
     }
 }
 
+impl AuthorLog {
+    /// Takes back a whole log that was verified before it was kept, as
+    /// [`Chain::reopen`] does. `None` when it is not as it was, is another log,
+    /// or has more than one line: its entries are to be judged one by one then.
+    pub fn take_back<'a>(
+        name: LogName,
+        entries: impl IntoIterator<Item = &'a [u8]>,
+    ) -> Option<Self> {
+        let log = Self::of(Chain::reopen(entries).ok()?);
+        (log.name() == name).then_some(log)
+    }
+}
+
 impl LogSet {
     /// Takes back a log that was verified before it was kept, as
     /// [`Chain::reopen`] does. `None` when it is not as it was, or there is
@@ -148,6 +161,19 @@ mod tests {
         kept.push(forged);
         kept.push(last.sign(&thief).unwrap().bytes().to_vec());
         assert_eq!(reopen(&kept).unwrap_err().name(), "bad-signature");
+    }
+
+    #[test]
+    fn a_log_comes_back_under_its_own_name_only() {
+        let record = sample::short_game(1, &sample::secret(1));
+        let kept = bytes(record.chain());
+        let back = |name| AuthorLog::take_back(name, kept.iter().map(Vec::as_slice));
+        let name = record.chain().name();
+        assert_eq!(back(name).unwrap().head(), Some(record.chain().head()));
+        let author = sample::secret(2).public().fingerprint();
+        assert!(back(LogName { author, ..name }).is_none());
+        let game = GameId([7; 32]);
+        assert!(back(LogName { game, ..name }).is_none());
     }
 
     #[test]

@@ -46,6 +46,7 @@ impl From<NoView> for RequestError {
     fn from(why: NoView) -> Self {
         match why {
             NoView::NotServed => Self::NotFound,
+            NoView::StoreDown => Self::StoreDown,
             NoView::Failed => Self::Failed,
         }
     }

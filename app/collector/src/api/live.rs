@@ -16,23 +16,26 @@ use tokio::sync::broadcast::error::RecvError;
 
 use super::Sender;
 use super::{App, RequestError};
-use crate::collector::Collector;
+use crate::collector::{Collector, HeldEvent};
 use crate::event::EventId;
 use crate::share::Share;
 
 /// Counts a scoreboard for as long as it is open.
 struct Seat {
     app: Arc<Collector>,
+    /// Stays in memory meanwhile.
+    _event: Arc<HeldEvent>,
     /// Given back when it is left.
     _place: Share,
 }
 
 impl Seat {
-    fn take(app: &App, Sender(who): Sender) -> Option<Self> {
+    fn take(app: &App, event: Arc<HeldEvent>, Sender(who): Sender) -> Option<Self> {
         let place = app.seats.take(who, 1)?;
         app.metrics.live.fetch_add(1, Ordering::Relaxed);
         Some(Self {
             app: app.clone(),
+            _event: event,
             _place: place,
         })
     }
@@ -55,7 +58,8 @@ pub async fn live(
     let changes = app.changes();
     let stopping = app.stopping();
     app.view(event).await?;
-    let seat = Seat::take(&app, sender).ok_or(RequestError::TooMany(60))?;
+    let held = app.load(event).await?.ok_or(RequestError::NotFound)?;
+    let seat = Seat::take(&app, held, sender).ok_or(RequestError::TooMany(60))?;
     // How many games were told at first: nothing else is held for a reader who
     // does not read. One that comes in between is heard of as a change.
     let state = (app, changes, stopping, seat, Some(0));

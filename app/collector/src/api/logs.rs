@@ -93,11 +93,8 @@ pub async fn head(
     Path((game, author)): Path<(String, String)>,
 ) -> Result<Response, RequestError> {
     let name = log_name(&game, &author).ok_or(RequestError::BadAddress)?;
-    if app.log(name).is_none() {
-        app.find(name).await?;
-    }
-    let found = match app.log(name) {
-        Some(log) => {
+    let found = match app.find(name).await? {
+        Some((_, log)) => {
             let mut receipt = app.receipt(&log.branches());
             receipt.refusal = awaits(log.event(), 0);
             receipt
@@ -125,12 +122,12 @@ pub async fn get(
         None => 0,
         Some(text) => text.parse::<u64>().map_err(|_| RequestError::BadAddress)?,
     };
-    if app.log(name).is_none() {
-        app.find(name).await?;
-    }
     gone(app.orders().erases(None, name))?;
-    let log = app.shown(name).ok_or(RequestError::NotFound)?;
-    may_read(&app, log.event(), Some(&log), uri.path(), &headers)?;
+    let (event, log) = app.find(name).await?.ok_or(RequestError::NotFound)?;
+    if app.orders().hides(event.id, name) {
+        return Err(RequestError::NotFound);
+    }
+    may_read(&app, event.id, Some((&event, &log)), uri.path(), &headers)?;
     let branches = log.branches();
     let mut out = Vec::new();
     let (mut next, mut last) = (None, None);
@@ -161,8 +158,8 @@ pub async fn heads(
 ) -> Result<Response, RequestError> {
     let game = GameId(hex(&game).ok_or(RequestError::BadAddress)?);
     gone(app.orders().erases_game(game))?;
-    let event = app.event_of(game).ok_or(RequestError::NotFound)?;
-    let logs = app.logs_of(event, game);
+    let event = app.find_game(game).await?.ok_or(RequestError::NotFound)?;
+    let logs = app.shown(&event, game);
     if logs.is_empty() {
         return Err(RequestError::NotFound);
     }

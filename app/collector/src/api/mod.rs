@@ -26,7 +26,7 @@ use http_body_util::{BodyExt as _, LengthLimitError, Limited};
 
 pub use answer::RequestError;
 
-use crate::collector::{Collector, Log};
+use crate::collector::{Collector, HeldEvent, Log};
 use crate::event::EventId;
 use crate::share::Share;
 
@@ -110,12 +110,12 @@ fn has_type(headers: &HeaderMap, wanted: &str) -> bool {
 fn may_read(
     app: &App,
     event: EventId,
-    log: Option<&Log>,
+    log: Option<(&HeldEvent, &Log)>,
     path: &str,
     headers: &HeaderMap,
 ) -> Result<(), RequestError> {
     let events = app.events();
-    let private = log.is_some_and(|log| holds_incident(&log.branches()));
+    let private = log.is_some_and(|(_, log)| holds_incident(&log.branches()));
     if events.privacy(event) == Privacy::Names && !private {
         return Ok(());
     }
@@ -142,10 +142,11 @@ fn may_read(
     let blocked = app.orders().blocks(pass.key.fingerprint()).is_some();
     let removed = blocked || events.removed(event, &pass.key);
     // In an open event anyone may keep a log of the game: that opens no report.
-    let keeps = |log: &Log| match private {
+    let keeps = |(event, log): (&HeldEvent, &Log)| match private {
         true => is_author(&log.branches(), &pass.key),
         false => {
-            let mut all = app.logs_of(event, log.branches().name().game).into_iter();
+            let game = log.branches().name().game;
+            let mut all = app.shown(event, game).into_iter();
             all.any(|log| is_author(&log.branches(), &pass.key))
         }
     };

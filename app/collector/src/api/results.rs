@@ -39,8 +39,8 @@ pub async fn game(
     Path(game): Path<String>,
 ) -> Result<Response, RequestError> {
     let game = GameId(hex(&game).ok_or(RequestError::BadAddress)?);
-    let event = app.event_of(game).ok_or(RequestError::NotFound)?;
-    let view = app.view(event).await?;
+    let event = app.find_game(game).await?.ok_or(RequestError::NotFound)?;
+    let view = app.view(event.id).await?;
     let report = view.game(game).ok_or(RequestError::NotFound)?;
     as_json(&WholeGame::new(view.charter(), report))
 }

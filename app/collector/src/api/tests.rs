@@ -6,6 +6,7 @@ mod charters;
 mod damage;
 #[cfg(target_os = "linux")]
 mod disk;
+mod growth;
 mod keeping;
 mod logs;
 mod orders;
@@ -128,6 +129,12 @@ impl Service {
 
 fn name(record: &GameRecord) -> LogName {
     record.chain().name()
+}
+
+/// How far a log has come, where something of it is kept.
+async fn next_seq(collector: &Collector, record: &GameRecord) -> Option<u64> {
+    let found = collector.find(name(record)).await.unwrap();
+    found.map(|(_, log)| log.branches().next_seq())
 }
 
 fn record(game: usize) -> &'static GameRecord {

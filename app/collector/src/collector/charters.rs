@@ -2,6 +2,7 @@
 //! service runs.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Bound;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
@@ -11,7 +12,6 @@ use engine::charter::{Belonging, CharterHistory, SignedCharter};
 use engine::log::{Hash, PublicKey, Verified, split};
 use engine::sync::{CharterReceipt, Refusal};
 
-use super::recall::SetAside;
 use super::{Collector, Stop, StoreDown, write};
 use crate::event::{EventId, Events};
 use crate::orders::{Orders, refusal};
@@ -22,7 +22,14 @@ use crate::store::SegmentName;
 pub(super) struct CharterScan {
     at: Option<Instant>,
     damaged: BTreeSet<Hash>,
+    /// The last of those known that was read again.
+    read_again: Option<Hash>,
+    /// The orders that were followed.
+    orders: Arc<Orders>,
 }
+
+/// Charters known that are read again at each refresh, one after another.
+const READ_AGAIN: usize = 32;
 
 /// How far behind another collector this one may be before it refuses someone.
 pub(super) const BEHIND: Duration = Duration::from_secs(1);
@@ -42,9 +49,19 @@ impl Collector {
         if looked.at.is_some_and(|at| at.elapsed() < within) {
             return Ok(());
         }
-        let kept = self.store.charters().await.map_err(|e| self.down(&e))?;
-        looked.at = Some(Instant::now());
         let before = self.events();
+        let mut known: BTreeSet<Hash> = before.charters().map(SignedCharter::hash).collect();
+        if within.is_zero() {
+            // Whether each is still what it was.
+            let after = looked.read_again.map_or(Bound::Unbounded, Bound::Excluded);
+            let next = known.range((after, Bound::Unbounded)).chain(&known);
+            let next: BTreeSet<Hash> = next.take(READ_AGAIN).copied().collect();
+            looked.read_again = next.last().copied();
+            known.retain(|hash| !next.contains(hash));
+        }
+        let kept = self.store.charters(|hash| !known.contains(hash)).await;
+        let kept = kept.map_err(|e| self.down(&e))?;
+        looked.at = Some(Instant::now());
         let mut damaged = BTreeSet::new();
         for hash in kept.damaged {
             if let Some((_, known)) = before.version(hash) {
@@ -66,10 +83,15 @@ impl Collector {
         let count = i64::try_from(damaged.len()).unwrap_or(i64::MAX);
         let gauge = &self.metrics.charters_damaged;
         gauge.store(count, Ordering::Relaxed);
-        let known = before.charters().cloned();
-        let found = kept.good.iter().filter_map(read);
-        let mut all: BTreeMap<Hash, _> = known.chain(found).map(|c| (c.hash(), c)).collect();
+        let is_new = |content: &&Bytes| before.version(Hash::of(content)).is_none();
+        let found: Vec<_> = kept.good.iter().filter(is_new).filter_map(read).collect();
         let orders = self.orders();
+        let same = damaged == looked.damaged && Arc::ptr_eq(&orders, &looked.orders);
+        if found.is_empty() && same {
+            return Ok(());
+        }
+        let known = before.charters().cloned();
+        let mut all: BTreeMap<Hash, _> = known.chain(found).map(|c| (c.hash(), c)).collect();
         let erased = take_erased(&mut all, &orders);
         if !erased.is_empty() {
             let none: &[SegmentName] = &[];
@@ -79,12 +101,14 @@ impl Collector {
             .unsure(count > 0)
             .hiding(&orders);
         looked.damaged = damaged;
+        looked.orders = orders;
         if events != *before {
             *write(&self.events) = Arc::new(events);
             self.generation.fetch_add(1, Ordering::AcqRel);
             // Whoever was not listed may be now.
-            let mut aside = self.aside.lock().await;
-            aside.retain(|_, why| *why != SetAside::Unlisted);
+            for event in self.held() {
+                event.ask_again_who_is_listed();
+            }
         }
         Ok(())
     }

@@ -1,13 +1,13 @@
 //! Taking in: judged, then kept, then acknowledged.
 
-use std::sync::Arc;
+use std::sync::{Arc, RwLock};
 
 use engine::log::{
     AuthorLog, Body, ChainError, Entry, Hash, LogName, PublicKey, StagedEntries, Unverified, split,
 };
 use engine::sync::{Receipt, Refusal};
 
-use super::{Collector, Log, StoreDown};
+use super::{Collector, HeldEvent, Log, StoreDown, read};
 use crate::event::{EventId, Events};
 use crate::orders::refusal;
 use crate::store::{SegmentName, cause};
@@ -46,39 +46,45 @@ impl Collector {
     /// # Errors
     /// When the store does not take them; then nothing is acknowledged.
     pub async fn take_in(&self, name: LogName, body: &[u8]) -> Result<IntakeResult, StoreDown> {
+        let found = self.find(name).await?;
         if let Some((stop, refusal)) = self.ordered(None, name) {
-            let receipt = self.log(name).map(|log| self.receipt(&log.branches()));
+            let receipt = found.map(|(_, log)| self.receipt(&log.branches()));
             let receipt = receipt.unwrap_or_else(|| Receipt::of(&AuthorLog::new(name)));
             return Ok(refused(receipt, stop, refusal));
         }
-        let (log, key) = match self.opened(name) {
-            Some(log) => log,
+        let opened = found.and_then(|(event, log)| {
+            let key = *log.branches().shown()?.author();
+            Some((event, log, key))
+        });
+        let (event, log, key) = match opened {
+            Some(opened) => opened,
             None => match self.admit_new(name, body).await? {
-                Ok(log) => log,
+                Ok(opened) => opened,
                 Err((stop, refusal)) => {
                     return Ok(refused(Receipt::of(&AuthorLog::new(name)), stop, refusal));
                 }
             },
         };
-        let events = self.events_for(log.event, &key).await?;
+        let events = self.events_for(event.id, &key).await?;
         let have = log.branches().next_seq();
-        let completes = events.completes(log.event, &key, name.game, have);
-        if !completes && !events.admits(log.event, &key) {
-            let refusal = not_admitted(&events, log.event);
+        let completes = events.completes(event.id, &key, name.game, have);
+        if !completes && !events.admits(event.id, &key) {
+            let refusal = not_admitted(&events, event.id);
             let receipt = self.receipt(&log.branches());
             return Ok(refused(receipt, Stop::NotAdmitted, refusal));
         }
-        let listed = events.lists(log.event, &key);
-        if let Some(refusal) = self.no_room(&events, &log, listed, body.len()) {
+        let listed = events.lists(event.id, &key);
+        if let Some(refusal) = self.no_room(&events, &event, &log, listed, body.len()) {
             let receipt = self.receipt(&log.branches());
             return Ok(refused(receipt, Stop::Full, refusal));
         }
         let mut known = log.known.lock().await;
-        let (mut staged, mut fault) = judge(&log, body).await;
+        let (mut staged, mut fault) = judge(&log.branches, body).await;
         if let Some((_, ChainError::Gap { .. } | ChainError::BrokenLink { .. })) = &fault {
             // Another collector may have what is missing here.
-            self.catch_up(&log, name, &mut known).await?;
-            (staged, fault) = judge(&log, body).await;
+            self.read_log(&event, &log, name, &mut known).await?;
+            self.settle(&log).await?;
+            (staged, fault) = judge(&log.branches, body).await;
         }
         let orders = self.orders();
         let fresh = staged.fresh();
@@ -92,7 +98,7 @@ impl Collector {
         if let Some(first) = fresh.first() {
             let content: Vec<u8> = fresh.iter().flat_map(|e| e.bytes()).copied().collect();
             let run = SegmentName {
-                event: log.event,
+                event: event.id,
                 log: name,
                 first: first.payload().seq,
                 hash: Hash::of(&content),
@@ -106,10 +112,10 @@ impl Collector {
             self.metrics.writable(true);
             self.metrics.stored.add(fresh.len());
             // Had it been damaged, it is whole again.
-            self.aside.lock().await.remove(&run);
+            event.not_aside(&run);
             known.insert(run);
-            self.add(&log, staged);
-            self.changed(&log, name);
+            event.add(&log, staged);
+            self.changed(&event, name.game);
         }
         drop(known);
         let mut receipt = self.receipt(&log.branches());
@@ -123,7 +129,7 @@ impl Collector {
             name: e.name().to_owned(),
             sentence: e.to_string(),
         });
-        let waits = awaits(log.event, split(body).count());
+        let waits = awaits(event.id, split(body).count());
         if let (None, Some(waits)) = (&stopped, waits) {
             receipt.refusal = Some(waits);
             return Ok(IntakeResult {
@@ -144,24 +150,13 @@ impl Collector {
         Some((stop, refusal(order)))
     }
 
-    /// A log of which something is here, and the key that it was opened with.
-    fn opened(&self, name: LogName) -> Option<(Arc<Log>, PublicKey)> {
-        let log = self.log(name)?;
-        let key = *log.branches().shown()?.author();
-        Some((log, key))
-    }
-
-    /// A log that is not known here yet: perhaps another collector has it, else
-    /// its opening says which event it belongs to.
+    /// A log of which nothing is kept: its opening says which event it belongs
+    /// to.
     async fn admit_new(
         &self,
         name: LogName,
         body: &[u8],
-    ) -> Result<Result<(Arc<Log>, PublicKey), (Stop, Refusal)>, StoreDown> {
-        self.find(name).await?;
-        if let Some(log) = self.opened(name) {
-            return Ok(Ok(log));
-        }
+    ) -> Result<Result<(Arc<HeldEvent>, Arc<Log>, PublicKey), (Stop, Refusal)>, StoreDown> {
         let wrong = |stop, name: &str, sentence: String| {
             let name = name.to_owned();
             Ok(Err((
@@ -225,10 +220,18 @@ impl Collector {
         if !completes && !events.admits(event, &key) {
             return Ok(Err((Stop::NotAdmitted, not_admitted(&events, event))));
         }
-        if let Some(refusal) = self.no_place(&events, event, name.game, &key) {
+        let Some(held) = self.load(event).await? else {
+            return Ok(Err((Stop::NotAdmitted, not_admitted(&events, event))));
+        };
+        if held.log(name).is_none()
+            && let Some(refusal) = self.no_place(&events, &held, name.game, &key)
+        {
             return Ok(Err((Stop::Full, refusal)));
         }
-        Ok(Ok((self.enter(event, name), key)))
+        let log = held.enter(name);
+        // Something of it may have been read with the event.
+        self.settle(&log).await?;
+        Ok(Ok((held, log, key)))
     }
 }
 
@@ -266,12 +269,15 @@ const AT_A_TIME: usize = 32;
 
 /// Judges a batch up to its first fault. Whoever calls it holds what is known of
 /// the log, so nothing is added to it meanwhile.
-pub(super) async fn judge(log: &Log, body: &[u8]) -> (StagedEntries, Option<(u64, ChainError)>) {
+pub(super) async fn judge(
+    log: &RwLock<AuthorLog>,
+    body: &[u8],
+) -> (StagedEntries, Option<(u64, ChainError)>) {
     let mut staged = StagedEntries::default();
     let mut items = (0..).zip(split(body)).peekable();
     while items.peek().is_some() {
         {
-            let branches = log.branches();
+            let branches = read(log);
             for (at, item) in items.by_ref().take(AT_A_TIME) {
                 let judged = item
                     .map_err(ChainError::from)

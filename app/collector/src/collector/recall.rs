@@ -1,222 +1,140 @@
 //! Finding again what is kept, by this collector or another on the same place.
-//! Whatever comes from there is verified again.
 
-use std::collections::{HashMap, HashSet};
-use std::sync::Arc;
 use std::sync::atomic::Ordering;
-use std::time::Duration;
+use std::sync::{Arc, PoisonError};
+use std::time::{Duration, Instant};
 
-use engine::log::{Body, ChainError, Hash, LogName};
+use engine::log::{GameId, Hash, LogName};
+use engine::report::Reports;
 use futures_util::{StreamExt as _, stream};
 
-use super::intake::judge;
-use super::{Collector, Log, StoreDown, read, write};
-use crate::event::{EventId, Events};
+use super::{Collector, HeldEvent, Log, StoreDown, read, write};
+use crate::event::EventId;
 use crate::orders::Orders;
-use crate::store::{FetchedObject, SegmentName, cause};
+use crate::store::{AT_ONCE, SegmentName, cause};
 
-/// Why an object in the store is not shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum SetAside {
-    /// It is not what its name says, or what is in it is not good.
-    Damaged(&'static str),
-    /// By someone whom no charter lists that is known here: another collector
-    /// may know a newer one.
-    Unlisted,
-    /// It cannot be read just now.
-    Unreadable,
-}
-
-/// Most logs looked for in vain that are remembered.
+/// Most games and logs looked for in vain that are remembered.
 const MISSED: usize = 50_000;
-
+/// Most events of which each is asked for a game that is not known here; that of
+/// any other is found when its opening comes, or all are looked at again.
+const ASKED: usize = 64;
+/// How often all events are looked at for games of other collectors, where
+/// somebody looked for one in vain.
+const LOOK: Duration = Duration::from_secs(60);
 impl Collector {
-    /// Looks for a log in the store, under every event; one looked for in vain is
-    /// not looked for again before the next refresh.
+    /// The event of a game, held; `None` where no such game is kept. One looked
+    /// for in vain is not looked for again before the next refresh.
     ///
     /// # Errors
     /// When the store does not answer.
-    pub async fn find(&self, name: LogName) -> Result<(), StoreDown> {
-        let orders = self.orders();
-        if orders.erases(None, name).is_some() || self.missed.lock().await.contains(&name) {
-            return Ok(());
+    pub async fn find_game(&self, game: GameId) -> Result<Option<Arc<HeldEvent>>, StoreDown> {
+        let known = read(&self.games).get(&game).copied();
+        if let Some(event) = known {
+            return self.load(event).await;
         }
-        for event in self.events().ids().collect::<Vec<_>>() {
-            let runs = self
-                .store
-                .runs_of(event, name)
-                .await
-                .map_err(|e| self.down(&e))?;
-            if !runs.is_empty() {
-                let log = self.enter(event, name);
-                let mut known = log.known.lock().await;
-                self.settle(runs.iter().filter(|r| !known.contains(r)))
-                    .await?;
-                self.load(&log, name, &mut known, runs).await?;
-                return Ok(());
+        if self.is_missed(game, None).await {
+            return Ok(None);
+        }
+        let events = self.events();
+        let held: Vec<EventId> = self.held().iter().map(|event| event.id).collect();
+        let others = events.ids().filter(|event| !held.contains(event));
+        let asked: Vec<EventId> = held.iter().copied().chain(others).take(ASKED).collect();
+        let mut asking = stream::iter(asked)
+            .map(|event| async move { (event, self.store.has_game(event, game).await) })
+            .buffer_unordered(AT_ONCE);
+        while let Some((event, has)) = asking.next().await {
+            if has.map_err(|e| self.down(&e))? {
+                self.note_game(game, event);
+                return self.load(event).await;
             }
         }
+        self.note_missed(game, None).await;
+        Ok(None)
+    }
+
+    /// A log of which something is kept, and its event, held. All of it lasts.
+    ///
+    /// # Errors
+    /// When the store does not answer.
+    pub async fn find(
+        &self,
+        name: LogName,
+    ) -> Result<Option<(Arc<HeldEvent>, Arc<Log>)>, StoreDown> {
+        if self.orders().erases(None, name).is_some() {
+            return Ok(None);
+        }
+        let Some(event) = self.find_game(name.game).await? else {
+            return Ok(None);
+        };
+        if event.log(name).is_none() && !self.is_missed(name.game, Some(name)).await {
+            // Another collector may have it since the event was read.
+            let runs = self.store.runs_of(event.id, name).await;
+            let runs = runs.map_err(|e| self.down(&e))?;
+            if runs.is_empty() {
+                self.note_missed(name.game, Some(name)).await;
+            } else {
+                let log = event.enter(name);
+                let mut known = log.known.lock().await;
+                self.read_segments(&event, &log, name, &mut known, runs)
+                    .await?;
+            }
+        }
+        let Some(log) = event.log(name) else {
+            return Ok(None);
+        };
+        self.settle(&log).await?;
+        Ok(Some((event, log)))
+    }
+
+    async fn is_missed(&self, game: GameId, log: Option<LogName>) -> bool {
+        let missed = self.missed.lock().await;
+        missed.contains(&(game, log.map(|name| name.author)))
+    }
+
+    async fn note_missed(&self, game: GameId, log: Option<LogName>) {
         let mut missed = self.missed.lock().await;
         if missed.len() < MISSED {
-            missed.insert(name);
+            missed.insert((game, log.map(|name| name.author)));
         }
+    }
+
+    /// Notes which event a game is of, or which version of a charter it waits for.
+    pub(super) fn note_game(&self, game: GameId, event: EventId) {
+        match event {
+            EventId::Awaiting(hash) => {
+                write(&self.awaited).insert(hash);
+                write(&self.games).entry(game).or_insert(event);
+            }
+            event => drop(write(&self.games).insert(game, event)),
+        }
+    }
+
+    /// Looks which games there are, by the names of their folders alone.
+    ///
+    /// # Errors
+    /// When the store does not answer.
+    pub(super) async fn look_at_games(&self) -> Result<(), StoreDown> {
+        let mut looked = self.games_looked_at.lock().await;
+        let events = self.store.events().await.map_err(|e| self.down(&e))?;
+        let mut looking = stream::iter(events.names)
+            .map(|event| async move { (event, self.store.games_of(event).await) })
+            .buffer_unordered(AT_ONCE);
+        while let Some((event, games)) = looking.next().await {
+            for game in games.map_err(|e| self.down(&e))? {
+                self.note_game(game, event);
+            }
+        }
+        *looked = Some(Instant::now());
         Ok(())
     }
 
-    pub(super) async fn catch_up(
-        &self,
-        log: &Log,
-        name: LogName,
-        known: &mut HashSet<SegmentName>,
-    ) -> Result<(), StoreDown> {
-        let runs = self
-            .store
-            .runs_of(log.event, name)
-            .await
-            .map_err(|e| self.down(&e))?;
-        self.settle(runs.iter().filter(|r| !known.contains(r)))
-            .await?;
-        self.load(log, name, known, runs).await
-    }
-
-    /// What is only found, not put, may not last yet.
-    async fn settle(&self, found: impl Iterator<Item = &SegmentName>) -> Result<(), StoreDown> {
-        let settled = self.store.settle_runs(found).await;
-        settled.map_err(|e| self.down(&e))
-    }
-
-    /// Fetches objects of one log and adds what verifies.
-    async fn load(
-        &self,
-        log: &Log,
-        name: LogName,
-        known: &mut HashSet<SegmentName>,
-        runs: Vec<SegmentName>,
-    ) -> Result<(), StoreDown> {
-        let fresh: Vec<SegmentName> = {
-            let aside = self.aside.lock().await;
-            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(SetAside::Unreadable));
-            let wanted = |r: &SegmentName| !known.contains(r) && again(r);
-            runs.into_iter().filter(wanted).collect()
-        };
-        if fresh.is_empty() {
-            return Ok(());
-        }
-        let fetched = stream::iter(fresh)
-            .map(|run| async move { (self.store.get_run(&run).await, run) })
-            .buffer_unordered(8)
-            .collect::<Vec<_>>()
-            .await;
-        let mut contents = Vec::new();
-        for (content, run) in fetched {
-            match content {
-                Ok(FetchedObject::Good(content)) => contents.push((run, content)),
-                Ok(FetchedObject::Damaged) => {
-                    self.set_aside(run, SetAside::Damaged("content")).await
-                }
-                Ok(FetchedObject::Unreadable) => self.set_aside(run, SetAside::Unreadable).await,
-                // Taken away while it was listed: it is no longer kept.
-                Err(object_store::Error::NotFound { .. }) => {}
-                Err(error) => return Err(self.down(&error)),
-            }
-        }
-        // Parents before children: by sequence number, then by object.
-        contents.sort_by(|a, b| a.0.cmp(&b.0));
-        let mut added = false;
-        loop {
-            let before = contents.len();
-            let mut waiting = Vec::new();
-            for (run, content) in contents {
-                let (staged, fault) = judge(log, &content).await;
-                match fault {
-                    Some((_, ChainError::Gap { .. } | ChainError::BrokenLink { .. })) => {
-                        waiting.push((run, content));
-                    }
-                    Some((_, fault)) => {
-                        self.set_aside(run, SetAside::Damaged(fault.name())).await;
-                    }
-                    None => {
-                        let opening = staged.fresh().iter().find_map(|e| match e.body() {
-                            Body::Opening(o) => Some(o.author.key),
-                            _ => None,
-                        });
-                        if let Some(key) = opening {
-                            let listed = |events: &Events| events.admitted(log.event, &key);
-                            if !listed(&*self.events_where(listed).await?) {
-                                self.set_aside(run, SetAside::Unlisted).await;
-                                continue;
-                            }
-                        }
-                        added |= !staged.fresh().is_empty();
-                        self.add(log, staged);
-                        self.aside.lock().await.remove(&run);
-                        known.insert(run);
-                    }
-                }
-            }
-            contents = waiting;
-            if contents.len() == before || contents.is_empty() {
-                break;
-            }
-        }
-        if added {
-            self.changed(log, name);
-        }
-        Ok(())
-    }
-
-    async fn set_aside(&self, run: SegmentName, why: SetAside) {
-        let object = run.hash;
-        if self.aside.lock().await.insert(run, why) != Some(why) {
-            self.metrics.damaged.add(1);
-            tracing::warn!(?why, %object, "an object in the storage is not shown");
-        }
-    }
-
-    /// Moves what waited for a version of a charter to the event that the
-    /// version, known now, belongs to. The objects are put there again; any
-    /// collector does it, and twice changes nothing.
-    async fn admit_waiting(
-        &self,
-        by_log: &mut HashMap<(EventId, LogName), Vec<SegmentName>>,
-    ) -> Result<(), StoreDown> {
-        let events = self.events();
-        let known = |event: EventId| match event {
-            EventId::Awaiting(hash) => events.version(hash).map(|(event, _)| event),
-            _ => None,
-        };
-        let ready: Vec<_> = by_log
-            .keys()
-            .filter_map(|(event, name)| Some((*event, *name, known(*event)?)))
-            .collect();
-        for (waited, name, event) in ready {
-            for run in by_log.remove(&(waited, name)).unwrap_or_default() {
-                let moved = SegmentName {
-                    event,
-                    ..run.clone()
-                };
-                let there = by_log.entry((event, name)).or_default();
-                if there.contains(&moved) {
-                    continue;
-                }
-                match self.store.get_run(&run).await {
-                    Ok(FetchedObject::Good(content)) => {
-                        let put = self.store.put_run(&moved, content).await;
-                        put.map_err(|e| self.down(&e))?;
-                        there.push(moved);
-                    }
-                    Ok(FetchedObject::Damaged) => {
-                        self.set_aside(run, SetAside::Damaged("content")).await
-                    }
-                    Ok(FetchedObject::Unreadable) => {
-                        self.set_aside(run, SetAside::Unreadable).await
-                    }
-                    Err(object_store::Error::NotFound { .. }) => {}
-                    Err(error) => return Err(self.down(&error)),
-                }
-            }
-            self.leave(waited, name);
-        }
+    /// Makes what was only found, not put, last before anybody is told that it
+    /// does.
+    pub(super) async fn settle(&self, log: &Log) -> Result<(), StoreDown> {
+        let mut unsettled = log.unsettled.lock().await;
+        let settled = self.store.settle_runs(unsettled.iter()).await;
+        settled.map_err(|e| self.down(&e))?;
+        *unsettled = Vec::new();
         Ok(())
     }
 
@@ -231,25 +149,51 @@ impl Collector {
             return Ok(());
         }
         *write(&self.orders) = orders.clone();
-        self.forget_erased(&orders);
-        // Reports that were made of what is gone go with it.
-        self.views.forget().await;
+        for event in self.held() {
+            event.forget(|name| orders.erases(Some(event.id), name).is_some());
+            // Reports that were made of what is gone go with it.
+            *event.view.lock().await = None;
+            *event.reports.lock().unwrap_or_else(PoisonError::into_inner) = Reports::default();
+        }
+        self.to_purge.store(true, Ordering::Relaxed);
         self.generation.fetch_add(1, Ordering::AcqRel);
         tracing::info!(orders = orders.all().count(), "orders are followed");
         Ok(())
     }
 
-    fn forget_erased(&self, orders: &Orders) {
-        let known: Vec<_> = {
-            let logs = read(&self.logs);
-            let known = logs.iter().map(|(name, log)| (log.event(), *name));
-            known
-                .filter(|(event, name)| orders.erases(Some(*event), *name).is_some())
-                .collect()
-        };
-        for (event, name) in known {
-            self.leave(event, name);
+    /// Erases what an order means, wherever it lies: put by a collector that had
+    /// not heard of it, or come back with an older copy of the storage. It is
+    /// shown in no case; this looks at every event, when an order is new.
+    ///
+    /// # Errors
+    /// When the store does not answer.
+    pub async fn purge(&self) -> Result<(), StoreDown> {
+        if !self.to_purge.swap(false, Ordering::Relaxed) || !self.orders().erase_any() {
+            return Ok(());
         }
+        let all = async {
+            for event in self.store.events().await?.names {
+                let listed = self.store.runs_in(event).await?.names;
+                self.without_erased(listed).await;
+            }
+            Ok(())
+        };
+        let done: object_store::Result<()> = all.await;
+        done.map_err(|e| {
+            self.to_purge.store(true, Ordering::Relaxed);
+            self.down(&e)
+        })
+    }
+
+    /// The objects that no order erases; the others are removed.
+    pub(super) async fn without_erased(&self, listed: Vec<SegmentName>) -> Vec<SegmentName> {
+        let orders = self.orders();
+        let is_erased = |run: &SegmentName| orders.erases(Some(run.event), run.log).is_some();
+        let (erased, kept): (Vec<_>, Vec<_>) = listed.into_iter().partition(is_erased);
+        if !erased.is_empty() {
+            self.erase(erased.iter(), std::iter::empty()).await;
+        }
+        kept
     }
 
     /// Removes what an order erases; what cannot be removed is tried again at
@@ -265,61 +209,39 @@ impl Collector {
         }
     }
 
-    /// Learns what is new in the store.
+    /// Learns what is new in the store: of charters, orders and the events held.
     ///
     /// # Errors
     /// When the store does not answer.
     pub async fn refresh(&self) -> Result<(), StoreDown> {
         let _one = self.refreshing.lock().await;
-        self.missed.lock().await.clear();
         self.refresh_orders().await?;
         self.refresh_charters(Duration::ZERO).await?;
-        let mut by_log: HashMap<(EventId, LogName), Vec<SegmentName>> = HashMap::new();
-        let listed = self.store.runs().await.map_err(|e| self.down(&e))?;
-        let orders = self.orders();
-        let (erased, kept): (Vec<_>, Vec<_>) = listed
-            .names
-            .into_iter()
-            .partition(|run| orders.erases(Some(run.event), run.log).is_some());
-        if !erased.is_empty() {
-            // Put by a collector that had not heard of the order, or come back
-            // with an older copy of the storage.
-            self.erase(erased.iter(), std::iter::empty()).await;
+        let looked_for = std::mem::take(&mut *self.missed.lock().await);
+        let looked_at = *self.games_looked_at.lock().await;
+        if !looked_for.is_empty() && looked_at.is_none_or(|at| at.elapsed() >= LOOK) {
+            self.look_at_games().await?;
         }
-        for run in kept {
-            by_log.entry((run.event, run.log)).or_default().push(run);
-        }
-        self.admit_waiting(&mut by_log).await?;
-        {
-            let aside = self.aside.lock().await;
-            let again = |r: &SegmentName| matches!(aside.get(r), None | Some(SetAside::Unreadable));
-            by_log.values_mut().for_each(|runs| runs.retain(again));
-        }
-        for ((_, name), runs) in &mut by_log {
-            if let Some(log) = self.log(*name) {
-                let known = log.known.lock().await;
-                runs.retain(|run| !known.contains(run));
+        let folders = self.store.events().await.map_err(|e| self.down(&e))?;
+        for event in folders.names {
+            if let EventId::Awaiting(hash) = event {
+                write(&self.awaited).insert(hash);
+                if self.events().home(event) == event {
+                    self.load(event).await?;
+                }
             }
         }
-        by_log.retain(|_, runs| !runs.is_empty());
-        self.settle(by_log.values().flatten()).await?;
-        let events = self.events();
-        let loads = by_log
-            .into_iter()
-            .filter(|((event, _), _)| events.has(*event) || matches!(event, EventId::Awaiting(_)));
-        let mut loading = stream::iter(loads)
-            .map(|((event, name), runs)| async move {
-                let log = self.enter(event, name);
-                let mut known = log.known.lock().await;
-                self.load(&log, name, &mut known, runs).await
-            })
-            .buffer_unordered(16);
-        while let Some(done) = loading.next().await {
+        self.let_go();
+        let held = self.held();
+        let mut reading = stream::iter(held.clone())
+            .map(|event| async move { self.catch_up(&event).await })
+            .buffer_unordered(4);
+        while let Some(done) = reading.next().await {
             done?;
         }
-        let aside = self.aside.lock().await;
-        let objects = aside.values().filter(|why| **why == SetAside::Unreadable);
-        let unreadable = i64::try_from(listed.unreadable + objects.count()).unwrap_or(i64::MAX);
+        drop(reading);
+        let of_events: usize = held.iter().map(|event| event.count_unreadable()).sum();
+        let unreadable = i64::try_from(folders.unreadable + of_events).unwrap_or(i64::MAX);
         let before = self.metrics.unreadable.swap(unreadable, Ordering::Relaxed);
         if unreadable > before {
             tracing::warn!(
@@ -340,6 +262,8 @@ impl Collector {
             }
             // Said and counted where it failed; the next round tries again.
             let _ = self.refresh().await;
+            let _ = self.purge().await;
+            self.judge_again().await;
         }
     }
 }

@@ -1,24 +1,19 @@
 //! How much is kept: bounds that no event meets, so that no stranger fills the
 //! memory or the disk.
 
-use std::collections::BTreeMap;
-use std::sync::PoisonError;
+use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
-use engine::log::{GameId, PublicKey, StagedEntries};
+use engine::log::{GameId, PublicKey};
 use engine::sync::{Heads, Refusal};
 
-use super::{Collector, Log, read, write};
+use super::{Collector, HeldEvent, Log};
 use crate::event::{EventId, Events};
 
 /// Most logs kept that wait for a version of a charter, and most MiB of them:
 /// whose they are nobody can say before it has come.
 const AWAITING_LOGS: usize = 256;
 const AWAITING_MIB: u64 = 16;
-/// What a disk gives out at a time: a batch of one small entry takes as much.
-const BLOCK: u64 = 4096;
-/// Folders that a new log takes at most: its own and its game's.
-const FOLDERS: u64 = 2;
 
 fn full(sentence: String) -> Refusal {
     Refusal {
@@ -49,26 +44,22 @@ impl Collector {
     pub(super) fn no_place(
         &self,
         events: &Events,
-        event: EventId,
+        event: &HeldEvent,
         game: GameId,
         key: &PublicKey,
     ) -> Option<Refusal> {
-        let (games, logs) = {
-            let all = read(&self.games);
-            let of_event = all.get(&event);
-            let logs = of_event.and_then(|g| g.get(&game)).map_or(0, Vec::len);
-            let new = usize::from(logs == 0);
-            (of_event.map_or(0, BTreeMap::len) + new, logs + 1)
-        };
-        if let EventId::Awaiting(_) = event {
-            let all = read(&self.games);
-            let waiting = all
-                .iter()
-                .filter(|(id, _)| matches!(id, EventId::Awaiting(_)))
-                .flat_map(|(_, games)| games.values())
-                .map(Vec::len);
-            return (waiting.sum::<usize>() >= AWAITING_LOGS).then(no_more_wait);
+        if let EventId::Awaiting(_) = event.id {
+            let logs = |event: Arc<HeldEvent>| event.games().into_values().sum::<usize>();
+            let waiting: usize = self.waiting().map(logs).sum();
+            return (waiting >= AWAITING_LOGS).then(no_more_wait);
         }
+        let (games, logs) = {
+            let of_event = event.games();
+            let logs = of_event.get(&game).copied().unwrap_or(0);
+            let new = usize::from(logs == 0);
+            (of_event.len() + new, logs + 1)
+        };
+        let event = event.id;
         let listed = events.lists(event, key);
         if listed && logs <= Heads::LOGS_LIMIT {
             return None;
@@ -93,6 +84,7 @@ impl Collector {
     pub(super) fn no_room(
         &self,
         events: &Events,
+        event: &HeldEvent,
         log: &Log,
         listed: bool,
         more: usize,
@@ -105,44 +97,22 @@ impl Collector {
                 "This record is full: at most {of_log} MiB of one are kept, many times a long game."
             )));
         }
-        if let EventId::Awaiting(_) = log.event {
-            return (!fits(self.size_of_waiting(), AWAITING_MIB)).then(no_more_wait);
+        if let EventId::Awaiting(_) = event.id {
+            let waiting: u64 = self.waiting().map(|event| event.room()).sum();
+            return (!fits(waiting, AWAITING_MIB)).then(no_more_wait);
         }
-        (!listed && !fits(self.size(log.event), of_event)).then(|| {
+        (!listed && !fits(event.room(), of_event)).then(|| {
             full(format!(
                 "{} is full: {of_event} MiB of records are kept from everyone: {}.",
-                events.name(log.event),
-                help(events, log.event)
+                events.name(event.id),
+                help(events, event.id)
             ))
         })
     }
 
-    fn size_of_waiting(&self) -> u64 {
-        let sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
-        let waiting = sizes
-            .iter()
-            .filter(|(id, _)| matches!(id, EventId::Awaiting(_)));
-        waiting.map(|(_, size)| size).sum()
-    }
-
-    fn size(&self, event: EventId) -> u64 {
-        let sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
-        sizes.get(&event).copied().unwrap_or(0)
-    }
-
-    /// Adds entries to a log, and to what is counted.
-    pub(super) fn add(&self, log: &Log, staged: StagedEntries) {
-        let bytes: usize = staged.fresh().iter().map(|e| e.bytes().len()).sum();
-        let bytes = u64::try_from(bytes).unwrap_or(u64::MAX);
-        let before = log.bytes.fetch_add(bytes, Ordering::Relaxed);
-        let new = if before == 0 { FOLDERS } else { 0 };
-        let on_disk = bytes.next_multiple_of(BLOCK) + new * BLOCK;
-        *self
-            .sizes
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .entry(log.event)
-            .or_default() += on_disk;
-        write(&log.branches).add(staged);
+    /// What waits for a version of a charter: all of it is held.
+    fn waiting(&self) -> impl Iterator<Item = Arc<HeldEvent>> {
+        let held = self.held().into_iter();
+        held.filter(|event| matches!(event.id, EventId::Awaiting(_)))
     }
 }

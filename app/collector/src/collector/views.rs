@@ -6,7 +6,7 @@ use engine::charter::SignedCharter;
 use engine::log::AuthorLog;
 use engine::report::{EventView, Judges};
 
-use super::Collector;
+use super::{Collector, StoreDown};
 use crate::event::EventId;
 use crate::standings::{NoView, View};
 
@@ -19,29 +19,28 @@ impl Collector {
         if !self.events().shows(event) {
             return Err(NoView::NotServed);
         }
+        let held = self
+            .load(event)
+            .await
+            .map_err(|StoreDown| NoView::StoreDown)?;
+        let held = held.ok_or(NoView::NotServed)?;
         // One computes, the others wait for it.
-        let mut kept = self.views.events.lock().await;
-        // The count first: whatever changes from here on makes this view old.
-        let generation = self.generation();
+        let mut kept = held.view.lock().await;
+        // The counts first: whatever changes from here on makes this view old.
+        let generation = self.generation() + held.generation();
         let events = self.events();
-        if let Some(view) = kept.get(&event).filter(|v| v.generation == generation) {
+        if let Some(view) = kept.as_ref().filter(|v| v.generation == generation) {
             return Ok(view.clone());
         }
-        let collector = self.clone();
+        let (collector, of) = (self.clone(), held.clone());
         let computed = tokio::task::spawn_blocking(move || {
             #[cfg(test)]
-            assert!(
-                !collector
-                    .views
-                    .breaks
-                    .load(std::sync::atomic::Ordering::Relaxed)
-            );
+            assert!(!collector.breaks.load(std::sync::atomic::Ordering::Relaxed));
             let charter = events.charter(event);
-            let reports = collector.views.reports(event);
-            let mut reports = reports.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut reports = of.reports.lock().unwrap_or_else(PoisonError::into_inner);
             let judges = Judges { charter, own: None };
-            let games = collector.games(event).into_iter().filter_map(|game| {
-                let logs = collector.logs_of(event, game);
+            let games = of.games().into_keys().filter_map(|game| {
+                let logs = collector.shown(&of, game);
                 let branches: Vec<_> = logs.iter().map(|l| l.branches()).collect();
                 let branches: Vec<&AuthorLog> = branches.iter().map(|b| &**b).collect();
                 let version = |hash| events.version(hash).map(|(_, version)| version);
@@ -62,7 +61,7 @@ impl Collector {
             tracing::error!("the results of an event could not be computed");
             return Err(NoView::Failed);
         };
-        kept.insert(event, view.clone());
+        *kept = Some(view.clone());
         Ok(view)
     }
 }

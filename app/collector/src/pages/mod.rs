@@ -142,6 +142,12 @@ fn not_shown(why: NoView, up: &'static str) -> Response {
             "There is nothing under this address.",
             up,
         ),
+        NoView::StoreDown => without(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Not now",
+            "The storage of these results does not answer just now: try again in a minute.",
+            up,
+        ),
         NoView::Failed => without(
             StatusCode::INTERNAL_SERVER_ERROR,
             "Not now",

@@ -73,14 +73,29 @@ impl Folder {
         })))
     }
 
-    /// Removes what a put that was cut off left behind: `NAME#NUMBER`, as the
-    /// object store writes before it gives a name. Young ones may be another
-    /// collector's, at work.
+    /// Removes what a put that was cut off left behind in a folder, so many
+    /// folders deep: `NAME#NUMBER`, as the object store writes before it gives a
+    /// name. Young ones may be another collector's, at work.
     ///
     /// # Errors
     /// When the folder cannot be read.
-    pub fn sweep(&self, older_than: Duration) -> Result<usize> {
-        sweep(&self.0.root, names::DEEP + 1, older_than)
+    pub fn sweep_now(&self, under: &str, deep: usize, older_than: Duration) -> Result<()> {
+        self.0.sweep(under, deep, older_than)
+    }
+
+    /// The same off the threads that answer.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub async fn sweep(&self, under: String, deep: usize, older_than: Duration) -> Result<()> {
+        self.aside(move |inner| inner.sweep(&under, deep, older_than))
+            .await
+    }
+
+    /// Forgets which folders below one last.
+    pub fn forget(&self, under: &Path) {
+        let under = self.0.root.join(under.as_ref());
+        self.0.lasting().retain(|known| !known.starts_with(&under));
     }
 
     /// Makes the folders for an object, so that they last.
@@ -197,6 +212,17 @@ impl Folder {
             .map_err(Error::other)?
     }
 
+    /// The folders right under one.
+    ///
+    /// # Errors
+    /// When that folder cannot be read.
+    pub async fn folders(&self, prefix: String) -> Result<FoundNames<Path>> {
+        let inner = self.0.clone();
+        tokio::task::spawn_blocking(move || names::folders(&inner.root, &prefix))
+            .await
+            .map_err(Error::other)?
+    }
+
     fn folder_of(&self, object: &Path) -> PathBuf {
         let mut folder = self.0.root.join(object.as_ref());
         folder.pop();
@@ -219,6 +245,17 @@ impl Folder {
 impl Inner {
     fn lasting(&self) -> std::sync::MutexGuard<'_, HashSet<PathBuf>> {
         self.lasting.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn sweep(&self, under: &str, deep: usize, older_than: Duration) -> Result<()> {
+        let swept = match sweep(&self.root.join(under), deep, older_than) {
+            Err(error) if error.kind() == ErrorKind::NotFound => 0,
+            swept => swept?,
+        };
+        if swept > 0 {
+            tracing::info!(swept, "files of writes that were cut off are removed");
+        }
+        Ok(())
     }
 
     fn prepare(&self, folder: &FilePath) -> Result<()> {
@@ -264,9 +301,15 @@ mod tests {
             std::fs::write(deep.join(name), "x").unwrap();
         }
         let folder = Folder::new(place.path()).unwrap();
-        assert_eq!(folder.sweep(Duration::from_secs(3600)).unwrap(), 0);
-        assert_eq!(folder.sweep(Duration::ZERO).unwrap(), 2);
-        let left = std::fs::read_dir(&deep).unwrap().count();
-        assert_eq!(left, 3);
+        let left = || std::fs::read_dir(&deep).unwrap().count();
+        let hour = Duration::from_secs(3600);
+        folder.sweep_now("logs/open", names::DEEP, hour).unwrap();
+        folder.sweep_now("", 1, Duration::ZERO).unwrap();
+        assert_eq!(left(), 5, "too young, or not so deep");
+        let sweep = |under| folder.sweep_now(under, names::DEEP, Duration::ZERO);
+        sweep("logs/elsewhere").unwrap();
+        assert_eq!(left(), 5);
+        sweep("logs/open").unwrap();
+        assert_eq!(left(), 3);
     }
 }

@@ -12,22 +12,40 @@ use super::FoundNames;
 /// Folders below the first: event, game, author.
 pub(super) const DEEP: usize = 3;
 
-/// The names under a folder, none where it is not there.
+/// The names of files under a folder, none where it is not there.
 ///
 /// # Errors
 /// When that folder itself cannot be read.
 pub fn under(root: &FilePath, prefix: &str) -> Result<FoundNames<Path>> {
+    look(root, prefix, Some(DEEP))
+}
+
+/// The names of the folders right under one, none where it is not there.
+///
+/// # Errors
+/// When that folder itself cannot be read.
+pub fn folders(root: &FilePath, prefix: &str) -> Result<FoundNames<Path>> {
+    look(root, prefix, None)
+}
+
+fn look(root: &FilePath, prefix: &str, deep: Option<usize>) -> Result<FoundNames<Path>> {
     let mut found = FoundNames {
         names: Vec::new(),
         unreadable: 0,
     };
-    match walk(&root.join(prefix), prefix, DEEP, &mut found) {
+    match walk(&root.join(prefix), prefix, deep, &mut found) {
         Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
         _ => Ok(found),
     }
 }
 
-fn walk(folder: &FilePath, named: &str, deep: usize, found: &mut FoundNames<Path>) -> Result<()> {
+/// Files so many folders deep; the folders themselves where it says none.
+fn walk(
+    folder: &FilePath,
+    named: &str,
+    deep: Option<usize>,
+    found: &mut FoundNames<Path>,
+) -> Result<()> {
     for entry in std::fs::read_dir(folder)? {
         let Ok(entry) = entry else {
             found.unreadable += 1;
@@ -48,15 +66,19 @@ fn walk(folder: &FilePath, named: &str, deep: usize, found: &mut FoundNames<Path
             true => std::fs::metadata(&path).map(|m| m.file_type()),
             false => Ok(kind),
         });
-        match kind {
-            Ok(kind) if kind.is_file() => found.names.push(Path::from(named)),
-            Ok(kind) if kind.is_dir() && deep > 0 => match walk(&path, &named, deep - 1, found) {
-                Err(error) if error.kind() != ErrorKind::NotFound => found.unreadable += 1,
-                _ => {}
-            },
-            Ok(_) => {}
-            Err(error) if error.kind() == ErrorKind::NotFound => {}
-            Err(_) => found.unreadable += 1,
+        let below = deep.map(|deep| deep.checked_sub(1));
+        match (kind, below) {
+            (Ok(kind), Some(_)) if kind.is_file() => found.names.push(Path::from(named)),
+            (Ok(kind), None) if kind.is_dir() => found.names.push(Path::from(named)),
+            (Ok(kind), Some(Some(below))) if kind.is_dir() => {
+                match walk(&path, &named, Some(below), found) {
+                    Err(error) if error.kind() != ErrorKind::NotFound => found.unreadable += 1,
+                    _ => {}
+                }
+            }
+            (Ok(_), _) => {}
+            (Err(error), _) if error.kind() == ErrorKind::NotFound => {}
+            (Err(_), _) => found.unreadable += 1,
         }
     }
     Ok(())

@@ -136,7 +136,7 @@ async fn one_stray_name_or_huge_file_costs_itself_and_not_the_start() {
     let second = open().await;
     assert!(begun.elapsed() < std::time::Duration::from_secs(20));
     for c in [&running, &second] {
-        assert_eq!(c.log(name(r)).unwrap().branches().next_seq(), 4);
+        assert_eq!(next_seq(c, r).await, Some(4));
         let unreadable = &c.metrics.unreadable;
         // The name in another encoding, and the link to itself.
         assert!(unreadable.load(std::sync::atomic::Ordering::Relaxed) >= 2);
@@ -167,7 +167,7 @@ async fn results_that_cannot_be_computed_are_a_fault_here_and_not_a_missing_even
     let r = record(0);
     s.put(name(r), part(r, 0..4)).await;
     let event = s.collector.events().ids().next().unwrap();
-    let breaks = &s.collector.views.breaks;
+    let breaks = &s.collector.breaks;
     breaks.store(true, std::sync::atomic::Ordering::Relaxed);
     for path in [
         format!("/api/events/{event}/games.json"),

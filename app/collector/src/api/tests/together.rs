@@ -97,7 +97,8 @@ async fn of_two_versions_that_replace_the_same_one_every_collector_shows_the_sam
 async fn results_begun_before_a_new_charter_do_not_stay_after_it() {
     let s = service().await;
     let event = s.collector.events().ids().next().unwrap();
-    let others = s.collector.views.events.lock().await;
+    let held = s.collector.load(event).await.unwrap().unwrap();
+    let others = held.view.lock().await;
     let collector = s.collector.clone();
     let asked = tokio::spawn(async move { collector.view(event).await });
     // It waits for the others now.
@@ -113,9 +114,13 @@ async fn results_begun_before_a_new_charter_do_not_stay_after_it() {
     assert_eq!(view.charter().unwrap().version, 2);
 }
 
-/// Counts how often names are listed.
+/// Counts how often names are listed, and which objects are read.
 #[derive(Debug, Default)]
-struct Counting(InMemory, AtomicUsize);
+pub(super) struct Counting(
+    pub(super) InMemory,
+    pub(super) AtomicUsize,
+    pub(super) std::sync::Mutex<Vec<Path>>,
+);
 
 impl std::fmt::Display for Counting {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -141,6 +146,7 @@ impl ObjectStore for Counting {
         self.0.put_multipart_opts(to, how).await
     }
     async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
+        self.2.lock().unwrap().push(from.clone());
         self.0.get_opts(from, how).await
     }
     fn delete_stream(
