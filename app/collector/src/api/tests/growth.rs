@@ -119,8 +119,11 @@ async fn what_is_read_is_what_is_asked_for() {
     ] {
         let s = on(&place, &[], limits()).await;
         read(&place);
+        let lists = place.1.load(Ordering::Relaxed);
         assert_eq!(s.get(&path).await.status, StatusCode::OK, "{path}");
         assert_eq!(read(&place).len(), 2, "{path}");
+        let lists = place.1.load(Ordering::Relaxed) - lists;
+        assert_eq!(lists, 1, "it is known of which event it is: {path}");
     }
     // Charters that are known are looked at again, not all of them each time.
     place.2.lock().unwrap().clear();
@@ -214,12 +217,18 @@ async fn nothing_is_forgotten_with_an_event_that_is_let_go() {
         Hash::of(&bytes)
     );
     let at = Path::from(at);
-    place.put(&at, bytes.into()).await.unwrap();
     let s = on(&place, &[], limits()).await;
-    s.collector.purge().await.unwrap();
-    assert!(place.0.get(&at).await.is_err());
-    let shown = s.get(&page(2)).await;
-    assert!(!shown.text().contains(&name(&record).game.to_string()));
+    for asked in [true, false] {
+        place.put(&at, bytes.clone().into()).await.unwrap();
+        match asked {
+            true => {
+                let shown = s.get(&page(2)).await.text();
+                assert!(!shown.contains(&name(&record).game.to_string()));
+            }
+            false => s.collector.purge().await.unwrap(),
+        }
+        assert!(place.0.get(&at).await.is_err(), "{asked}");
+    }
 }
 
 #[tokio::test]
