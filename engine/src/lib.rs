@@ -212,6 +212,7 @@ pub mod link;
 pub mod log;
 #[doc = include_str!("../LOG_FORMAT.md")]
 pub mod log_format {}
+pub mod message;
 pub mod play;
 mod problems;
 #[cfg(feature = "competition")]

@@ -8,22 +8,22 @@ use crate::competition::schedule::ScheduleProblem;
 use crate::log::body::edition_fits;
 use crate::log::bounds::at_most;
 use crate::log::{EditionTextError, OutOfTime, Setup, TooLarge};
+use crate::message::localized;
 use crate::team::Shirt;
 
 /// What is wrong inside a charter.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterFault {
     /// No edition is named.
-    #[error("No rules are chosen: choose an edition.")]
     NoEdition,
     /// An edition that this app cannot make.
-    #[error(transparent)]
+    #[message(transparent)]
     Edition(EditionTextError),
     /// Two teams with one name.
-    #[error("Two teams are called {0}: give each its own name.")]
+    #[message(name = _0)]
     TeamTwice(String),
     /// A number twice on a roster.
-    #[error("Number {shirt} is on the roster of {team} twice.")]
     NumberTwice {
         /// The team.
         team: String,
@@ -31,13 +31,12 @@ pub enum CharterFault {
         shirt: Shirt,
     },
     /// One key for two officials.
-    #[error("The key of {0} is listed twice: each official has their own.")]
+    #[message(name = _0)]
     KeyTwice(String),
     /// Two fixtures with one number.
-    #[error("Two games have number {0}.")]
+    #[message(number = _0)]
     FixtureTwice(u32),
     /// A fixture of a team that is not in the event.
-    #[error("Game {number} names {team}, which is not a team of the event.")]
     FixtureTeam {
         /// The fixture's number.
         number: u32,
@@ -45,27 +44,24 @@ pub enum CharterFault {
         team: String,
     },
     /// A fixture of a team against itself.
-    #[error("Game {0} has the same team on both sides.")]
+    #[message(number = _0)]
     FixtureAlone(u32),
     /// A fixture under an edition that is not listed.
-    #[error("Game {0} is under rules that are not listed.")]
+    #[message(number = _0)]
     FixtureEdition(u32),
     /// The date is no day of the years 2000 to 2099 written as year-month-day.
-    #[error("\"{0}\" is no date: write year-month-day, as 2026-06-13.")]
+    #[message(name = _0)]
     Date(String),
     /// The first version is 1 and takes no other's place; later ones do.
-    #[error(
-        "The first version of a charter is 1 and replaces none; a later one names the one it replaces."
-    )]
     Version,
     /// The competition cannot be arranged as it says.
-    #[error(transparent)]
+    #[message(transparent)]
     Arranged(ScheduleProblem),
     /// A field is too long.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(TooLarge),
     /// A fixture starts at a time that no log may name.
-    #[error("Game {0} starts at a time that is not between the years 2000 and 2100.")]
+    #[message(number = _0)]
     FixtureTime(u32),
 }
 

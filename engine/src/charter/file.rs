@@ -6,20 +6,19 @@
 //! The same as lines of text, as the [link](crate::link::text) writes them.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::SignedCharter;
 use crate::link::{Kind, text};
 use crate::log::{EntryError, Verified};
+use crate::message::localized;
 
 /// Why a file gives no charters.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterFileError {
     /// There is nothing in it.
-    #[error("The file is empty.")]
     Empty,
     /// One of the charters in it is not good.
-    #[error(fmt = bad_charter)]
     Charter {
         /// Which, counted from 1.
         at: usize,
@@ -27,18 +26,10 @@ pub enum CharterFileError {
         error: EntryError,
     },
     /// Lines of text, and some of them are missing or altered.
-    #[error("Some lines of the charter are missing or altered: save the file again.")]
     Incomplete,
     /// Lines of text that hold something else.
-    #[error("It holds {0}, not a charter.")]
+    #[message(kind = _0)]
     OtherKind(Kind),
-}
-
-fn bad_charter(at: &usize, error: &EntryError, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    match at {
-        1 => write!(f, "The charter in it is not good. {error}"),
-        _ => write!(f, "Charter {at} in it is not good. {error}"),
-    }
 }
 
 impl SignedCharter<Verified> {

@@ -5,22 +5,21 @@ use alloc::vec::Vec;
 
 use super::SignedCharter;
 use crate::log::{Author, Fingerprint, Hash, Opening, Role, Setup, Verified};
+use crate::message::localized;
 use crate::team::{CardObjection, Side};
 
 /// What does not agree between an opening and the charter in force. The game
 /// can be played and recorded all the same; it is said, and kept.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CharterObjection {
     /// The game is set up under another charter or version.
-    #[error("The game is set up {}", if .named.is_none() { "without the event's charter." } else { "under another version of the charter: take the newest one on both phones." })]
+    #[message(named = named.is_some())]
     OtherCharter {
         /// The charter the setup names; `None` when it names none.
         named: Option<Hash>,
     },
     /// The game is played under other rules.
-    #[error(
-        "The event plays by {expected}, this game is set to {found}: change the rules before the first play."
-    )]
     WrongEdition {
         /// What the charter says.
         expected: String,
@@ -28,7 +27,7 @@ pub enum CharterObjection {
         found: String,
     },
     /// The keeper of the log is not listed.
-    #[error("The charter does not list the key of {} ({}){}", if .name.is_empty() { "its nameless keeper" } else { .name }, .key.phrase(), if *.open { ": in this event anyone may keep a log." } else { ": ask the organiser to add it." })]
+    #[message(name = if name.is_empty() { "its nameless keeper" } else { name }, key = key.phrase())]
     UnlistedKey {
         /// Whose key it is said to be.
         name: String,
@@ -38,7 +37,6 @@ pub enum CharterObjection {
         open: bool,
     },
     /// The keeper of the log is listed with another role.
-    #[error("The charter lists this key as {listed}, not as {claimed}.")]
     OtherRole {
         /// The role in the charter.
         listed: Role,
@@ -46,7 +44,6 @@ pub enum CharterObjection {
         claimed: Role,
     },
     /// The keeper of the log is listed with another name.
-    #[error("The charter lists this key for {listed}, not for {claimed}.")]
     OtherName {
         /// The name in the charter.
         listed: String,
@@ -54,16 +51,16 @@ pub enum CharterObjection {
         claimed: String,
     },
     /// A team that is not in the event.
-    #[error("{1} is not a team of this event: look for a slip in the name.")]
+    #[message(name = _1)]
     UnknownTeam(Side, String),
     /// A card against the team's roster.
-    #[error("{}: {}", if *.0 == Side::Guest { "Guests" } else { "Home side" }, .1)]
+    #[message(home = *_0 == Side::Home, objection = _1)]
     Card(Side, CardObjection),
     /// A fixture that is not in the schedule.
-    #[error("The schedule has no game {0}.")]
+    #[message(number = _0)]
     UnknownFixture(u32),
     /// The fixture is between other teams, or the sides are the other way round.
-    #[error("In game {number} of the schedule {} {expected}.", if *.side == Side::Guest { "the guests are" } else { "the home side is" })]
+    #[message(home = *side == Side::Home)]
     FixtureTeams {
         /// The fixture.
         number: u32,
@@ -73,7 +70,6 @@ pub enum CharterObjection {
         expected: String,
     },
     /// The fixture is on another court.
-    #[error("Game {number} of the schedule is on {expected}.")]
     FixtureCourt {
         /// The fixture.
         number: u32,

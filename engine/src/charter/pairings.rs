@@ -15,6 +15,7 @@ use super::{Charter, Scheduled};
 use crate::competition::bracket::Progress;
 use crate::competition::schedule::{Participant, Schedule};
 use crate::log::Hash;
+use crate::message::localized;
 
 /// Two teams that meet in a fixture.
 #[derive(Clone, Debug, PartialEq, Eq, minicbor::Encode, minicbor::Decode)]
@@ -41,8 +42,8 @@ pub struct Pairings {
 }
 
 /// The bytes are no pairings.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("This is no list of who plays, or it arrived damaged.")]
 pub struct NotPairings;
 
 impl Pairings {

@@ -1,7 +1,5 @@
 //! A charter under its organiser's signature.
 
-use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
@@ -10,35 +8,24 @@ use crate::log::{
     Content, Domain, EntryError, FORMAT, OutOfTime, Role, Signed, TooLarge, Unsigned, Unverified,
     Verified,
 };
+use crate::message::localized;
 
 /// Why a charter does not take another's place.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SupersedeError {
     /// Signed by neither the organiser nor a listed organiser of the older one.
-    #[error("It is signed by someone who is not the organiser of the charter you have.")]
     OtherOrganiser,
     /// It names another charter as the one it replaces.
-    #[error("It replaces another charter than the one you have.")]
     OtherCharter,
     /// Its version is not the next one.
-    #[error("{}", version_message(*.expected, *.found))]
+    #[message(newer = found > expected, have = expected.saturating_sub(1))]
     Version {
         /// The version it should have.
         expected: u32,
         /// The version it has.
         found: u32,
     },
-}
-
-fn version_message(expected: u32, found: u32) -> String {
-    if found < expected {
-        let have = expected - 1;
-        format!(
-            "It is version {found}, but you have version {have} already, and it stays in force."
-        )
-    } else {
-        format!("It is version {found}, but version {expected} comes next: a version is missing.")
-    }
 }
 
 /// A charter that waits for the organiser's signature.

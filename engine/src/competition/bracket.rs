@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 use super::Entrant;
 use super::schedule::{Meeting, Participant, Schedule, ScheduledGame, Stage};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::Series;
 
 /// Who won a game of the schedule.
@@ -18,21 +19,20 @@ pub struct GameOutcome {
 }
 
 /// What is wrong with the results given for a schedule.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum BracketProblem {
     /// The schedule has no game of this number.
-    #[error("The schedule has no game {0}.")]
+    #[message(number = _0)]
     UnknownGame(u16),
     /// This game has two results.
-    #[error("Game {0} has two results; give one.")]
+    #[message(number = _0)]
     GameTwice(u16),
     /// The sides of this game are not both known yet.
-    #[error(
-        "Game {0} has a result, but its sides are not known yet. Enter the games before it first."
-    )]
+    #[message(number = _0)]
     TooEarly(u16),
     /// The winner given does not play in this game.
-    #[error("Team {} of the list does not play in game {game}.", .winner.index() + 1)]
+    #[message(team = winner.index() + 1)]
     NotASide {
         /// The game.
         game: u16,
@@ -40,10 +40,9 @@ pub enum BracketProblem {
         winner: Entrant,
     },
     /// The series was decided before this game.
-    #[error("The series was decided before game {0}; its result does not belong here.")]
+    #[message(number = _0)]
     NotNeeded(u16),
     /// Orders are given for so many pools, the schedule has another number.
-    #[error("Orders of {given} pools are given, but the schedule has {pools}.")]
     PoolCount {
         /// Orders given.
         given: usize,
@@ -52,7 +51,7 @@ pub enum BracketProblem {
     },
     /// The order given for this pool, from 0, does not hold each of its teams
     /// once.
-    #[error("The order of {} must hold each of its teams once.", Stage::Pool(u8::try_from(*.0).unwrap_or(u8::MAX)))]
+    #[message(stage = Stage::Pool(u8::try_from(*_0).unwrap_or(u8::MAX)))]
     PoolOrder(usize),
 }
 

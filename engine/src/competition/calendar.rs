@@ -18,6 +18,7 @@ use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta,
 use super::bracket::Progress;
 use super::schedule::{Clock, Schedule, ScheduledGame};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::Series;
 
 /// How the times of the schedule stand in the calendar.
@@ -53,21 +54,19 @@ pub struct CalendarHead<'a> {
 }
 
 /// Why no calendar could be written.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum CalendarProblem {
     /// The first day is not of the years 1 to 9998.
-    #[error("{0} cannot be a first day; give a day of the years 1 to 9998.")]
+    #[message(day = _0)]
     FirstDay(NaiveDate),
     /// The moment of writing is outside the years 1 to 9999.
-    #[error("{0} seconds since 1970 is outside the years 1 to 9999.")]
+    #[message(seconds = _0)]
     Stamp(i64),
     /// The identifier is empty or has other characters.
-    #[error(
-        "The calendar's identifier must be letters, digits, points, hyphens and underscores only."
-    )]
     Id,
     /// No place is that far from universal time.
-    #[error("No place is {0} minutes from universal time; give -840 to 840.")]
+    #[message(minutes = _0)]
     Ahead(i16),
 }
 

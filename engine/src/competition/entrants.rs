@@ -4,6 +4,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use crate::Problems;
+use crate::message::localized;
 
 /// Most teams a competition may have. A bound on work, not a rule.
 pub const MAX_ENTRANTS: usize = 64;
@@ -38,30 +39,32 @@ impl Entrant {
 pub struct Entrants(Vec<String>);
 
 /// What is wrong with a list of names.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum NameProblem {
     /// The name at this place, from 1, is blank.
-    #[error("Name {0} of the list is blank.")]
+    #[message(number = _0)]
     Blank(usize),
     /// The name at this place, from 1, is longer than [`MAX_NAME`].
-    #[error("Name {0} of the list is longer than {MAX_NAME} characters.")]
+    #[message(number = _0, most = MAX_NAME)]
     TooLong(usize),
     /// Two entries differ in nothing but letter case and outer spaces.
-    #[error("\"{0}\" is listed twice; each needs its own name.")]
+    #[message(name = _0)]
     Twice(String),
 }
 
 /// Why a list of teams was refused.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum EntrantProblem {
     /// Fewer than two teams.
-    #[error("At least 2 teams are needed, not {0}.")]
+    #[message(count = _0)]
     TooFew(usize),
     /// More than [`MAX_ENTRANTS`] teams.
-    #[error("There are {0} teams; at most {MAX_ENTRANTS} fit.")]
+    #[message(count = _0, most = MAX_ENTRANTS)]
     TooMany(usize),
     /// A name is wrong.
-    #[error("Teams: {0}")]
+    #[message(problem = _0)]
     Name(NameProblem),
 }
 

@@ -6,6 +6,7 @@ use core::fmt;
 use libm::fabs;
 
 use crate::Problems;
+use crate::message::localized;
 
 use super::shape::{Point, double_area, sides, touch};
 
@@ -89,11 +90,11 @@ impl fmt::Display for Shape {
 
 /// One thing wrong with a drawn space. Corners count from 0 here and from 1
 /// in the sentence.
+#[localized]
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum SpaceObjection {
     /// A polygon needs three corners.
-    #[error("{shape} has {got} corners; it needs at least 3.")]
     TooFewCorners {
         /// Which shape.
         shape: Shape,
@@ -102,7 +103,7 @@ pub enum SpaceObjection {
     },
     /// More corners than [`Space::MOST_CORNERS`], or for an obstacle than
     /// [`Space::MOST_OBSTACLE_CORNERS`].
-    #[error("{shape} has {got} corners; at most {} are read.", shape.most_corners())]
+    #[message(most = shape.most_corners())]
     TooManyCorners {
         /// Which shape.
         shape: Shape,
@@ -110,10 +111,10 @@ pub enum SpaceObjection {
         got: usize,
     },
     /// More obstacles than [`Space::MOST_OBSTACLES`].
-    #[error("There are {0} obstacles; at most {most} are read. Join some that stand together.", most = Space::MOST_OBSTACLES)]
+    #[message(most = Space::MOST_OBSTACLES, count = _0)]
     TooManyObstacles(usize),
     /// A coordinate or radius that is not a finite number.
-    #[error("{shape}, corner {}: this is not a length in metres.", corner.saturating_add(1))]
+    #[message(corner = corner.saturating_add(1))]
     NotANumber {
         /// Which shape.
         shape: Shape,
@@ -121,10 +122,7 @@ pub enum SpaceObjection {
         corner: usize,
     },
     /// Wider than [`Space::LARGEST`], or drawn further than that from the rest.
-    #[error(
-        "{shape} reaches {extent:.0} m; more than {:.0} m is surely a slip. Lengths are in metres.",
-        Space::LARGEST
-    )]
+    #[message(extent = alloc::format!("{extent:.0}"), most = Space::LARGEST)]
     TooLarge {
         /// Which shape.
         shape: Shape,
@@ -132,7 +130,7 @@ pub enum SpaceObjection {
         extent: f64,
     },
     /// Two corners in one place.
-    #[error("{shape}: corner {} lies on another corner. Move or remove it.", corner.saturating_add(1))]
+    #[message(corner = corner.saturating_add(1))]
     RepeatedCorner {
         /// Which shape.
         shape: Shape,
@@ -140,11 +138,7 @@ pub enum SpaceObjection {
         corner: usize,
     },
     /// Two sides cross or touch, so inside and outside are not clear.
-    #[error(
-        "{shape}: the side from corner {} meets the side from corner {}. Draw the corners in order, without crossing.",
-        side.saturating_add(1),
-        other.saturating_add(1)
-    )]
+    #[message(side = side.saturating_add(1), other = other.saturating_add(1))]
     Crossing {
         /// Which shape.
         shape: Shape,
@@ -154,13 +148,13 @@ pub enum SpaceObjection {
         other: usize,
     },
     /// All corners on one line.
-    #[error("{0} is a line; it must enclose some ground.")]
+    #[message(shape = _0)]
     NoArea(Shape),
     /// A circle with a radius below nothing.
-    #[error("{} has a radius below nothing; give 0 or more.", Shape::Obstacle(*.0))]
+    #[message(shape = Shape::Obstacle(*_0))]
     NegativeRadius(usize),
     /// The corner named for home does not exist.
-    #[error("Home cannot be at corner {}: the outline has {corners} corners.", corner.saturating_add(1))]
+    #[message(corner = corner.saturating_add(1))]
     NoSuchCorner {
         /// The corner named.
         corner: usize,
@@ -168,9 +162,7 @@ pub enum SpaceObjection {
         corners: usize,
     },
     /// The sun must stand at 0 up to but not including 360 degrees.
-    #[error(
-        "The sun cannot stand at {0} degrees; give 0 to 359, clockwise from the top of the plan."
-    )]
+    #[message(degrees = _0)]
     SunOutOfRange(f64),
 }
 

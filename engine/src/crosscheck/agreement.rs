@@ -16,6 +16,7 @@ use super::{Choice, ChoiceObjection, Difference, Exchange, Extent, Kind};
 use crate::log::{
     Amendment, Body, Event, GameId, GameRecord, Hash, History, LeftOpen, RecordObjection, Ruling,
 };
+use crate::message::localized;
 use crate::team::BySide;
 
 /// What each log has to record, in order.
@@ -260,27 +261,22 @@ pub struct Agreement {
 }
 
 /// Why an agreement cannot be recorded.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum AgreementObjection {
     /// The bytes are no agreement.
-    #[error("These are no agreed rulings, or they arrived damaged.")]
     Malformed,
     /// It is about another game.
-    #[error("These rulings are about another game.")]
     OtherGame,
     /// Everything in it is recorded already.
-    #[error("These rulings are in this record already.")]
     Recorded,
     /// The log went on since the records were compared.
-    #[error("This record went on after the two were compared: show it to the other phone again.")]
     Stale,
     /// It holds something that officials do not agree on.
-    #[error(
-        "The other phone asks this record to take a {0}, which only its own official may record."
-    )]
+    #[message(name = _0)]
     NotForAgreement(&'static str),
     /// A ruling of it does not fit this log.
-    #[error("A ruling does not fit this record. {0}")]
+    #[message(objection = _0)]
     Refused(RecordObjection),
 }
 

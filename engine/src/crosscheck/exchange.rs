@@ -15,9 +15,9 @@
 //! and asks for the whole.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use crate::log::{Chain, Fingerprint, GameId, GameRecord, Hash};
+use crate::message::localized;
 
 /// How far a log goes: its number of entries and the hash of the last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,30 +70,19 @@ pub struct Exchange {
 }
 
 /// Why an exchange cannot be used.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ExchangeObjection {
     /// The bytes are no exchange.
-    #[error("This is no record, or it arrived damaged.")]
     Malformed,
     /// It goes on from entries that are not here, or are others here.
-    #[error(fmt = lacks)]
+    #[message(fewer = have < need)]
     Lacks {
         /// Entries of that log that are here.
         have: u64,
         /// Entries that it takes for granted.
         need: u64,
     },
-}
-
-fn lacks(have: &u64, need: &u64, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    if have < need {
-        write!(
-            f,
-            "The other phone left out {need} entries that it thought were here; {have} are."
-        )
-    } else {
-        f.write_str("The other phone's record does not go on from the one that is here.")
-    }
 }
 
 impl Exchange {

@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 use super::{Difference, Kind, NoticeRef, PlayRef};
 use crate::game::Notice;
 use crate::log::{Amendment, Correction, Event, History};
+use crate::message::localized;
 use crate::play::Call;
 
 /// What the officials agreed on for a difference.
@@ -23,22 +24,18 @@ pub enum Choice {
 }
 
 /// Why a choice says nothing about a difference.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ChoiceObjection {
     /// A play was chosen where a notice differs.
-    #[error("The records differ in a change or a notice, not in a play: say what that was.")]
     WantsNotice,
     /// A notice was chosen where a play differs.
-    #[error("The records differ in a play: say what happened in it.")]
     WantsPlay,
     /// Only the time of a notice differs: it is one record's or the other's.
-    #[error("Only the time differs: take yours or theirs, or leave it standing.")]
     WantsOneOfTwo,
     /// A correction made my play impossible: it tells nothing.
-    #[error("Your play no longer fits your own record: take theirs, or call the play anew.")]
     MineNoLongerFits,
     /// A correction made their play impossible: it tells nothing.
-    #[error("Their play no longer fits their own record: take yours, or call the play anew.")]
     TheirsNoLongerFits,
 }
 

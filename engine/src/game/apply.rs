@@ -1,6 +1,7 @@
 //! Playing a call: the one transition of the game.
 
 use super::{Change, End, Ending, Fate, Game, Movement, Outcome, PlayObjection, Runner, Stage};
+use crate::message::localized;
 use crate::play::{Base, BatterFate, ByBase, Call};
 use crate::rules::{OUTS_PER_TURN, RunAheadWhen, TieBreakWho};
 use crate::team::{Position, Shirt, Side};
@@ -15,8 +16,9 @@ pub struct PlayedCall {
 }
 
 /// A refused call: the unchanged game and the reason.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{objection}")]
+#[message(transparent = objection)]
 pub struct RefusedCall {
     /// The old state, unchanged.
     pub game: Game,

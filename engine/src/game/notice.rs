@@ -4,6 +4,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Ending, Game, NoticeObjection, Stage};
+use crate::message::localized;
 use crate::rules::{Ties, TimeOuts};
 use crate::team::{
     Absence, CardObjection, Place, Player, Position, Shirt, Side, SubObjection, Whereabouts,
@@ -269,8 +270,9 @@ impl Notice {
 }
 
 /// A refused notice: the unchanged game and the reason.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{objection}")]
+#[message(transparent = objection)]
 pub struct NoticeRefused {
     /// The old state, unchanged.
     pub game: Game,

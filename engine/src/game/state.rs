@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 
 use super::{Ending, Hold, WarningRecipient};
 use crate::Problems;
+use crate::message::localized;
 use crate::play::{Base, ByBase, PlateAppearance};
 use crate::rules::{Edition, SecondWarning};
 use crate::team::{
@@ -20,8 +21,9 @@ pub struct Fixture {
 }
 
 /// An objection to one side's card.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{}: {objection}", match side { Side::Guest => "Guests", Side::Home => "Home side" })]
+#[message(home = *side == Side::Home)]
 pub struct FixtureObjection {
     /// Whose card.
     pub side: Side,

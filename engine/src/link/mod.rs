@@ -46,4 +46,4 @@ pub use object::MAX_PAYLOAD;
 pub use packet::{MAX_OBJECT, MAX_SYMBOL, MAX_SYMBOLS, Packet, TransferId};
 pub use receive::{Progress, ReceivedPayload, Receiver};
 pub use refusal::Refusal;
-pub use send::{Sender, SymbolSize, TooLarge};
+pub use send::{ObjectTooLarge, Sender, SymbolSize};

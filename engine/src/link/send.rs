@@ -2,6 +2,7 @@
 
 use super::packet::{OVERHEAD, SYMBOL_IDS, symbols};
 use super::{Kind, MAX_OBJECT, MAX_PAYLOAD, MAX_SYMBOL, MAX_SYMBOLS, Packet, TransferId, object};
+use crate::message::localized;
 use alloc::vec::Vec;
 use raptorq::{ObjectTransmissionInformation, SourceBlockEncoder};
 
@@ -42,9 +43,10 @@ impl SymbolSize {
 
 /// The payload cannot be sent: it exceeds [`MAX_PAYLOAD`], or [`MAX_OBJECT`]
 /// once packed.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{bytes} bytes are too many to pass between phones; {MAX_OBJECT} is the most.")]
-pub struct TooLarge {
+#[message(most = MAX_OBJECT)]
+pub struct ObjectTooLarge {
     /// Bytes that were to be sent.
     pub bytes: usize,
 }
@@ -67,10 +69,10 @@ impl Sender {
     /// are of one size, as small as that number of symbols allows.
     ///
     /// # Errors
-    /// [`TooLarge`].
-    pub fn new(kind: Kind, payload: &[u8], symbol: SymbolSize) -> Result<Self, TooLarge> {
+    /// [`ObjectTooLarge`].
+    pub fn new(kind: Kind, payload: &[u8], symbol: SymbolSize) -> Result<Self, ObjectTooLarge> {
         if payload.len() > MAX_PAYLOAD {
-            return Err(TooLarge {
+            return Err(ObjectTooLarge {
                 bytes: payload.len(),
             });
         }
@@ -80,12 +82,12 @@ impl Sender {
         let length = u32::try_from(bytes)
             .ok()
             .filter(|n| *n <= MAX_OBJECT)
-            .ok_or(TooLarge { bytes })?;
+            .ok_or(ObjectTooLarge { bytes })?;
         // Small symbols of a large object would be too many: they grow.
         let least = length.div_ceil(MAX_SYMBOLS);
         let most = u32::from(symbol.bytes()).max(least);
         let size = length.div_ceil(length.div_ceil(most));
-        let size16 = u16::try_from(size).map_err(|_| TooLarge { bytes })?;
+        let size16 = u16::try_from(size).map_err(|_| ObjectTooLarge { bytes })?;
         let size = usize::from(size16);
         let symbols = symbols(length, size);
         object.resize(size * symbols as usize, 0);

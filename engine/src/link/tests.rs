@@ -281,7 +281,7 @@ fn an_object_that_unpacks_too_far_is_refused() {
     let bomb = vec![0; MAX_PAYLOAD + 1];
     assert_eq!(
         Sender::new(Kind::Entries, &bomb, SymbolSize::QR).err(),
-        Some(TooLarge {
+        Some(ObjectTooLarge {
             bytes: MAX_PAYLOAD + 1
         })
     );

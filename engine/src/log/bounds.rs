@@ -1,6 +1,7 @@
 //! How long what a log keeps may be, and the half-inning that its parts name.
 
 use crate::game::Notice;
+use crate::message::localized;
 use crate::play::PlateAppearance;
 use crate::team::Side;
 
@@ -26,8 +27,8 @@ impl From<PlateAppearance> for HalfInning {
 }
 
 /// A field longer than a log keeps.
+#[localized(named)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("The {field} is too long: {given}, at most {most} are kept.")]
 pub struct TooLarge {
     /// The field, in plain words.
     pub field: &'static str,

@@ -1,5 +1,6 @@
 //! One author's entries of one game, each bound to the one before.
 
+use crate::message::localized;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -12,34 +13,29 @@ use super::{
 };
 
 /// Why an entry does not continue a chain.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ChainError {
     /// The entry itself.
-    #[error(transparent)]
+    #[message(transparent)]
     Entry(#[from] EntryError),
     /// A log starts with its opening.
-    #[error("The log does not start with its opening: its beginning is missing.")]
     NotAnOpening,
     /// An opening that names another game than its own setup gives.
-    #[error(
-        "The opening names another game than its own teams and rules give: it was put together from two."
-    )]
     OpeningOfAnotherGame,
     /// An opening after the first entry.
-    #[error("Entry {seq} opens the game again: a log is opened once.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     SecondOpening {
         /// Its sequence number.
         seq: u64,
     },
     /// Of another game.
-    #[error("It belongs to another game.")]
     WrongGame {
         /// The game the entry is of.
         found: GameId,
     },
     /// By someone else than the author of this log.
-    #[error("It was signed with the key \"{}\", not with this log's \"{}\": someone else wrote it.", .found.phrase(),
-                .expected.phrase())]
+    #[message(found = found.phrase(), expected = expected.phrase())]
     WrongAuthor {
         /// The key that signed it.
         found: Fingerprint,
@@ -47,7 +43,7 @@ pub enum ChainError {
         expected: Fingerprint,
     },
     /// Entries before it are missing.
-    #[error("Entry {expected} is missing before entry {found}: get the whole log again.", expected = entry_number(*.expected), found = entry_number(*.found))]
+    #[message(expected = entry_number(*expected), found = entry_number(*found))]
     Gap {
         /// The sequence number that comes next.
         expected: u64,
@@ -55,7 +51,7 @@ pub enum ChainError {
         found: u64,
     },
     /// The missing entry comes later in the same file.
-    #[error("Entry {found} stands before entry {expected}: the order was changed.", found = entry_number(*.found), expected = entry_number(*.expected))]
+    #[message(found = entry_number(*found), expected = entry_number(*expected))]
     Reordered {
         /// The sequence number that comes next.
         expected: u64,
@@ -63,40 +59,37 @@ pub enum ChainError {
         found: u64,
     },
     /// The author signed two different entries with one sequence number.
-    #[error("The author signed two different entries with number {seq}. Both are kept as proof: ask the author.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     Fork {
         /// The sequence number.
         seq: u64,
     },
     /// Does not name the entry before it.
-    #[error("Entry {seq} does not follow from the entry before it: something was taken out or replaced.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     BrokenLink {
         /// Its sequence number.
         seq: u64,
     },
     /// A final statement that signs off another record than the one before it.
-    #[error("The final statement, entry {seq}, signs off another record than the one before it.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     StatementOfAnotherRecord {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key whose holder did not agree to it.
-    #[error("Entry {seq} goes on with a key whose holder did not sign for it: the key may be somebody else's.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     UnprovenKey {
         /// Its sequence number.
         seq: u64,
     },
     /// A change to a key that signed in this log before.
-    #[error("Entry {seq} goes on with a key that this log used before: a new key is needed.", seq = entry_number(*.seq))]
+    #[message(seq = entry_number(*seq))]
     KeyUsedBefore {
         /// Its sequence number.
         seq: u64,
     },
     /// More entries than a log keeps.
-    #[error(
-        "The log is full: at most {} entries are kept for one game.",
-        Chain::ENTRIES_LIMIT
-    )]
+    #[message(most = Chain::ENTRIES_LIMIT)]
     Full,
 }
 
@@ -105,29 +98,6 @@ pub enum ChainError {
 #[must_use]
 pub const fn entry_number(seq: u64) -> u64 {
     seq.saturating_add(1)
-}
-
-impl ChainError {
-    /// The documented name, as verifiers print it.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Entry(e) => e.name(),
-            Self::NotAnOpening => "not-an-opening",
-            Self::OpeningOfAnotherGame => "opening-of-another-game",
-            Self::SecondOpening { .. } => "second-opening",
-            Self::WrongGame { .. } => "wrong-game",
-            Self::WrongAuthor { .. } => "wrong-author",
-            Self::Gap { .. } => "gap",
-            Self::Reordered { .. } => "reordered",
-            Self::Fork { .. } => "fork",
-            Self::BrokenLink { .. } => "broken-link",
-            Self::StatementOfAnotherRecord { .. } => "statement-of-another-record",
-            Self::UnprovenKey { .. } => "unproven-key",
-            Self::KeyUsedBefore { .. } => "key-used-before",
-            Self::Full => "full",
-        }
-    }
 }
 
 /// What became of an entry that fits.

@@ -1,10 +1,11 @@
 //! The times that a log may name.
 
+use crate::message::localized;
 use core::ops::RangeInclusive;
 
 /// A time outside the years that a log may name.
+#[localized(named)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
-#[error("It names a time that is not between the years 2000 and 2100.")]
 pub struct OutOfTime {
     /// Milliseconds since 1970 UTC.
     pub ms: u64,

@@ -8,6 +8,7 @@
 //! RFC 9052 (COSE_Sign1, Sig_structure), RFC 9053 2.2 (EdDSA), RFC 8032 5.1
 //! (Ed25519). The received bytes are kept: verifying never re-encodes.
 
+use crate::message::localized;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
@@ -49,10 +50,10 @@ impl Domain {
 }
 
 /// What is wrong with a signed envelope's own form or signature.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EnvelopeError {
     /// More bytes than an envelope of this kind may have.
-    #[error("It is {given} bytes long: at most {most} are allowed.")]
     TooLong {
         /// Bytes given.
         given: usize,
@@ -60,30 +61,21 @@ pub enum EnvelopeError {
         most: usize,
     },
     /// The bytes stop in the middle.
-    #[error("It stops in the middle: the end is missing. Get the file again.")]
     CutShort,
     /// Bytes follow after the end.
-    #[error("{bytes} bytes follow after its end that do not belong to it.")]
     Trailing {
         /// How many.
         bytes: usize,
     },
     /// Not a COSE_Sign1.
-    #[error("It is not a signed entry: the bytes are damaged or of another kind.")]
     MalformedCose,
     /// A COSE_Sign1, but with other headers than ours.
-    #[error("It is signed in a form that is not used here.")]
     OtherHeaders,
     /// Signed with another algorithm than EdDSA.
-    #[error("It is signed with another method than Ed25519, the only one allowed.")]
     OtherAlgorithm,
     /// The same content in another encoding than the deterministic one.
-    #[error(
-        "It is not written in the one exact form that is allowed: it was changed or made by other means."
-    )]
     NotDeterministic,
     /// The key named in the envelope is not the key it was checked against.
-    #[error("It names the key {named}, but the key here is {expected}: someone else signed it.")]
     OtherKey {
         /// The key named.
         named: Fingerprint,
@@ -91,26 +83,7 @@ pub enum EnvelopeError {
         expected: Fingerprint,
     },
     /// The signature does not belong to these bytes and this key.
-    #[error("The signature does not fit: it was altered, or signed by someone else.")]
     BadSignature,
-}
-
-impl EnvelopeError {
-    /// The documented name, as verifiers print it.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::TooLong { .. } => "too-long",
-            Self::CutShort => "cut-short",
-            Self::Trailing { .. } => "trailing",
-            Self::MalformedCose => "malformed-cose",
-            Self::OtherHeaders => "other-headers",
-            Self::OtherAlgorithm => "other-algorithm",
-            Self::NotDeterministic => "not-deterministic",
-            Self::OtherKey { .. } => "other-key",
-            Self::BadSignature => "bad-signature",
-        }
-    }
 }
 
 /// A COSE_Sign1 in our one accepted form, with the exact bytes it came in.

@@ -1,13 +1,14 @@
 //! Byte strings of fixed length that name things in a log.
 
+use crate::message::localized;
 use core::fmt;
 
 use data_encoding::HEXLOWER;
 use sha2::{Digest, Sha256};
 
 /// A text that is not the hexadecimal form of such a name.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("It is not written as {digits} digits and letters from a to f.")]
 pub struct NotHexadecimal {
     /// How many there must be.
     pub digits: usize,

@@ -7,6 +7,7 @@
 //! authors may alternate. A repeated entry is no error. Receipts of collectors
 //! may stand anywhere among them.
 
+use crate::message::localized;
 use alloc::vec::Vec;
 
 use super::chain::{Chain, ChainError, PushOutcome};
@@ -16,33 +17,19 @@ use super::receipt::{Item, SignedReceipt};
 use super::signed::{EntryError, Unverified};
 
 /// What is wrong with one entry of a file.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FileError {
     /// The entry, or its place in its author's log.
-    #[error(transparent)]
+    #[message(transparent)]
     Chain(ChainError),
     /// No opening of this game stands before it.
-    #[error("The opening of its game is not in the file: its beginning is missing.")]
     NoOpening,
     /// There is nothing in the file.
-    #[error("The file is empty.")]
     Empty,
     /// More logs than one file keeps.
-    #[error("The file holds more than {} logs: split it.", LogFile::LOGS_LIMIT)]
+    #[message(most = LogFile::LOGS_LIMIT)]
     TooManyLogs,
-}
-
-impl FileError {
-    /// The documented name, as verifiers print it.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Chain(e) => e.name(),
-            Self::NoOpening => "no-opening",
-            Self::Empty => "empty",
-            Self::TooManyLogs => "too-many-logs",
-        }
-    }
 }
 
 impl<E: Into<ChainError>> From<E> for FileError {
@@ -58,8 +45,8 @@ impl From<EnvelopeError> for ChainError {
 }
 
 /// Where a file stops being good, and why.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("Entry {entry} of the file: {error}")]
 pub struct Damage {
     /// The entry, counted from 1 in the order of the file.
     pub entry: usize,

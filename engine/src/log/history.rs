@@ -2,76 +2,45 @@
 
 use alloc::sync::Arc;
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::fold::{FoldedEvents, FoldedNotice, FoldedPlay, Step};
 use super::{Amendment, Correction, Event};
 use crate::game::{Fixture, Game, Notice, NoticeObjection, Outcome, PlayObjection};
+use crate::message::localized;
 use crate::play::{Call, Scoring};
 
 /// Why an event was refused before it was recorded.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum RecordObjection {
     /// The call does not fit.
-    #[error(transparent)]
+    #[message(transparent)]
     Play(PlayObjection),
     /// The notice does not fit.
-    #[error(transparent)]
+    #[message(transparent)]
     Notice(NoticeObjection),
     /// There is nothing to take back.
-    #[error("Nothing is recorded yet: nothing to take back.")]
     NothingToUndo,
     /// Only the last event in force can be taken back.
-    #[error("Only the last thing recorded can be taken back: amend the play instead.")]
     NotTheLast {
         /// The event that can.
         last: u64,
     },
     /// No play in force has this sequence number.
-    #[error("There is no such play in this game.")]
     NoSuchPlay(u64),
     /// More putouts are starred than the play has outs.
-    #[error("Star at most {outs} putouts on this play: its outs.")]
     Putouts {
         /// The outs of the play.
         outs: u8,
     },
     /// A note is longer than a log keeps.
-    #[error("The note is too long: at most {} letters.", Notice::TEXT_LIMIT)]
+    #[message(most = Notice::TEXT_LIMIT)]
     TextTooLong,
     /// More runs batted in than the play has runs.
-    #[error(fmt = batted_in)]
     BattedIn {
         /// The runs of the play that count.
         runs: u8,
     },
-}
-
-impl RecordObjection {
-    /// The documented name, as used in scenario files.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Play(o) => o.name(),
-            Self::Notice(o) => o.name(),
-            Self::NothingToUndo => "nothing-to-undo",
-            Self::NotTheLast { .. } => "not-the-last",
-            Self::NoSuchPlay(_) => "no-such-play",
-            Self::TextTooLong => "text-too-long",
-            Self::BattedIn { .. } => "batted-in",
-            Self::Putouts { .. } => "putouts",
-        }
-    }
-}
-
-fn batted_in(runs: &u8, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    match runs {
-        0 => f.write_str("No run counts on this play: none can be batted in."),
-        _ => write!(
-            f,
-            "At most {runs} can be batted in on this play: the runs that count."
-        ),
-    }
 }
 
 /// The events of one author and the game they fold to.

@@ -4,6 +4,7 @@
 //! caller passes in, or the signature is made outside (by the browser) and the
 //! engine only puts the entry together and checks it.
 
+use crate::message::localized;
 use core::fmt;
 
 use ed25519_dalek::{Signature, Signer, SigningKey, VerifyingKey};
@@ -19,14 +20,14 @@ pub struct PublicKey {
 }
 
 /// Why bytes are no public key.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum KeyError {
     /// Not 32 bytes.
-    #[error("A public key has 32 bytes; these are {0}.")]
+    #[message(count = _0)]
     Length(usize),
     /// Not a point of the curve, or one of small order that would accept
     /// signatures it did not make.
-    #[error("These bytes are no public key that can be trusted.")]
     NotAKey,
 }
 

@@ -2,6 +2,7 @@
 //! order and in any state: whole, in parts, twice, damaged, or two lines of one
 //! log.
 
+use crate::message::localized;
 use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
@@ -20,8 +21,8 @@ pub struct LogSet {
 }
 
 /// An entry that was not taken, and why.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("Entry {entry} of the file: {error}")]
 pub struct Fault {
     /// The entry, counted from 1 in the order of the file.
     pub entry: usize,

@@ -11,6 +11,7 @@
 //! is erased the order takes its place: `logs` and `charters` keep the hashes, so
 //! that a copy held elsewhere can be shown to be what was here, and no name.
 
+use crate::message::localized;
 use alloc::collections::BTreeMap;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -135,13 +136,13 @@ impl Order {
 }
 
 /// Why an order is not signed.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum OrderError {
     /// Something in it is longer than is kept.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(#[from] TooLarge),
     /// It names another key as the collector's.
-    #[error("It is to be signed with the key of the collector that it is for.")]
     OtherKey,
 }
 

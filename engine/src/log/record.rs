@@ -2,13 +2,13 @@
 //! to, always in step.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use crate::Problems;
+use crate::message::localized;
 
 use super::body::{Body, Care, CoSign, CodeAnswer, CodeCheck, LeftOpen, Ruling, Statement};
 use super::bounds::TooLarge;
-use super::chain::{Chain, ChainError, PushOutcome};
+use super::chain::{Chain, ChainError, PushOutcome, entry_number};
 use super::entry::Entry;
 use super::officiating::{Crew, Incident, ProtestCase};
 use super::setup::SetupObjection;
@@ -17,27 +17,41 @@ use super::takeover::Takeover;
 use super::{Decision, Draw, Event, Hash, History, Opening, PublicKey, RecordObjection, Role};
 
 /// Why an entry cannot be recorded.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum RecordError {
     /// The entry or its place in the chain.
-    #[error(transparent)]
+    #[message(transparent)]
     Chain(#[from] ChainError),
     /// A field is too long.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(#[from] TooLarge),
     /// The setup gives no game: every objection to it.
-    #[error(transparent)]
+    #[message(objections = _0)]
     Setup(Problems<SetupObjection>),
     /// The event does not fit the game.
-    #[error(transparent)]
+    #[message(transparent)]
     Refused(RecordObjection),
     /// A final statement that says something else than the entries do.
-    #[error(transparent)]
+    #[message(transparent)]
     Misstated(Misstatement),
 }
 
 /// A signed final statement that its own log contradicts.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[localized]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[message(
+    differs = self.difference(),
+    seq = entry_number(*seq),
+    guests = signed.score.guest,
+    home = signed.score.home,
+    recorded_guests = recorded.score.guest,
+    recorded_home = recorded.score.home,
+    plays = signed.plays,
+    conflicts = signed.conflicts,
+    recorded_plays = recorded.plays,
+    recorded_conflicts = recorded.conflicts
+)]
 pub struct Misstatement {
     /// Sequence number of the statement.
     pub seq: u64,
@@ -47,37 +61,21 @@ pub struct Misstatement {
     pub recorded: Statement,
 }
 
-impl fmt::Display for Misstatement {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Misstatement {
+    /// What differs first.
+    fn difference(&self) -> &'static str {
         let Self {
-            seq,
-            signed,
-            recorded,
+            signed, recorded, ..
         } = self;
-        let seq = super::chain::entry_number(*seq);
-        let score = |s: &Statement| (s.score.guest, s.score.home);
-        let ((a, b), (c, d)) = (score(signed), score(recorded));
-        if (a, b) != (c, d) {
-            return write!(
-                f,
-                "The final statement, entry {seq}, signs the score {a}-{b} (guests first), but the entries before it give {c}-{d}."
-            );
+        if signed.score != recorded.score {
+            "score"
+        } else if signed.finish != recorded.finish {
+            "finish"
+        } else {
+            "plays"
         }
-        if signed.finish != recorded.finish {
-            return write!(
-                f,
-                "The final statement, entry {seq}, signs another end of the game than the entries before it give."
-            );
-        }
-        write!(
-            f,
-            "The final statement, entry {seq}, signs {} plays, {} of them without a place, but the entries before it give {} and {}.",
-            signed.plays, signed.conflicts, recorded.plays, recorded.conflicts
-        )
     }
 }
-
-impl core::error::Error for Misstatement {}
 
 /// A verified log with the game it records.
 ///

@@ -8,6 +8,7 @@ use core::fmt;
 use super::{GameId, GameMark, Hash, PublicKey};
 use crate::Problems;
 use crate::game::{Fixture, FixtureObjection};
+use crate::message::localized;
 use crate::rules::{BuiltIn, Edition, SettingError};
 use crate::team::{BySide, Card, Side};
 
@@ -48,15 +49,14 @@ impl fmt::Display for EditionText {
 }
 
 /// Why the text of an edition gives none.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EditionTextError {
     /// No built-in edition has this name.
-    #[error(
-        "This app does not know the edition \"{0}\": it knows federation, youth and introductory."
-    )]
+    #[message(name = _0)]
     UnknownBase(String),
     /// A change is refused.
-    #[error(transparent)]
+    #[message(transparent)]
     Setting(SettingError),
 }
 
@@ -138,18 +138,16 @@ pub struct Setup {
 }
 
 /// Why a setup gives no game.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SetupObjection {
     /// The edition.
-    #[error("{0}")]
+    #[message(transparent)]
     Edition(EditionTextError),
     /// One card.
-    #[error("{0}")]
+    #[message(transparent)]
     Card(FixtureObjection),
     /// The log was opened by a program that knows other values of these rules.
-    #[error(
-        "It was kept by {program}, which knows other values of these rules than this app: judge it with that one."
-    )]
     OtherValues {
         /// The program.
         program: String,

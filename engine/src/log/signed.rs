@@ -6,6 +6,7 @@
 //! ```
 //! Deterministic CBOR (RFC 8949 4.2.1) inside a COSE_Sign1 (RFC 9052).
 
+use crate::message::localized;
 use alloc::vec::Vec;
 
 use super::cose::{self, Domain, Envelope, EnvelopeError};
@@ -16,51 +17,31 @@ use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge, bounds
 pub const FORMAT: u64 = 1;
 
 /// Why bytes are no entry of a log, or no charter.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EntryError {
     /// The signed envelope.
-    #[error(transparent)]
+    #[message(transparent)]
     Envelope(#[from] EnvelopeError),
     /// Written by a newer app.
-    #[error("It was written by a newer app (format {found}): update this app to read it.")]
     FutureFormat {
         /// The format found.
         found: u64,
     },
     /// The signed content is no entry.
-    #[error("What was signed is no entry of a play log: it is of another kind or damaged.")]
     MalformedPayload,
     /// The content is not in its one exact encoding, or holds more than this
     /// format knows.
-    #[error(
-        "It is not written in the one exact form that is allowed: it was changed or made by other means."
-    )]
     NotDeterministic,
     /// A field is longer than a log keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(#[from] TooLarge),
     /// A text holds a character that no log keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     ControlCharacter(#[from] ControlCharacter),
     /// A time outside the years that a log may name.
-    #[error(transparent)]
+    #[message(transparent)]
     OutOfTime(#[from] OutOfTime),
-}
-
-impl EntryError {
-    /// The documented name, as verifiers print it.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::Envelope(e) => e.name(),
-            Self::FutureFormat { .. } => "future-format",
-            Self::MalformedPayload => "malformed-payload",
-            Self::NotDeterministic => "not-deterministic",
-            Self::TooLarge(_) => "too-large",
-            Self::ControlCharacter(_) => "control-character",
-            Self::OutOfTime(_) => "out-of-time",
-        }
-    }
 }
 
 /// What can be signed: the payload of an entry, and a charter.

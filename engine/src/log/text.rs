@@ -5,6 +5,7 @@
 //! control shows a name in another order than it was signed in. Neither is part
 //! of anyone's name.
 
+use crate::message::localized;
 use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
@@ -13,11 +14,9 @@ use minicbor::data::Type;
 use minicbor::{Decoder, Encoder};
 
 /// A character that no text of a log may hold.
+#[localized(named)]
+#[message(code = alloc::format!("{:04X}", u32::from(*_0)))]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
-#[error(
-    "A text holds the control character U+{:04X}, which cannot be seen and changes how others look.",
-    u32::from(self.0)
-)]
 pub struct ControlCharacter(pub char);
 
 /// Whether a character is one of these: controls (Unicode, general category

@@ -10,6 +10,7 @@
 use alloc::vec::Vec;
 
 use crate::Problems;
+use crate::message::localized;
 
 use super::OutOfTime;
 use super::body;
@@ -21,22 +22,22 @@ const CARD: &str = "chalkbook:official";
 const MARK: &str = "chalkbook:game";
 
 /// Why bytes handed over give no game to join.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TransferError {
     /// They are no setup in its one exact encoding.
-    #[error("This is no game to join, or it arrived damaged.")]
     Malformed,
     /// A field is longer than a log keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(TooLarge),
     /// A text holds a character that no log keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     ControlCharacter(ControlCharacter),
     /// It is to start at a time that no log may name.
-    #[error(transparent)]
+    #[message(transparent)]
     OutOfTime(OutOfTime),
     /// The edition or the cards make no game: every objection.
-    #[error("The game handed over cannot be played by these rules. {0}")]
+    #[message(objections = _0)]
     Setup(Problems<SetupObjection>),
 }
 
@@ -69,16 +70,16 @@ impl Setup {
 }
 
 /// Why bytes handed over are no official's card.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CardError {
     /// They are no card in its one exact encoding, or its key is none.
-    #[error("This is no official's card, or it arrived damaged.")]
     Malformed,
     /// The name is longer than a charter keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     TooLarge(TooLarge),
     /// The name holds a character that no log keeps.
-    #[error(transparent)]
+    #[message(transparent)]
     ControlCharacter(ControlCharacter),
 }
 

@@ -1,5 +1,6 @@
 //! A whole edition: the built-in ones and copies with changes.
 
+use crate::message::localized;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
@@ -64,13 +65,13 @@ pub struct Setting {
 }
 
 /// Why a change to an edition was refused.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SettingError {
     /// No value has this name.
-    #[error("No rule value is called \"{0}\". The names are: {names}.", names = Edition::NAMES.join(", "))]
+    #[message(names = Edition::NAMES.join(", "), name = _0)]
     UnknownName(String),
     /// The text is not a value of this name.
-    #[error("\"{given}\" is no value of {name}; wanted: {want}.")]
     BadValue {
         /// The value's name.
         name: &'static str,
@@ -80,8 +81,22 @@ pub enum SettingError {
         want: &'static str,
     },
     /// Each value is fine, but two of them contradict each other.
-    #[error("{0}")]
-    Contradiction(&'static str),
+    #[message(transparent)]
+    Contradiction(EditionContradiction),
+}
+
+/// Two values of an edition that contradict each other.
+#[localized]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum EditionContradiction {
+    /// The no-hit line is nearer than its minimum.
+    NoHitLineNear,
+    /// The no-hit line does not cross the foul lines before the bases.
+    NoHitLineFar,
+    /// Fair territory is smaller than the infield.
+    FairTerritory,
+    /// A base has no size, or two do not fit along the side.
+    BaseSize,
 }
 
 macro_rules! edition {
@@ -400,15 +415,15 @@ impl Edition {
         }
     }
 
-    fn contradiction(&self) -> Option<&'static str> {
+    fn contradiction(&self) -> Option<EditionContradiction> {
         if *self.no_hit < *self.no_hit_minimum {
-            Some("The no-hit line is nearer to home than its own minimum.")
+            Some(EditionContradiction::NoHitLineNear)
         } else if *self.no_hit >= *self.infield_side {
-            Some("The no-hit line must cross the foul lines before first and third base.")
+            Some(EditionContradiction::NoHitLineFar)
         } else if *self.fair_side < *self.infield_side {
-            Some("Fair territory must hold the whole infield.")
+            Some(EditionContradiction::FairTerritory)
         } else if self.base_side.mm() == 0 || self.base_side.mm() * 2 >= self.infield_side.mm() {
-            Some("Bases must be larger than nothing and fit along the infield side.")
+            Some(EditionContradiction::BaseSize)
         } else {
             None
         }

@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 
 use super::{Gender, Place, Position, Shirt};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::{Edition, FIVE};
 
 /// A player as a card or roster names them.
@@ -82,19 +83,18 @@ pub struct Card {
 }
 
 /// What is wrong with a card. A card is refused with every objection at once.
+#[localized(named)]
 #[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum CardObjection {
     /// A number that no shirt can have.
-    #[error("\"{0}\" is no shirt number: 0 to 99.")]
+    #[message(name = _0)]
     NumberOutside(String),
     /// Not five hitters.
-    #[error("{hitters} hitters on the card: there must be five.")]
     NotFive {
         /// How many there are.
         hitters: usize,
     },
     /// More players than the edition's roster limit.
-    #[error("{players} players on the card: at most {limit} may be listed.")]
     RosterOver {
         /// How many there are.
         players: usize,
@@ -102,16 +102,16 @@ pub enum CardObjection {
         limit: u8,
     },
     /// A number is used twice.
-    #[error("Number {0} is on the card twice: each player needs a number of their own.")]
+    #[message(shirt = _0)]
     NumberTwice(Shirt),
     /// A position is filled twice.
-    #[error("Two players are set for {0}: one each.")]
+    #[message(position = _0)]
     PositionTwice(Position),
     /// A mixed competition needs every player's gender.
-    #[error("Number {0} has no gender marked: a mixed competition needs it.")]
+    #[message(shirt = _0)]
     GenderMissing(Shirt),
     /// Too few of one gender among the five.
-    #[error("{have} {} among the five: at least {need} must be on defence at all times.", .gender.counted(*.have))]
+    #[message(gender = gender.counted(*have))]
     GenderMinimum {
         /// The gender short of players.
         gender: Gender,
@@ -121,25 +121,8 @@ pub enum CardObjection {
         need: u8,
     },
     /// A player who is not on the team's roster for the event.
-    #[error("Number {0} is not on this team's roster for the event.")]
+    #[message(shirt = _0)]
     NotOnRoster(Shirt),
-}
-
-impl CardObjection {
-    /// The documented name, as used in scenario files.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::NumberOutside(_) => "number-outside",
-            Self::NotFive { .. } => "not-five",
-            Self::RosterOver { .. } => "roster-over",
-            Self::NumberTwice(_) => "number-twice",
-            Self::PositionTwice(_) => "position-twice",
-            Self::GenderMissing(_) => "gender-missing",
-            Self::GenderMinimum { .. } => "gender-minimum",
-            Self::NotOnRoster(_) => "not-on-roster",
-        }
-    }
 }
 
 /// A card that an edition accepted: five hitters, distinct numbers, the

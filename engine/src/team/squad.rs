@@ -4,6 +4,7 @@ use alloc::vec::Vec;
 use core::fmt;
 
 use super::{Gender, Lineup, Place, Player, Shirt};
+use crate::message::localized;
 use crate::rules::{Edition, FIVE, InjuryCover, ReEntry};
 
 /// Why a player is out for the rest of the game.
@@ -66,28 +67,28 @@ impl Member {
 }
 
 /// Why a substitution was refused.
+#[localized(named)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum SubObjection {
     /// The number is not on this side's card.
-    #[error("Number {0} is not on this side's line-up card.")]
+    #[message(shirt = _0)]
     NotOnCard(Shirt),
     /// The player to leave is not one of the five.
-    #[error("Number {0} is not one of the five in play.")]
+    #[message(shirt = _0)]
     NotInPlay(Shirt),
     /// The player to come in is already one of the five.
-    #[error("Number {0} is already one of the five in play.")]
+    #[message(shirt = _0)]
     AlreadyInPlay(Shirt),
     /// The player to come in was sent off or is injured.
-    #[error("Number {0} {1} and may not come back.")]
+    #[message(shirt = _0, absence = _1)]
     OutForTheGame(Shirt, Absence),
     /// A reserve who was withdrawn may not return.
-    #[error("Number {0} came in as a reserve and was taken out: no second entry.")]
+    #[message(shirt = _0)]
     ReserveWithdrawn(Shirt),
     /// The starter has already returned once.
-    #[error("Number {0} has already returned once.")]
+    #[message(shirt = _0)]
     ReturnUsed(Shirt),
     /// A starter may return only to the same place in the order.
-    #[error("Number {shirt} may return only at place {own} in the order, their own.")]
     OtherPlace {
         /// The starter.
         shirt: Shirt,
@@ -95,12 +96,9 @@ pub enum SubObjection {
         own: Place,
     },
     /// Nobody taken out may return in this competition.
-    #[error("Number {0} was taken out: nobody may return in this competition.")]
+    #[message(shirt = _0)]
     NoReturn(Shirt),
     /// The five would fall under the gender minimum.
-    #[error(
-        "Fewer than {need} of one gender would be on defence ({gender}): choose another player."
-    )]
     GenderMinimum {
         /// The gender that would be short.
         gender: Gender,
@@ -108,35 +106,14 @@ pub enum SubObjection {
         need: u8,
     },
     /// The reserve is running for the batter due.
-    #[error("Number {0} runs for the batter due: wait for the end of the play.")]
+    #[message(shirt = _0)]
     OnBase(Shirt),
     /// One of the five leaves and someone can come in: a replacement must be named.
-    #[error("Number {0} leaves: name the player who comes in, there is one who may.")]
+    #[message(shirt = _0)]
     ReplacementNeeded(Shirt),
     /// A replacement was named for a player who is not in play.
-    #[error("Number {0} is not in play: nobody needs to come in.")]
+    #[message(shirt = _0)]
     NothingToReplace(Shirt),
-}
-
-impl SubObjection {
-    /// The documented name, as used in scenario files.
-    #[must_use]
-    pub const fn name(&self) -> &'static str {
-        match self {
-            Self::NotOnCard(_) => "not-on-card",
-            Self::NotInPlay(_) => "not-in-play",
-            Self::AlreadyInPlay(_) => "already-in-play",
-            Self::OutForTheGame(..) => "out-for-the-game",
-            Self::ReserveWithdrawn(_) => "reserve-withdrawn",
-            Self::ReturnUsed(_) => "return-used",
-            Self::OtherPlace { .. } => "other-place",
-            Self::NoReturn(_) => "no-return",
-            Self::GenderMinimum { .. } => "gender-minimum",
-            Self::OnBase(_) => "on-base",
-            Self::ReplacementNeeded(_) => "replacement-needed",
-            Self::NothingToReplace(_) => "nothing-to-replace",
-        }
-    }
 }
 
 /// One side's players during a game. Always five in play, unless

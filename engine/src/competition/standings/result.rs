@@ -4,6 +4,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::super::{Entrant, Entrants};
+use crate::message::localized;
 use crate::rules::{Disposal, Edition, ForfeitLarger, OUTS_PER_TURN, TiedGames, Ties};
 use crate::team::{BySide, Side};
 
@@ -96,30 +97,28 @@ pub struct GameResult {
 }
 
 /// One thing wrong with the games, the group or the lot of a table.
+#[localized]
 #[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum StandingsProblem {
     /// More games than [`MAX_GAMES`].
-    #[error("There are {0} games; at most {MAX_GAMES} fit one table.")]
+    #[message(count = _0, most = MAX_GAMES)]
     TooManyGames(usize),
     /// The group names a team twice, or one that is not entered.
-    #[error("Team {} of the list is twice in the group, or not entered.", .0.index() + 1)]
+    #[message(team = _0.index() + 1)]
     Group(Entrant),
     /// The lot names a team twice, or one that is not entered.
-    #[error("Team {} of the list is twice in the lot, or not entered.", .0.index() + 1)]
+    #[message(team = _0.index() + 1)]
     Lot(Entrant),
     /// A side of this game is not in the group.
-    #[error("Game {0} has a team that is not in this group; leave the game out of this table.")]
+    #[message(number = _0)]
     NotInGroup(u32),
     /// A team meets itself in this game.
-    #[error("In game {0} a team meets itself.")]
+    #[message(number = _0)]
     AgainstItself(u32),
     /// Two games have this number.
-    #[error("Game {0} is given twice; give each game once.")]
+    #[message(number = _0)]
     GameTwice(u32),
     /// A game given as final has no winner.
-    #[error(
-        "Game {number} is given as final at {runs}-{runs}, but a game goes on until one side leads. Give it as unsettled."
-    )]
     NoWinner {
         /// Its number.
         number: u32,
@@ -127,13 +126,13 @@ pub enum StandingsProblem {
         runs: u16,
     },
     /// A game given as tied has a winner.
-    #[error("Game {0} is given as tied, but one side leads. Give it as final.")]
+    #[message(number = _0)]
     NotLevel(u32),
     /// More runs earned than scored.
-    #[error("Game {0} has more earned runs than runs; earned runs are some of the runs.")]
+    #[message(number = _0)]
     Earned(u32),
     /// More hits than at-bats.
-    #[error("Game {0} has more hits than at-bats.")]
+    #[message(number = _0)]
     Hits(u32),
 }
 

@@ -7,6 +7,7 @@
 //! WBGT is not air temperature and is not worked out from it here: only a
 //! meter's reading counts.
 
+use crate::message::localized;
 use core::str::FromStr;
 
 /// A WBGT reading, in tenths of a degree Fahrenheit, rounded up.
@@ -14,15 +15,12 @@ use core::str::FromStr;
 pub struct Wbgt(i32);
 
 /// Why a reading was not taken.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WbgtError {
     /// Not a number with one of the two units.
-    #[error("This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F.")]
     Unreadable,
     /// No outdoor meter shows this.
-    #[error(
-        "No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?"
-    )]
     OutOfRange,
 }
 

@@ -1,5 +1,6 @@
 //! A line drawn as modules.
 
+use crate::message::localized;
 use alloc::vec::Vec;
 use qrcode::{Color, EcLevel, QrCode, Version};
 
@@ -41,8 +42,8 @@ impl Code {
 }
 
 /// More text than the largest QR code holds.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{characters} characters are more than one code can hold.")]
 pub struct TooLong {
     /// Characters that were to be drawn.
     pub characters: usize,

@@ -1,0 +1,56 @@
+//! The catalogue, read once for each type that is expanded.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::PathBuf;
+
+use fluent_syntax::ast::{Entry, Pattern};
+use fluent_syntax::parser;
+use proc_macro2::Span;
+use syn::{Error, Result};
+
+/// One message: its text, and the texts of its attributes.
+pub struct Message {
+    pub value: Option<Pattern<String>>,
+    pub attributes: BTreeMap<String, Pattern<String>>,
+}
+
+/// The messages of one type by key, from the group that has the type's name.
+pub fn group(name: &str) -> Result<BTreeMap<String, Message>> {
+    let wrong = |text: String| Error::new(Span::call_site(), text);
+    let folder = std::env::var_os("CARGO_MANIFEST_DIR")
+        .ok_or_else(|| wrong("CARGO_MANIFEST_DIR is not set".into()))?;
+    let path = PathBuf::from(folder).join("locales/en.ftl");
+    let text =
+        fs::read_to_string(&path).map_err(|error| wrong(format!("{}: {error}", path.display())))?;
+    let resource = parser::parse(text)
+        .map_err(|(_, errors)| wrong(format!("{}: {errors:?}", path.display())))?;
+
+    let mut found = BTreeMap::new();
+    let mut within = false;
+    for entry in resource.body {
+        match entry {
+            Entry::GroupComment(comment) => {
+                within = comment.content.first().is_some_and(|line| line == name);
+            }
+            Entry::Message(message) if within => {
+                let attributes = message.attributes.into_iter();
+                let message_read = Message {
+                    value: message.value,
+                    attributes: attributes.map(|a| (a.id.name, a.value)).collect(),
+                };
+                if found
+                    .insert(message.id.name.clone(), message_read)
+                    .is_some()
+                {
+                    return Err(wrong(format!(
+                        "{} stands twice in the catalogue",
+                        message.id.name
+                    )));
+                }
+            }
+            _ => {}
+        }
+    }
+    Ok(found)
+}

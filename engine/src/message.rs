@@ -1,0 +1,169 @@
+//! What the engine has to say, as a key with arguments.
+//!
+//! The texts stand in a [Fluent](https://projectfluent.org) catalogue,
+//! `locales/en.ftl`, and nowhere else. `#[localized]` makes the English
+//! `Display` of a type from it when the engine is compiled, so a program that
+//! speaks English carries no catalogue and no interpreter. A program that
+//! speaks another language puts a catalogue with the same keys beside it and
+//! formats [`Localized::message`] with any implementation of Fluent.
+//!
+//! ```
+//! use engine::message::{Argument, Localized};
+//! use engine::team::{Shirt, SubObjection};
+//!
+//! let why = SubObjection::NotInPlay(Shirt::new(7).unwrap());
+//! assert_eq!(why.to_string(), "Number 7 is not one of the five in play.");
+//!
+//! let message = why.message();
+//! assert_eq!(message.key, "sub-objection-not-in-play");
+//! assert_eq!(message.arguments, [("shirt", Argument::Text("7".into()))]);
+//! ```
+
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+use core::fmt::Display;
+
+pub(crate) use localized::localized;
+
+use crate::Problems;
+
+/// Something that has a message in the catalogue.
+pub trait Localized {
+    /// The message that says it.
+    fn message(&self) -> Message;
+}
+
+impl<T: Localized + ?Sized> Localized for &T {
+    fn message(&self) -> Message {
+        (**self).message()
+    }
+}
+
+/// The key of a message in the catalogue, with what it is filled with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Message {
+    /// The key.
+    pub key: &'static str,
+    /// The arguments by their names in the catalogue.
+    pub arguments: Vec<(&'static str, Argument)>,
+}
+
+impl Message {
+    pub(crate) const fn new(key: &'static str, arguments: Vec<(&'static str, Argument)>) -> Self {
+        Self { key, arguments }
+    }
+}
+
+/// What a message is filled with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Argument {
+    /// A number: a language chooses the plural by it.
+    Number(i64),
+    /// A name, a code, a number with its unit: the same in every language.
+    Text(String),
+    /// Another message, to be said in the same language first.
+    Message(Message),
+    /// Several, one sentence after another.
+    Messages(Vec<Message>),
+}
+
+/// The text for an argument, as Fluent's choice gives it in English: a number by
+/// itself or by its plural category (Unicode CLDR: `one` is 1, all else
+/// `other`), a text by itself.
+pub(crate) fn choose<const N: usize>(
+    on: &Argument,
+    choices: [(&str, String); N],
+    default: String,
+) -> String {
+    let fits = |key: &str| match on {
+        Argument::Number(1) => key == "one" || key == "1",
+        Argument::Number(n) => key.parse() == Ok(*n),
+        Argument::Text(text) => key == text,
+        Argument::Message(_) | Argument::Messages(_) => false,
+    };
+    let found = choices.into_iter().find(|(key, _)| fits(key));
+    found.map_or(default, |(_, text)| text)
+}
+
+/// A whole number.
+pub(crate) trait Whole: Copy {
+    fn whole(self) -> i64;
+}
+
+macro_rules! whole {
+    ($($type:ty)+) => { $(impl Whole for $type {
+        fn whole(self) -> i64 {
+            i64::try_from(self).unwrap_or(i64::MAX)
+        }
+    })+ };
+}
+
+whole!(u8 u16 u32 u64 usize i16 i64);
+
+impl<T: Whole> Whole for &T {
+    fn whole(self) -> i64 {
+        (*self).whole()
+    }
+}
+
+/// Gives a value as an argument, by the most that is known of its type: the
+/// method of the trait that takes the most references is found first.
+pub(crate) struct Value<'a, T: ?Sized>(pub &'a T);
+
+#[cfg_attr(
+    not(feature = "log"),
+    expect(dead_code, reason = "only a log has several at once")
+)]
+pub(crate) trait MessagesValue {
+    fn argument(&self) -> Argument;
+}
+
+impl<T: Localized> MessagesValue for &&&Value<'_, &Problems<T>> {
+    fn argument(&self) -> Argument {
+        Argument::Messages(self.0.iter().map(Localized::message).collect())
+    }
+}
+
+pub(crate) trait MessageValue {
+    fn argument(&self) -> Argument;
+}
+
+impl<T: Localized + ?Sized> MessageValue for &&Value<'_, T> {
+    fn argument(&self) -> Argument {
+        Argument::Message(self.0.message())
+    }
+}
+
+pub(crate) trait NumberValue {
+    fn argument(&self) -> Argument;
+}
+
+impl<T: Whole> NumberValue for &Value<'_, T> {
+    fn argument(&self) -> Argument {
+        Argument::Number(self.0.whole())
+    }
+}
+
+pub(crate) trait TextValue {
+    fn argument(&self) -> Argument;
+}
+
+impl<T: Display + ?Sized> TextValue for Value<'_, T> {
+    fn argument(&self) -> Argument {
+        Argument::Text(self.0.to_string())
+    }
+}
+
+macro_rules! argument {
+    ($value:expr) => {{
+        #[allow(unused_imports)]
+        use crate::message::{
+            MessageValue as _, MessagesValue as _, NumberValue as _, TextValue as _,
+        };
+        (&&&&crate::message::Value(&$value)).argument()
+    }};
+}
+pub(crate) use argument;
+
+#[cfg(all(test, feature = "competition"))]
+mod tests;

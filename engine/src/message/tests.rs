@@ -1,0 +1,174 @@
+//! The texts that are made when the engine is compiled, against those that
+//! fluent-bundle, a reference implementation of Fluent 1.0, makes of the same
+//! catalogue.
+#![allow(clippy::unwrap_used)]
+
+use alloc::string::{String, ToString};
+use alloc::vec;
+use alloc::vec::Vec;
+use core::fmt::Display;
+
+use fluent_bundle::{FluentArgs, FluentBundle, FluentResource};
+
+use super::{Argument, Localized, Message};
+use crate::charter::{CharterObjection, SupersedeError};
+use crate::competition::schedule::ScheduleProblem;
+use crate::court::{Shape, SpaceObjection};
+use crate::game::{FixtureObjection, NoticeObjection, PlayObjection};
+use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
+use crate::log::{SetupObjection, TooLarge};
+use crate::play::{Base, Goal, PutOut};
+use crate::rules::{Edition, SettingError};
+use crate::team::{CardObjection, Shirt, Side, SubObjection};
+
+const ENGLISH: &str = include_str!("../../locales/en.ftl");
+
+type Bundle = FluentBundle<FluentResource>;
+
+fn bundle(catalogue: &str) -> Bundle {
+    let resource = FluentResource::try_new(catalogue.into()).map_err(|(_, e)| e);
+    let mut bundle = FluentBundle::default();
+    bundle.set_use_isolating(false);
+    bundle.add_resource(resource.unwrap()).unwrap();
+    bundle
+}
+
+/// What a program in another language does with a message.
+fn say(bundle: &Bundle, message: &Message) -> String {
+    let mut given = FluentArgs::new();
+    for (name, argument) in &message.arguments {
+        match argument {
+            Argument::Number(n) => given.set(*name, *n),
+            Argument::Text(text) => given.set(*name, text.as_str()),
+            Argument::Message(inner) => given.set(*name, say(bundle, inner)),
+            Argument::Messages(all) => {
+                let all: Vec<_> = all.iter().map(|one| say(bundle, one)).collect();
+                given.set(*name, all.join(" "));
+            }
+        }
+    }
+    let found = bundle.get_message(message.key).unwrap();
+    let mut wrong = vec![];
+    let text = bundle.format_pattern(found.value().unwrap(), Some(&given), &mut wrong);
+    assert!(wrong.is_empty(), "{}: {wrong:?}", message.key);
+    text.into_owned()
+}
+
+/// The two texts, which must be one.
+fn agree(bundle: &Bundle, said: &(impl Localized + Display)) {
+    assert_eq!(say(bundle, &said.message()), said.to_string());
+}
+
+fn shirt(number: u8) -> Shirt {
+    Shirt::new(number).unwrap()
+}
+
+#[test]
+fn english_is_what_fluent_makes_of_the_catalogue() {
+    let bundle = bundle(ENGLISH);
+    for n in 0..=3 {
+        agree(&bundle, &RecordObjection::BattedIn { runs: n });
+        agree(&bundle, &PlayObjection::RunsUnanswered { most: n });
+        let fewer = ScheduleProblem::NotEnoughRoom {
+            games: 9,
+            room: usize::from(n),
+            courts: (n > 1).then_some(usize::from(n)),
+        };
+        agree(&bundle, &fewer);
+        let (expected, found) = (2, u32::from(n));
+        agree(&bundle, &SupersedeError::Version { expected, found });
+    }
+    for side in Side::BOTH {
+        let objection = CardObjection::NumberTwice(shirt(7));
+        agree(&bundle, &CharterObjection::Card(side, objection.clone()));
+        agree(&bundle, &FixtureObjection { side, objection });
+        agree(&bundle, &NoticeObjection::ShortHanded(side));
+    }
+    let why = SubObjection::NotInPlay(shirt(99));
+    let side = Side::Home;
+    agree(&bundle, &NoticeObjection::Substitution { side, why });
+    let (who, how) = (shirt(0), PutOut::Forced);
+    agree(&bundle, &PlayObjection::HowDoesNotFit { who, how });
+    agree(&bundle, &PlayObjection::NoRunner(Goal::Home));
+    let (due, base) = (shirt(12), Base::Third);
+    agree(&bundle, &PlayObjection::CourtesyRunnerNeeded { due, base });
+    let (shape, extent) = (Shape::Obstacle(0), 10_000.4);
+    agree(&bundle, &SpaceObjection::TooLarge { shape, extent });
+    agree(&bundle, &ControlCharacter('\u{202e}'));
+    agree(
+        &bundle,
+        &ChainError::Gap {
+            expected: 3,
+            found: 8,
+        },
+    );
+    agree(&bundle, &ChainError::Full);
+    let (field, given, most) = ("note", 300, 280);
+    let long = EntryError::TooLarge(TooLarge { field, given, most });
+    agree(&bundle, &ChainError::Entry(long));
+    let unknown = Edition::federation().with("nothing", "1");
+    agree(&bundle, &unknown.unwrap_err());
+    let (name, want) = ("innings", "a number");
+    let given = "{ $five }".to_string();
+    agree(&bundle, &SettingError::BadValue { name, given, want });
+}
+
+#[test]
+fn several_objections_are_several_messages() {
+    let one = |side| FixtureObjection {
+        side,
+        objection: CardObjection::NumberTwice(shirt(7)),
+    };
+    let all: Vec<_> = Side::BOTH
+        .map(|side| SetupObjection::Card(one(side)))
+        .into();
+    let wrong = RecordError::Setup(crate::Problems::none(all).unwrap_err());
+    agree(&bundle(ENGLISH), &wrong);
+}
+
+#[test]
+fn another_language_is_a_catalogue_with_the_same_keys() {
+    let german = "sub-objection-not-in-play = Nummer { $shirt } ist keine der fünf im Spiel.
+record-objection-putouts =
+    { $outs ->
+        [one] Höchstens ein Aus hat dieser Spielzug.
+       *[other] Höchstens { $outs } Aus hat dieser Spielzug.
+    }
+";
+    let bundle = bundle(german);
+    let why = SubObjection::NotInPlay(shirt(7)).message();
+    assert_eq!(say(&bundle, &why), "Nummer 7 ist keine der fünf im Spiel.");
+    let outs = |outs| say(&bundle, &RecordObjection::Putouts { outs }.message());
+    assert_eq!(outs(1), "Höchstens ein Aus hat dieser Spielzug.");
+    assert_eq!(outs(2), "Höchstens 2 Aus hat dieser Spielzug.");
+}
+
+/// Every group of the catalogue is a type's: the macro finds what a type lacks
+/// or does not say, but not a group that no type reads.
+#[test]
+fn no_group_is_left_over() {
+    let mut sources = String::new();
+    let mut folders = vec![std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("src")];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                sources += &std::fs::read_to_string(path).unwrap();
+            }
+        }
+    }
+    let mut groups = 0;
+    for name in ENGLISH.lines().filter_map(|line| line.strip_prefix("## ")) {
+        let localized = sources.split("#[localized").skip(1).any(|rest| {
+            let head = rest
+                .lines()
+                .find(|l| l.contains("enum ") || l.contains("struct "));
+            head.is_some_and(|head| head.split([' ', '(', ';', '{']).any(|word| word == name))
+        });
+        assert!(localized, "{name}");
+        groups += 1;
+    }
+    assert!(groups > 30, "{groups}");
+}
