@@ -1,12 +1,12 @@
 """The part of CDDL (RFC 8610) that engine/LOG_FORMAT.md uses, as a matcher.
 
 A value either does not fit a rule, or fits with remarks: `SIZE` where a text
-or list is longer than allowed, `EXTRA` where a map has further integer keys.
+or list is longer than allowed.
 """
 import re
 from collections.abc import Mapping, Sequence
 
-SIZE, EXTRA = "size", "extra"
+SIZE = "size"
 NO_FIT = None
 
 TOKEN = re.compile(
@@ -14,8 +14,9 @@ TOKEN = re.compile(
 )
 PLAIN = {
     "bytes": lambda v: isinstance(v, bytes),
-    "text": lambda v: isinstance(v, str),
+    "text": lambda v: type(v) is str,  # a subclass marks what is no UTF-8
     "bool": lambda v: isinstance(v, bool),
+    "true": lambda v: v is True,
     "null": lambda v: v is None,
     "uint": lambda v: is_int(v) and v >= 0,
 }
@@ -168,7 +169,9 @@ class Grammar:
             return NO_FIT
         remarks, at = set(), 0
         for least, most, _, kind in entries:
-            count = 1 if (least, most) == (1, 1) else len(value) - at
+            left = len(value) - at
+            # One that may be missing stands last; of a list the rest is left.
+            count = least or min(left, 1) if most == 1 else left
             for _ in range(count):
                 if at >= len(value):
                     return NO_FIT
@@ -196,9 +199,4 @@ class Grammar:
             if found is NO_FIT:
                 return NO_FIT
             remarks |= found
-        for key in value:
-            if not is_int(key):
-                return NO_FIT
-            if key not in known:
-                remarks.add(EXTRA)
-        return remarks
+        return remarks if all(is_int(key) and key in known for key in value) else NO_FIT

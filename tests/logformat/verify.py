@@ -17,7 +17,7 @@ import cbor2
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from grammar import EXTRA, NO_FIT, SIZE, Grammar
+from grammar import NO_FIT, SIZE, Grammar, is_int
 
 FORMAT = 1
 ENTRY_LIMIT = 32768
@@ -34,74 +34,135 @@ class Fault(Exception):
     """A fault by its documented name."""
 
 
-# ---- CBOR: where an item ends (RFC 8949, appendix C)
+# ---- CBOR (RFC 8949): where an item ends, whether it is deterministic, what it is
+
+DEPTH_LIMIT = 32
+OPEN, BREAK = 31, 0xFF
+
+
+class NotText(str):
+    """A text whose bytes are no UTF-8: well-formed, and fits no grammar."""
+
+
+class Other:
+    """What no grammar of the page has: a tag, a float, another simple value."""
+
+
+class Walk:
+    """Reads items one after another by appendix C of RFC 8949."""
+
+    def __init__(self, data, start=0):
+        self.data, self.at, self.deterministic = data, start, True
+
+    def peek(self):
+        if self.at >= len(self.data):
+            raise Fault("cut-short")
+        return self.data[self.at]
+
+    def take(self, size):
+        end = self.at + size
+        if end > len(self.data):
+            raise Fault("cut-short")
+        found, self.at = self.data[self.at : end], end
+        return found
+
+    def argument(self, major, info):
+        """The argument of a head; None for an open end."""
+        if info < 24:
+            return info
+        if info == OPEN and 2 <= major <= 5:
+            self.deterministic = False
+            return None
+        if info >= 28:
+            raise Fault("malformed-cose")
+        size = 1 << (info - 24)
+        value = int.from_bytes(self.take(size), "big")
+        if major == 7:
+            if size == 1 and value < 32:
+                raise Fault("malformed-cose")
+        elif value < (24 if size == 1 else 1 << (4 * size)):
+            self.deterministic = False
+        return value
+
+    def ends(self):
+        """Whether an item of unknown length ends here."""
+        found = self.peek() == BREAK
+        self.at += found
+        return found
+
+    def members(self, count):
+        while count is None and not self.ends():
+            yield
+        for _ in range(min(count or 0, len(self.data))):
+            yield
+
+    def string(self, major):
+        """A string in pieces, its head already read."""
+        whole = b""
+        while not self.ends():
+            piece, info = self.take(1)[0] >> 5, self.data[self.at - 1] & 31
+            if piece != major or info == OPEN:
+                raise Fault("malformed-cose")
+            whole += self.take(self.argument(piece, info))
+        return whole
+
+    def item(self, depth=DEPTH_LIMIT):
+        """The next item as a value."""
+        first = self.take(1)[0]
+        major, info = first >> 5, first & 31
+        if depth == 0:
+            raise Fault("malformed-cose")
+        value = self.argument(major, info)
+        if major == 0:
+            return value
+        if major == 1:
+            return -1 - value
+        if major in (2, 3):
+            found = self.string(major) if value is None else self.take(value)
+            if major == 2:
+                return found
+            try:
+                return found.decode()
+            except UnicodeDecodeError:
+                return NotText()
+        if major == 4:
+            return [self.item(depth - 1) for _ in self.members(value)]
+        if major == 5:
+            return self.map(value, depth - 1)
+        if major == 6:
+            content = self.item(depth - 1)
+            return cbor2.CBORTag(value, content)
+        return {20: False, 21: True, 22: None}.get(info, Other())
+
+    def map(self, count, depth):
+        found, last = {}, b""
+        for _ in self.members(count):
+            start = self.at
+            key = self.item(depth)
+            encoded = self.data[start : self.at]
+            self.deterministic &= last < encoded
+            last = encoded
+            plain = type(key) in (int, str)
+            found[key if plain else (encoded,)] = self.item(depth)
+        return found
 
 
 def item_end(data, start=0):
-    """Where the item at `start` ends; only well-formedness is looked at."""
-    at = start
-    # Items still to come on each level; None waits for a break.
-    todo = [1]
-    parts = []  # inside a string in pieces: its major type, beside the level
-    while todo:
-        if todo[-1] == 0:
-            todo.pop()
-            parts = parts[: len(todo)]
-            continue
-        if at >= len(data):
-            raise Fault("cut-short")
-        major, info = data[at] >> 5, data[at] & 31
-        at += 1
-        inside = parts[len(todo) - 1] if len(parts) >= len(todo) else None
-        if major == 7 and info == 31:
-            if todo[-1] is not None:
-                raise Fault("malformed-cose")
-            if inside == "map-value":
-                raise Fault("malformed-cose")
-            todo.pop()
-            parts = parts[: len(todo)]
-            continue
-        if inside in (2, 3) and (major != inside or info == 31):
-            raise Fault("malformed-cose")
-        if info < 24:
-            value = info
-        elif info < 28:
-            size = 1 << (info - 24)
-            if at + size > len(data):
-                raise Fault("cut-short")
-            value = int.from_bytes(data[at : at + size], "big")
-            at += size
-            if major == 7 and info == 24 and value < 32:
-                raise Fault("malformed-cose")
-        elif info == 31 and major in (2, 3, 4, 5):
-            value = None
-        else:
-            raise Fault("malformed-cose")
-        if todo[-1] is not None:
-            todo[-1] -= 1
-        elif inside == "map-key":
-            parts[len(todo) - 1] = "map-value"
-        elif inside == "map-value":
-            parts[len(todo) - 1] = "map-key"
-        opened = None
-        if major in (2, 3):
-            if value is None:
-                opened = (None, major)
-            else:
-                at += value
-                if at > len(data):
-                    raise Fault("cut-short")
-        elif major == 4:
-            opened = (value, None)
-        elif major == 5:
-            opened = (None, "map-key") if value is None else (2 * value, None)
-        elif major == 6:
-            opened = (1, None)
-        if opened:
-            parts += [None] * (len(todo) - len(parts))
-            todo.append(opened[0])
-            parts.append(opened[1])
-    return at
+    """Where the item at `start` ends."""
+    walk = Walk(data, start)
+    walk.item()
+    return walk.at
+
+
+def whole(data):
+    """The one item that bytes hold and whether it is deterministic."""
+    walk = Walk(data)
+    try:
+        value = walk.item()
+    except Fault:
+        value = NotText()
+        walk.at = -1
+    return value, walk.deterministic, walk.at == len(data)
 
 
 def deterministic(value):
@@ -171,58 +232,45 @@ class Item:
             raise Fault("too-long")
         self.data = data
         self.hash = hashlib.sha256(data).digest()
-        try:
-            whole = cbor2.loads(data)
-        except Exception:
-            raise Fault("malformed-cose") from None
-        if not isinstance(whole, cbor2.CBORTag) or whole.tag != 18:
+        item, in_order, alone = whole(data)
+        if not alone:
             raise Fault("malformed-cose")
-        parts = whole.value
-        if not isinstance(parts, (list, tuple)) or len(parts) != 4:
+        if not in_order:
+            raise Fault("not-deterministic")
+        if not isinstance(item, cbor2.CBORTag) or item.tag != 18:
             raise Fault("malformed-cose")
-        self.protected, unprotected, self.payload, self.signature = parts
+        if not isinstance(item.value, list) or len(item.value) != 4:
+            raise Fault("malformed-cose")
+        self.protected, unprotected, self.payload, self.signature = item.value
         strings = (self.protected, self.payload, self.signature)
         if not all(isinstance(s, bytes) for s in strings) or len(self.signature) != 64:
             raise Fault("malformed-cose")
-        try:
-            header = cbor2.loads(self.protected) if self.protected else {}
-        except Exception:
-            raise Fault("malformed-cose") from None
-        if not hasattr(header, "get") or not hasattr(unprotected, "get"):
+        header, in_order, alone = whole(self.protected) if self.protected else ({}, True, True)
+        if not alone or not isinstance(header, dict) or not isinstance(unprotected, dict):
             raise Fault("malformed-cose")
-        if 1 in header and header[1] != -8:
+        if not in_order:
+            raise Fault("not-deterministic")
+        if 1 in header and not (is_int(header[1]) and header[1] == -8):
             raise Fault("other-algorithm")
         self.kid = header.get(4)
         if set(header) != {1, 4} or not isinstance(self.kid, bytes) or len(self.kid) != 16:
             raise Fault("other-headers")
-        if len(unprotected):
+        if unprotected:
             raise Fault("other-headers")
-        same = deterministic(header) == self.protected
-        if not same or deterministic(cbor2.CBORTag(18, [*strings[:1], {}, *strings[1:]])) != data:
-            raise Fault("not-deterministic")
 
     def content(self, rule):
         """The payload's members, checked against the grammar."""
-        data = self.payload
-        try:
-            if item_end(data) != len(data):
-                raise Fault("malformed-payload")
-            parts = cbor2.loads(data)
-        except Exception:
-            # A far format may be cut short for all we know; ours may not.
-            raise Fault("malformed-payload") from None
-        if not isinstance(parts, (list, tuple)) or not parts:
+        parts, in_order, alone = whole(self.payload)
+        if not alone:
             raise Fault("malformed-payload")
-        format_ = parts[0]
-        if type(format_) is int and format_ > FORMAT:
+        listed = isinstance(parts, list) and parts
+        if listed and is_int(parts[0]) and parts[0] > FORMAT:
             raise Fault("future-format")
-        remarks = GRAMMAR.match(rule, parts)
-        if remarks is NO_FIT:
-            raise Fault("malformed-payload")
-        if not keys_usable(parts):
-            raise Fault("malformed-payload")
-        if deterministic(parts) != data or EXTRA in remarks or empty_list(parts):
+        if not in_order:
             raise Fault("not-deterministic")
+        remarks = GRAMMAR.match(rule, parts)
+        if remarks is NO_FIT or empty_list(parts) or not keys_usable(parts):
+            raise Fault("malformed-payload")
         if SIZE in remarks or too_many_players(parts):
             raise Fault("too-large")
         if CONTROL.search("".join(texts(parts))):
@@ -357,12 +405,8 @@ class Receipt(Item):
 
 def is_receipt(data):
     """Whether the payload's second member is the word."""
-    try:
-        parts = cbor2.loads(Item(data, ENTRY_LIMIT).payload)
-    except Exception:
-        return False
-    listed = isinstance(parts, (list, tuple)) and len(parts) > 1
-    return listed and parts[1] == "receipt"
+    parts, _, _ = whole(Item(data, ENTRY_LIMIT).payload)
+    return isinstance(parts, list) and len(parts) > 1 and parts[1] == "receipt"
 
 
 # ---- logs and files
@@ -398,7 +442,10 @@ class Log:
     def take(self, entry, reordered):
         following = len(self.entries)
         if not self.holds_before(entry):
-            entry.verify(self.key_named(entry.kid), entry.external)
+            key = self.key_named(entry.kid)
+            if key is None:
+                raise Fault("wrong-author")
+            entry.verify(key, entry.external)
             if entry.seq > following:
                 raise Fault("reordered" if reordered(following) else "gap")
             raise Fault("broken-link")
@@ -544,8 +591,9 @@ def order(data):
 
 def single(data, limit, kind, key):
     try:
-        end = item_end(data)
-        if end < len(data) and len(data) <= limit:
+        if len(data) > limit:
+            raise Fault("too-long")
+        if item_end(data) < len(data):
             raise Fault("trailing")
         item = Item(data, limit)
         item.verify(key(item.content(f"{kind}-payload")), f"chalkbook:{kind}".encode())

@@ -12,9 +12,10 @@ use crate::message::localized;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
-use minicbor::data::{Tag, Type};
+use minicbor::data::Tag;
 use minicbor::{Decoder, Encoder};
 
+use super::cbor::Extent;
 use super::{Fingerprint, Hash, PublicKey};
 
 /// What a signature is for. A signature made for one never verifies as another.
@@ -99,10 +100,12 @@ pub(crate) struct Envelope {
 
 /// COSE_Sign1 (RFC 9052 2).
 const SIGN1: Tag = Tag::new(18);
-/// The header parameters in use, and EdDSA (RFC 9052 3.1, RFC 9053 2.2).
-const ALG: i64 = 1;
-const KID: i64 = 4;
-const EDDSA: i64 = -8;
+/// The label of the algorithm, and EdDSA, as they are encoded (RFC 9052 3.1,
+/// RFC 9053 2.2).
+const ALG: u8 = 0x01;
+const EDDSA: u8 = 0x27;
+/// The protected header up to its `kid` of 16 bytes: a map of two, `alg` EdDSA.
+const HEADER: [u8; 5] = [0xa2, ALG, EDDSA, 0x04, 0x50];
 
 type Encoded = Result<Vec<u8>, minicbor::encode::Error<core::convert::Infallible>>;
 
@@ -113,12 +116,7 @@ fn written(made: Encoded) -> Vec<u8> {
 
 /// The protected header's bytes for a key.
 fn protected(kid: &Fingerprint) -> Vec<u8> {
-    let made = || {
-        let mut e = Encoder::new(Vec::new());
-        e.map(2)?.i64(ALG)?.i64(EDDSA)?.i64(KID)?.bytes(&kid.0)?;
-        Ok(e.into_writer())
-    };
-    written(made())
+    [&HEADER[..], &kid.0].concat()
 }
 
 /// The bytes that a signature covers: the only place that makes them.
@@ -136,114 +134,65 @@ fn sig_structure(external_aad: &[u8], protected: &[u8], payload: &[u8]) -> Vec<u
     written(made())
 }
 
-/// What the protected header says, as far as it is read.
-#[derive(Default)]
-struct Header {
-    /// `None` when none is named; the inner one when it is no number.
-    alg: Option<Option<i64>>,
-    kid: Option<Vec<u8>>,
-    others: bool,
-}
+/// The four members of a COSE_Sign1 in deterministic encoding: protected
+/// header, whether the unprotected one is empty, payload, signature.
+type Members<'b> = (&'b [u8], bool, &'b [u8], [u8; 64]);
 
-impl Header {
-    /// A map, or nothing at all for an empty one (RFC 9052 3).
-    fn read(bytes: &[u8]) -> Result<Self, minicbor::decode::Error> {
-        let mut header = Self::default();
-        if bytes.is_empty() {
-            return Ok(header);
-        }
-        let mut d = Decoder::new(bytes);
-        let mut left = d.map()?;
-        while !at_end(&mut d, &mut left)? {
-            let label = match d.datatype()? {
-                Type::String | Type::StringIndef => {
-                    d.skip()?;
-                    None
-                }
-                _ => Some(d.int()?),
-            };
-            let label = label.and_then(|label| i64::try_from(label).ok());
-            match label {
-                Some(ALG) if header.alg.is_none() => {
-                    header.alg = Some(match d.datatype()? {
-                        Type::String | Type::StringIndef => {
-                            d.skip()?;
-                            None
-                        }
-                        _ => i64::try_from(d.int()?).ok(),
-                    });
-                }
-                Some(KID) if header.kid.is_none() => header.kid = Some(octets(&mut d)?),
-                Some(ALG | KID) => {
-                    return Err(minicbor::decode::Error::message("a parameter given twice"));
-                }
-                _ => {
-                    header.others = true;
-                    d.skip()?;
-                }
-            }
-        }
-        match d.position() == bytes.len() {
-            true => Ok(header),
-            false => Err(minicbor::decode::Error::message("bytes after the header")),
-        }
-    }
-}
-
-/// Whether an array or map of a known or open number of items has no more.
-fn at_end(d: &mut Decoder<'_>, left: &mut Option<u64>) -> Result<bool, minicbor::decode::Error> {
-    match left {
-        Some(0) => Ok(true),
-        Some(n) => {
-            *n -= 1;
-            Ok(false)
-        }
-        None if d.datatype()? == Type::Break => d.skip().map(|()| true),
-        None => Ok(false),
-    }
-}
-
-/// A byte string, in one piece or several.
-fn octets(d: &mut Decoder<'_>) -> Result<Vec<u8>, minicbor::decode::Error> {
-    let mut whole = Vec::new();
-    for piece in d.bytes_iter()? {
-        whole.extend_from_slice(piece?);
-    }
-    Ok(whole)
-}
-
-/// The four members of a COSE_Sign1: protected header, whether there is an
-/// unprotected one, payload, signature.
-fn members(bytes: &[u8]) -> Result<(Header, bool, Vec<u8>, Vec<u8>), minicbor::decode::Error> {
+fn members(bytes: &[u8]) -> Option<Members<'_>> {
     let mut d = Decoder::new(bytes);
-    let mut left = match (d.tag()?, d.array()?) {
-        (SIGN1, Some(4)) => Some(0),
-        (SIGN1, None) => None,
-        _ => return Err(minicbor::decode::Error::message("no COSE_Sign1")),
-    };
-    let header = Header::read(&octets(&mut d)?)?;
-    let mut more = d.map()?;
-    let mut unprotected = false;
-    while !at_end(&mut d, &mut more)? {
-        unprotected = true;
-        d.skip()?;
-        d.skip()?;
+    if (d.tag().ok()?, d.array().ok()?) != (SIGN1, Some(4)) {
+        return None;
     }
-    let (payload, signature) = (octets(&mut d)?, octets(&mut d)?);
-    match at_end(&mut d, &mut left)? {
-        true => Ok((header, unprotected, payload, signature)),
-        false => Err(minicbor::decode::Error::message("more than four members")),
+    let protected = d.bytes().ok()?;
+    let unprotected = d.position();
+    let plain = d.map().ok()? == Some(0);
+    let length = item_end(bytes.get(unprotected..)?).ok()?;
+    d.set_position(unprotected + length);
+    let (payload, signature) = (d.bytes().ok()?, d.bytes().ok()?);
+    Some((protected, plain, payload, signature.try_into().ok()?))
+}
+
+/// The value of a number in a map of deterministic encoding: its bytes.
+fn value_of(map: &[u8], number: u8) -> Option<&[u8]> {
+    let mut d = Decoder::new(map);
+    let pairs = d.map().ok()??;
+    let mut rest = map.get(d.position()..)?;
+    for _ in 0..pairs {
+        let (key, after) = rest.split_at_checked(item_end(rest).ok()?)?;
+        let (value, after) = after.split_at_checked(item_end(after).ok()?)?;
+        if *key == [number] {
+            return Some(value);
+        }
+        rest = after;
     }
+    None
+}
+
+/// The key that a protected header names, if it is one of ours.
+fn key_named(protected: &[u8]) -> Result<Fingerprint, EnvelopeError> {
+    // An empty header may be no bytes at all (RFC 9052, section 3).
+    if protected.is_empty() {
+        return Err(EnvelopeError::OtherHeaders);
+    }
+    let header = Extent::of_whole(protected).ok_or(EnvelopeError::MalformedCose)?;
+    if Decoder::new(protected).map().is_err() {
+        return Err(EnvelopeError::MalformedCose);
+    }
+    if !header.deterministic {
+        return Err(EnvelopeError::NotDeterministic);
+    }
+    let algorithm = value_of(protected, ALG);
+    if algorithm.is_some_and(|value| value != [EDDSA]) {
+        return Err(EnvelopeError::OtherAlgorithm);
+    }
+    let kid = protected.strip_prefix(&HEADER);
+    let kid = kid.and_then(|kid| kid.try_into().ok());
+    kid.map(Fingerprint).ok_or(EnvelopeError::OtherHeaders)
 }
 
 /// Where the CBOR item that starts `bytes` ends.
 pub(super) fn item_end(bytes: &[u8]) -> Result<usize, EnvelopeError> {
-    let mut d = Decoder::new(bytes);
-    match d.skip() {
-        Ok(()) => Ok(d.position()),
-        Err(e) if e.is_end_of_input() => Err(EnvelopeError::CutShort),
-        Err(_) => Err(EnvelopeError::MalformedCose),
-    }
+    Extent::of(bytes).map(|item| item.end)
 }
 
 impl Envelope {
@@ -253,32 +202,28 @@ impl Envelope {
         if given > most {
             return Err(EnvelopeError::TooLong { given, most });
         }
-        let end = item_end(bytes)?;
-        if end < given {
-            return Err(EnvelopeError::Trailing { bytes: given - end });
+        let item = Extent::of(bytes)?;
+        if item.end < given {
+            let bytes = given - item.end;
+            return Err(EnvelopeError::Trailing { bytes });
         }
-        let (header, unprotected, payload, signature) =
-            members(bytes).map_err(|_| EnvelopeError::MalformedCose)?;
-        match header.alg {
-            Some(Some(EDDSA)) => {}
-            Some(_) => return Err(EnvelopeError::OtherAlgorithm),
-            None => return Err(EnvelopeError::OtherHeaders),
-        }
-        let kid = header.kid.as_deref().map(TryInto::try_into);
-        let Some(Ok(kid)) = kid else {
-            return Err(EnvelopeError::OtherHeaders);
-        };
-        let kid = Fingerprint(kid);
-        if header.others || unprotected {
-            return Err(EnvelopeError::OtherHeaders);
-        }
-        let signature = signature.as_slice().try_into();
-        let signature = signature.map_err(|_| EnvelopeError::MalformedCose)?;
-        let whole = Self::assemble(kid, payload, signature);
-        if *whole.bytes != *bytes {
+        if !item.deterministic {
             return Err(EnvelopeError::NotDeterministic);
         }
-        Ok(whole)
+        let (protected, plain, payload, signature) =
+            members(bytes).ok_or(EnvelopeError::MalformedCose)?;
+        let kid = key_named(protected)?;
+        if !plain {
+            return Err(EnvelopeError::OtherHeaders);
+        }
+        Ok(Self {
+            bytes: bytes.into(),
+            hash: Hash::of(bytes),
+            kid,
+            protected: protected.to_vec(),
+            payload: payload.to_vec(),
+            signature,
+        })
     }
 
     /// Puts an envelope together.

@@ -61,6 +61,7 @@
 mod author_log;
 pub(crate) mod body;
 pub(crate) mod bounds;
+mod cbor;
 mod chain;
 mod clock;
 pub(crate) mod cose;

@@ -21,7 +21,6 @@ use minicbor::decode::Error;
 
 use super::bounds::{at_most, text};
 use super::cose::Domain;
-use super::receipt::word;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unsigned, Verified};
 use super::text::cleaned;
 use super::{
@@ -174,7 +173,7 @@ impl Content for Order {
     }
 
     fn read_members(d: &mut Decoder<'_>) -> Result<Self, Error> {
-        if word(d)? != MARK {
+        if d.str()? != MARK {
             return Err(Error::message("no order"));
         }
         Ok(Self {

@@ -16,7 +16,6 @@
 //! log is a chain of its own that is handed over whole: the tree would prove
 //! nothing more of it.
 
-use alloc::string::String;
 use alloc::vec::Vec;
 
 use minicbor::Decoder;
@@ -100,7 +99,7 @@ impl Content for ReceiptClaim {
     }
 
     fn read_members(d: &mut Decoder<'_>) -> Result<Self, Error> {
-        if word(d)? != MARK {
+        if d.str()? != MARK {
             return Err(Error::message("no receipt"));
         }
         let log = LogName {
@@ -127,15 +126,6 @@ impl Content for ReceiptClaim {
     fn check_times(&self) -> Result<(), OutOfTime> {
         OutOfTime::check(self.received_ms)
     }
-}
-
-/// A text, in one piece or several.
-pub(super) fn word(d: &mut Decoder<'_>) -> Result<String, Error> {
-    let mut whole = String::new();
-    for part in d.str_iter()? {
-        whole.push_str(part?);
-    }
-    Ok(whole)
 }
 
 /// A receipt with the exact bytes it came in, its signature checked with the
@@ -177,7 +167,7 @@ impl Item {
             let mut d = Decoder::new(envelope.payload());
             d.array()?;
             d.skip()?;
-            word(&mut d)
+            d.str()
         };
         match second() {
             Ok(word) if word == MARK => checked(Signed::of(envelope)?).map(Self::Receipt),

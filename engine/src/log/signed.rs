@@ -9,6 +9,7 @@
 use crate::message::localized;
 use alloc::vec::Vec;
 
+use super::cbor::Extent;
 use super::cose::{self, Domain, Envelope, EnvelopeError};
 use super::text::{ControlCharacter, control_in};
 use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge, bounds::at_most};
@@ -30,8 +31,7 @@ pub enum EntryError {
     },
     /// The signed content is no entry.
     MalformedPayload,
-    /// The content is not in its one exact encoding, or holds more than this
-    /// format knows.
+    /// The content is not in its one exact encoding.
     NotDeterministic,
     /// A field is longer than a log keeps.
     #[message(transparent)]
@@ -83,28 +83,40 @@ pub trait Content: Sized {
     /// When the bytes are no payload of a known format in its one exact encoding
     /// with every field in bounds.
     fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
-        let malformed = |_| EntryError::MalformedPayload;
-        let mut d = minicbor::Decoder::new(bytes);
-        let members = d.array().map_err(malformed)?;
-        let found = d.u64().map_err(malformed)?;
-        match members {
-            _ if found > FORMAT => return Err(EntryError::FutureFormat { found }),
-            _ if found < FORMAT => return Err(EntryError::MalformedPayload),
-            None => return Err(EntryError::NotDeterministic),
-            Some(n) if n != Self::MEMBERS => return Err(EntryError::MalformedPayload),
-            Some(_) => {}
-        }
-        let content = Self::read_members(&mut d).map_err(malformed)?;
-        if d.position() != bytes.len() {
-            return Err(EntryError::MalformedPayload);
-        }
-        if content.to_bytes() != bytes {
-            return Err(EntryError::NotDeterministic);
-        }
+        let content = read(bytes).filter(|content: &Self| content.to_bytes() == bytes);
+        let content = content.ok_or_else(|| why_none(bytes))?;
         content.fits()?;
         control_in(bytes)?;
         content.check_times()?;
         Ok(content)
+    }
+}
+
+/// Reads the members of a payload of this format, in whatever encoding.
+fn read<C: Content>(bytes: &[u8]) -> Option<C> {
+    let mut d = minicbor::Decoder::new(bytes);
+    let head = (d.array().ok()?, d.u64().ok()?);
+    let content = (head == (Some(C::MEMBERS), FORMAT)).then(|| C::read_members(&mut d));
+    let content = content?.ok()?;
+    (d.position() == bytes.len()).then_some(content)
+}
+
+/// What is wrong with a payload that is not exactly what it would be written
+/// as. The order of the checks is the format's: it asks for the encoding before
+/// what the grammar says, so that no reader needs to read what is written
+/// otherwise.
+fn why_none(bytes: &[u8]) -> EntryError {
+    let Some(item) = Extent::of_whole(bytes) else {
+        return EntryError::MalformedPayload;
+    };
+    let mut d = minicbor::Decoder::new(bytes);
+    let found = d.array().and_then(|_| d.u64()).ok();
+    if let Some(found) = found.filter(|found| *found > FORMAT) {
+        return EntryError::FutureFormat { found };
+    }
+    match item.deterministic {
+        true => EntryError::MalformedPayload,
+        false => EntryError::NotDeterministic,
     }
 }
 

@@ -408,7 +408,7 @@ fn of_payload() -> Result<Vec<Defect>, RecordError> {
                 tail,
                 b"\xa4\x00\x62xx\x01\x6aOfficial 1\x02\xf5\x03\xf5",
             ),
-            "not-deterministic",
+            "malformed-payload",
         )?,
         third(
             "fields-out-of-order",

@@ -1,23 +1,29 @@
 //! Writes log files with the engine's verdicts, for other verifiers to judge.
 //!
-//! `logs FOLDER` writes every named file with its verdict, and for the short
-//! log the verdicts on each byte changed and on each shorter file, and in
-//! `payloads` one payload of every kind, as seeds for the fuzzers.
+//! `logs FOLDER` writes every named file with its verdict, and in `payloads`
+//! one payload of every kind, as seeds for the fuzzers.
+//! `logs --judge` reads a kind (`log`, `charter`, `order`) and bytes in
+//! hexadecimal from each line of its input, and prints what is good of them,
+//! where that ends, and the name of the fault.
 //! `logs --example` prints the worked example of `engine/LOG_FORMAT.md`.
 //! `logs --keep FOLDER` writes the named files and `verdicts.txt` only.
 
 use std::error::Error;
 use std::fs;
+use std::io::Write as _;
 use std::path::Path;
 
-use engine::charter::{Charter, Privacy, Scheduled, Team};
+use engine::charter::{
+    Arrangement, Charter, EndedKey, GoodPart, Privacy, Scheduled, SignedCharter, Team,
+};
+use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Author, Content, EditionText, ErasedLog, Hash, Measure, Order, Role, SignedOrder, Subject,
+    Author, Content, EditionText, EntryError, ErasedLog, Hash, LogFile, Measure, Order, Role,
+    SignedOrder, Subject, Unsigned,
 };
 use engine::rules::Edition;
 use logformat::defects;
 use logformat::sample::{self, key};
-use logformat::verify::Verdict;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -27,6 +33,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             print!("{}", logformat::vector::example()?);
             return Ok(());
         }
+        [flag] if flag == "--judge" => return judge(),
         [folder] => (false, Path::new(folder)),
         _ => return Err("usage: logs [--keep] FOLDER".into()),
     };
@@ -51,24 +58,38 @@ fn main() -> Result<(), Box<dyn Error>> {
             payload.to_bytes(),
         )?;
     }
-    let good = sample::short(1, 1)?.chain().to_bytes();
-    let judged = |bytes: &[u8]| {
-        let verdict = Verdict::of(bytes);
-        (verdict.entries, verdict.name().to_owned())
-    };
-    let flips: Vec<_> = (0..good.len())
-        .map(|at| {
-            let mut bad = good.clone();
-            bad[at] ^= 1 << (at % 8);
-            judged(&bad)
-        })
-        .collect();
-    fs::write(folder.join("flips.json"), serde_json::to_string(&flips)?)?;
-    let cuts: Vec<_> = (0..good.len()).map(|end| judged(&good[..end])).collect();
-    fs::write(folder.join("cuts.json"), serde_json::to_string(&cuts)?)?;
-    let charter = charter().draft().map_err(|wrong| format!("{wrong:?}"))?;
+    let charter = Unsigned::new(charter(), key(9).public())?;
     fs::write(folder.join("good.charter"), charter.sign(&key(9))?.bytes())?;
     fs::write(folder.join("good.order"), order()?.bytes())?;
+    Ok(())
+}
+
+/// Answers each line of the input with a line.
+fn judge() -> Result<(), Box<dyn Error>> {
+    let mut out = std::io::stdout().lock();
+    for line in std::io::stdin().lines() {
+        let line = line?;
+        let (kind, digits) = line.split_once(' ').ok_or("a kind and bytes")?;
+        let digits = digits.as_bytes().chunks(2);
+        let byte = |two| Ok(u8::from_str_radix(std::str::from_utf8(two)?, 16)?);
+        let bytes: Vec<u8> = digits.map(byte).collect::<Result<_, Box<dyn Error>>>()?;
+        let single = |read: Result<(), EntryError>| match read {
+            Ok(()) => (1, bytes.len(), "good"),
+            Err(why) => (0, 0, why.name()),
+        };
+        let charter = || SignedCharter::parse(&bytes)?.verify().map(drop);
+        let (entries, offset, name) = match kind {
+            "charter" => single(charter()),
+            "order" => single(SignedOrder::read(&bytes).map(drop)),
+            _ => {
+                let file = LogFile::read(&bytes);
+                let fault = file.damage.map(|d| (d.offset, d.error.name()));
+                let (offset, name) = fault.unwrap_or((bytes.len(), "good"));
+                (file.entries, offset, name)
+            }
+        };
+        writeln!(out, "{entries} {offset} {name}")?;
+    }
     Ok(())
 }
 
@@ -111,6 +132,7 @@ fn editions() -> serde_json::Result<String> {
     serde_json::to_string_pretty(&all)
 }
 
+/// A charter that says everything there is to say, and makes no sense.
 fn charter() -> Charter {
     let setup = sample::setup(1);
     let team = |card: &engine::team::Card| Team {
@@ -132,6 +154,30 @@ fn charter() -> Charter {
         starts: 1_781_344_800_000,
         edition: 0,
     };
+    let arranged = Arrangement {
+        format: Format::PoolsThenFinals {
+            pools: PoolDraw::Listed(vec![4, 3]),
+            through: 2,
+            third_place: false,
+        },
+        courts: vec!["Fish market".to_owned()],
+        windows: vec![Window {
+            opens: Clock(540),
+            closes: Clock(1080),
+        }],
+        game: 40,
+        turnaround: 10,
+        rest: 30,
+        ahead: -120,
+    };
+    let ended = EndedKey {
+        author: official(3, Role::Umpire),
+        good: vec![GoodPart {
+            game: setup.game_id(),
+            entries: 4,
+            head: Hash([8; 32]),
+        }],
+    };
     Charter {
         place: "The old fish market".to_owned(),
         editions: vec![EditionText::from(&Edition::federation())],
@@ -139,6 +185,11 @@ fn charter() -> Charter {
         officials: vec![official(1, Role::Umpire), official(2, Role::Scorer)],
         fixtures: vec![fixture],
         privacy: Privacy::Initials,
+        supersedes: Some(Hash([7; 32])),
+        arranged: Some(arranged),
+        practice: true,
+        collectors: vec![official(8, Role::Other)],
+        ended: vec![ended],
         ..Charter::new("Harbour Cup", "2026-06-13", official(9, Role::Organiser))
     }
 }
