@@ -13,17 +13,10 @@ use std::fs;
 use std::io::Write as _;
 use std::path::Path;
 
-use engine::charter::{
-    Arrangement, Charter, EndedKey, GoodPart, Privacy, Scheduled, SignedCharter, Team,
-};
-use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
-use engine::log::{
-    Author, Content, EditionText, EntryError, ErasedLog, Hash, LogFile, Measure, Order, Role,
-    SignedOrder, Subject, Unsigned,
-};
+use engine::charter::SignedCharter;
+use engine::log::{Content, EntryError, LogFile, SignedOrder};
 use engine::rules::Edition;
-use logformat::defects;
-use logformat::sample::{self, key};
+use logformat::{defects, sample, signed};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -58,9 +51,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             payload.to_bytes(),
         )?;
     }
-    let charter = Unsigned::new(charter(), key(9).public())?;
-    fs::write(folder.join("good.charter"), charter.sign(&key(9))?.bytes())?;
-    fs::write(folder.join("good.order"), order()?.bytes())?;
+    fs::write(folder.join("good.charter"), signed::charter()?)?;
+    fs::write(folder.join("good.order"), signed::order()?)?;
     Ok(())
 }
 
@@ -93,27 +85,6 @@ fn judge() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// An order to erase that names a log and a charter.
-fn order() -> Result<SignedOrder, Box<dyn Error>> {
-    let log = sample::short(1, 1)?;
-    let chain = log.chain();
-    let order = Order {
-        measure: Measure::Erase(Subject::Event(Hash([7; 32]))),
-        holds: true,
-        issued_ms: 1_781_344_800_000,
-        reason: "A parent asked.".to_owned(),
-        logs: vec![ErasedLog {
-            game: chain.game(),
-            author: chain.author().fingerprint(),
-            entries: chain.next_seq(),
-            head: chain.head(),
-        }],
-        charters: vec![Hash([7; 32]), Hash([8; 32])],
-        collector: key(8).public(),
-    };
-    Ok(order.sign(&key(8))?)
-}
-
 /// Every value of each built-in edition, as openings pin them.
 fn editions() -> serde_json::Result<String> {
     let editions = [
@@ -130,66 +101,4 @@ fn editions() -> serde_json::Result<String> {
         .map(|(name, edition)| (*name, values(edition)))
         .collect();
     serde_json::to_string_pretty(&all)
-}
-
-/// A charter that says everything there is to say, and makes no sense.
-fn charter() -> Charter {
-    let setup = sample::setup(1);
-    let team = |card: &engine::team::Card| Team {
-        name: card.team.clone(),
-        roster: card.players().cloned().collect(),
-    };
-    let teams: Vec<Team> = [&setup.cards.guest, &setup.cards.home].map(team).into();
-    let official = |n: u8, role| Author {
-        key: key(n).public(),
-        name: format!("Official {n}"),
-        role,
-    };
-    let fixture = Scheduled {
-        number: 1,
-        title: "Final".to_owned(),
-        guest: Some(setup.cards.guest.team.clone()),
-        home: None,
-        court: "Fish market".to_owned(),
-        starts: 1_781_344_800_000,
-        edition: 0,
-    };
-    let arranged = Arrangement {
-        format: Format::PoolsThenFinals {
-            pools: PoolDraw::Listed(vec![4, 3]),
-            through: 2,
-            third_place: false,
-        },
-        courts: vec!["Fish market".to_owned()],
-        windows: vec![Window {
-            opens: Clock(540),
-            closes: Clock(1080),
-        }],
-        game: 40,
-        turnaround: 10,
-        rest: 30,
-        ahead: -120,
-    };
-    let ended = EndedKey {
-        author: official(3, Role::Umpire),
-        good: vec![GoodPart {
-            game: setup.game_id(),
-            entries: 4,
-            head: Hash([8; 32]),
-        }],
-    };
-    Charter {
-        place: "The old fish market".to_owned(),
-        editions: vec![EditionText::from(&Edition::federation())],
-        teams,
-        officials: vec![official(1, Role::Umpire), official(2, Role::Scorer)],
-        fixtures: vec![fixture],
-        privacy: Privacy::Initials,
-        supersedes: Some(Hash([7; 32])),
-        arranged: Some(arranged),
-        practice: true,
-        collectors: vec![official(8, Role::Other)],
-        ended: vec![ended],
-        ..Charter::new("Harbour Cup", "2026-06-13", official(9, Role::Organiser))
-    }
 }
