@@ -2,6 +2,30 @@
 # a group holds the messages of one type. Another language is another file with
 # the same keys.
 
+## Absence
+
+absence-ejected = was sent off
+absence-injured = left injured
+
+## Advance
+
+advance-hit =
+    .clause = { "" }
+    .word = { "" }
+    .choice = on the hit
+advance-throw =
+    .clause = { " on a throw out of play" }
+    .word = throw
+    .choice = on a throw out of play
+advance-error =
+    .clause = { " on an error" }
+    .word = error
+    .choice = on a fielder's error
+advance-award =
+    .clause = { ", given by the umpire" }
+    .word = given
+    .choice = given by the umpire
+
 ## AgreementObjection
 
 agreement-objection-malformed = These are no agreed rulings, or they arrived damaged.
@@ -10,6 +34,44 @@ agreement-objection-recorded = These rulings are in this record already.
 agreement-objection-stale = This record went on after the two were compared: show it to the other phone again.
 agreement-objection-not-for-agreement = The other phone asks this record to take a { $name }, which only its own official may record.
 agreement-objection-refused = A ruling does not fit this record. { $objection }
+
+## Band
+
+band-normal =
+    .word = play as usual
+    .text = Play as usual, with water at hand. Local rules and licensed people decide.
+band-care =
+    .word = take care
+    .text = Take care: more pauses, more water and shade, and watch those not used to the heat. Local rules and licensed people decide.
+band-limit =
+    .word = limit play
+    .text = Limit play: short games, long pauses in the shade, nobody who is not used to the heat. Local rules and licensed people decide.
+band-cancel =
+    .word = do not play
+    .text = Do not play: cancel or wait. Local rules and licensed people decide.
+
+## BeforeFirst
+
+before-first-base =
+    .sentence = first base was touched with the ball before the batter
+    .word = before 1st
+    .choice = the ball was first
+before-first-tagged =
+    .sentence = tagged with the ball before first base
+    .word = tagged
+    .choice = tagged before 1st
+before-first-interference =
+    .sentence = got in the way of the play before first base
+    .word = in the way
+    .choice = in the way of the play
+before-first-collision =
+    .sentence = an avoidable collision before first base
+    .word = ran into
+    .choice = avoidable collision
+before-first-other =
+    .sentence = before first base, by the umpire's ruling
+    .word = other
+    .choice = another ruling
 
 ## BracketProblem
 
@@ -42,6 +104,17 @@ card-objection-position-twice = Two players are set for { $position }: one each.
 card-objection-gender-missing = Number { $shirt } has no gender marked: a mixed competition needs it.
 card-objection-gender-minimum = { $have } { $gender } among the five: at least { $need } must be on defence at all times.
 card-objection-not-on-roster = Number { $shirt } is not on this team's roster for the event.
+
+## Category
+
+category-batting-average = batting average
+category-slugging-average = slugging average
+category-hits = hits
+category-runs = runs
+category-runs-batted-in = runs batted in
+category-putouts = putouts
+category-assists = assists
+category-fielding-average = fielding average
 
 ## ChainError
 
@@ -125,9 +198,25 @@ choice-objection-theirs-no-longer-fits = Their play no longer fits their own rec
 
 control-character = A text holds the control character U+{ $code }, which cannot be seen and changes how others look.
 
+## Criterion
+
+criterion-wins-losses = wins and losses
+criterion-among-tied = results among the tied
+criterion-balance = team quality balance
+criterion-earned-balance = team quality balance of earned runs
+criterion-batting-average = batting average among the tied
+criterion-lot = lot
+
 ## Damage
 
 damage = Entry { $entry } of the file: { $error }
+
+## Disposal
+
+disposal-left-out =
+    .meaning = left out until settled
+disposal-as-scored =
+    .meaning = counted as scored so far
 
 ## EditionContradiction
 
@@ -139,6 +228,17 @@ edition-contradiction-base-size = Bases must be larger than nothing and fit alon
 ## EditionTextError
 
 edition-text-error-unknown-base = This app does not know the edition "{ $name }": it knows federation, youth and introductory.
+
+## Ending
+
+ending-regulation = The scheduled innings are played.
+ending-walk-off = The home side took the lead in its last turn.
+ending-run-ahead = The lead is large enough to end the game early.
+ending-extra = Decided in extra innings.
+ending-forfeit = The { $by } forfeited.
+ending-forfeit-both = Both sides forfeited.
+ending-called = Called because of { $why }; it counts.
+ending-suspended = Suspended because of { $why }: to be played on another time.
 
 ## EntrantProblem
 
@@ -191,10 +291,171 @@ fixture-objection =
        *[false] Guests: { $objection }
     }
 
+## ForfeitLarger
+
+forfeit-larger-fixed =
+    .meaning = the forfeit score is entered
+forfeit-larger-larger-stands =
+    .meaning = the score as played stands
+
+## GameClock
+
+game-clock-game =
+    .word = game
+game-clock-half-innings =
+    .word = sides
+game-clock-hit =
+    .word = hit
+game-clock-time-out =
+    .word = time-out
+
+## Gender
+
+gender-female = woman
+gender-male = man
+
+## HandRaise
+
+hand-raise-custom =
+    .meaning = asked as a courtesy, no penalty
+hand-raise-required =
+    .meaning = required; a hit without it is an illegal hit
+
+## Hold
+
+hold-weather =
+    .reason = weather
+    .choice = rain, wind, wet ground
+hold-lightning =
+    .reason = thunder or lightning
+    .choice = thunder or lightning
+hold-heat =
+    .reason = heat
+    .choice = heat
+hold-other =
+    .reason = the umpire's decision
+    .choice = another reason
+
+## IllegalAct
+
+illegal-act-no-hit-zone =
+    .sentence = the ball bounced inside the no-hit line
+    .word = too short
+illegal-act-foul =
+    .sentence = the ball was foul
+    .word = foul
+illegal-act-fence =
+    .sentence = the ball reached the fence on the fly
+    .word = fence
+illegal-act-box =
+    .sentence = the batter was on or over the line of the box
+    .word = box
+illegal-act-turn =
+    .sentence = the hit was out of turn
+    .word = turn
+illegal-act-other =
+    .sentence = the hit was illegal
+    .word = other
+
+## IllegalPutout
+
+illegal-putout-nobody =
+    .meaning = nobody is credited
+illegal-putout-nearest =
+    .meaning = the fielder nearest the ball, as the scorer names
+
+## InjuryCover
+
+injury-cover-last-resort =
+    .meaning = when nobody else is left, a player taken out earlier may come back for an injured one
+injury-cover-eligible =
+    .meaning = only a player who could come in anyway
+
 ## KeyError
 
 key-error-length = A public key has 32 bytes; these are { $count }.
 key-error-not-a-key = These bytes are no public key that can be trusted.
+
+## Kind
+
+kind-fixture = a fixture to join
+kind-entries = a game's record
+kind-charter = an event charter
+kind-rulings = agreed rulings
+kind-official = an official's card
+kind-pairings = a list of who plays
+
+## LeftEarly
+
+left-early-dead =
+    .meaning = the umpire stops play: the ball was not hit
+left-early-live =
+    .meaning = play goes on: the hit counts as it falls
+
+## LineProblem
+
+line-problem-twice = Number { $shirt } of team { $team } of the list is listed twice; add the games up first.
+line-problem-at-bats = Number { $shirt } of team { $team } of the list has more at-bats than turns at bat.
+line-problem-hits = Number { $shirt } of team { $team } of the list has more hits than at-bats.
+line-problem-total-bases = Number { $shirt } of team { $team } of the list must have one to four bases for each hit.
+
+## LoadedRunner
+
+loaded-runner-either =
+    .meaning = the last player put out, or a reserve
+loaded-runner-last-out =
+    .meaning = the last player put out
+loaded-runner-reserve =
+    .meaning = a reserve
+
+## Mark
+
+mark-home =
+    .name = home
+mark-first =
+    .name = first base
+mark-second =
+    .name = second base
+mark-third =
+    .name = third base
+mark-right-corner =
+    .name = the right fence corner
+mark-far-corner =
+    .name = the far fence corner
+mark-left-corner =
+    .name = the left fence corner
+mark-no-hit-first =
+    .name = the no-hit mark on the first-base line
+mark-no-hit-third =
+    .name = the no-hit mark on the third-base line
+mark-box-first =
+    .name = the box corner behind home on the first-base line
+mark-box-third =
+    .name = the box corner behind home on the third-base line
+mark-box-back =
+    .name = the back corner of the box
+mark-foul-half-near =
+    .name = the near outer corner of the foul half of first base
+mark-foul-half-far =
+    .name = the far outer corner of the foul half of first base
+mark-safe-end =
+    .name = the end of the safe area on the foul line
+mark-safe-end-out =
+    .name = the outer end of the safe area
+
+## Measure
+
+measure-infield-side = base to base
+measure-fair-side = side of fair territory
+measure-no-hit = no-hit line from home
+
+## Misfit
+
+misfit-not-scheduled = The schedule has no game { $number }.
+misfit-other-teams = Game { $number } was played by other teams than the schedule has there now. Look for an earlier result that was changed.
+misfit-too-early = Game { $number } waits for an earlier meeting or pool that is still open.
+misfit-not-needed = The series was decided before game { $number }.
+misfit-nobody-through = Game { $number } decides who goes through and will not be played: decide that one side forfeited it.
 
 ## Misstatement
 
@@ -210,6 +471,13 @@ misstatement =
 name-problem-blank = Name { $number } of the list is blank.
 name-problem-too-long = Name { $number } of the list is longer than { $most } characters.
 name-problem-twice = "{ $name }" is listed twice; each needs its own name.
+
+## NoHitShape
+
+no-hit-shape-line =
+    .meaning = the triangle cut off by the straight line that joins the two marks
+no-hit-shape-distance =
+    .meaning = first bounce at least the stated distance from home
 
 ## NotHexadecimal
 
@@ -243,6 +511,13 @@ order-error-other-key = It is to be signed with the key of the collector that it
 ## OutOfTime
 
 out-of-time = It names a time that is not between the years 2000 and 2100.
+
+## OutOfTurn
+
+out-of-turn-due-out =
+    .meaning = the batter due is out
+out-of-turn-corrected =
+    .meaning = no penalty: the right batter takes over before the hit counts
 
 ## PlayObjection
 
@@ -281,6 +556,85 @@ play-objection-error-on-dead-ball = The ball was dead with { $batter } at bat: n
 play-objection-too-much-scoring = At most 16 touches and 16 errors fit one play.
 play-objection-short-handed = The { $side } have fewer than five on their card: they forfeit, or hand over a full card first.
 
+## Position
+
+position-first-base = first base
+position-second-base = second base
+position-third-base = third base
+position-shortstop = shortstop
+position-midfielder = midfielder
+
+## PutOut
+
+put-out-forced =
+    .sentence = the base was touched with the ball first
+    .word = forced
+    .choice = forced
+put-out-tagged =
+    .sentence = tagged with the ball off the base
+    .word = tagged
+    .choice = tagged
+put-out-left-early =
+    .sentence = off the base before the hit
+    .word = left early
+    .choice = left before the hit
+put-out-not-back =
+    .sentence = did not go back to the base after the catch
+    .word = not back
+    .choice = did not go back
+put-out-passed =
+    .sentence = passed a team-mate
+    .word = passed
+    .choice = passed a team-mate
+put-out-shared =
+    .sentence = tagged while two shared a base
+    .word = shared
+    .choice = two on one base
+put-out-collision =
+    .sentence = an avoidable collision
+    .word = ran into
+    .choice = avoidable collision
+put-out-interference =
+    .sentence = got in the way of the play
+    .word = in the way
+    .choice = in the way of the play
+put-out-other =
+    .sentence = by the umpire's ruling
+    .word = other
+    .choice = another ruling
+put-out-missed =
+    .sentence = missed the base, and the defence appealed
+    .word = missed
+    .choice = missed the base
+
+## ReEntry
+
+re-entry-starter-once =
+    .meaning = a starter may return once, to the same place in the order; a withdrawn reserve may not
+re-entry-never =
+    .meaning = nobody taken out may return
+re-entry-free =
+    .meaning = anyone taken out may return
+
+## Reach
+
+reach-hit =
+    .clause = { "" }
+    .word = { "" }
+    .choice = a clean hit
+reach-error =
+    .clause = { " on an error" }
+    .word = error
+    .choice = a fielder's error
+reach-choice =
+    .clause = { " on a fielder's choice" }
+    .word = choice
+    .choice = fielder's choice
+reach-award =
+    .clause = { ", given by the umpire" }
+    .word = given
+    .choice = given by the umpire
+
 ## RecordError
 
 record-error-setup = { $objections }
@@ -309,6 +663,29 @@ refusal-other-transfer = This belongs to another transfer. Keep to one phone, or
 refusal-too-large = This is too large to pass between phones. Send the file another way.
 refusal-contradiction = The pieces do not fit together, so none was kept. Keep pointing to start again.
 
+## Role
+
+role-umpire = umpire
+role-scorer = scorer
+role-organiser = organiser
+role-other = other
+
+## RunAheadWhen
+
+run-ahead-when-complete =
+    .meaning = after a complete inning
+run-ahead-when-guests-done =
+    .meaning = after a complete inning, and when the guests' turn ends and the home side has it
+run-ahead-when-at-once =
+    .meaning = also at the moment the home side reaches it at bat
+
+## RunScoringFly
+
+run-scoring-fly-at-bat =
+    .meaning = a time at bat like any other out
+run-scoring-fly-no-at-bat =
+    .meaning = no time at bat
+
 ## ScheduleProblem
 
 schedule-problem-court = Courts: { $problem }
@@ -334,6 +711,29 @@ schedule-problem-not-enough-room =
     }
 schedule-problem-too-late = With the rest between games the last one would end at { $end }, but the courts close at { $closes }. Shorten the rest or the games, or open longer.
 
+## SecondWarning
+
+second-warning-nothing =
+    .meaning = another warning, as often as needed
+second-warning-ejection =
+    .meaning = the person is sent off
+
+## Series
+
+series-single =
+    .meaning = one game
+series-best-of-three =
+    .meaning = first to two of three games
+
+## SeriesHome
+
+series-home-swap-then-toss =
+    .meaning = sides swap for the second game, a toss decides the third
+series-home-toss-each =
+    .meaning = a toss before each game
+series-home-fixed =
+    .meaning = the same side is home in each game
+
 ## SettingError
 
 setting-error-unknown-name = No rule value is called "{ $name }". The names are: { $names }.
@@ -342,6 +742,19 @@ setting-error-bad-value = "{ $given }" is no value of { $name }; wanted: { $want
 ## SetupObjection
 
 setup-objection-other-values = It was kept by { $program }, which knows other values of these rules than this app: judge it with that one.
+
+## Side
+
+side-guest = guests
+side-home = home side
+
+## Source
+
+source-published = published rule
+source-common-practice = common practice
+source-from-memory = left open by the books, set by the competition
+source-derived = follows from other rules
+source-set-by-competition = set by the competition
 
 ## SpaceObjection
 
@@ -357,6 +770,20 @@ space-objection-negative-radius = { $shape } has a radius below nothing; give 0 
 space-objection-no-such-corner = Home cannot be at corner { $corner }: the outline has { $corners } corners.
 space-objection-sun-out-of-range = The sun cannot stand at { $degrees } degrees; give 0 to 359, clockwise from the top of the plan.
 
+## Stage
+
+stage-round-robin = Round robin
+stage-pool = Pool { $pool }
+stage-series = Series
+stage-knockout =
+    { $places ->
+        [2] Final
+        [4] Semi-final
+        [8] Quarter-final
+       *[other] Round of { $places }
+    }
+stage-third-place = Third place
+
 ## StandingsProblem
 
 standings-problem-too-many-games = There are { $count } games; at most { $most } fit one table.
@@ -369,6 +796,13 @@ standings-problem-no-winner = Game { $number } is given as final at { $runs }-{ 
 standings-problem-not-level = Game { $number } is given as tied, but one side leads. Give it as final.
 standings-problem-earned = Game { $number } has more earned runs than runs; earned runs are some of the runs.
 standings-problem-hits = Game { $number } has more hits than at-bats.
+
+## Stoppage
+
+stoppage-weather = the weather
+stoppage-darkness = darkness
+stoppage-time = the time limit
+stoppage-other = the umpire's decision
 
 ## SubObjection
 
@@ -385,6 +819,13 @@ sub-objection-on-base = Number { $shirt } runs for the batter due: wait for the 
 sub-objection-replacement-needed = Number { $shirt } leaves: name the player who comes in, there is one who may.
 sub-objection-nothing-to-replace = Number { $shirt } is not in play: nobody needs to come in.
 
+## SunSide
+
+sun-side-ahead = The sun stands in the batter's eyes.
+sun-side-right = The sun stands on the first-base side.
+sun-side-behind = The sun stands behind the batter, in the fielders' eyes.
+sun-side-left = The sun stands on the third-base side.
+
 ## SupersedeError
 
 supersede-error-other-organiser = It is signed by someone who is not the organiser of the charter you have.
@@ -395,6 +836,27 @@ supersede-error-version =
        *[false] It is version { $found }, but you have version { $have } already, and it stays in force.
     }
 
+## TieBreakWho
+
+tie-break-who-nearest-on-first =
+    .meaning = those just before the batter due, the nearest of them on 1st
+tie-break-who-nearest-on-lead =
+    .meaning = those just before the batter due, the nearest of them on the leading base
+
+## TiedGames
+
+tied-games-half =
+    .meaning = half a game won and half a game lost
+tied-games-left-out =
+    .meaning = not counted
+
+## Ties
+
+ties-played-on =
+    .meaning = suspended, to be played on until one side leads
+ties-allowed =
+    .meaning = a tie
+
 ## TooLarge
 
 too-large = The { $field } is too long: { $given }, at most { $most } are kept.
@@ -403,10 +865,53 @@ too-large = The { $field } is too long: { $given }, at most { $most } are kept.
 
 too-long = { $characters } characters are more than one code can hold.
 
+## Topic
+
+topic-surface =
+    .title = Surface
+    .text = Walk the whole court. No glass, stones, holes, wet leaves, oil or loose sand. Covers of drains lie flush.
+topic-run-off =
+    .title = Run-off
+    .text = No kerb, post, bench, rail or parked car in the run-off. What cannot be moved is padded or the court is moved.
+topic-traffic =
+    .title = Traffic and permission
+    .text = The local authority has given leave for the place and the time. The street is closed to traffic by those who may close it.
+topic-equipment =
+    .title = Bases and fence
+    .text = Bases lie flat and do not slip. The fence has no sharp end and falls over when someone runs into it, or it is a line.
+topic-water =
+    .title = Water and shade
+    .text = Drinking water and shade are near for both teams and the officials.
+topic-weather =
+    .title = Thunder and heat
+    .text = Someone listens for thunder and knows which building or car to go to. On a hot day someone reads a WBGT meter.
+topic-first-aid =
+    .title = First aid
+    .text = A first-aid kit is on the spot, someone trained is named, and a phone, the emergency number and the exact address are known.
+topic-minors =
+    .title = Consent for minors
+    .text = A parent or guardian has agreed for each minor, and two grown-ups are there for them.
+topic-privacy =
+    .title = Pictures and names of minors
+    .text = Names and pictures of minors are published only as agreed. Results show initials or numbers where the charter says so.
+topic-jewellery =
+    .title = Jewellery and nails
+    .text = Rings, watches, chains and hard hair clips are off. Long nails are cut or taped: the ball is hit with the bare hand.
+topic-bystanders =
+    .title = People around the court
+    .text = People who watch stand outside the run-off and know that balls come over the fence.
+
 ## TransferError
 
 transfer-error-malformed = This is no game to join, or it arrived damaged.
 transfer-error-setup = The game handed over cannot be played by these rules. { $objections }
+
+## WalkOffRuns
+
+walk-off-runs-whole-play =
+    .meaning = every run of the play counts
+walk-off-runs-until-ahead =
+    .meaning = runs count until the home side leads, all of them when the batter scores on a clean hit
 
 ## WbgtError
 

@@ -21,7 +21,7 @@
 
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt::Display;
+use core::fmt::{self, Display};
 
 pub(crate) use localized::localized;
 
@@ -44,13 +44,26 @@ impl<T: Localized + ?Sized> Localized for &T {
 pub struct Message {
     /// The key.
     pub key: &'static str,
+    /// The attribute of the message that is meant, when it is not its value.
+    pub attribute: Option<&'static str>,
     /// The arguments by their names in the catalogue.
     pub arguments: Vec<(&'static str, Argument)>,
 }
 
 impl Message {
     pub(crate) const fn new(key: &'static str, arguments: Vec<(&'static str, Argument)>) -> Self {
-        Self { key, arguments }
+        Self {
+            key,
+            attribute: None,
+            arguments,
+        }
+    }
+
+    /// The same message's attribute, as `.word`.
+    #[must_use]
+    pub fn attribute(self, name: &'static str) -> Self {
+        let attribute = Some(name);
+        Self { attribute, ..self }
     }
 }
 
@@ -65,6 +78,22 @@ pub enum Argument {
     Message(Message),
     /// Several, one sentence after another.
     Messages(Vec<Message>),
+}
+
+/// An attribute of a message as an argument of another: the words in English,
+/// and what they are of.
+pub(crate) struct Attribute<'a, T>(pub &'a T, pub &'static str, pub &'static str);
+
+impl<T> Display for Attribute<'_, T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.2)
+    }
+}
+
+impl<T: Localized> Localized for Attribute<'_, T> {
+    fn message(&self) -> Message {
+        self.0.message().attribute(self.1)
+    }
 }
 
 /// The text for an argument, as Fluent's choice gives it in English: a number by

@@ -1,6 +1,6 @@
 //! Names and short phrases for the screen; sentences about plays come from the engine.
 
-use engine::game::{Game, Hold, WarningRecipient};
+use engine::game::{Game, WarningRecipient};
 use engine::play::{Base, count_outs};
 use engine::score::LineScore;
 use engine::team::{Shirt, Side};
@@ -96,16 +96,6 @@ pub fn count(n: u16, one: &str, many: &str) -> String {
         0 => format!("no {many}"),
         1 => format!("1 {one}"),
         n => format!("{n} {many}"),
-    }
-}
-
-/// Why a game is stopped.
-pub const fn hold(why: Hold) -> &'static str {
-    match why {
-        Hold::Weather => "weather",
-        Hold::Lightning => "thunder or lightning",
-        Hold::Heat => "heat",
-        Hold::Other => "another reason",
     }
 }
 

@@ -180,8 +180,11 @@ impl Expansion<'_> {
         }
         self.used.insert(key.clone());
         self.arms.name.push(quote!(#path { .. } => #name));
+        let documented = attributes
+            .iter()
+            .any(|attribute| attribute.path().is_ident("doc"));
         let message = self.message(&key)?;
-        let mut forms = Vec::new();
+        let (mut forms, mut texts) = (Vec::new(), Vec::new());
         for form in &self.options.forms {
             let text = message.attributes.get(&form.to_string()).ok_or_else(|| {
                 Error::new(form.span(), format!("the catalogue has no {key}.{form}"))
@@ -192,6 +195,7 @@ impl Expansion<'_> {
                     Error::new(form.span(), format!("{key}.{form} takes no arguments"))
                 })?;
             forms.push(quote!(#path => #text));
+            texts.push(text);
         }
         if !self.options.forms.is_empty() {
             let empty = message.value.is_none() && message.attributes.len() == forms.len();
@@ -200,6 +204,10 @@ impl Expansion<'_> {
                     Span::call_site(),
                     format!("{key} has texts that nothing asks for"),
                 ));
+            }
+            if !documented {
+                let text = texts.first();
+                attributes.push(parse_quote!(#[doc = #text]));
             }
             self.arms.forms.push(forms);
             self.arms

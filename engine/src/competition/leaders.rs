@@ -7,6 +7,7 @@ use core::fmt;
 
 use super::{Entrant, Fraction};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::{AGame, Edition};
 use crate::team::Shirt;
 
@@ -41,6 +42,7 @@ pub struct PlayerLine {
 }
 
 /// What players are ranked by.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Category {
     /// Hits / at-bats.
@@ -73,21 +75,6 @@ impl Category {
         Self::Assists,
         Self::FieldingAverage,
     ];
-}
-
-impl fmt::Display for Category {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::BattingAverage => "batting average",
-            Self::SluggingAverage => "slugging average",
-            Self::Hits => "hits",
-            Self::Runs => "runs",
-            Self::RunsBattedIn => "runs batted in",
-            Self::Putouts => "putouts",
-            Self::Assists => "assists",
-            Self::FieldingAverage => "fielding average",
-        })
-    }
 }
 
 /// What a player needs for each game of the team to be ranked by an average.
@@ -163,41 +150,22 @@ pub struct Leader {
 }
 
 /// What is wrong with a player's totals.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[localized]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum LineProblem {
     /// The player is listed twice.
+    #[message(team = _0.index() + 1, shirt = _1)]
     Twice(Entrant, Shirt),
     /// More at-bats than turns.
+    #[message(team = _0.index() + 1, shirt = _1)]
     AtBats(Entrant, Shirt),
     /// More hits than at-bats.
+    #[message(team = _0.index() + 1, shirt = _1)]
     Hits(Entrant, Shirt),
     /// Total bases are not one to four for each hit.
+    #[message(team = _0.index() + 1, shirt = _1)]
     TotalBases(Entrant, Shirt),
 }
-
-impl LineProblem {
-    fn parts(self) -> (Entrant, Shirt, &'static str) {
-        match self {
-            Self::Twice(t, s) => (t, s, "is listed twice; add the games up first"),
-            Self::AtBats(t, s) => (t, s, "has more at-bats than turns at bat"),
-            Self::Hits(t, s) => (t, s, "has more hits than at-bats"),
-            Self::TotalBases(t, s) => (t, s, "must have one to four bases for each hit"),
-        }
-    }
-}
-
-impl fmt::Display for LineProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (team, shirt, what) = self.parts();
-        write!(
-            f,
-            "Number {shirt} of team {} of the list {what}.",
-            team.index() + 1
-        )
-    }
-}
-
-impl core::error::Error for LineProblem {}
 
 fn problems(lines: &[PlayerLine]) -> Vec<LineProblem> {
     let mut problems = Vec::new();

@@ -2,53 +2,36 @@
 //! pool, and the knock-out as far as it is decided.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::bracket::{BracketProblem, GameOutcome, Progress};
 use super::schedule::{Participant, Schedule, ScheduledGame, Stage};
 use super::standings::{Criterion, GameResult, Standing, StandingsProblem, Table};
 use super::{Entrant, Entrants};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::Disposal;
 use crate::team::Side;
 
 /// Why a game given does not take part in the results.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Misfit {
     /// The schedule has no game of this number.
+    #[message(number = _0)]
     NotScheduled(u32),
     /// Its teams are not those of the schedule. In the knock-out this happens
     /// too when an earlier result was changed after it was played.
+    #[message(number = _0)]
     OtherTeams(u32),
     /// Its sides are not known yet: an earlier meeting or a pool is open.
+    #[message(number = _0)]
     TooEarly(u32),
     /// The series was decided before it.
+    #[message(number = _0)]
     NotNeeded(u32),
     /// It will not be played, and without it nobody goes through.
+    #[message(number = _0)]
     NobodyThrough(u32),
-}
-
-impl fmt::Display for Misfit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotScheduled(n) => write!(f, "The schedule has no game {n}."),
-            Self::OtherTeams(n) => write!(
-                f,
-                "Game {n} was played by other teams than the schedule has there now. \
-                 Look for an earlier result that was changed."
-            ),
-            Self::TooEarly(n) => write!(
-                f,
-                "Game {n} waits for an earlier meeting or pool that is still open."
-            ),
-            Self::NotNeeded(n) => write!(f, "The series was decided before game {n}."),
-            Self::NobodyThrough(n) => write!(
-                f,
-                "Game {n} decides who goes through and will not be played: \
-                 decide that one side forfeited it."
-            ),
-        }
-    }
 }
 
 /// The table of one stage.

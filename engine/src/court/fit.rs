@@ -3,7 +3,6 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 use core::f64::consts::{FRAC_PI_2, FRAC_PI_4};
-use core::fmt;
 
 use libm::{cos, fabs, floor, sin};
 
@@ -12,6 +11,7 @@ use super::search::{Pose, Scene};
 use super::shape::{Point, sides};
 use super::space::Space;
 use super::tape::{Units, said};
+use crate::message::localized;
 use crate::rules::{Edition, Length};
 
 /// What the fit must keep besides the edition's own minima.
@@ -40,6 +40,7 @@ impl Default for FitOptions {
 }
 
 /// Where the sun stands as the batter sees it, looking from home to second.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SunSide {
     /// In the batter's eyes.
@@ -50,17 +51,6 @@ pub enum SunSide {
     Behind,
     /// On the third-base side.
     Left,
-}
-
-impl fmt::Display for SunSide {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Ahead => "The sun stands in the batter's eyes.",
-            Self::Right => "The sun stands on the first-base side.",
-            Self::Behind => "The sun stands behind the batter, in the fielders' eyes.",
-            Self::Left => "The sun stands on the third-base side.",
-        })
-    }
 }
 
 /// A court that fits.

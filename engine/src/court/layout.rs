@@ -8,9 +8,11 @@ use libm::{cos, floor, sin};
 
 use super::shape::{Point, Rect};
 use super::tape::{Units, said};
+use crate::message::localized;
 use crate::rules::{Edition, Length, NoHitShape};
 
 /// A length of the court that an edition sets and a small space may reduce.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Measure {
     /// Side of the infield square, base to base.
@@ -19,16 +21,6 @@ pub enum Measure {
     FairSide,
     /// Distance of the no-hit line from home along each foul line.
     NoHit,
-}
-
-impl fmt::Display for Measure {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::InfieldSide => "base to base",
-            Self::FairSide => "side of fair territory",
-            Self::NoHit => "no-hit line from home",
-        })
-    }
 }
 
 /// A length that had to be less than the edition says.
@@ -152,6 +144,7 @@ impl Placement {
 }
 
 /// A named spot that a tape can find.
+#[localized(name)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Mark {
     /// The home corner, where the foul lines meet.
@@ -208,29 +201,6 @@ impl Mark {
         Self::SafeEnd,
         Self::SafeEndOut,
     ];
-
-    /// The mark as it reads inside a sentence.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Home => "home",
-            Self::First => "first base",
-            Self::Second => "second base",
-            Self::Third => "third base",
-            Self::RightCorner => "the right fence corner",
-            Self::FarCorner => "the far fence corner",
-            Self::LeftCorner => "the left fence corner",
-            Self::NoHitFirst => "the no-hit mark on the first-base line",
-            Self::NoHitThird => "the no-hit mark on the third-base line",
-            Self::BoxFirst => "the box corner behind home on the first-base line",
-            Self::BoxThird => "the box corner behind home on the third-base line",
-            Self::BoxBack => "the back corner of the box",
-            Self::FoulHalfNear => "the near outer corner of the foul half of first base",
-            Self::FoulHalfFar => "the far outer corner of the foul half of first base",
-            Self::SafeEnd => "the end of the safe area on the foul line",
-            Self::SafeEndOut => "the outer end of the safe area",
-        }
-    }
 }
 
 impl fmt::Display for Mark {

@@ -5,10 +5,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Change, End, Fate, Movement, Outcome};
-use crate::play::{
-    Advance, BatterFate, BeforeFirst, Continuation, PutOut, Reach, RunnerFate, act_word,
-    before_first_word, put_out_word,
-};
+use crate::play::{Advance, BatterFate, BeforeFirst, Continuation, PutOut, Reach, RunnerFate};
 
 impl Outcome {
     /// The batter, the outs, the runs, whose error it was and what follows:
@@ -78,11 +75,9 @@ fn batter_words(m: &Movement) -> String {
 /// "24 out", with the reason where nobody had to say it.
 fn out_words(m: &Movement) -> String {
     let why = match m.fate {
-        Fate::Batter(BatterFate::Illegal(act)) => act_word(act),
-        Fate::Batter(BatterFate::OutBeforeFirst(how)) if how != BeforeFirst::Base => {
-            before_first_word(how)
-        }
-        Fate::Runner(RunnerFate::Out { how, .. }) if rare(how) => put_out_word(how),
+        Fate::Batter(BatterFate::Illegal(act)) => act.word(),
+        Fate::Batter(BatterFate::OutBeforeFirst(how)) if how != BeforeFirst::Base => how.word(),
+        Fate::Runner(RunnerFate::Out { how, .. }) if rare(how) => how.word(),
         _ => return format!("{} out", m.who),
     };
     format!("{} out: {why}", m.who)

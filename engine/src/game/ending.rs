@@ -1,11 +1,11 @@
 //! How a game ended.
 
-use core::fmt;
-
 use super::Stoppage;
+use crate::message::localized;
 use crate::team::Side;
 
 /// How a game ended.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Ending {
     /// Ahead after the scheduled innings, or the home side ahead after the
@@ -28,9 +28,11 @@ pub enum Ending {
     ForfeitBoth,
     /// The umpire called the game and it counts: the side ahead wins, or it is a
     /// tie.
+    #[message(why = _0)]
     Called(Stoppage),
     /// The umpire called the game and it does not count yet: it is to be played
     /// on, and has no winner until then.
+    #[message(why = _0)]
     Suspended(Stoppage),
 }
 
@@ -46,25 +48,6 @@ impl Ending {
             Self::Forfeit { .. } | Self::ForfeitBoth => "forfeit",
             Self::Called(_) => "called",
             Self::Suspended(_) => "suspended",
-        }
-    }
-}
-
-impl fmt::Display for Ending {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Regulation => f.write_str("The scheduled innings are played."),
-            Self::WalkOff => f.write_str("The home side took the lead in its last turn."),
-            Self::RunAhead => f.write_str("The lead is large enough to end the game early."),
-            Self::Extra => f.write_str("Decided in extra innings."),
-            Self::Forfeit { by } => write!(f, "The {by} forfeited."),
-            Self::ForfeitBoth => f.write_str("Both sides forfeited."),
-            Self::Called(why) => write!(f, "Called because of {}; it counts.", why.words()),
-            Self::Suspended(why) => write!(
-                f,
-                "Suspended because of {}: to be played on another time.",
-                why.words()
-            ),
         }
     }
 }

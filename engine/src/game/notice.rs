@@ -11,6 +11,7 @@ use crate::team::{
 };
 
 /// Why a game is stopped for a while.
+#[localized(reason, choice)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Hold {
@@ -29,6 +30,7 @@ pub enum Hold {
 }
 
 /// Why the umpire calls a game: it is not played to its end today.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Stoppage {
@@ -49,17 +51,6 @@ pub enum Stoppage {
 impl Stoppage {
     /// Every reason.
     pub const ALL: [Self; 4] = [Self::Weather, Self::Darkness, Self::Time, Self::Other];
-
-    /// The reason in words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Weather => "the weather",
-            Self::Darkness => "darkness",
-            Self::Time => "the time limit",
-            Self::Other => "the umpire's decision",
-        }
-    }
 }
 
 /// To whom a warning is given.

@@ -5,8 +5,8 @@ use alloc::vec::Vec;
 
 use super::Ending;
 use super::courtesy_runner::one_of;
-use crate::message::localized;
-use crate::play::{Base, Goal, PutOut, put_out_sentence};
+use crate::message::{Attribute, localized};
+use crate::play::{Base, Goal, PutOut};
 use crate::team::{CardObjection, Shirt, Side, SubObjection};
 
 /// Why a call was refused.
@@ -87,7 +87,7 @@ pub enum PlayObjection {
     #[message(shirt = _0)]
     NoCatch(Shirt),
     /// This way of being put out does not fit this person.
-    #[message(how = put_out_sentence(*how))]
+    #[message(how = Attribute(how, "sentence", how.sentence()))]
     HowDoesNotFit {
         /// Who.
         who: Shirt,

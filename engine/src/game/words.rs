@@ -5,32 +5,9 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::force::is_force;
-use super::{
-    Change, End, Fate, Game, Hold, Movement, Notice, Outcome, ResolvedCall, WarningRecipient,
-};
-use crate::play::{
-    Advance, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate, act_sentence,
-    before_first_sentence, put_out_sentence,
-};
+use super::{Change, End, Fate, Game, Movement, Notice, Outcome, ResolvedCall, WarningRecipient};
+use crate::play::{BatterFate, Continuation, Goal, PutOut, RunnerFate};
 use crate::team::BySide;
-
-fn advance_words(on: Advance) -> &'static str {
-    match on {
-        Advance::Hit => "",
-        Advance::Throw => " on a throw out of play",
-        Advance::Error => " on an error",
-        Advance::Award => ", given by the umpire",
-    }
-}
-
-fn reach_words(on: Reach) -> &'static str {
-    match on {
-        Reach::Hit => "",
-        Reach::Error => " on an error",
-        Reach::Choice => " on a fielder's choice",
-        Reach::Award => ", given by the umpire",
-    }
-}
 
 /// What followed when a base was reached, as the end of a sentence.
 fn then_words(then: Continuation) -> String {
@@ -41,13 +18,13 @@ fn then_words(then: Continuation) -> String {
                 Goal::Home => "home".into(),
                 goal => format!("to {goal}"),
             };
-            format!(", then {place}{}", advance_words(further.on))
+            format!(", then {place}{}", further.on.clause())
         }
     }
 }
 
 fn out_words(at: Option<Goal>, how: PutOut) -> String {
-    out_for(at, put_out_sentence(how))
+    out_for(at, how.sentence())
 }
 
 fn out_for(at: Option<Goal>, why: &str) -> String {
@@ -77,20 +54,20 @@ impl Movement {
         match self.fate {
             Fate::Batter(BatterFate::Safe {
                 at: Goal::Home, on, ..
-            }) => format!("{who} goes all the way home{}{late}.", reach_words(on)),
+            }) => format!("{who} goes all the way home{}{late}.", on.clause()),
             Fate::Batter(BatterFate::Safe { at, on, then }) => {
                 let then = then.map_or_else(String::new, then_words);
-                format!("{who} is safe at {at}{}{then}{late}.", reach_words(on))
+                format!("{who} is safe at {at}{}{then}{late}.", on.clause())
             }
             Fate::Batter(BatterFate::OutBeforeFirst(how)) => {
-                format!("{who} is out: {}.", before_first_sentence(how))
+                format!("{who} is out: {}.", how.sentence())
             }
             Fate::Batter(BatterFate::NoHit) => format!("No hit: {who} is still at bat."),
             Fate::Batter(BatterFate::Caught) => {
                 format!("{who} is out: the hit was caught before the ground.")
             }
             Fate::Batter(BatterFate::Illegal(act)) => {
-                format!("{who} is out: {}.", act_sentence(act))
+                format!("{who} is out: {}.", act.sentence())
             }
             Fate::Runner(RunnerFate::Holds) => match self.from {
                 Some(base) => format!("{who} stays on {base}."),
@@ -102,20 +79,16 @@ impl Movement {
                 then: None,
             }) => match goal {
                 Goal::Home if self.end == End::TooLate => {
-                    format!("{who} is home too late{}{late}.", advance_words(on))
+                    format!("{who} is home too late{}{late}.", on.clause())
                 }
-                Goal::Home => format!("{who} scores{}.", advance_words(on)),
-                _ => format!("{who} to {goal}{}.", advance_words(on)),
+                Goal::Home => format!("{who} scores{}.", on.clause()),
+                _ => format!("{who} to {goal}{}.", on.clause()),
             },
             Fate::Runner(RunnerFate::To {
                 goal,
                 on,
                 then: Some(then),
-            }) => format!(
-                "{who} to {goal}{}{}{late}.",
-                advance_words(on),
-                then_words(then)
-            ),
+            }) => format!("{who} to {goal}{}{}{late}.", on.clause(), then_words(then)),
             Fate::Runner(RunnerFate::Out { at, how }) => {
                 format!("{who} is {}.", out_words(at, how))
             }
@@ -249,7 +222,7 @@ impl Notice {
                 format!("Warning to {whom} of {}{}", names[*side], told(text))
             }
             Self::Protest { side, text } => format!("{} protests{}", names[*side], told(text)),
-            Self::Hold(why) => format!("The game is stopped: {}.", hold_words(*why)),
+            Self::Hold(why) => format!("The game is stopped: {}.", why.reason()),
             Self::Resume => "The game goes on.".into(),
             Self::CourtesyRunner { by } => format!("{by} runs for the batter due."),
             Self::Forfeit { side, text } => format!("{} forfeits{}", names[*side], told(text)),
@@ -265,11 +238,7 @@ impl Notice {
                 format!("No play, the batter hits again{}", told(text))
             }
             Self::GameCalled { why, text } => {
-                format!(
-                    "The umpire calls the game because of {}{}",
-                    why.words(),
-                    told(text)
-                )
+                format!("The umpire calls the game because of {}{}", why, told(text))
             }
             Self::ForfeitBoth { text } => format!("Both sides forfeit{}", told(text)),
             Self::Renumber { side, from, to } => {
@@ -279,16 +248,6 @@ impl Notice {
                 format!("{}: {} comes as a reserve.", names[*side], player.shirt)
             }
         }
-    }
-}
-
-/// Why a game is stopped, in words.
-fn hold_words(why: Hold) -> &'static str {
-    match why {
-        Hold::Weather => "weather",
-        Hold::Lightning => "thunder or lightning",
-        Hold::Heat => "heat",
-        Hold::Other => "the umpire's decision",
     }
 }
 

@@ -1,10 +1,11 @@
 //! What a payload is.
 
-use core::fmt;
+use crate::message::localized;
 
 /// What a payload is, so that a phone never takes one thing for another.
 ///
 /// The link does not look inside; the receiver asks for the kind it wants.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
 pub enum Kind {
@@ -51,18 +52,5 @@ impl Kind {
     #[must_use]
     pub fn from_code(code: u8) -> Option<Self> {
         Self::ALL.into_iter().find(|k| k.code() == code)
-    }
-}
-
-impl fmt::Display for Kind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Fixture => "a fixture to join",
-            Self::Entries => "a game's record",
-            Self::Charter => "an event charter",
-            Self::Rulings => "agreed rulings",
-            Self::Official => "an official's card",
-            Self::Pairings => "a list of who plays",
-        })
     }
 }

@@ -12,10 +12,12 @@ use alloc::string::String;
 
 use super::{GameRecord, Step};
 use crate::game::{Change, Notice, Stage};
+use crate::message::localized;
 use crate::rules::{Countdown, GameLimit};
 use crate::team::Side;
 
 /// One of the competition's clocks.
+#[localized(word)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum GameClock {
     /// The time that the game may take.
@@ -26,19 +28,6 @@ pub enum GameClock {
     Hit,
     /// How long a time-out lasts.
     TimeOut,
-}
-
-impl GameClock {
-    /// Its name in a word or two.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Game => "game",
-            Self::HalfInnings => "sides",
-            Self::Hit => "hit",
-            Self::TimeOut => "time-out",
-        }
-    }
 }
 
 /// How far a clock is.

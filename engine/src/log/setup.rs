@@ -204,6 +204,7 @@ impl Setup {
 }
 
 /// What an official does.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Role {
@@ -219,17 +220,6 @@ pub enum Role {
     /// Anyone else.
     #[n(3)]
     Other,
-}
-
-impl fmt::Display for Role {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Umpire => "umpire",
-            Self::Scorer => "scorer",
-            Self::Organiser => "organiser",
-            Self::Other => "other",
-        })
-    }
 }
 
 /// Who keeps a log: name and role as they say, and the key.

@@ -12,13 +12,13 @@ use fluent_bundle::{FluentArgs, FluentBundle, FluentResource};
 
 use super::{Argument, Localized, Message};
 use crate::charter::{CharterObjection, SupersedeError};
-use crate::competition::schedule::ScheduleProblem;
+use crate::competition::schedule::{ScheduleProblem, Stage};
 use crate::court::{Shape, SpaceObjection};
-use crate::game::{FixtureObjection, NoticeObjection, PlayObjection};
+use crate::game::{Ending, FixtureObjection, NoticeObjection, PlayObjection, Stoppage};
 use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
 use crate::log::{SetupObjection, TooLarge};
-use crate::play::{Base, Goal, PutOut};
-use crate::rules::{Edition, SettingError};
+use crate::play::{Advance, Base, Goal, PutOut};
+use crate::rules::{Edition, HandRaise, SettingError};
 use crate::team::{CardObjection, Shirt, Side, SubObjection};
 
 const ENGLISH: &str = include_str!("../../locales/en.ftl");
@@ -49,7 +49,11 @@ fn say(bundle: &Bundle, message: &Message) -> String {
     }
     let found = bundle.get_message(message.key).unwrap();
     let mut wrong = vec![];
-    let text = bundle.format_pattern(found.value().unwrap(), Some(&given), &mut wrong);
+    let pattern = match message.attribute {
+        Some(name) => found.get_attribute(name).unwrap().value(),
+        None => found.value().unwrap(),
+    };
+    let text = bundle.format_pattern(pattern, Some(&given), &mut wrong);
     assert!(wrong.is_empty(), "{}: {wrong:?}", message.key);
     text.into_owned()
 }
@@ -114,6 +118,28 @@ fn english_is_what_fluent_makes_of_the_catalogue() {
 }
 
 #[test]
+fn words_are_what_fluent_makes_of_the_catalogue() {
+    let bundle = bundle(ENGLISH);
+    for places in [2, 4, 8, 16] {
+        agree(&bundle, &Stage::Knockout { places });
+    }
+    agree(&bundle, &Stage::Pool(1));
+    for why in Stoppage::ALL {
+        agree(&bundle, &Ending::Suspended(why));
+    }
+    agree(&bundle, &Ending::Forfeit { by: Side::Guest });
+    let word = |message: Message, name| say(&bundle, &message.attribute(name));
+    for on in [Advance::Hit, Advance::Throw, Advance::Error, Advance::Award] {
+        assert_eq!(word(on.message(), "clause"), on.clause());
+        assert_eq!(word(on.message(), "word"), on.word());
+        assert_eq!(word(on.message(), "choice"), on.choice());
+    }
+    for who in HandRaise::ALL {
+        assert_eq!(word(who.message(), "meaning"), who.meaning());
+    }
+}
+
+#[test]
 fn several_objections_are_several_messages() {
     let one = |side| FixtureObjection {
         side,
@@ -161,12 +187,16 @@ fn no_group_is_left_over() {
     }
     let mut groups = 0;
     for name in ENGLISH.lines().filter_map(|line| line.strip_prefix("## ")) {
-        let localized = sources.split("#[localized").skip(1).any(|rest| {
-            let head = rest
-                .lines()
-                .find(|l| l.contains("enum ") || l.contains("struct "));
-            head.is_some_and(|head| head.split([' ', '(', ';', '{']).any(|word| word == name))
-        });
+        // As a type's own head, or as a policy's in `choices!`.
+        let mut heads = [
+            "enum {} {",
+            "struct {} {",
+            "struct {}(",
+            "struct {};",
+            "\n    {} {\n",
+        ]
+        .iter();
+        let localized = heads.any(|head| sources.contains(&head.replace("{}", name)));
         assert!(localized, "{name}");
         groups += 1;
     }

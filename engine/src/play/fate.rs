@@ -3,11 +3,13 @@
 use alloc::vec::Vec;
 
 use super::{Base, ByBase, Goal};
+use crate::message::localized;
 use crate::team::{Place, Position, Shirt, Side};
 
 /// How the batter came to be safe.
 ///
 /// Source: Official Baseball Rules 9.05, 9.12 and Definitions (fielder's choice).
+#[localized(clause, word, choice)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Reach {
@@ -27,6 +29,7 @@ pub enum Reach {
 }
 
 /// What took a runner forward.
+#[localized(clause, word, choice)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Advance {
@@ -45,6 +48,7 @@ pub enum Advance {
 }
 
 /// How a runner, or a batter already on base, was put out.
+#[localized(sentence, word, choice)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum PutOut {
@@ -107,6 +111,7 @@ impl PutOut {
 }
 
 /// How the batter was put out before reaching first base.
+#[localized(sentence, word, choice)]
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum BeforeFirst {
@@ -140,6 +145,7 @@ impl BeforeFirst {
 }
 
 /// What made the hit illegal: the batter is out and the ball is dead.
+#[localized(sentence, word)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum IllegalAct {

@@ -12,7 +12,4 @@ pub use fate::{
     Advance, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, IllegalAct, PlateAppearance,
     PutOut, Reach, RunnerFate, Scoring, TrailingOut,
 };
-pub use words::{
-    act_sentence, act_word, before_first_sentence, before_first_word, count_outs, half_inning,
-    ordinal, put_out_sentence, put_out_word,
-};
+pub use words::{count_outs, half_inning, ordinal};

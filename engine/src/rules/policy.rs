@@ -1,6 +1,7 @@
 //! Small policies and counted values, each with one text form that is used in
 //! scenario files, event charters and on the screen.
 
+use crate::message::localized;
 use alloc::vec::Vec;
 use core::fmt;
 use core::str::FromStr;
@@ -25,23 +26,20 @@ impl Listed for Score {}
 impl Listed for GamesMissed {}
 impl Listed for AGame {}
 
-/// A policy of named choices: enum, text form and meaning in one place.
+/// A policy of named choices: the enum and its text form; the meaning stands in
+/// the catalogue.
 macro_rules! choices {
-    ($(#[$doc:meta])* $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $text:literal : $meaning:literal ),+ $(,)? }) => {
+    ($(#[$doc:meta])* $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $text:literal ),+ $(,)? }) => {
         $(#[$doc])*
+        #[localized(meaning)]
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-        pub enum $name { $( #[doc = $meaning] $(#[$vdoc])* $variant ),+ }
+        pub enum $name { $( $(#[$vdoc])* $variant ),+ }
         impl $name {
             /// Every choice.
             pub const ALL: &'static [Self] = &[ $( Self::$variant ),+ ];
-            /// The choice in one plain sentence.
-            #[must_use]
-            pub const fn meaning(self) -> &'static str {
-                match self { $( Self::$variant => $meaning ),+ }
-            }
         }
         impl Listed for $name {
-            const CHOICES: &'static [(&'static str, &'static str)] = &[ $( ($text, $meaning) ),+ ];
+            const CHOICES: &'static [(&'static str, &'static str)] = &[ $( ($text, Self::$variant.meaning()) ),+ ];
         }
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -63,81 +61,81 @@ macro_rules! choices {
 choices! {
     /// Shape of the zone in which a first bounce is an out.
     NoHitShape {
-        Line = "line": "the triangle cut off by the straight line that joins the two marks",
-        Distance = "distance": "first bounce at least the stated distance from home",
+        Line = "line",
+        Distance = "distance",
     }
 }
 choices! {
     /// Who of those taken out may come back.
     ReEntry {
-        StarterOnce = "starter-once": "a starter may return once, to the same place in the order; a withdrawn reserve may not",
-        Never = "never": "nobody taken out may return",
-        Free = "free": "anyone taken out may return",
+        StarterOnce = "starter-once",
+        Never = "never",
+        Free = "free",
     }
 }
 choices! {
     /// Who may replace an injured or bleeding player when no eligible player is left.
     InjuryCover {
-        LastResort = "last-resort": "when nobody else is left, a player taken out earlier may come back for an injured one",
-        Eligible = "eligible": "only a player who could come in anyway",
+        LastResort = "last-resort",
+        Eligible = "eligible",
     }
 }
 choices! {
     /// Who takes the base of the batter due, who stands on it: third with the bases loaded and two out. Where the choice leaves nobody, the other one counts, then any of the five who is not on base.
     LoadedRunner {
-        Either = "either": "the last player put out, or a reserve",
-        LastOut = "last-out": "the last player put out",
-        Reserve = "reserve": "a reserve",
+        Either = "either",
+        LastOut = "last-out",
+        Reserve = "reserve",
     }
 }
 choices! {
     /// What hitting out of turn costs.
     OutOfTurn {
-        DueOut = "due-out": "the batter due is out",
-        Corrected = "corrected": "no penalty: the right batter takes over before the hit counts",
+        DueOut = "due-out",
+        Corrected = "corrected",
     }
 }
 choices! {
     /// Whether the batter raises a hand before the hit.
     HandRaise {
-        Custom = "custom": "asked as a courtesy, no penalty",
-        Required = "required": "required; a hit without it is an illegal hit",
+        Custom = "custom",
+        Required = "required",
     }
 }
 choices! {
     /// What a runner's leaving before the hit does to the play.
     LeftEarly {
-        Dead = "dead": "the umpire stops play: the ball was not hit",
-        Live = "live": "play goes on: the hit counts as it falls",
+        Dead = "dead",
+        Live = "live",
     }
 }
 choices! {
     /// What a second warning to the same person leads to.
     SecondWarning {
-        Nothing = "nothing": "another warning, as often as needed",
-        Ejection = "ejection": "the person is sent off",
+        Nothing = "nothing",
+        Ejection = "ejection",
     }
 }
 choices! {
     /// What becomes of a called game that counts and is level.
     Ties {
-        PlayedOn = "played-on": "suspended, to be played on until one side leads",
-        Allowed = "allowed": "a tie",
+        PlayedOn = "played-on",
+        Allowed = "allowed",
     }
 }
 choices! {
     /// When the lead of the run-ahead rule is looked at.
     RunAheadWhen {
-        Complete = "complete": "after a complete inning",
-        GuestsDone = "guests-done": "after a complete inning, and when the guests' turn ends and the home side has it",
-        AtOnce = "at-once": "also at the moment the home side reaches it at bat",
+        Complete = "complete",
+        GuestsDone = "guests-done",
+        AtOnce = "at-once",
     }
 }
 choices! {
     /// What a lead larger than the forfeit score is worth when the other side forfeits.
     ForfeitLarger {
-        Fixed = "fixed": "the forfeit score is entered",
-        LargerStands = "larger-stands": "the score as played stands",
+        Fixed = "fixed",
+        LargerStands = "larger-stands",
     }
 }
 impl ForfeitLarger {
@@ -152,58 +150,58 @@ impl ForfeitLarger {
 choices! {
     /// How a tied game enters the table.
     TiedGames {
-        Half = "half": "half a game won and half a game lost",
-        LeftOut = "left-out": "not counted",
+        Half = "half",
+        LeftOut = "left-out",
     }
 }
 choices! {
     /// Who is credited with the putout when an illegal hit makes the out.
     IllegalPutout {
-        Nobody = "nobody": "nobody is credited",
-        Nearest = "nearest": "the fielder nearest the ball, as the scorer names",
+        Nobody = "nobody",
+        Nearest = "nearest",
     }
 }
 choices! {
     /// Whether a batter caught with fewer than two out, on which a runner comes home, is charged with a time at bat.
     RunScoringFly {
-        AtBat = "at-bat": "a time at bat like any other out",
-        NoAtBat = "no-at-bat": "no time at bat",
+        AtBat = "at-bat",
+        NoAtBat = "no-at-bat",
     }
 }
 choices! {
     /// Which runs of the play that wins in the last turn count.
     WalkOffRuns {
-        WholePlay = "whole-play": "every run of the play counts",
-        UntilAhead = "until-ahead": "runs count until the home side leads, all of them when the batter scores on a clean hit",
+        WholePlay = "whole-play",
+        UntilAhead = "until-ahead",
     }
 }
 choices! {
     /// How many games decide a meeting.
     Series {
-        Single = "single": "one game",
-        BestOfThree = "best-of-three": "first to two of three games",
+        Single = "single",
+        BestOfThree = "best-of-three",
     }
 }
 choices! {
     /// Which side is home in the later games of a series.
     SeriesHome {
-        SwapThenToss = "swap-then-toss": "sides swap for the second game, a toss decides the third",
-        TossEach = "toss-each": "a toss before each game",
-        Fixed = "fixed": "the same side is home in each game",
+        SwapThenToss = "swap-then-toss",
+        TossEach = "toss-each",
+        Fixed = "fixed",
     }
 }
 choices! {
     /// Which players stand on the bases when an extra inning opens with runners.
     TieBreakWho {
-        NearestOnFirst = "nearest-on-first": "those just before the batter due, the nearest of them on 1st",
-        NearestOnLead = "nearest-on-lead": "those just before the batter due, the nearest of them on the leading base",
+        NearestOnFirst = "nearest-on-first",
+        NearestOnLead = "nearest-on-lead",
     }
 }
 choices! {
     /// How a game without a winner by play (disputed, abandoned) enters the table.
     Disposal {
-        LeftOut = "left-out": "left out until settled",
-        AsScored = "as-scored": "counted as scored so far",
+        LeftOut = "left-out",
+        AsScored = "as-scored",
     }
 }
 

@@ -1,6 +1,6 @@
 //! Where a rule value comes from.
 
-use core::fmt;
+use crate::message::localized;
 use core::ops::Deref;
 
 /// A published text that a value was read in. Named here as a citation only.
@@ -26,6 +26,7 @@ pub enum Document {
 }
 
 /// How well a value is known.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Source {
     /// Read in the published text named.
@@ -38,18 +39,6 @@ pub enum Source {
     Derived,
     /// Changed by the competition.
     SetByCompetition,
-}
-
-impl fmt::Display for Source {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Published(_) => "published rule",
-            Self::CommonPractice => "common practice",
-            Self::FromMemory => "left open by the books, set by the competition",
-            Self::Derived => "follows from other rules",
-            Self::SetByCompetition => "set by the competition",
-        })
-    }
 }
 
 /// A value together with where it comes from.

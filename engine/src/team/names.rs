@@ -1,5 +1,6 @@
 //! Sides, shirts, places in the batting order and fielding positions.
 
+use crate::message::localized;
 use alloc::string::ToString;
 use core::fmt;
 use core::ops::{Index, IndexMut};
@@ -8,6 +9,7 @@ use core::str::FromStr;
 use super::CardObjection;
 
 /// One of the two sides of a game.
+#[localized]
 #[cfg_attr(
     feature = "competition",
     derive(serde::Serialize),
@@ -37,15 +39,6 @@ impl Side {
             Self::Guest => Self::Home,
             Self::Home => Self::Guest,
         }
-    }
-}
-
-impl fmt::Display for Side {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Guest => "guests",
-            Self::Home => "home side",
-        })
     }
 }
 
@@ -225,6 +218,7 @@ impl fmt::Display for Place {
 }
 
 /// A player's gender, asked for only in mixed competitions.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(index_only)]
 pub enum Gender {
@@ -248,18 +242,10 @@ impl Gender {
     }
 }
 
-impl fmt::Display for Gender {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Female => "woman",
-            Self::Male => "man",
-        })
-    }
-}
-
 /// One of the five positions on defence.
 ///
 /// Source: national federation's page (published).
+#[localized]
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, minicbor::Encode, minicbor::Decode,
 )]
@@ -314,18 +300,6 @@ impl Position {
             Self::Shortstop => "SS",
             Self::Midfielder => "MF",
         }
-    }
-}
-
-impl fmt::Display for Position {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::FirstBase => "first base",
-            Self::SecondBase => "second base",
-            Self::ThirdBase => "third base",
-            Self::Shortstop => "shortstop",
-            Self::Midfielder => "midfielder",
-        })
     }
 }
 

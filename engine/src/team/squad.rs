@@ -1,28 +1,19 @@
 //! Who is in play, who is on the bench, and who may still come in.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Gender, Lineup, Place, Player, Shirt};
 use crate::message::localized;
 use crate::rules::{Edition, FIVE, InjuryCover, ReEntry};
 
 /// Why a player is out for the rest of the game.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Absence {
     /// Sent off.
     Ejected,
     /// Injured or bleeding.
     Injured,
-}
-
-impl fmt::Display for Absence {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Ejected => "was sent off",
-            Self::Injured => "left injured",
-        })
-    }
 }
 
 /// Where a player is now.

@@ -7,7 +7,7 @@ use anyhow::{Context as _, Result, bail};
 use engine::game::{Change, Game, Stage};
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
-    PutOut, Reach, RunnerFate, act_sentence,
+    PutOut, Reach, RunnerFate,
 };
 use engine::team::{Shirt, Side};
 
@@ -37,37 +37,13 @@ pub const TRAM_YARD: CardInHand<'static> = CardInHand {
     reserves: [16, 17, 18],
 };
 
-fn sheet_word(how: PutOut) -> &'static str {
-    match how {
-        PutOut::Forced => "forced",
-        PutOut::Tagged => "tagged",
-        PutOut::LeftEarly => "left before the hit",
-        PutOut::NotBack => "did not go back",
-        PutOut::Passed => "passed a team-mate",
-        PutOut::Shared => "two on one base",
-        PutOut::Collision => "avoidable collision",
-        PutOut::Interference => "in the way of the play",
-        PutOut::Other => "another ruling",
-        PutOut::Missed => "missed the base",
-    }
-}
-
-fn advance_words(on: Advance) -> &'static str {
-    match on {
-        Advance::Hit => "on the hit",
-        Advance::Throw => "on a throw out of play",
-        Advance::Error => "on a fielder's error",
-        Advance::Award => "given by the umpire",
-    }
-}
-
 /// The sheet's words for what followed when a base was reached.
 fn then_words(then: Continuation) -> String {
     match then {
-        Continuation::Base(further) => format!("{} {}", further.to, advance_words(further.on)),
+        Continuation::Base(further) => format!("{} {}", further.to, further.on.choice()),
         Continuation::Out(out) => match out.how {
-            PutOut::Tagged | PutOut::Missed => format!("{} at {}", sheet_word(out.how), out.at),
-            how => sheet_word(how).to_owned(),
+            PutOut::Tagged | PutOut::Missed => format!("{} at {}", out.how.choice(), out.at),
+            how => how.choice().to_owned(),
         },
     }
 }
@@ -345,7 +321,7 @@ impl Phone {
                 if act == IllegalAct::NoHitZone {
                     return Ok(());
                 }
-                self.tap_why(&lane, act_sentence(act)).await
+                self.tap_why(&lane, act.sentence()).await
             }
             BatterFate::Safe { at, on, then } => {
                 let button = self.see_in(&lane, "button", &starts(safe_name(at))).await?;
@@ -403,7 +379,7 @@ impl Phone {
                 if !button.on {
                     self.touch(&button).await?;
                 }
-                let said = advance_words(on);
+                let said = on.choice();
                 if on != Advance::Hit && !self.stands(&lane, &format!("to {goal} {said}")).await? {
                     self.tap_why(&lane, said).await?;
                 }
@@ -414,10 +390,10 @@ impl Phone {
                 }
             }
             RunnerFate::Out { at: Some(at), how } => {
-                let said = format!("{} at {at}", sheet_word(how));
+                let said = format!("{} at {at}", how.choice());
                 self.enter_out(&lane, &said).await
             }
-            RunnerFate::Out { at: None, how } => self.enter_out(&lane, sheet_word(how)).await,
+            RunnerFate::Out { at: None, how } => self.enter_out(&lane, how.choice()).await,
         }
     }
 

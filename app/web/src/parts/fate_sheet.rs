@@ -2,8 +2,7 @@
 
 use engine::game::{BatterChoice, Draft, Game, RunnerChoice};
 use engine::play::{
-    Advance, Base, BatterFate, BeforeFirst, Continuation, Goal, PutOut, Reach, RunnerFate,
-    TrailingOut, act_sentence,
+    Advance, Base, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate, TrailingOut,
 };
 use leptos::prelude::*;
 
@@ -18,55 +17,7 @@ pub enum Person {
     On(Base),
 }
 
-/// A word for what took a runner forward; none for the hit itself.
-pub const fn advance_word(on: Advance) -> &'static str {
-    match on {
-        Advance::Hit => "",
-        Advance::Throw => "throw",
-        Advance::Error => "error",
-        Advance::Award => "given",
-    }
-}
-
-/// A word for how the batter came on base; none for the hit itself.
-pub const fn reach_word(on: Reach) -> &'static str {
-    match on {
-        Reach::Hit => "",
-        Reach::Error => "error",
-        Reach::Choice => "choice",
-        Reach::Award => "given",
-    }
-}
-
-const fn advance_long(on: Advance) -> &'static str {
-    match on {
-        Advance::Hit => "on the hit",
-        Advance::Throw => "on a throw out of play",
-        Advance::Error => "on a fielder's error",
-        Advance::Award => "given by the umpire",
-    }
-}
-
 const ADVANCES: [Advance; 4] = [Advance::Hit, Advance::Error, Advance::Throw, Advance::Award];
-
-const fn reach_long(on: Reach) -> &'static str {
-    match on {
-        Reach::Hit => "a clean hit",
-        Reach::Error => "a fielder's error",
-        Reach::Choice => "fielder's choice",
-        Reach::Award => "given by the umpire",
-    }
-}
-
-const fn before_first_long(how: BeforeFirst) -> &'static str {
-    match how {
-        BeforeFirst::Base => "the ball was first",
-        BeforeFirst::Tagged => "tagged before 1st",
-        BeforeFirst::Interference => "in the way of the play",
-        BeforeFirst::Collision => "avoidable collision",
-        BeforeFirst::Other => "another ruling",
-    }
-}
 
 /// The batter's fate in a few words.
 pub fn batter_words(fate: BatterFate) -> String {
@@ -74,14 +25,14 @@ pub fn batter_words(fate: BatterFate) -> String {
         BatterFate::Safe { at, on, then } => {
             let on = match on {
                 Reach::Hit => String::new(),
-                on => format!(", {}", reach_long(on)),
+                on => format!(", {}", on.choice()),
             };
             let then = then.map(|then| format!(", then {}", then_words(then)));
             format!("safe {}{on}{}", at_words(at), then.unwrap_or_default())
         }
-        BatterFate::OutBeforeFirst(how) => format!("out, {}", before_first_long(how)),
+        BatterFate::OutBeforeFirst(how) => format!("out, {}", how.choice()),
         BatterFate::Caught => "caught".into(),
-        BatterFate::Illegal(act) => format!("out, {}", act_sentence(act)),
+        BatterFate::Illegal(act) => format!("out, {}", act.sentence()),
         BatterFate::NoHit => "no hit".into(),
     }
 }
@@ -93,42 +44,27 @@ pub fn fate_words(fate: RunnerFate) -> String {
         RunnerFate::To { goal, on, then } => {
             let on = match on {
                 Advance::Hit => String::new(),
-                on => format!(" {}", advance_long(on)),
+                on => format!(" {}", on.choice()),
             };
             let then = then.map(|then| format!(", then {}", then_words(then)));
             format!("to {goal}{on}{}", then.unwrap_or_default())
         }
-        RunnerFate::Out { at: Some(at), how } => format!("{} at {at}", how_long(how)),
-        RunnerFate::Out { at: None, how } => how_long(how).to_string(),
+        RunnerFate::Out { at: Some(at), how } => format!("{} at {at}", how.choice()),
+        RunnerFate::Out { at: None, how } => how.choice().to_string(),
     }
 }
 
 fn then_words(then: Continuation) -> String {
     match then {
         Continuation::Out(out) => trailing_words(out),
-        Continuation::Base(further) => format!("{} {}", further.to, advance_long(further.on)),
+        Continuation::Base(further) => format!("{} {}", further.to, further.on.choice()),
     }
 }
 
 fn trailing_words(then: TrailingOut) -> String {
     match then.how {
-        PutOut::Tagged | PutOut::Missed => format!("{} at {}", how_long(then.how), then.at),
-        how => how_long(how).to_string(),
-    }
-}
-
-const fn how_long(how: PutOut) -> &'static str {
-    match how {
-        PutOut::Forced => "forced",
-        PutOut::Tagged => "tagged",
-        PutOut::LeftEarly => "left before the hit",
-        PutOut::NotBack => "did not go back",
-        PutOut::Passed => "passed a team-mate",
-        PutOut::Shared => "two on one base",
-        PutOut::Collision => "avoidable collision",
-        PutOut::Interference => "in the way of the play",
-        PutOut::Other => "another ruling",
-        PutOut::Missed => "missed the base",
+        PutOut::Tagged | PutOut::Missed => format!("{} at {}", then.how.choice(), then.at),
+        how => how.choice().to_string(),
     }
 }
 
@@ -214,7 +150,7 @@ fn BatterFates(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>)
             let acts = acts.map(|act| {
                 choice(
                     BatterFate::Illegal(act),
-                    act_sentence(act).into(),
+                    act.sentence().into(),
                     "btn out big",
                 )
             });
@@ -225,7 +161,7 @@ fn BatterFates(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>)
             let hows = hows.map(|how| {
                 choice(
                     BatterFate::OutBeforeFirst(how),
-                    before_first_long(how).into(),
+                    how.choice().into(),
                     "btn out",
                 )
             });
@@ -234,7 +170,7 @@ fn BatterFates(game: Signal<Game>, draft: RwSignal<Draft>, open: RwSignal<bool>)
         BatterFate::Safe { at, on, then } => {
             let hows = game.with(Game::reaches).into_iter().map(|on| {
                 let fate = BatterFate::Safe { at, on, then };
-                choice(fate, reach_long(on).into(), "btn safe")
+                choice(fate, on.choice().into(), "btn safe")
             });
             let all = game.with(|g| draft.with(|d| d.continuations(g, None)));
             let (bases, outs) = parts(all);
@@ -306,13 +242,8 @@ fn RunnerFates(
         let Some(RunnerFate::To { goal, on, then }) = now() else {
             return None;
         };
-        let advances = ADVANCES.map(|on| {
-            choice(
-                RunnerFate::To { goal, on, then },
-                advance_long(on).into(),
-                "btn",
-            )
-        });
+        let advances =
+            ADVANCES.map(|on| choice(RunnerFate::To { goal, on, then }, on.choice().into(), "btn"));
         let all = game.with(|g| draft.with(|d| d.continuations(g, Some(base))));
         let (bases, outs) = parts(all);
         let follows = |all: Vec<Continuation>, class: &'static str| {

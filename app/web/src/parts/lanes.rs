@@ -4,14 +4,11 @@
 //! there. A tap chooses; why, and whose error, is asked for beside the number.
 
 use engine::game::{BatterChoice, Draft, Game, RunnerChoice};
-use engine::play::{
-    Advance, Base, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate, act_word,
-    before_first_word, put_out_word,
-};
+use engine::play::{Advance, Base, BatterFate, Continuation, Goal, PutOut, Reach, RunnerFate};
 use engine::team::Shirt;
 use leptos::prelude::*;
 
-use super::fate_sheet::{FateSheet, Person, advance_word, batter_words, fate_words, reach_word};
+use super::fate_sheet::{FateSheet, Person, batter_words, fate_words};
 use crate::words;
 
 /// The lanes of a call.
@@ -76,7 +73,7 @@ impl Why {
         let after = at.map(|at| format!("at {at}")).unwrap_or_default();
         Self {
             after,
-            ..Self::new(put_out_word(how))
+            ..Self::new(how.word())
         }
     }
 
@@ -148,9 +145,7 @@ fn RunnerLane(
         Some(RunnerFate::To {
             then: Some(then), ..
         }) => Why::then(then),
-        Some(RunnerFate::To { on, .. }) if !advance_word(on).is_empty() => {
-            Why::new(advance_word(on))
-        }
+        Some(RunnerFate::To { on, .. }) if !on.word().is_empty() => Why::new(on.word()),
         _ => Why::new(&format!("on {base}")),
     });
     let choice = move |choice: RunnerChoice,
@@ -245,9 +240,9 @@ fn BatterLane(
         BatterFate::Safe {
             then: Some(then), ..
         } => Why::then(then),
-        BatterFate::Safe { on, .. } if on != Reach::Hit => Why::new(reach_word(on)),
-        BatterFate::Illegal(act) => Why::new(act_word(act)),
-        BatterFate::OutBeforeFirst(how) => Why::new(before_first_word(how)),
+        BatterFate::Safe { on, .. } if on != Reach::Hit => Why::new(on.word()),
+        BatterFate::Illegal(act) => Why::new(act.word()),
+        BatterFate::OutBeforeFirst(how) => Why::new(how.word()),
         BatterFate::NoHit => Why::new("no hit"),
         BatterFate::Safe { .. } | BatterFate::Caught if hitter().is_some() => Why::new("not due"),
         BatterFate::Safe { .. } | BatterFate::Caught => Why::new("hits"),

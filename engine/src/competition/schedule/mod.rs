@@ -19,6 +19,7 @@ use core::fmt;
 
 use super::{Entrant, Entrants};
 use crate::Problems;
+use crate::message::localized;
 use crate::rules::{Edition, Series};
 pub use problem::ScheduleProblem;
 pub(super) use problem::ordinal;
@@ -164,11 +165,13 @@ pub enum Participant {
 }
 
 /// Part of the competition that a meeting belongs to.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stage {
     /// Everyone against everyone.
     RoundRobin,
     /// A pool, from 0.
+    #[message(pool = pool_letter(usize::from(*_0)))]
     Pool(u8),
     /// A series between two teams.
     Series,
@@ -179,21 +182,6 @@ pub enum Stage {
     },
     /// The meeting of the losing semi-finalists.
     ThirdPlace,
-}
-
-impl fmt::Display for Stage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::RoundRobin => f.write_str("Round robin"),
-            Self::Pool(pool) => write!(f, "Pool {}", pool_letter(usize::from(*pool))),
-            Self::Series => f.write_str("Series"),
-            Self::Knockout { places: 2 } => f.write_str("Final"),
-            Self::Knockout { places: 4 } => f.write_str("Semi-final"),
-            Self::Knockout { places: 8 } => f.write_str("Quarter-final"),
-            Self::Knockout { places } => write!(f, "Round of {places}"),
-            Self::ThirdPlace => f.write_str("Third place"),
-        }
-    }
 }
 
 /// Two sides that meet, for one game or a series.

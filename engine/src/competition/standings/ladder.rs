@@ -12,9 +12,11 @@ use core::cmp::Reverse;
 
 use super::super::{Entrant, Entrants, Fraction};
 use super::result::CountedGame;
+use crate::message::localized;
 use crate::rules::OUTS_PER_TURN;
 
 /// A rung of the ladder, in order.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Criterion {
     /// Wins and losses of all games.

@@ -12,19 +12,6 @@ use super::result::joined;
 use super::{StandingsProblem, Table};
 use crate::rules::OUTS_PER_TURN;
 
-impl fmt::Display for Criterion {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::WinsLosses => "wins and losses",
-            Self::AmongTied => "results among the tied",
-            Self::Balance => "team quality balance",
-            Self::EarnedBalance => "team quality balance of earned runs",
-            Self::BattingAverage => "batting average among the tied",
-            Self::Lot => "lot",
-        })
-    }
-}
-
 /// `2-1`, and `2-1-1` with tied games.
 impl fmt::Display for Record {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -1,11 +1,13 @@
 //! The checklist before play. Common practice, no source; local rules and
 //! licensed people decide.
 
+use crate::message::localized;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 /// One thing to look at before play.
+#[localized(title, text)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Topic {
     /// The ground under foot.
@@ -48,62 +50,6 @@ impl Topic {
         Self::Jewellery,
         Self::Bystanders,
     ];
-
-    /// Its name on the list.
-    #[must_use]
-    pub const fn title(self) -> &'static str {
-        match self {
-            Self::Surface => "Surface",
-            Self::RunOff => "Run-off",
-            Self::Traffic => "Traffic and permission",
-            Self::Equipment => "Bases and fence",
-            Self::Water => "Water and shade",
-            Self::Weather => "Thunder and heat",
-            Self::FirstAid => "First aid",
-            Self::Minors => "Consent for minors",
-            Self::Privacy => "Pictures and names of minors",
-            Self::Jewellery => "Jewellery and nails",
-            Self::Bystanders => "People around the court",
-        }
-    }
-
-    /// What to look at, in short plain sentences.
-    #[must_use]
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Surface => {
-                "Walk the whole court. No glass, stones, holes, wet leaves, oil or loose sand. Covers of drains lie flush."
-            }
-            Self::RunOff => {
-                "No kerb, post, bench, rail or parked car in the run-off. What cannot be moved is padded or the court is moved."
-            }
-            Self::Traffic => {
-                "The local authority has given leave for the place and the time. The street is closed to traffic by those who may close it."
-            }
-            Self::Equipment => {
-                "Bases lie flat and do not slip. The fence has no sharp end and falls over when someone runs into it, or it is a line."
-            }
-            Self::Water => "Drinking water and shade are near for both teams and the officials.",
-            Self::Weather => {
-                "Someone listens for thunder and knows which building or car to go to. On a hot day someone reads a WBGT meter."
-            }
-            Self::FirstAid => {
-                "A first-aid kit is on the spot, someone trained is named, and a phone, the emergency number and the exact address are known."
-            }
-            Self::Minors => {
-                "A parent or guardian has agreed for each minor, and two grown-ups are there for them."
-            }
-            Self::Privacy => {
-                "Names and pictures of minors are published only as agreed. Results show initials or numbers where the charter says so."
-            }
-            Self::Jewellery => {
-                "Rings, watches, chains and hard hair clips are off. Long nails are cut or taped: the ball is hit with the bare hand."
-            }
-            Self::Bystanders => {
-                "People who watch stand outside the run-off and know that balls come over the fence."
-            }
-        }
-    }
 }
 
 /// One topic looked at: who, when, and what was found.

@@ -99,6 +99,7 @@ impl FromStr for Wbgt {
 }
 
 /// What a reading means.
+#[localized(word, text)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Band {
     /// Play as usual.
@@ -109,23 +110,4 @@ pub enum Band {
     Limit,
     /// Do not play.
     Cancel,
-}
-
-impl Band {
-    /// What to do, in short plain sentences.
-    #[must_use]
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Normal => {
-                "Play as usual, with water at hand. Local rules and licensed people decide."
-            }
-            Self::Care => {
-                "Take care: more pauses, more water and shade, and watch those not used to the heat. Local rules and licensed people decide."
-            }
-            Self::Limit => {
-                "Limit play: short games, long pauses in the shade, nobody who is not used to the heat. Local rules and licensed people decide."
-            }
-            Self::Cancel => "Do not play: cancel or wait. Local rules and licensed people decide.",
-        }
-    }
 }

@@ -258,16 +258,11 @@ pub fn NoticeForm(
         }
     };
     if form == Form::Stop {
-        let why = [
-            (Hold::Lightning, "thunder or lightning"),
-            (Hold::Weather, "rain, wind, wet ground"),
-            (Hold::Heat, "heat"),
-            (Hold::Other, "another reason"),
-        ];
+        let why = [Hold::Lightning, Hold::Weather, Hold::Heat, Hold::Other];
         return view! {
             <div class="ways">
-                {why.map(|(hold, word)| view! {
-                    <button type="button" class="btn big" on:click=move |_| send.run(Notice::Hold(hold))>{word}</button>
+                {why.map(|hold| view! {
+                    <button type="button" class="btn big" on:click=move |_| send.run(Notice::Hold(hold))>{hold.choice()}</button>
                 }).collect_view()}
             </div>
         }
@@ -384,7 +379,7 @@ fn Why(entered: RwSignal<EnteredNotice>) -> impl IntoView {
         let lit = move || entered.with(|e| e.why == Some(why)).to_string();
         view! {
             <button type="button" class="btn" aria-pressed=lit
-                on:click=move |_| entered.update(|e| e.why = Some(why))>{why.words()}</button>
+                on:click=move |_| entered.update(|e| e.why = Some(why))>{why.to_string()}</button>
         }
     };
     view! {

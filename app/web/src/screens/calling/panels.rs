@@ -173,7 +173,7 @@ pub fn Held(
                 .set(tell_log(app).await.err().map(|e| e.says()));
         });
     });
-    let title = Signal::derive(move || format!("Stopped: {}", why().map_or("", words::hold)));
+    let title = Signal::derive(move || format!("Stopped: {}", why().map_or("", Hold::reason)));
     let main = move || {
         view! {
             <button type="button" class="btn lit big" disabled=move || waits.get()

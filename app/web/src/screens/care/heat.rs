@@ -32,7 +32,7 @@ pub fn Heat(looking: Looking) -> impl IntoView {
         };
         let number = text.get_untracked().trim().replace(',', ".");
         let look = Look {
-            item: format!("{ITEM}{number} °{}, {}", unit(), word(band)),
+            item: format!("{ITEM}{number} °{}, {}", unit(), band.word()),
             who,
             in_order: band <= Band::Care,
             at: clock::now(),
@@ -86,14 +86,5 @@ const fn tone(band: Band) -> Tone {
         Band::Normal => Tone::Good,
         Band::Care => Tone::Plain,
         Band::Limit | Band::Cancel => Tone::Bad,
-    }
-}
-
-const fn word(band: Band) -> &'static str {
-    match band {
-        Band::Normal => "play as usual",
-        Band::Care => "take care",
-        Band::Limit => "limit play",
-        Band::Cancel => "do not play",
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use engine::charter::Charter;
 use engine::log::{Body, LogName, entry_number};
-use engine::play::{BatterFate, act_sentence};
+use engine::play::BatterFate;
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos_router::components::A;
@@ -285,7 +285,7 @@ fn says(body: &Body, at: u64) -> String {
                 BatterFate::OutBeforeFirst(_) => "out before first".into(),
                 BatterFate::NoHit => "no hit".into(),
                 BatterFate::Caught => "caught".into(),
-                BatterFate::Illegal(act) => act_sentence(act).into(),
+                BatterFate::Illegal(act) => act.sentence().into(),
             };
             format!(
                 "a play in inning {}, batter {}: {fate}",
