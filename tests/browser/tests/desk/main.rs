@@ -7,6 +7,7 @@ use std::fs;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
+mod absurd;
 mod check;
 mod collector;
 mod hands;

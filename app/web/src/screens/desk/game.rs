@@ -86,7 +86,7 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
     };
     let place = match applies {
         Some(_) => r.basis.to_string(),
-        None => format!("{} {}", r.place(), r.basis),
+        None => format!("{}. {}", r.place().trim_end_matches('.'), r.basis),
     };
     let beside = view.report();
     let beside = beside.and_then(|e| e.not_for_its_fixture(r.game));

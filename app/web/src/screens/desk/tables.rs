@@ -22,8 +22,8 @@ pub fn Tables(event: String, view: Seen) -> impl IntoView {
             None => view! { <NotHere/> }.into_any(),
             Some(v) => match arranged(v) {
                 None => view! {
-                    <Message what="There is no table without a charter that has a schedule."
-                        next="Collect the event's charter.".to_string()/>
+                    <Message what="There is no table without a charter that says how its schedule was arranged."
+                        next="Collect the event's charter; one whose games were only listed has no table.".to_string()/>
                 }
                 .into_any(),
                 // What waits for the organiser comes first.
