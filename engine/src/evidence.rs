@@ -27,7 +27,7 @@ use crate::crosscheck::Exchange;
 use crate::link::{Kind, text};
 use crate::log::{
     Author, Body, Captain, Chain, Damage, EntryError, Fingerprint, Fork, GameRecord, Hash, LogFile,
-    RecordError, SignedReceipt, Unverified, Verified, WitnessReport, split,
+    Order, RecordError, SignedOrder, SignedReceipt, Unverified, Verified, WitnessReport, split,
 };
 
 /// What one file is.
@@ -46,7 +46,12 @@ pub enum Content {
     Charter(Vec<SignedCharter<Verified>>),
     /// A charter that is not good.
     BadCharter(EntryError),
-    /// Neither: a text, a picture, a page. What a log's reader says of its
+    /// What whoever runs a collector orders there, with a good signature. It
+    /// is no evidence of a game.
+    Order(Box<SignedOrder>),
+    /// An order that is not good.
+    BadOrder(EntryError),
+    /// None of these: a text, a picture, a page. What a log's reader says of its
     /// first byte.
     Unknown(Damage),
 }
@@ -66,7 +71,7 @@ impl FileVerdict {
     pub const fn is_good(&self) -> bool {
         matches!(
             self.content,
-            Content::Log { damage: None, .. } | Content::Charter(_)
+            Content::Log { damage: None, .. } | Content::Charter(_) | Content::Order(_)
         )
     }
 }
@@ -169,13 +174,15 @@ impl Evidence {
         };
         let mut chains = Vec::new();
         for (at, (name, bytes)) in files.into_iter().enumerate() {
-            let content = match charter_in(bytes) {
-                Some(Ok(versions)) => {
+            let content = match (charter_in(bytes), order_in(bytes)) {
+                (Some(Ok(versions)), _) => {
                     charters.extend(versions.iter().cloned());
                     Content::Charter(versions)
                 }
-                Some(Err(why)) => Content::BadCharter(why),
-                None => {
+                (Some(Err(why)), _) => Content::BadCharter(why),
+                (None, Some(Ok(order))) => Content::Order(Box::new(order)),
+                (None, Some(Err(why))) => Content::BadOrder(why),
+                (None, None) => {
                     let (content, log) = log_in(bytes);
                     chains.extend(log.chains.into_iter().map(|chain| (at, chain)));
                     for receipt in log.receipts {
@@ -299,6 +306,12 @@ fn charter_in(bytes: &[u8]) -> Option<Result<Vec<SignedCharter<Verified>>, Entry
     })
 }
 
+/// The order that a file is; `None` for any other.
+fn order_in(bytes: &[u8]) -> Option<Result<SignedOrder, EntryError>> {
+    let first = split(bytes).next()?.ok()?;
+    Order::is_one(first).then(|| SignedOrder::read(bytes))
+}
+
 /// Reads a file as a log: its bytes, or the lines that the app saves.
 fn log_in(bytes: &[u8]) -> (Content, LogFile) {
     #[cfg(feature = "link")]
@@ -341,4 +354,82 @@ pub fn utc(ms: u64) -> String {
         let (h, m, s) = (time.hour(), time.minute(), time.second());
         alloc::format!("{date}T{h:02}:{m:02}:{s:02}Z")
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, missing_docs)]
+    use super::*;
+    use crate::log::{ErasedLog, Measure, Subject, sample};
+
+    #[test]
+    fn a_collectors_order_is_said_in_words_and_is_no_evidence_of_a_game() {
+        let shop = sample::secret(9);
+        let record = sample::short_game(1, &sample::secret(1));
+        let game = record.chain().game();
+        let order = |measure, holds| Order {
+            measure,
+            holds,
+            issued_ms: 1_781_344_800_000,
+            reason: "A parent asked.".into(),
+            logs: Vec::from([ErasedLog {
+                game,
+                author: record.chain().author().fingerprint(),
+                entries: 5,
+                head: record.head(),
+            }]),
+            charters: Vec::new(),
+            collector: shop.public(),
+        };
+        let said = |bytes: &[u8]| {
+            let found = Evidence::of([("order", bytes), ("log", &record.chain().to_bytes())]);
+            assert_eq!((found.logs.len(), found.logs[0].file), (1, 1));
+            found.files[0].clone()
+        };
+        let subject = Subject::Game(game);
+        for (measure, asks) in [
+            (
+                Measure::Hide(subject),
+                alloc::format!("nobody is shown game {game}"),
+            ),
+            (
+                Measure::Erase(subject),
+                alloc::format!("game {game} is neither kept nor taken"),
+            ),
+            (
+                Measure::Block(shop.public().fingerprint()),
+                "nothing more by key".into(),
+            ),
+            (Measure::Pause, "nothing at all is taken".into()),
+        ] {
+            for (holds, word) in [(true, "Ordered"), (false, "No longer ordered")] {
+                let signed = order(measure, holds).sign(&shop).unwrap();
+                let file = said(signed.bytes());
+                assert!(file.is_good());
+                let Content::Order(order) = file.content else {
+                    unreachable!("an order was read: {:?}", file.content);
+                };
+                let said = order.says().join(" ");
+                assert!(said.starts_with(word) && said.contains(&asks), "{said}");
+                let key = shop.public().fingerprint();
+                for part in [
+                    &key.to_string(),
+                    &key.phrase().to_string(),
+                    "A parent asked.",
+                ] {
+                    assert!(said.contains(part), "{said}");
+                }
+                assert!(said.contains("proves nothing about a game"), "{said}");
+            }
+        }
+        let mut altered = order(Measure::Pause, true)
+            .sign(&shop)
+            .unwrap()
+            .bytes()
+            .to_vec();
+        *altered.last_mut().unwrap() ^= 1;
+        let file = said(&altered);
+        assert!(!file.is_good());
+        assert!(matches!(file.content, Content::BadOrder(_)));
+    }
 }

@@ -154,6 +154,9 @@ def test_a_charter_and_an_order_are_single_items(logs, kind):
     assert judge(good + b"\0") == "trailing"
     log = (logs / "good-short.log").read_bytes()
     assert judge(log[: verify.item_end(log)]) == "malformed-payload"
+    # The command line says what it is, and never that it is a log.
+    (engine,) = engine_verdicts([logs / f"good.{kind}"])
+    assert (engine["kind"], engine["fault"], engine["logs"]) == (kind, None, [])
 
 
 # ---- logs that the real app made and saved, in a browser (tests/browser/tests/charters)

@@ -5,7 +5,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Evidence, Listing, LogVerdict, utc};
-use crate::log::{Place, entry_number};
+use crate::log::{Measure, Place, SignedOrder, Subject, Visible, entry_number};
 
 impl LogVerdict {
     /// What its charter says of the author.
@@ -135,5 +135,53 @@ impl LogVerdict {
         let record = self.record.as_ref().ok();
         let wrong = record.map_or(&[][..], |r| r.misstatements());
         wrong.iter().map(ToString::to_string).collect()
+    }
+}
+
+impl SignedOrder {
+    /// Who signed it, what it asks of a collector and why, and what it does not
+    /// say.
+    #[must_use]
+    pub fn says(&self) -> Vec<String> {
+        let order = self.content();
+        let subject = |of: &Subject| match of {
+            Subject::Game(id) => format!("game {id}"),
+            Subject::Key(id) => format!("the records that key {id} opened"),
+            Subject::Event(id) => format!("event {id} and its games"),
+        };
+        let asks = match &order.measure {
+            Measure::Hide(of) => format!("nobody is shown {}", subject(of)),
+            Measure::Erase(of) => format!("{} is neither kept nor taken", subject(of)),
+            Measure::Block(key) => format!("nothing more by key {key} is taken"),
+            Measure::Pause => "nothing at all is taken for now".into(),
+        };
+        let word = match order.holds {
+            true => "Ordered",
+            false => "No longer ordered",
+        };
+        let key = order.collector.fingerprint();
+        let mut lines = Vec::from([
+            format!("{word}: {asks}."),
+            format!(
+                "Signed with the key of a collector, {key}, words: {}, as of {} by its clock.",
+                key.phrase(),
+                utc(order.issued_ms)
+            ),
+        ]);
+        if !order.reason.is_empty() {
+            lines.push(format!("The reason given: {}", Visible(&order.reason)));
+        }
+        if !order.logs.is_empty() || !order.charters.is_empty() {
+            lines.push(format!(
+                "It names how far {} records and which {} versions of a charter had come: a copy of them held elsewhere is told by their hashes.",
+                order.logs.len(),
+                order.charters.len()
+            ));
+        }
+        lines.push(
+            "It is about what that collector keeps and shows, and proves nothing about a game."
+                .into(),
+        );
+        lines
     }
 }

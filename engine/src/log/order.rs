@@ -20,7 +20,8 @@ use minicbor::Decoder;
 use minicbor::decode::Error;
 
 use super::bounds::{at_most, text};
-use super::cose::Domain;
+use super::cose::{Domain, Envelope};
+use super::receipt::second_is;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unsigned, Verified};
 use super::text::cleaned;
 use super::{
@@ -120,6 +121,12 @@ impl Order {
     pub const LOGS_LIMIT: usize = 1024;
     /// Most versions of a charter that one order names.
     pub const CHARTERS_LIMIT: usize = 256;
+
+    /// Whether an item says that it is an order, good or not.
+    #[must_use]
+    pub fn is_one(item: &[u8]) -> bool {
+        Envelope::parse(item, Self::BYTES_LIMIT).is_ok_and(|e| second_is(e.payload(), MARK))
+    }
 
     /// Signs it. Control characters in the reason are left out.
     ///

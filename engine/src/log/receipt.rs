@@ -147,6 +147,13 @@ fn checked(receipt: Signed<ReceiptClaim, Unverified>) -> Result<SignedReceipt, E
     receipt.verify_with(&key)
 }
 
+/// Whether the second member of a payload is this word.
+pub(super) fn second_is(payload: &[u8], word: &str) -> bool {
+    let mut d = Decoder::new(payload);
+    let second = d.array().and_then(|_| d.skip()).and_then(|()| d.str());
+    second.is_ok_and(|second| second == word)
+}
+
 /// One item of a file.
 // It lives until it is looked at: a box would cost every entry more.
 #[allow(clippy::large_enum_variant)]
@@ -163,15 +170,9 @@ impl Item {
     /// whose second member is the word is a receipt's.
     pub(super) fn parse(bytes: &[u8]) -> Result<Self, EntryError> {
         let envelope = Envelope::parse(bytes, Payload::BYTES_LIMIT)?;
-        let second = || {
-            let mut d = Decoder::new(envelope.payload());
-            d.array()?;
-            d.skip()?;
-            d.str()
-        };
-        match second() {
-            Ok(word) if word == MARK => checked(Signed::of(envelope)?).map(Self::Receipt),
-            _ => Signed::of(envelope).map(Self::Entry),
+        match second_is(envelope.payload(), MARK) {
+            true => checked(Signed::of(envelope)?).map(Self::Receipt),
+            false => Signed::of(envelope).map(Self::Entry),
         }
     }
 }

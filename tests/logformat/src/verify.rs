@@ -66,7 +66,7 @@ pub struct Fault {
 pub struct Verdict {
     /// The file, as it was named.
     pub file: String,
-    /// `log`, `charter` or `unknown`.
+    /// `log`, `charter`, `order` or `unknown`.
     pub kind: &'static str,
     /// Good items.
     pub entries: usize,
@@ -76,6 +76,8 @@ pub struct Verdict {
     pub fault: Option<Fault>,
     /// The versions of a charter, in words.
     pub charters: Vec<String>,
+    /// What a collector's order says, in words.
+    pub order: Vec<String>,
     /// The logs.
     pub logs: Vec<Log>,
 }
@@ -101,6 +103,7 @@ impl Verdict {
                 receipts: 0,
                 fault: None,
                 charters: Vec::new(),
+                order: Vec::new(),
                 logs: logs.map(|l| log(l, &evidence)).collect(),
             };
             let fault = |d: &engine::log::Damage| Fault {
@@ -130,8 +133,16 @@ impl Verdict {
                     };
                     verdict.charters = versions.iter().map(version).collect();
                 }
-                Content::BadCharter(why) => {
-                    verdict.kind = "charter";
+                Content::Order(order) => {
+                    verdict.kind = "order";
+                    verdict.entries = 1;
+                    verdict.order = order.says();
+                }
+                Content::BadCharter(why) | Content::BadOrder(why) => {
+                    verdict.kind = match file.content {
+                        Content::BadOrder(_) => "order",
+                        _ => "charter",
+                    };
                     verdict.fault = Some(Fault {
                         entry: 1,
                         offset: 0,
@@ -188,18 +199,19 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.fault {
             None if self.kind == "charter" => writeln!(f, "GOOD charter")?,
+            None if self.kind == "order" => writeln!(f, "GOOD order of a collector")?,
             None if self.is_good() => writeln!(f, "GOOD, {} entries", self.entries)?,
             None => writeln!(
                 f,
                 "NOT GOOD: what is signed contradicts what the logs hold; {} entries",
                 self.entries
             )?,
-            Some(fault) if self.kind == "charter" => {
-                writeln!(f, "NOT GOOD, a charter: {}", fault.sentence)?;
+            Some(fault) if matches!(self.kind, "charter" | "order") => {
+                writeln!(f, "NOT GOOD, {}: {}", self.kind, fault.sentence)?;
             }
             Some(_) if self.kind == "unknown" => writeln!(
                 f,
-                "NOT a play log and no charter: it is a file of another kind"
+                "NOT a play log, no charter and no order: it is a file of another kind"
             )?,
             Some(fault) => writeln!(
                 f,
@@ -207,8 +219,8 @@ impl fmt::Display for Verdict {
                 fault.entry, fault.name, fault.offset, fault.sentence, self.entries
             )?,
         }
-        for charter in &self.charters {
-            writeln!(f, "  {}", Visible(charter))?;
+        for said in self.charters.iter().chain(&self.order) {
+            writeln!(f, "  {}", Visible(said))?;
         }
         for log in &self.logs {
             let end = if log.signed_off {

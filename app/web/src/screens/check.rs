@@ -63,8 +63,18 @@ fn one(all: &Evidence, at: usize, file: &FileVerdict) -> impl IntoView + use<> {
     let (tone, what, next) = match &file.content {
         Content::Unknown(_) => (
             Tone::Bad,
-            "This is no play log and no charter: a file of another kind.".to_string(),
+            "This is no play log, no charter and no order: a file of another kind.".to_string(),
             "Ask for the file that the app saves.".to_string(),
+        ),
+        Content::Order(order) => {
+            let mut said = order.says();
+            let what = said.remove(0);
+            (Tone::Plain, format!("An order by whoever runs a collector. {what}"), said.join(" "))
+        }
+        Content::BadOrder(why) => (
+            Tone::Bad,
+            "An order by whoever runs a collector, and it is not good.".to_string(),
+            why.to_string(),
         ),
         Content::BadCharter(why) => (
             Tone::Bad,

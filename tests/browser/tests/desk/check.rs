@@ -1,12 +1,12 @@
 //! Files checked on a phone with no network, and nothing taken in: a good log under its charter, one that
-//! was altered, one that was signed twice, and a file of another kind.
+//! was altered, one that was signed twice, a collector's order, and a file of another kind.
 
 use std::fs;
 
 use anyhow::{Context as _, Result};
 use browser::{Phone, SMALL, Site, is};
 use demoday::{Story, play_day};
-use engine::log::LogFile;
+use engine::log::{LogFile, Measure, Order, SecretKey, Subject};
 
 use crate::hands::choose;
 
@@ -24,6 +24,17 @@ async fn a_captain_checks_the_files_that_were_sent() -> Result<()> {
     let other = forked.second_line.as_ref().context("its other line")?;
     let good = &day.games.first().context("a game")?.records;
     let own = good.first().context("a record")?.chain();
+    let shop = SecretKey::from_random(&[8; 32]);
+    let order = Order {
+        measure: Measure::Hide(Subject::Game(own.game())),
+        holds: true,
+        issued_ms: 1_781_344_800_000,
+        reason: "A parent asked.".into(),
+        logs: Vec::new(),
+        charters: Vec::new(),
+        collector: shop.public(),
+    };
+    let order = order.sign(&shop)?;
     let mut site = Site::start()?;
     let phone = Phone::new("check", SMALL).await?;
     phone.open(&site.url()).await?;
@@ -57,9 +68,17 @@ async fn a_captain_checks_the_files_that_were_sent() -> Result<()> {
         )?,
         put("second.log", &LogFile::write([other.chain()]))?,
         put("notes.txt", b"Quay Street won.")?,
+        put("hidden.order", order.bytes())?,
     ];
     choose(&phone, "Files to check", &files).await?;
-    phone.read("This is no play log and no charter").await?;
+    phone
+        .read("This is no play log, no charter and no order")
+        .await?;
+    phone
+        .read("An order by whoever runs a collector. Ordered: nobody is shown game")
+        .await?;
+    phone.read("The reason given: A parent asked.").await?;
+    phone.read("proves nothing about a game").await?;
     phone.read("was signed twice with different words").await?;
     phone.read("that is not good from entry").await?;
     phone
