@@ -6,10 +6,12 @@
 //! equal.
 
 pub mod azure;
+pub mod federation;
 pub mod flushed;
 pub mod load;
 pub mod phone;
 pub mod proxy;
+pub mod quick_s3;
 pub mod run;
 pub mod service;
 pub mod wire;

@@ -3,6 +3,7 @@
 use anyhow::{Context as _, Result};
 use clap::Parser as _;
 use collector::settings::Settings;
+use faults::federation::Federation;
 use faults::load::{self, Load};
 use faults::run::{Place, Trial, trial};
 
@@ -13,6 +14,7 @@ faults trial-az GAMES [SEED]  the same on an emulator of Azure's blob storage, f
 faults load [GAMES]           entries verified and stored a second, 1 to 64 phones at once
 faults flushed                each batch on the disk before its answer, as strace sees it
 faults growth                 results as the event grows
+faults federation [EVENTS] [GAMES]  start, memory and pages on a store of many events
 faults collector ...          a collector";
 
 fn main() -> Result<()> {
@@ -70,6 +72,29 @@ fn main() -> Result<()> {
             for games in [10, 100, 1_000, 10_000] {
                 let [first, later] = load::growth(games)?;
                 println!("{games} games: first {first:.1} ms, after one more entry {later:.1} ms");
+            }
+            Ok(())
+        }
+        Some("federation") => {
+            let (events, games) = (number(2).unwrap_or(1_000), number(3).unwrap_or(100));
+            let kept = Federation::new(usize::try_from(events)?, games)?;
+            println!("{events} events of {games} games");
+            let runtime = tokio::runtime::Runtime::new()?;
+            for s3 in [false, true] {
+                let f = runtime.block_on(kept.measure(&words[0], s3))?;
+                println!(
+                    "{}: start {:.2} s, {:.0} MB | page of a full event {:.0} ms, again {:.1} | of another {:.0} ms, again {:.1} | all pages {:.1} s, most memory {:.0} MB | idle {:.2} s of 6 looks",
+                    if s3 { "S3" } else { "folder" },
+                    f.start,
+                    f.memory,
+                    f.full[0],
+                    f.full[1],
+                    f.small[0],
+                    f.small[1],
+                    f.all[1],
+                    f.all[0],
+                    f.idle
+                );
             }
             Ok(())
         }

@@ -7,11 +7,13 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, bail};
 use hyper_util::rt::{TokioExecutor, TokioIo};
 use hyper_util::server::conn::auto::Builder;
+use s3s::S3;
 use s3s::auth::SimpleAuth;
 use s3s::service::S3ServiceBuilder;
 use tokio::net::TcpListener;
 use tokio::process::{Child, Command};
 
+use crate::quick_s3::QuickS3;
 use crate::wire;
 
 /// What a collector is started with.
@@ -23,8 +25,8 @@ pub struct Plan {
     pub port: u16,
     /// Its storage.
     pub storage: String,
-    /// Its charter's file.
-    pub charter: String,
+    /// Its charter's file, but where the storage has all.
+    pub charter: Option<String>,
     /// Its environment, besides.
     pub environment: Vec<(String, String)>,
     /// Words for its command line, besides.
@@ -47,7 +49,7 @@ impl Plan {
             program: program.to_owned(),
             port,
             storage: format!("file://{}", place.join("kept").display()),
-            charter: file.display().to_string(),
+            charter: Some(file.display().to_string()),
             environment: Vec::new(),
             more: Vec::new(),
         })
@@ -68,16 +70,10 @@ impl Plan {
                 "--storage",
                 &self.storage,
             ])
-            .args([
-                "--charter",
-                &self.charter,
-                "--rate-limit",
-                "0",
-                "--refresh",
-                "1",
-            ])
+            .args(["--rate-limit", "0", "--refresh", "1"])
             .args(["--games-limit", "100000"])
             .args(&self.more)
+            .args(self.charter.iter().flat_map(|file| ["--charter", file]))
             .envs(self.environment.iter().cloned())
             .stdin(Stdio::null())
             .stderr(Stdio::null())
@@ -170,6 +166,19 @@ pub async fn free_port() -> Result<u16> {
 pub async fn s3(folder: &Path) -> Result<Vec<(String, String)>> {
     std::fs::create_dir_all(folder.join("event"))?;
     let files = s3s_fs::FileSystem::new(folder).map_err(|e| anyhow::anyhow!("{e:?}"))?;
+    serve(files).await
+}
+
+/// The same where listing costs as much as it names, not as much as there is,
+/// as on the servers that people pay for.
+///
+/// # Errors
+/// When it cannot be started.
+pub async fn quick_s3(folder: &Path) -> Result<Vec<(String, String)>> {
+    serve(QuickS3::new(folder)?).await
+}
+
+async fn serve(files: impl S3) -> Result<Vec<(String, String)>> {
     let mut builder = S3ServiceBuilder::new(files);
     builder.set_auth(SimpleAuth::from_single("key", "secret"));
     let service = builder.build();
