@@ -43,8 +43,8 @@ pub use intake::{IntakeResult, Stop, awaits};
 pub struct Change {
     /// The event.
     pub event: EventId,
-    /// The game.
-    pub game: GameId,
+    /// The game; none where less may be shown than before.
+    pub game: Option<GameId>,
 }
 
 /// The store does not answer.
@@ -267,11 +267,13 @@ impl Collector {
     fn changed(&self, event: &HeldEvent, game: GameId) {
         self.note_game(game, event.id);
         event.set_changed();
+        self.tell(event.id, Some(game));
+    }
+
+    /// Tells those who look.
+    fn tell(&self, event: EventId, game: Option<GameId>) {
         // Nobody listening is no fault.
-        let _ = self.changes.send(Change {
-            event: event.id,
-            game,
-        });
+        let _ = self.changes.send(Change { event, game });
     }
 
     fn down(&self, error: &object_store::Error) -> StoreDown {

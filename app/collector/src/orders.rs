@@ -131,18 +131,15 @@ impl Orders {
     }
 }
 
+/// What is said of what an order erases.
+pub const ERASED: &str =
+    "Whoever runs this collector has taken this out of it: nothing of it is kept here any more.";
+
 /// What is said to whoever delivers what an order is against.
 #[must_use]
 pub fn refusal(order: &SignedOrder) -> Refusal {
     let (name, sentence) = match order.content().measure {
-        Measure::Erase(Subject::Event(_)) => (
-            Refusal::ERASED,
-            "Whoever runs this collector has taken this event out of it: nothing of it is kept here any more.",
-        ),
-        Measure::Erase(_) => (
-            Refusal::ERASED,
-            "Whoever runs this collector has taken this record out of it: it is not kept here any more.",
-        ),
+        Measure::Erase(_) => (Refusal::ERASED, ERASED),
         Measure::Pause => (
             Refusal::PAUSED,
             "Whoever runs this collector has paused it: nothing is taken just now. Records stay on the phone and go out by themselves later.",

@@ -5,6 +5,7 @@ use axum::response::{IntoResponse, Response};
 use engine::sync::SAYS;
 
 use crate::collector::StoreDown;
+use crate::orders::ERASED;
 use crate::standings::NoView;
 
 /// Why a request is not answered with what it asked for.
@@ -62,7 +63,7 @@ impl IntoResponse for RequestError {
     fn into_response(self) -> Response {
         let (status, text) = match self {
             Self::NotFound => (StatusCode::NOT_FOUND, "There is nothing under this address.".to_owned()),
-            Self::Erased => (StatusCode::GONE, "Whoever runs this collector has taken this out of it.".to_owned()),
+            Self::Erased => (StatusCode::GONE, ERASED.to_owned()),
             Self::Paused => (StatusCode::SERVICE_UNAVAILABLE, "Whoever runs this collector has paused it: what is kept is served, and nothing is taken.".to_owned()),
             Self::BadAddress => (StatusCode::BAD_REQUEST, "The address is not of the form that PROTOCOL.md describes.".to_owned()),
             Self::WrongType(wanted) => (StatusCode::UNSUPPORTED_MEDIA_TYPE, format!("Send it as {wanted}.")),

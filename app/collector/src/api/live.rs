@@ -83,20 +83,28 @@ pub async fn live(
             };
             match change {
                 Ok(change) if change.event == event => {
+                    let Some(game) = change.game else {
+                        break again();
+                    };
                     let view = app.view(event).await.ok()?;
-                    if let Some(game) = view.game(change.game) {
+                    if let Some(game) = view.game(game) {
                         break told(game);
                     }
                 }
                 Ok(_) => {}
-                // Too slow to hear all: ask the page to load again.
-                Err(RecvError::Lagged(_)) => break Event::default().event("again").data("{}"),
+                // Too slow to hear all.
+                Err(RecvError::Lagged(_)) => break again(),
                 Err(RecvError::Closed) => return None,
             }
         };
         Some((Ok(next), state))
     });
     Ok(Sse::new(stream).keep_alive(KeepAlive::new().interval(Duration::from_secs(15))))
+}
+
+/// Asks the page to load again.
+fn again() -> Event {
+    Event::default().event("again").data("{}")
 }
 
 fn told(report: &GameReport) -> Event {

@@ -108,6 +108,8 @@ impl Collector {
             // Whoever was not listed may be now.
             for event in self.held() {
                 event.ask_again_who_is_listed();
+                // Names may be kept shorter now, or the event is hidden.
+                self.tell(event.id, None);
             }
         }
         Ok(())

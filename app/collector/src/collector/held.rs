@@ -32,6 +32,8 @@ pub struct Log {
     pub(super) branches: RwLock<AuthorLog>,
     /// Bytes of its entries.
     pub(super) bytes: AtomicU64,
+    /// What they take on a disk.
+    room: AtomicU64,
     /// One batch at a time is judged and stored; the objects known.
     pub(super) known: Mutex<HashSet<SegmentName>>,
     /// Objects found of which nobody knows yet whether they last.
@@ -157,6 +159,7 @@ impl HeldEvent {
                 event: self.id,
                 branches: RwLock::new(AuthorLog::new(name)),
                 bytes: AtomicU64::new(0),
+                room: AtomicU64::new(0),
                 known: Mutex::default(),
                 unsettled: Mutex::default(),
                 taken_back: AtomicBool::new(false),
@@ -165,15 +168,19 @@ impl HeldEvent {
         log.clone()
     }
 
-    /// Forgets the logs of which this is true.
+    /// Forgets the logs of which this is true, and gives back their room.
     pub(super) fn forget(&self, gone: impl Fn(LogName) -> bool) {
         let mut logs = write(&self.logs);
         logs.retain(|game, logs| {
-            logs.retain(|author, _| {
-                !gone(LogName {
-                    game: *game,
-                    author: *author,
-                })
+            logs.retain(|author, log| {
+                let (game, author) = (*game, *author);
+                let gone = gone(LogName { game, author });
+                if gone {
+                    let taken = |of: &AtomicU64| of.swap(0, Ordering::Relaxed);
+                    self.bytes.fetch_sub(taken(&log.bytes), Ordering::Relaxed);
+                    self.room.fetch_sub(taken(&log.room), Ordering::Relaxed);
+                }
+                !gone
             });
             !logs.is_empty()
         });
@@ -196,6 +203,7 @@ impl HeldEvent {
         let before = log.bytes.fetch_add(bytes, Ordering::Relaxed);
         let new = if before == 0 { FOLDERS } else { 0 };
         let on_disk = bytes.next_multiple_of(BLOCK) + new * BLOCK;
+        log.room.fetch_add(on_disk, Ordering::Relaxed);
         self.room.fetch_add(on_disk, Ordering::Relaxed);
         self.bytes.fetch_add(bytes, Ordering::Relaxed);
     }

@@ -157,6 +157,9 @@ impl Collector {
         }
         self.to_purge.store(true, Ordering::Relaxed);
         self.generation.fetch_add(1, Ordering::AcqRel);
+        for event in self.held() {
+            self.tell(event.id, None);
+        }
         tracing::info!(orders = orders.all().count(), "orders are followed");
         Ok(())
     }

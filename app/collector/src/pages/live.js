@@ -8,7 +8,8 @@ let settled = false;
 
 async function renew() {
   const answer = await fetch(location.href).catch(() => null);
-  if (!answer || !answer.ok) return;
+  // What was taken out or hidden stays on no screen; anything else may pass.
+  if (!answer || !(answer.ok || answer.status === 404)) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
   const old = document.querySelector("main");
   const next = fresh.querySelector("main");
@@ -19,6 +20,7 @@ async function renew() {
   const at = document.activeElement;
   const way = old.contains(at) ? at.getAttribute("href") : null;
   old.replaceWith(document.adoptNode(next));
+  document.title = fresh.title;
   if (way) next.querySelector('[href="' + CSS.escape(way) + '"]')?.focus({ preventScroll: true });
 }
 

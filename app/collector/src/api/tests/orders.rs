@@ -5,7 +5,7 @@ use engine::sync::CharterReceipt;
 use object_store::ObjectStore;
 use object_store::path::Path;
 
-use super::admission::{next_version, put_charter};
+use super::admission::{next_version, opened, put_charter};
 use super::*;
 use crate::orders::issue;
 
@@ -264,4 +264,54 @@ async fn in_a_folder_nothing_of_an_erased_game_is_left_and_only_the_places_own_k
     assert_eq!(taken.receipt.next, r.next_seq());
     let open = Collector::open(store(), &[], false, limits());
     assert!(next_seq(&open.await.unwrap(), r).await.is_some());
+}
+
+#[tokio::test]
+async fn who_looks_at_an_erased_game_is_told_to_look_again() {
+    let s = service().await;
+    let r = record(0);
+    s.put_record(r).await;
+    let game = name(r).game;
+    let live = Request::get(format!("/api/events/{}/live", demo()));
+    let live = live.body(Body::empty()).unwrap();
+    let answer = s.router.clone().oneshot(live).await.unwrap();
+    let mut body = answer.into_body();
+    let mut heard = String::new();
+    let mut until = async |word: &str| {
+        while !heard.contains(word) {
+            let frame = body.frame().await.unwrap().unwrap();
+            heard.push_str(std::str::from_utf8(&frame.into_data().unwrap()).unwrap());
+        }
+        std::mem::take(&mut heard)
+    };
+    assert!(until("event: game").await.contains(&game.to_string()));
+    ordered(&s, Measure::Erase(Subject::Game(game)), true).await;
+    let told = until("event: again").await;
+    assert!(!told.contains(&game.to_string()), "{told}");
+    // So it is when names are kept shorter.
+    let shorter = next_version(|c| c.privacy = Privacy::Numbers);
+    assert_eq!(put_charter(&s, shorter).await, StatusCode::OK);
+    until("event: again").await;
+}
+
+#[tokio::test]
+async fn room_is_given_back_with_what_is_erased() {
+    let small = Limits {
+        event_mib: 1,
+        logs_per_game: 1000,
+        ..limits()
+    };
+    let charter = Bytes::copy_from_slice(day().charter.bytes());
+    let s = service_with(Arc::default(), &[charter], small).await;
+    let log = |n: u8| opened(0, &SecretKey::from_random(&[n; 32]), None);
+    let put = async |n| s.put(name(&log(n)), log(n).chain().to_bytes()).await;
+    let mut next = 100;
+    while put(next).await.status == StatusCode::OK {
+        next += 1;
+    }
+    assert_eq!(put(next).await.refusal(), "full");
+    let gone = name(&log(100)).author;
+    ordered(&s, Measure::Erase(Subject::Key(gone)), true).await;
+    assert_eq!(put(next).await.status, StatusCode::OK);
+    assert_eq!(put(next + 1).await.refusal(), "full");
 }
