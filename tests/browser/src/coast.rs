@@ -133,6 +133,14 @@ impl Coast {
             .await
     }
 
+    /// Does a command of whoever runs the service.
+    ///
+    /// # Errors
+    /// When it is not done.
+    pub async fn order(&self, words: &[&str]) -> Result<()> {
+        self.plan.order(words).await
+    }
+
     /// Gives the collector the second version of a charter, as a phone does.
     ///
     /// # Errors

@@ -153,6 +153,16 @@ async fn pages_that_are_open_follow_a_game() -> Result<()> {
         phone.picture("over").await?;
         phone.quiet().await?;
     }
+    // Taken out, it is on no screen any more, though nobody loads a page again.
+    let game = chain.game().to_string();
+    coast.order(&["erase", "game", &game, "--yes"]).await?;
+    other.read("There is nothing under this address.").await?;
+    one.until("document.querySelector('[data-game]') === null")
+        .await?;
+    for phone in [&one, &other] {
+        phone.until("window.stays").await?;
+        phone.picture("erased").await?;
+    }
     Ok(())
 }
 

@@ -137,11 +137,13 @@ impl Federation {
     /// When it does not come up, or answers with something else.
     pub async fn measure(&self, program: &str, s3: bool) -> Result<Figures> {
         let place = self.place.path();
+        let first = self.events.first().context("an event")?;
+        let charter = place.join(format!("event/charters/{first}"));
         let mut plan = Plan {
             program: program.to_owned(),
             port: free_port().await?,
             storage: format!("file://{}", place.join("event").display()),
-            charter: None,
+            charter: charter.display().to_string(),
             environment: Vec::new(),
             more: Vec::new(),
         };

@@ -87,7 +87,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
             program: program.to_owned(),
             port,
             storage: storage.clone(),
-            charter: Some(charter.display().to_string()),
+            charter: charter.display().to_string(),
             environment: environment.clone(),
             // The event is let go whenever nobody asks, and read again.
             more: ["--held-limit", "0"].map(str::to_owned).into(),

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::Stdio;
 use std::time::Duration;
 
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Context as _, Result, bail, ensure};
 use hyper_util::rt::{TokioExecutor, TokioIo};
 use hyper_util::server::conn::auto::Builder;
 use s3s::S3;
@@ -25,8 +25,8 @@ pub struct Plan {
     pub port: u16,
     /// Its storage.
     pub storage: String,
-    /// Its charter's file, but where the storage has all.
-    pub charter: Option<String>,
+    /// Its charter's file.
+    pub charter: String,
     /// Its environment, besides.
     pub environment: Vec<(String, String)>,
     /// Words for its command line, besides.
@@ -49,7 +49,7 @@ impl Plan {
             program: program.to_owned(),
             port,
             storage: format!("file://{}", place.join("kept").display()),
-            charter: Some(file.display().to_string()),
+            charter: file.display().to_string(),
             environment: Vec::new(),
             more: Vec::new(),
         })
@@ -70,16 +70,31 @@ impl Plan {
                 "--storage",
                 &self.storage,
             ])
+            .args(["--charter", &self.charter])
             .args(["--rate-limit", "0", "--refresh", "1"])
             .args(["--games-limit", "100000"])
             .args(&self.more)
-            .args(self.charter.iter().flat_map(|file| ["--charter", file]))
             .envs(self.environment.iter().cloned())
             .stdin(Stdio::null())
             .stderr(Stdio::null())
             .kill_on_drop(true);
         let child = command.spawn().with_context(|| self.program.clone())?;
         Ok(Service(child))
+    }
+
+    /// Does a command of whoever runs the service on its storage.
+    ///
+    /// # Errors
+    /// When it is not done.
+    pub async fn order(&self, words: &[&str]) -> Result<()> {
+        let mut command = Command::new(&self.program);
+        command.arg("collector").args(words);
+        command.args(["--storage", &self.storage]);
+        command.envs(self.environment.iter().cloned());
+        let done = command.output().await?;
+        let said = String::from_utf8_lossy(&done.stderr);
+        ensure!(done.status.success(), "{words:?}: {said}");
+        Ok(())
     }
 
     /// Starts it and waits until it answers, over plain HTTP.

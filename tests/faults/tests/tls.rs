@@ -130,8 +130,7 @@ fn refused(place: &Path, charter: &[u8], chain: &Path, key: &Path) -> String {
     let plan = plan(place, charter, 0);
     let ended = Command::new(&plan.program)
         .args(["collector", "--address", "127.0.0.1:0"])
-        .args(["--storage", &plan.storage, "--charter"])
-        .args(&plan.charter)
+        .args(["--storage", &plan.storage, "--charter", &plan.charter])
         .arg("--tls-cert")
         .arg(chain)
         .arg("--tls-key")
