@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result};
 use axum::Router;
 use axum::extract::{ConnectInfo, Request, State};
-use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse as _, Response};
 use axum_server::Handle;
@@ -18,6 +18,7 @@ use engine::log::Verified;
 
 use tower_http::CompressionLevel;
 use tower_http::compression::CompressionLayer;
+use tower_http::cors::{AllowOrigin, CorsLayer};
 
 use crate::api::{RequestError, Sender};
 use crate::collector::Collector;
@@ -65,13 +66,24 @@ impl Gate {
 /// # Errors
 /// When no built app is there.
 pub fn router(gate: Gate, app: Option<&Source>) -> Result<Router> {
+    let others = CorsLayer::new()
+        .allow_origin(AllowOrigin::list(gate.origins.iter().cloned()))
+        .allow_methods([Method::GET, Method::PUT])
+        .allow_headers([header::CONTENT_TYPE, header::AUTHORIZATION])
+        .expose_headers([
+            HeaderName::from_static("chalkbook-next"),
+            header::RETRY_AFTER,
+        ])
+        .max_age(Duration::from_secs(600))
+        .vary([header::ORIGIN]);
     let own: Router = api::router()
         .merge(pages::router())
         .with_state(gate.collector.clone())
         .layer(from_fn(etag::by_content))
         // Not streams and not what is small already (its own predicate).
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
-        .layer(from_fn_with_state(gate.clone(), admit));
+        .layer(from_fn_with_state(gate.clone(), admit))
+        .layer(others);
     let all = match app {
         Some(source) => own.merge(files::router(source)?),
         None => own.fallback(pages::start),
@@ -79,16 +91,14 @@ pub fn router(gate: Gate, app: Option<&Source>) -> Result<Router> {
     Ok(all.layer(from_fn_with_state(gate, account)))
 }
 
-/// Bounds, cross-origin rules and headers of all that is not the app itself.
+/// Bounds and headers of all that is not the app itself.
 async fn admit(State(gate): State<Gate>, mut request: Request, next: Next) -> Response {
-    let origin = request.headers().get(header::ORIGIN).cloned();
-    let allowed = origin.clone().filter(|o| gate.origins.contains(o));
-    let foreign = origin.is_some_and(|o| !is_own(&o, request.headers())) && allowed.is_none();
+    let origin = request.headers().get(header::ORIGIN);
+    let allowed = origin.is_some_and(|o| gate.origins.contains(o));
+    let foreign = origin.is_some_and(|o| !is_own(o, request.headers())) && !allowed;
     let mut answer =
         if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
             RequestError::ForeignPage.into_response()
-        } else if request.method() == Method::OPTIONS && allowed.is_some() {
-            StatusCode::NO_CONTENT.into_response()
         } else {
             let sender = sender(&gate, &request);
             request.extensions_mut().insert(Sender(sender));
@@ -107,28 +117,11 @@ async fn admit(State(gate): State<Gate>, mut request: Request, next: Next) -> Re
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-cache"));
-    headers.append(header::VARY, HeaderValue::from_static("origin"));
-    if let Some(origin) = allowed {
-        headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, origin);
-        let said = [
-            (header::ACCESS_CONTROL_ALLOW_METHODS, "GET, PUT"),
-            (
-                header::ACCESS_CONTROL_ALLOW_HEADERS,
-                "content-type, authorization",
-            ),
-            (
-                header::ACCESS_CONTROL_EXPOSE_HEADERS,
-                "chalkbook-next, retry-after",
-            ),
-            (header::ACCESS_CONTROL_MAX_AGE, "600"),
-            (
-                HeaderName::from_static("cross-origin-resource-policy"),
-                "cross-origin",
-            ),
-        ];
-        for (name, value) in said {
-            headers.insert(name, HeaderValue::from_static(value));
-        }
+    if allowed {
+        headers.insert(
+            HeaderName::from_static("cross-origin-resource-policy"),
+            HeaderValue::from_static("cross-origin"),
+        );
     }
     answer
 }
