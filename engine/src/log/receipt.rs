@@ -23,6 +23,7 @@ use minicbor::decode::Error;
 
 use super::cose::{Domain, Envelope};
 use super::entry::{Entry, Payload};
+use super::file::split;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
 use super::{
     AuthorLog, Chain, Fingerprint, Hash, LogName, OutOfTime, PublicKey, SecretKey, TooLarge,
@@ -140,6 +141,13 @@ impl SignedReceipt {
     pub fn read(bytes: &[u8]) -> Result<Self, EntryError> {
         checked(Signed::parse(bytes)?)
     }
+
+    /// Every good receipt in a file, whatever else is in it and whether that
+    /// has its place: a damaged entry makes no date untrue.
+    pub fn all_in(file: &[u8]) -> impl Iterator<Item = Self> {
+        let items = split(file).map_while(Result::ok);
+        items.filter_map(|item| Self::read(item).ok())
+    }
 }
 
 fn checked(receipt: Signed<ReceiptClaim, Unverified>) -> Result<SignedReceipt, EntryError> {
@@ -221,6 +229,13 @@ mod tests {
             sample::play(&mut anew, &a, sample::safe(goal));
         }
         let by = shop.public().fingerprint();
+        // Also behind an entry that has no place, and beside one that is bad.
+        let mut bad = receipt.bytes().to_vec();
+        *bad.last_mut().unwrap() ^= 1;
+        let last = one.chain().entries()[2].bytes();
+        let file = [last, &bad, receipt.bytes()].concat();
+        assert_eq!(LogFile::read(&file).receipts, []);
+        assert!(SignedReceipt::all_in(&file).eq([receipt.clone()]));
         let judged = |chain: &Chain| {
             let bytes = [receipt.bytes(), &chain.to_bytes(), receipt.bytes()].concat();
             let file = LogFile::read(&bytes);

@@ -2,13 +2,18 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{Chain, Event, GameRecord, Hash, LogFile, PushOutcome, Role, Setup};
+use engine::log::{
+    Chain, Event, GameRecord, Hash, LogFile, PushOutcome, Role, Setup, SignedReceipt,
+};
 use leptos::prelude::*;
 
 use super::{AppState, NotRecorded, ShownGame};
 use crate::book::Book;
 use crate::peer_acks;
 use crate::store::{Foreign, Trouble};
+
+/// Most receipts kept of one file: anyone can make a collector's key.
+const RECEIPTS_LIMIT: usize = 64;
 
 /// Why a record from another phone was not taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -176,7 +181,8 @@ impl AppState {
         let Some(first) = file.chains.first() else {
             return Err(NotTaken::NoRecord(damage.unwrap_or_default()));
         };
-        let game = first.game().to_string();
+        let id = first.game();
+        let game = id.to_string();
         let cards = &first.opening().setup.cards;
         let teams = format!("{} at {}", cards.guest.team, cards.home.team);
         let store = self.store().map_err(NotTaken::Trouble)?;
@@ -226,6 +232,14 @@ impl AppState {
             .keep_foreign(&game, &rows)
             .await
             .map_err(NotTaken::Trouble)?;
+        // What dates the record came with it, and ends a key at a moment.
+        let dates = SignedReceipt::all_in(bytes).filter(|r| r.content().log.game == id);
+        for receipt in dates.take(RECEIPTS_LIMIT) {
+            store
+                .keep_receipt(&receipt)
+                .await
+                .map_err(NotTaken::Trouble)?;
+        }
         self.tell(&game);
         let added = rows.iter().filter(|r| !r.contradicts).count();
         self.show_again(&game).await.map_err(NotTaken::Trouble)?;

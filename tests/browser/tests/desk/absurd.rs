@@ -12,7 +12,7 @@ use engine::game::Notice;
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::{
     Author, Body, Care, Chain, Close, Crew, Decision, Disposition, Event, GameMark, GameRecord,
-    Incident, LogFile, Opening, OutOfTime, Role, SecretKey, Setup,
+    Incident, LogFile, Opening, OutOfTime, ReceiptClaim, Role, SecretKey, Setup,
 };
 use engine::play::{BatterFate, Call, Goal};
 use engine::rules::Edition;
@@ -294,11 +294,23 @@ fn files(folder: &Path) -> Result<Files> {
     theirs.play(300)?;
     let setup = &theirs.record.chain().opening().setup;
     let sender = Sender::new(Kind::Fixture, &setup.to_bytes(), SymbolSize::MAX)?;
-    games.push(theirs.record.chain().game().to_string());
+    let chain = theirs.record.chain();
+    games.push(chain.game().to_string());
+    let claim = ReceiptClaim {
+        log: chain.name(),
+        entries: chain.next_seq(),
+        head: chain.head(),
+        received_ms: TIMES[0],
+        collector: key(8).public(),
+    };
+    let receipt = claim.sign(&key(8)).context("a receipt")?.bytes().to_vec();
     Ok(Files {
         all,
         fixture: put("fixture.txt", text::lines(&sender, 0).as_bytes())?,
-        theirs: put("theirs.playlog", &LogFile::write([theirs.record.chain()]))?,
+        theirs: put(
+            "theirs.playlog",
+            &[LogFile::write([chain]), receipt].concat(),
+        )?,
         games,
         event: signed.hash().to_string(),
     })

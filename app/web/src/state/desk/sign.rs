@@ -2,8 +2,8 @@
 
 use engine::charter::{EndedKey, GoodPart};
 use engine::log::{
-    Author, AuthorLog, Body, ConsideredLog, GameId, GameRecord, Hash, LogFile, LogName, Opening,
-    Role, Setup,
+    Author, AuthorLog, Body, ConsideredLog, GameId, GameRecord, Hash, LogName, Opening, Role,
+    Setup, SignedReceipt,
 };
 use leptos::prelude::*;
 
@@ -119,11 +119,11 @@ impl AppState {
         for part in &good {
             let name = author.key.fingerprint().to_string();
             let kept = store.receipts(&part.game.to_string(), &name).await?;
-            receipts.extend(LogFile::read(&kept).receipts);
+            receipts.extend(SignedReceipt::all_in(&kept));
         }
         self.desk.files.with_untracked(|files| {
             for file in files {
-                receipts.extend(LogFile::read(&entries_in(&file.bytes)).receipts);
+                receipts.extend(SignedReceipt::all_in(&entries_in(&file.bytes)));
             }
         });
         receipts.retain(|r| good.iter().any(|g| g.game == r.content().log.game));
