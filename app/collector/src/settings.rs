@@ -141,11 +141,11 @@ pub struct Limits {
     pub event_mib: u64,
     /// MiB of records in memory beyond which events that nobody asked for the
     /// longest are let go, to be read again when someone does. In memory they
-    /// take about eight times as much.
+    /// take some eight times as much, more where games are small.
     #[arg(
         long = "held-limit",
         env = "COLLECTOR_HELD_LIMIT",
-        default_value_t = 16
+        default_value_t = 12
     )]
     pub held_mib: u64,
     /// Most games of one event; keys that its charter lists may open more.
@@ -226,7 +226,7 @@ impl Default for Limits {
             body: 1 << 20,
             log_mib: 4,
             event_mib: 256,
-            held_mib: 16,
+            held_mib: 12,
             games: 10_000,
             logs_per_game: 16,
             requests_per_minute: 1200,
