@@ -50,6 +50,15 @@ band-cancel =
     .word = do not play
     .text = Do not play: cancel or wait. Local rules and licensed people decide.
 
+## Because
+
+because-only = the only one
+because-decided = the one that the organiser decided on
+because-listed = the one that listed officials kept
+because-begun = the one in which anything was recorded
+because-same = all end the same, and the umpire's
+because-umpire = none has a result yet; the umpire's is shown and
+
 ## BeforeFirst
 
 before-first-base =
@@ -743,6 +752,11 @@ setting-error-bad-value = "{ $given }" is no value of { $name }; wanted: { $want
 
 setup-objection-other-values = It was kept by { $program }, which knows other values of these rules than this app: judge it with that one.
 
+## Shape
+
+shape-outline = The outline
+shape-obstacle = Obstacle { $number }
+
 ## Side
 
 side-guest = guests
@@ -905,6 +919,19 @@ topic-bystanders =
 
 transfer-error-malformed = This is no game to join, or it arrived damaged.
 transfer-error-setup = The game handed over cannot be played by these rules. { $objections }
+
+## Verdict
+
+verdict-tampered = tampered
+verdict-incomplete = incomplete
+verdict-disputed = disputed
+verdict-single = single record
+verdict-agreed =
+    { $co_signed ->
+        [true] agreed and co-signed
+       *[false] agreed, not co-signed
+    }
+verdict-decided = decided by the organiser
 
 ## WalkOffRuns
 

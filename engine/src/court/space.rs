@@ -1,7 +1,6 @@
 //! The space at hand: an outline and what to keep clear of.
 
 use alloc::vec::Vec;
-use core::fmt;
 
 use libm::fabs;
 
@@ -62,11 +61,13 @@ impl SpaceDraft {
 }
 
 /// Which drawn shape an objection is about.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Shape {
     /// The outline of the space.
     Outline,
     /// The obstacle at this place in the list, from 0.
+    #[message(number = _0.saturating_add(1))]
     Obstacle(usize),
 }
 
@@ -75,15 +76,6 @@ impl Shape {
         match self {
             Self::Outline => Space::MOST_CORNERS,
             Self::Obstacle(_) => Space::MOST_OBSTACLE_CORNERS,
-        }
-    }
-}
-
-impl fmt::Display for Shape {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Outline => f.write_str("The outline"),
-            Self::Obstacle(i) => write!(f, "Obstacle {}", i.saturating_add(1)),
         }
     }
 }

@@ -9,10 +9,12 @@ use core::fmt;
 
 use super::{Difference, Half, Standing, signing_tasks};
 use crate::log::{GameRecord, WitnessReport};
+use crate::message::localized;
 use crate::score::LineScore;
 use crate::team::BySide;
 
 /// How a game stands.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
     /// An entry was signed twice with other content.
@@ -46,20 +48,6 @@ impl Verdict {
     #[must_use]
     pub const fn counts(self) -> bool {
         matches!(self, Self::Single | Self::Agreed { .. })
-    }
-}
-
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Tampered => "tampered",
-            Self::Incomplete => "incomplete",
-            Self::Disputed => "disputed",
-            Self::Single => "single record",
-            Self::Agreed { co_signed: true } => "agreed and co-signed",
-            Self::Agreed { co_signed: false } => "agreed, not co-signed",
-            Self::Decided => "decided by the organiser",
-        })
     }
 }
 

@@ -9,6 +9,7 @@ use super::GameReport;
 use super::authority::Backing;
 use crate::competition::standings::Standing;
 use crate::log::GameId;
+use crate::message::localized;
 use crate::rules::Disposal;
 use crate::team::Side;
 
@@ -38,6 +39,7 @@ pub(super) struct Choices {
 }
 
 /// Why one game counts before the others of its fixture.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Because {
     /// There is no other.
@@ -174,13 +176,12 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
         match &choice {
             Choice::One(_) if because == Because::Only => {}
             Choice::One(at) => {
-                let why = why(because);
                 problems.push(format!(
-                    "Game {number} was kept as {count} games; {why} counts."
+                    "Game {number} was kept as {count} games; {because} counts."
                 ));
                 choices.said.extend(others(Some(*at)).map(|other| {
                     let line = format!(
-                        "It does not count as game {number}: of {count} games kept under this number {why} counts."
+                        "It does not count as game {number}: of {count} games kept under this number {because} counts."
                     );
                     (other.game, line)
                 }));
@@ -234,15 +235,4 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
 fn score(game: &GameReport) -> String {
     let side = |s: Side| format!("{} {}", game.teams[s], game.score[s]);
     [Side::Guest, Side::Home].map(side).join(", ").to_string()
-}
-
-fn why(because: Because) -> &'static str {
-    match because {
-        Because::Only => "the only one",
-        Because::Decided => "the one that the organiser decided on",
-        Because::Listed => "the one that listed officials kept",
-        Because::Begun => "the one in which anything was recorded",
-        Because::Same => "all end the same, and the umpire's",
-        Because::Umpire => "none has a result yet; the umpire's is shown and",
-    }
 }
