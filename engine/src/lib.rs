@@ -33,6 +33,7 @@
 //! | judge a game by all its records | [`report::GameReport`] | `competition` |
 //! | order a pool | [`competition::standings::Table`] | `competition` |
 //! | pass bytes from screen to camera | [`link`] | `link` |
+//! | say a refusal in another language | [`message::Localized`] | |
 //! | fit a court into a space and chalk it | [`court`] | `court` |
 //!
 //! # Three whole programs
