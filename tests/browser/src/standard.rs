@@ -62,7 +62,14 @@ impl Phone {
     }
 
     pub(crate) async fn everything_by_standard(&self) -> Result<Vec<Found>> {
-        let all = self.client().execute(EVERYTHING, Vec::new()).await?;
+        let from = Instant::now();
+        let all = loop {
+            match self.client().execute(EVERYTHING, Vec::new()).await {
+                // The page changed between the look and the answer: Firefox refuses to name what went.
+                Err(why) if why.is_stale_element_reference() && from.elapsed() < PAUSE => {}
+                answer => break answer?,
+            }
+        };
         let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
         let all = all.as_array().context("no list of what is on the screen")?;
         let found = all.iter().map(|one| Found {
