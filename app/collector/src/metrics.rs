@@ -72,68 +72,65 @@ impl Metrics {
                 let _ = writeln!(out, "collector_{name}{label} {value}");
             }
         };
-        let plain = |c: &Counter| vec![(String::new(), i128::from(c.get()))];
-        one(
-            "entries_verified_total",
-            "counter",
-            "Entries found good.",
-            &plain(&self.verified),
-        );
-        one(
-            "entries_stored_total",
-            "counter",
-            "Entries put into the storage.",
-            &plain(&self.stored),
-        );
-        one(
-            "storage_failures_total",
-            "counter",
-            "Times the storage did not answer.",
-            &plain(&self.store_failures),
-        );
-        one(
-            "objects_damaged_total",
-            "counter",
-            "Objects in the storage that are not shown.",
-            &plain(&self.damaged),
-        );
-        one(
-            "results_failed_total",
-            "counter",
-            "Times the results of an event could not be computed.",
-            &plain(&self.views_failed),
-        );
-        one(
-            "records_not_good_again_total",
-            "counter",
-            "Records read by their last signatures that did not hold when all were checked again.",
-            &plain(&self.not_good_again),
-        );
-        one(
-            "events_read_total",
-            "counter",
-            "Times an event was read from the storage.",
-            &plain(&self.events_read),
-        );
-        let now = |n: &AtomicI64| vec![(String::new(), i128::from(n.load(Ordering::Relaxed)))];
-        one(
-            "objects_unreadable",
-            "gauge",
-            "Names and objects in the storage that cannot be read just now.",
-            &now(&self.unreadable),
-        );
-        one(
-            "events_held",
-            "gauge",
-            "Events in memory.",
-            &now(&self.events_held),
-        );
-        one(
-            "charters_damaged",
-            "gauge",
-            "Charters in the storage that are damaged: only numbers are shown until they are mended.",
-            &now(&self.charters_damaged),
-        );
+        let counters = [
+            (
+                "entries_verified_total",
+                "Entries found good.",
+                &self.verified,
+            ),
+            (
+                "entries_stored_total",
+                "Entries put into the storage.",
+                &self.stored,
+            ),
+            (
+                "storage_failures_total",
+                "Times the storage did not answer.",
+                &self.store_failures,
+            ),
+            (
+                "objects_damaged_total",
+                "Objects in the storage that are not shown.",
+                &self.damaged,
+            ),
+            (
+                "results_failed_total",
+                "Times the results of an event could not be computed.",
+                &self.views_failed,
+            ),
+            (
+                "records_not_good_again_total",
+                "Records read by their last signatures that did not hold when all were checked again.",
+                &self.not_good_again,
+            ),
+            (
+                "events_read_total",
+                "Times an event was read from the storage.",
+                &self.events_read,
+            ),
+        ];
+        for (name, help, count) in counters {
+            let value = i128::from(count.get());
+            one(name, "counter", help, &[(String::new(), value)]);
+        }
+        let gauges = [
+            (
+                "objects_unreadable",
+                "Names and objects in the storage that cannot be read just now.",
+                &self.unreadable,
+            ),
+            ("events_held", "Events in memory.", &self.events_held),
+            (
+                "charters_damaged",
+                "Charters in the storage that are damaged: only numbers are shown until they are mended.",
+                &self.charters_damaged,
+            ),
+            ("live_scoreboards", "Live scoreboards open.", &self.live),
+        ];
+        for (name, help, now) in gauges {
+            let value = i128::from(now.load(Ordering::Relaxed));
+            one(name, "gauge", help, &[(String::new(), value)]);
+        }
         let by_class: Vec<_> = (1..)
             .zip(&self.answers)
             .map(|(digit, c)| (format!("{{class=\"{digit}xx\"}}"), i128::from(c.get())))
@@ -150,13 +147,6 @@ impl Metrics {
             "gauge",
             "Whether the storage failed when it was last asked: 1 if so.",
             &[(String::new(), down)],
-        );
-        let live = i128::from(self.live.load(Ordering::Relaxed));
-        one(
-            "live_scoreboards",
-            "gauge",
-            "Live scoreboards open.",
-            &[(String::new(), live)],
         );
         out
     }

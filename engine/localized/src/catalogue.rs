@@ -6,8 +6,9 @@ use std::path::PathBuf;
 
 use fluent_syntax::ast::{Entry, Pattern};
 use fluent_syntax::parser;
-use proc_macro2::Span;
-use syn::{Error, Result};
+use syn::Result;
+
+use crate::wrong;
 
 /// One message: its text, and the texts of its attributes.
 pub struct Message {
@@ -17,7 +18,6 @@ pub struct Message {
 
 /// The messages of one type by key, from the group that has the type's name.
 pub fn group(name: &str) -> Result<BTreeMap<String, Message>> {
-    let wrong = |text: String| Error::new(Span::call_site(), text);
     let folder = std::env::var_os("CARGO_MANIFEST_DIR")
         .ok_or_else(|| wrong("CARGO_MANIFEST_DIR is not set".into()))?;
     let path = PathBuf::from(folder).join("locales/en.ftl");

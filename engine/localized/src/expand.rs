@@ -1,8 +1,8 @@
 //! The code of one type.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use proc_macro2::{Span, TokenStream};
+use proc_macro2::TokenStream;
 use quote::{format_ident, quote};
 use syn::parse::{Parse, ParseStream};
 use syn::punctuated::Punctuated;
@@ -10,6 +10,7 @@ use syn::{Attribute, Error, Expr, Fields, Ident, Item, LitStr, Path, Result, Tok
 
 use crate::catalogue::{self, Message};
 use crate::format::{Arguments, Formatted, format};
+use crate::wrong;
 
 /// What is asked of the macro.
 pub struct Options {
@@ -133,19 +134,16 @@ struct Arms {
 struct Expansion<'a> {
     options: &'a Options,
     is_error: bool,
-    messages: std::collections::BTreeMap<String, Message>,
+    messages: BTreeMap<String, Message>,
     used: BTreeSet<String>,
     arms: Arms,
 }
 
 impl Expansion<'_> {
     fn message(&self, key: &str) -> Result<&Message> {
-        self.messages.get(key).ok_or_else(|| {
-            Error::new(
-                Span::call_site(),
-                format!("the catalogue has no {key} in this type's group"),
-            )
-        })
+        self.messages
+            .get(key)
+            .ok_or_else(|| wrong(format!("the catalogue has no {key} in this type's group")))
     }
 
     /// The texts of one variant, or of a struct.
@@ -200,10 +198,7 @@ impl Expansion<'_> {
         if !self.options.forms.is_empty() {
             let empty = message.value.is_none() && message.attributes.len() == forms.len();
             if !empty {
-                return Err(Error::new(
-                    Span::call_site(),
-                    format!("{key} has texts that nothing asks for"),
-                ));
+                return Err(wrong(format!("{key} has texts that nothing asks for")));
             }
             if !documented {
                 let text = texts.first();
@@ -219,12 +214,7 @@ impl Expansion<'_> {
             .value
             .as_ref()
             .filter(|_| message.attributes.is_empty());
-        let value = value.ok_or_else(|| {
-            Error::new(
-                Span::call_site(),
-                format!("{key} needs a text, and no attributes"),
-            )
-        })?;
+        let value = value.ok_or_else(|| wrong(format!("{key} needs a text, and no attributes")))?;
         let Formatted { text, with, used } = format(&key, value, &said.arguments)?;
         if self.is_error {
             attributes.push(parse_quote!(#[error(#text #(, #with)*)]));

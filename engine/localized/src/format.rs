@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use fluent_syntax::ast::{Expression, InlineExpression, Pattern, PatternElement, VariantKey};
-use proc_macro2::{Span, TokenStream};
+use proc_macro2::TokenStream;
 use quote::quote;
 use syn::{Error, Result};
+
+use crate::wrong;
 
 /// What an argument of a message is in the code.
 pub type Arguments = BTreeMap<String, TokenStream>;
@@ -38,7 +40,7 @@ impl Formatted {
 
     fn variable(&mut self, key: &str, name: &str, given: &Arguments) -> Result<TokenStream> {
         let code = given.get(name).ok_or_else(|| {
-            wrong(
+            unfit(
                 key,
                 &format!("${name} is neither a field nor given by #[message({name} = ...)]"),
             )
@@ -50,8 +52,8 @@ impl Formatted {
     }
 }
 
-fn wrong(key: &str, what: &str) -> Error {
-    Error::new(Span::call_site(), format!("{key} in the catalogue: {what}"))
+fn unfit(key: &str, what: &str) -> Error {
+    wrong(format!("{key} in the catalogue: {what}"))
 }
 
 /// The pattern as a format string.
@@ -90,13 +92,13 @@ pub fn format(key: &str, pattern: &Pattern<String>, given: &Arguments) -> Result
                             choices.push(quote!((#name, #text)));
                         }
                     }
-                    let default = default.ok_or_else(|| wrong(key, "a choice has no default"))?;
+                    let default = default.ok_or_else(|| unfit(key, "a choice has no default"))?;
                     all.fill(quote!(crate::message::choose(
                         &crate::message::argument!(#on), [#(#choices),*], #default
                     )));
                 }
                 _ => {
-                    return Err(wrong(
+                    return Err(unfit(
                         key,
                         "only variables, literals and choices are used here",
                     ));

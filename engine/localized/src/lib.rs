@@ -7,7 +7,13 @@ mod expand;
 mod format;
 
 use proc_macro::TokenStream;
+use proc_macro2::Span;
 use syn::{Item, parse_macro_input};
+
+/// What is wrong, said where the attribute stands.
+fn wrong(what: String) -> syn::Error {
+    syn::Error::new(Span::call_site(), what)
+}
 
 /// Writes `Display`, `name()` and the `Localized` implementation of an enum or
 /// a struct from the catalogue's messages of that type.

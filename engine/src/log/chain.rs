@@ -1,6 +1,5 @@
 //! One author's entries of one game, each bound to the one before.
 
-use crate::message::localized;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -11,6 +10,7 @@ use super::{
     Fingerprint, GameId, Hash, KeyChange, Opening, OutOfTime, Provenance, PublicKey, SecretKey,
     TooLarge, text,
 };
+use crate::message::localized;
 
 /// Why an entry does not continue a chain.
 #[localized(named)]

@@ -1,7 +1,8 @@
 //! The times that a log may name.
 
-use crate::message::localized;
 use core::ops::RangeInclusive;
+
+use crate::message::localized;
 
 /// A time outside the years that a log may name.
 #[localized(named)]

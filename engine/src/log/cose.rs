@@ -8,7 +8,6 @@
 //! RFC 9052 (COSE_Sign1, Sig_structure), RFC 9053 2.2 (EdDSA), RFC 8032 5.1
 //! (Ed25519). The received bytes are kept: verifying never re-encodes.
 
-use crate::message::localized;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
@@ -17,6 +16,7 @@ use minicbor::{Decoder, Encoder};
 
 use super::cbor::Extent;
 use super::{Fingerprint, Hash, PublicKey};
+use crate::message::localized;
 
 /// What a signature is for. A signature made for one never verifies as another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

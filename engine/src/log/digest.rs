@@ -1,10 +1,11 @@
 //! Byte strings of fixed length that name things in a log.
 
-use crate::message::localized;
 use core::fmt;
 
 use data_encoding::HEXLOWER;
 use sha2::{Digest, Sha256};
+
+use crate::message::localized;
 
 /// A text that is not the hexadecimal form of such a name.
 #[localized]

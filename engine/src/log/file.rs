@@ -7,7 +7,6 @@
 //! authors may alternate. A repeated entry is no error. Receipts of collectors
 //! may stand anywhere among them.
 
-use crate::message::localized;
 use alloc::vec::Vec;
 
 use super::chain::{Chain, ChainError, PushOutcome};
@@ -15,6 +14,7 @@ use super::cose::{self, EnvelopeError};
 use super::entry::{Entry, Payload};
 use super::receipt::{Item, SignedReceipt};
 use super::signed::{EntryError, Unverified};
+use crate::message::localized;
 
 /// What is wrong with one entry of a file.
 #[localized(named)]

@@ -4,13 +4,13 @@
 //! caller passes in, or the signature is made outside (by the browser) and the
 //! engine only puts the entry together and checks it.
 
-use crate::message::localized;
 use core::fmt;
 
 use ed25519_dalek::{Signature, Signer, SigningKey, VerifyingKey};
 
 use super::wordlist::WORDS;
 use super::{Fingerprint, GameId, Hash};
+use crate::message::localized;
 
 /// A public key that is a point of the curve and not of small order.
 #[derive(Clone, Copy, PartialEq, Eq)]

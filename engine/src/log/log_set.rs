@@ -2,7 +2,6 @@
 //! order and in any state: whole, in parts, twice, damaged, or two lines of one
 //! log.
 
-use crate::message::localized;
 use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
@@ -13,6 +12,7 @@ use super::file::FileError;
 use super::receipt::Item;
 use super::signed::{Unverified, Verified};
 use super::{AuthorLog, Fingerprint, GameId, LogName, SignedReceipt, StagedEntries};
+use crate::message::localized;
 
 /// What a set of logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]

@@ -11,7 +11,6 @@
 //! is erased the order takes its place: `logs` and `charters` keep the hashes, so
 //! that a copy held elsewhere can be shown to be what was here, and no name.
 
-use crate::message::localized;
 use alloc::collections::BTreeMap;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -27,6 +26,7 @@ use super::text::cleaned;
 use super::{
     AuthorLog, Fingerprint, GameId, Hash, LogName, OutOfTime, PublicKey, SecretKey, TooLarge,
 };
+use crate::message::localized;
 
 /// What an order is about.
 #[derive(

@@ -6,13 +6,13 @@
 //! ```
 //! Deterministic CBOR (RFC 8949 4.2.1) inside a COSE_Sign1 (RFC 9052).
 
-use crate::message::localized;
 use alloc::vec::Vec;
 
 use super::cbor::Extent;
 use super::cose::{self, Domain, Envelope, EnvelopeError};
 use super::text::{ControlCharacter, control_in};
 use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge, bounds::at_most};
+use crate::message::localized;
 
 /// The format written, and the newest one read.
 pub const FORMAT: u64 = 1;

@@ -5,13 +5,14 @@
 //! control shows a name in another order than it was signed in. Neither is part
 //! of anyone's name.
 
-use crate::message::localized;
 use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
 use minicbor::data::Type;
 use minicbor::{Decoder, Encoder};
+
+use crate::message::localized;
 
 /// A character that no text of a log may hold.
 #[localized(named)]

@@ -1,6 +1,5 @@
 //! A whole edition: the built-in ones and copies with changes.
 
-use crate::message::localized;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
@@ -10,6 +9,7 @@ use super::policy::*;
 use super::source::Document::{GlossaryEnd, GlossaryField, GlossaryPreliminaries};
 use super::source::Source::{CommonPractice, Derived, FromMemory, Published, SetByCompetition};
 use super::{Countdown, GameLimit, Length, Source, WithSource};
+use crate::message::localized;
 
 /// A built-in edition, from which every other is a copy with changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

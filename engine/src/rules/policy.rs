@@ -1,10 +1,11 @@
 //! Small policies and counted values, each with one text form that is used in
 //! scenario files, event charters and on the screen.
 
-use crate::message::localized;
 use alloc::vec::Vec;
 use core::fmt;
 use core::str::FromStr;
+
+use crate::message::localized;
 
 /// A value that may be one of a few named choices.
 pub(super) trait Listed {

@@ -1,7 +1,8 @@
 //! Where a rule value comes from.
 
-use crate::message::localized;
 use core::ops::Deref;
+
+use crate::message::localized;
 
 /// A published text that a value was read in. Named here as a citation only.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

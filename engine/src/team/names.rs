@@ -1,12 +1,12 @@
 //! Sides, shirts, places in the batting order and fielding positions.
 
-use crate::message::localized;
 use alloc::string::ToString;
 use core::fmt;
 use core::ops::{Index, IndexMut};
 use core::str::FromStr;
 
 use super::CardObjection;
+use crate::message::localized;
 
 /// One of the two sides of a game.
 #[localized]

@@ -21,6 +21,7 @@ const ASKED: usize = 64;
 /// How often all events are looked at for games of other collectors, where
 /// somebody looked for one in vain.
 const LOOK: Duration = Duration::from_secs(60);
+
 impl Collector {
     /// The event of a game, held; `None` where no such game is kept. One looked
     /// for in vain is not looked for again before the next refresh.
@@ -73,10 +74,7 @@ impl Collector {
             if runs.is_empty() {
                 self.note_missed(name.game, Some(name)).await;
             } else {
-                let log = event.enter(name);
-                let mut known = log.known.lock().await;
-                self.read_segments(&event, &log, name, &mut known, runs)
-                    .await?;
+                self.read_into(&event, name, runs).await?;
             }
         }
         let Some(log) = event.log(name) else {

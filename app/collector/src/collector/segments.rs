@@ -44,17 +44,25 @@ impl Collector {
             by_log.entry(run.log).or_default().push(run);
         }
         let mut reading = stream::iter(by_log)
-            .map(|(name, runs)| async move {
-                let log = event.enter(name);
-                let mut known = log.known.lock().await;
-                self.read_segments(event, &log, name, &mut known, runs)
-                    .await
-            })
+            .map(|(name, runs)| self.read_into(event, name, runs))
             .buffer_unordered(AT_ONCE);
         while let Some(done) = reading.next().await {
             done?;
         }
         Ok(())
+    }
+
+    /// Adds objects to the log that they are of, made where nothing of it is here.
+    pub(super) async fn read_into(
+        &self,
+        event: &HeldEvent,
+        name: LogName,
+        runs: Vec<SegmentName>,
+    ) -> Result<(), StoreDown> {
+        let log = event.enter(name);
+        let mut known = log.known.lock().await;
+        self.read_segments(event, &log, name, &mut known, runs)
+            .await
     }
 
     /// Learns what is new of one log in the store.
@@ -71,7 +79,7 @@ impl Collector {
     }
 
     /// Fetches objects of one log and adds what verifies.
-    pub(super) async fn read_segments(
+    async fn read_segments(
         &self,
         event: &HeldEvent,
         log: &Log,

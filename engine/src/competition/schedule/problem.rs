@@ -1,10 +1,10 @@
 //! What can be wrong with a request for a schedule, in plain words.
 
-use crate::message::localized;
 use alloc::string::String;
 
 use super::super::entrants::{EntrantProblem, NameProblem};
 use super::{Clock, MAX_COURTS, MAX_POOLS, MAX_WINDOWS, Window};
+use crate::message::localized;
 
 /// One reason why no schedule could be made.
 #[localized]

@@ -1,10 +1,11 @@
 //! The checklist before play. Common practice, no source; local rules and
 //! licensed people decide.
 
-use crate::message::localized;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
+
+use crate::message::localized;
 
 /// One thing to look at before play.
 #[localized(title, text)]

@@ -7,8 +7,9 @@
 //! WBGT is not air temperature and is not worked out from it here: only a
 //! meter's reading counts.
 
-use crate::message::localized;
 use core::str::FromStr;
+
+use crate::message::localized;
 
 /// A WBGT reading, in tenths of a degree Fahrenheit, rounded up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -1,8 +1,9 @@
 //! A line drawn as modules.
 
-use crate::message::localized;
 use alloc::vec::Vec;
 use qrcode::{Color, EcLevel, QrCode, Version};
+
+use crate::message::localized;
 
 /// A QR code as a square of modules, without its quiet zone.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -6,6 +6,7 @@
 use std::error::Error;
 use std::time::Instant;
 
+use demoday::Chance;
 use engine::crosscheck::Exchange;
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::{Author, Domain, Role, SecretKey};
@@ -17,26 +18,6 @@ const HEADS: [u8; 20] = [
     0xbf, 0xd2, 0xf6, 0xff,
 ];
 
-/// Numbers that follow from the seed (xorshift, 64 bits; Marsaglia 2003).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0
-    }
-
-    fn below(&mut self, most: usize) -> usize {
-        usize::try_from(self.next() >> 16).unwrap_or(0) % most.max(1)
-    }
-
-    fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
-        &from[self.below(from.len())]
-    }
-}
-
 fn altered(bytes: &[u8], pool: &[Vec<u8>], chance: &mut Chance) -> Vec<u8> {
     let mut made = bytes.to_vec();
     for _ in 0..=chance.below(3) {
@@ -46,9 +27,9 @@ fn altered(bytes: &[u8], pool: &[Vec<u8>], chance: &mut Chance) -> Vec<u8> {
         let at = chance.below(made.len());
         match chance.below(8) {
             0 => made[at] ^= 1 << chance.below(8),
-            1 => made[at] = *chance.pick(&HEADS),
-            2 => made[at] = chance.next().to_le_bytes()[3],
-            3 => made.insert(at, *chance.pick(&HEADS)),
+            1 => made[at] = HEADS[chance.below(HEADS.len())],
+            2 => made[at] = chance.draw().to_le_bytes()[3],
+            3 => made.insert(at, HEADS[chance.below(HEADS.len())]),
             4 => drop(made.remove(at)),
             5 => {
                 let end = (at + chance.below(40)).min(made.len());
@@ -57,7 +38,7 @@ fn altered(bytes: &[u8], pool: &[Vec<u8>], chance: &mut Chance) -> Vec<u8> {
             }
             6 => made.truncate(at),
             _ => {
-                let other = chance.pick(pool);
+                let other = &pool[chance.below(pool.len())];
                 let from = chance.below(other.len());
                 let end = (from + chance.below(60)).min(other.len());
                 let over = (at + end - from).min(made.len());
@@ -99,7 +80,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let inputs: u64 = arguments.next().ok_or("mutate INPUTS [SEED]")?.parse()?;
     let seed: u64 = arguments.next().map_or(Ok(16), |seed| seed.parse())?;
-    let mut chance = Chance(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
+    let mut chance = Chance::new(seed);
     let keys: Vec<_> = (1..=9).chain([101]).map(sample::key).collect();
 
     let bodies = sample::every_body(4, 1)?;
@@ -132,11 +113,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     for count in 0..inputs {
         let made: Vec<Vec<u8>> = match chance.below(4) {
             0 => {
-                let file = chance.pick(&files).clone();
+                let file = files[chance.below(files.len())].clone();
                 vec![altered(&file, &files, &mut chance)]
             }
             _ => {
-                let item = chance.pick(&items).clone();
+                let item = items[chance.below(items.len())].clone();
                 match opened(&item, &keys) {
                     Some((payload, key)) => {
                         let payload = altered(&payload, &items, &mut chance);
@@ -148,7 +129,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                             Domain::Order,
                             Domain::Receipt,
                         ];
-                        let made = signed(&payload, &key, *chance.pick(&domains));
+                        let made = signed(&payload, &key, domains[chance.below(domains.len())]);
                         let kept = &before[..chance.below(3)];
                         vec![payload, [kept.concat(), made].concat()]
                     }

@@ -404,11 +404,11 @@ fn Named(entered: RwSignal<EnteredNotice>) -> impl IntoView {
 #[component]
 fn Number(form: Form, game: Signal<Game>, entered: RwSignal<EnteredNotice>) -> impl IntoView {
     let mixed = move || game.with(|g| g.edition().gender_minimum().get() > 0);
-    let gender = move |gender: Gender, word: &'static str| {
+    let gender = move |gender: Gender| {
         let lit = move || entered.with(|e| e.gender == Some(gender)).to_string();
         view! {
             <button type="button" class="btn" aria-pressed=lit
-                on:click=move |_| entered.update(|e| e.gender = Some(gender))>{word}</button>
+                on:click=move |_| entered.update(|e| e.gender = Some(gender))>{gender.to_string()}</button>
         }
     };
     view! {
@@ -421,8 +421,8 @@ fn Number(form: Form, game: Signal<Game>, entered: RwSignal<EnteredNotice>) -> i
             <Named entered=entered/>
             <Show when=mixed>
                 <div class="ways two" role="group" aria-label="Gender">
-                    {gender(Gender::Female, "woman")}
-                    {gender(Gender::Male, "man")}
+                    {gender(Gender::Female)}
+                    {gender(Gender::Male)}
                 </div>
             </Show>
         })}
