@@ -189,7 +189,11 @@ impl Phone {
                     .filter(|one| one.role == role)
                     .collect();
                 let names: Vec<_> = there.iter().map(|one| one.name.as_str()).collect();
-                bail!("no {role} {name} on the screen; of that role there are {names:?}");
+                let said = self.text().await?;
+                bail!(
+                    "no {role} {name} on the screen; of that role there are {names:?}; \
+                     it says:\n{said}"
+                );
             }
             tokio::time::sleep(Duration::from_millis(25)).await;
         }

@@ -65,9 +65,9 @@ pub async fn choose(phone: &Phone, field: &str, files: &[PathBuf]) -> Result<()>
 /// compared before it counts.
 pub async fn choose_new(phone: &Phone, files: &[PathBuf]) -> Result<()> {
     choose(phone, "Records and charters", files).await?;
-    phone
-        .tap("button", &is("The words are the same: keep it"))
-        .await
+    let keep = is("The words are the same: keep it");
+    phone.tap("button", &keep).await?;
+    phone.gone("button", &keep).await
 }
 
 /// The screen as it is: a picture, and judged in both themes.

@@ -6,7 +6,8 @@ use std::sync::Arc;
 use crate::parts::A;
 use engine::charter::{Charter, Pairings, Scheduled};
 use engine::competition::bracket::GameState;
-use engine::report::{GameReport, OfFixture, PlannedFixture, Verdict};
+use engine::log::GameId;
+use engine::report::{EventView, GameReport, OfFixture, PlannedFixture, Verdict};
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -23,10 +24,18 @@ const MISSING: &str = "missing";
 /// The mark of one of which nothing is here, and no collector could be asked.
 const NOT_HERE: &str = "not here";
 
+/// What a line is about, whatever becomes of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum Subject {
+    Fixture(u32),
+    Game(GameId),
+}
+
 /// A line of the list: a fixture with what is here of it, or a game outside
 /// the schedule.
-#[derive(Clone)]
+#[derive(Clone, PartialEq)]
 struct Line {
+    subject: Subject,
     court: String,
     to: String,
     when: String,
@@ -35,6 +44,14 @@ struct Line {
     runs: Option<[u16; 2]>,
     state: String,
     tag: Option<&'static str>,
+}
+
+impl Line {
+    /// Whether it waits for the organiser.
+    fn waits(&self) -> bool {
+        self.tag
+            .is_some_and(|tag| tag != MISSING && tag != NOT_HERE)
+    }
 }
 
 /// The screen.
@@ -46,35 +63,17 @@ pub fn Games(event: String, view: Seen) -> impl IntoView {
                 .map_or_else(|| "Organiser's desk".into(), |v| v.name())
         })
     });
-    let word = event.clone();
-    let app = app_state();
+    let here = Memo::new(move |_| view.with(Option::is_some));
     let of = event.clone();
-    let looked = Memo::new(move |_| app.desk.looked.with(|all| all.get(&of).cloned()));
-    let asking = move || looked.with(|l| matches!(l, None | Some(LookProgress::Asking)));
-    let unread = Memo::new(move |_| !app.desk.read.get() || asking());
-    let absent = move || match looked.get() {
-        Some(LookProgress::NoAnswer | LookProgress::Refused(_)) => NOT_HERE,
-        _ => MISSING,
-    };
-    let asked = move || match looked.get() {
-        Some(LookProgress::Refused(why)) => format!(" Refused by the collector: {why}"),
-        Some(LookProgress::NoAnswer) => {
-            " Nobody answers at the collector: what is not here may be there.".into()
-        }
-        _ => String::new(),
-    };
-    let lists = move || {
-        let word = word.clone();
-        view.with(|v| match v {
-            None => view! { <NotHere/> }.into_any(),
-            Some(v) => lists(v, &word, unread.get(), absent(), asked()).into_any(),
-        })
+    let lists = move || match here.get() {
+        false => view! { <NotHere/> }.into_any(),
+        true => lists(of.clone(), view).into_any(),
     };
     view! {
         <Page title=title back="/desk">
             <Parts event=event here="games"/>
             {lists}
-            <Show when=move || view.with(Option::is_none)><Reading/></Show>
+            <Show when=move || !here.get()><Reading/></Show>
         </Page>
     }
 }
@@ -93,136 +92,191 @@ fn pairings(view: &DeskView) -> Option<Pairings> {
     (!found.games.is_empty()).then_some(found)
 }
 
-fn lists(
-    view: &DeskView,
-    word: &str,
-    unread: bool,
-    absent: &'static str,
-    asked: String,
-) -> impl IntoView + use<> {
-    let lines = lines(view, word, unread, absent);
-    let counted = summary(view, &lines) + &asked;
+/// What the list says, each row its own element for as long as its subject is
+/// there: a row that is touched while others change stays what is touched.
+fn lists(word: String, view: Seen) -> impl IntoView {
     let app = app_state();
+    let of = word.clone();
+    let looked = Memo::new(move |_| app.desk.looked.with(|all| all.get(&of).cloned()));
+    let asking = move || looked.with(|l| matches!(l, None | Some(LookProgress::Asking)));
+    let unread = Memo::new(move |_| !app.desk.read.get() || asking());
+    let absent = move || match looked.get() {
+        Some(LookProgress::NoAnswer | LookProgress::Refused(_)) => NOT_HERE,
+        _ => MISSING,
+    };
+    let asked = move || match looked.get() {
+        Some(LookProgress::Refused(why)) => format!(" Refused by the collector: {why}"),
+        Some(LookProgress::NoAnswer) => {
+            " Nobody answers at the collector: what is not here may be there.".into()
+        }
+        _ => String::new(),
+    };
+    let of = word.clone();
+    let lines = Memo::new(move |_| {
+        view.with(|v| {
+            let v = v.as_ref()?;
+            Some(lines(v, &of, unread.get(), absent()))
+        })
+        .unwrap_or_default()
+    });
+    let by_subject = Memo::new(move |_| {
+        lines.with(|all| {
+            let named = all.iter().map(|line| (line.subject, line.clone()));
+            named.collect::<BTreeMap<_, _>>()
+        })
+    });
+    let rows = move |subjects: Signal<Vec<Subject>>| {
+        let row = move |subject| {
+            let line = Memo::new(move |_| by_subject.with(|all| all.get(&subject).cloned()));
+            view! { <li>{row(line)}</li> }
+        };
+        view! { <For each=move || subjects.get() key=|subject| *subject children=row/> }
+    };
     // One line either way: nothing moves under a finger while the desk reads.
     let summary = move || match app.desk.reading.get() {
-        Some((done, all)) if unread && all > 0 => {
+        Some((done, all)) if unread.get() && all > 0 => {
             format!("Reading what is kept: {done} of {all} games.")
         }
-        Some(_) if unread => "Reading what is kept.".into(),
-        None if unread => "Asking the collector for what is not here.".into(),
-        _ => counted.clone(),
+        Some(_) if unread.get() => "Reading what is kept.".into(),
+        None if unread.get() => "Asking the collector for what is not here.".into(),
+        _ => {
+            let of_all = |v: &DeskView| lines.with(|lines| summary(v, lines));
+            view.with(|v| v.as_deref().map(of_all).unwrap_or_default()) + &asked()
+        }
     };
-    let damaged = app.desk.damaged.with(Vec::len);
-    // What waits for the organiser comes before the whole list.
-    let waits = |l: &&Line| l.tag.is_some_and(|tag| tag != MISSING && tag != NOT_HERE);
-    let waits: Vec<_> = lines.iter().filter(waits).cloned().collect();
-    let lots = arranged(view).map_or(0, |(_, results)| results.lots().len());
-    let lots = if view.may_decide { lots } else { 0 };
-    let to_tables = address(word, "&part=tables");
-    let show_pairings = pairings(view).map(|found| {
+    let damaged = move || app.desk.damaged.with(|all| !all.is_empty());
+    // What waits for the organiser comes before the whole list, once all of it
+    // is known.
+    let waits = Memo::new(move |_| {
+        let waiting = |all: &Vec<Line>| {
+            let waits = all.iter().filter(|l| l.waits());
+            waits.map(|l| l.subject).collect::<Vec<_>>()
+        };
+        (!unread.get())
+            .then(|| lines.with(waiting))
+            .unwrap_or_default()
+    });
+    let lots = Memo::new(move |_| {
+        view.with(|v| {
+            let v = v.as_ref().filter(|v| v.may_decide)?;
+            arranged(v).map(|(_, results)| !results.lots().is_empty())
+        }) == Some(true)
+    });
+    let to_tables = StoredValue::new(address(&word, "&part=tables"));
+    let show_pairings = move || {
+        let found = view.with(|v| v.as_deref().and_then(pairings))?;
         let to = format!("/show?what=pairings&event={}", found.event);
         let count = u16::try_from(found.games.len()).unwrap_or(u16::MAX);
         let games = crate::words::count(count, "game that was open", "games that were open");
         crate::pairings::keep(app, found);
-        view! {
+        Some(view! {
             <A href=to attr:class="btn wide start">
                 <span class="words">"Show who plays to an umpire's phone"
                     <span class="under">{format!("{games}: known by the results here.")}</span></span>
             </A>
-        }
+        })
+    };
+    let courts = Memo::new(move |_| {
+        let mut courts: BTreeMap<String, Vec<Subject>> = BTreeMap::new();
+        lines.with(|all| {
+            for line in all {
+                let court = courts.entry(line.court.clone()).or_default();
+                court.push(line.subject);
+            }
+        });
+        courts
     });
-    let next = (!waits.is_empty() || lots > 0).then(|| {
-        let rows = waits.into_iter().map(|l| view! { <li>{row(l)}</li> });
+    let court = move |name: String| {
+        let title = if name.is_empty() {
+            "Other games".to_string()
+        } else {
+            name.clone()
+        };
+        let on = move || courts.with(|all| all.get(&name).cloned().unwrap_or_default());
         view! {
-            <section class="section" aria-label="To be settled">
-                <h2>"To be settled"</h2>
-                <ul class="games">
-                    {rows.collect_view()}
-                    {(lots > 0).then(|| view! {
-                        <li><A href=to_tables attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
-                    })}
-                </ul>
+            <section class="section" aria-label=title.clone()>
+                <h2>{title.clone()}</h2>
+                <ul class="games">{rows(Signal::derive(on))}</ul>
             </section>
         }
+    };
+    let of_report = move |take: fn(&EventView) -> Vec<String>| {
+        Memo::new(move |_| view.with(|v| v.as_deref().map(|v| take(v)).unwrap_or_default()))
+    };
+    let problems = of_report(|v| {
+        v.report()
+            .map(|r| r.problems().to_vec())
+            .unwrap_or_default()
     });
-    let mut courts: BTreeMap<String, Vec<Line>> = BTreeMap::new();
-    for line in lines {
-        courts.entry(line.court.clone()).or_default().push(line);
-    }
-    let problems: Vec<String> = view
-        .report()
-        .map(|r| r.problems().to_vec())
-        .unwrap_or_default();
-    let suspended: Vec<String> = view.report().map_or_else(Vec::new, |r| {
-        let open = r.suspensions().iter().filter(|s| s.left() > 0);
-        open.map(|s| s.sentence()).collect()
+    let suspended = of_report(|v| {
+        let all = v.report().map(|r| r.suspensions()).unwrap_or_default();
+        all.iter()
+            .filter(|s| s.left() > 0)
+            .map(|s| s.sentence())
+            .collect()
     });
-    let courts: Vec<_> = courts
-        .into_iter()
-        .map(|(court, lines)| {
-            let name = if court.is_empty() { "Other games".into() } else { court };
-            view! {
-                <section class="section" aria-label=name.clone()>
-                    <h2>{name.clone()}</h2>
-                    <ul class="games">{lines.into_iter().map(|l| view! { <li>{row(l)}</li> }).collect_view()}</ul>
+    let noted = move |title: &'static str, class: &'static str, all: Memo<Vec<String>>| {
+        move || {
+            let all = all.get();
+            (!all.is_empty()).then(|| view! {
+                <section class="section moved-in" aria-label=title>
+                    <h2>{title}</h2>
+                    <ul class="stack-tight">{all.into_iter().map(|p| view! { <li class=class>{p}</li> }).collect_view()}</ul>
                 </section>
-            }
-        })
-        .collect();
+            })
+        }
+    };
     view! {
         <p class="strong" role="status">{summary}</p>
-        {(damaged > 0).then(|| view! {
+        <Show when=damaged>
             <Message tone=Tone::Bad what="Something kept on this phone is damaged and does not count."
-                next="The games below say which. Take their records in again: from the officials, a file or the collector.".to_string()/>
-        })}
-        {next}
+                next="The games below say which. Take their records in again: from the officials, a file or the collector."/>
+        </Show>
+        <Show when=move || lots.get() || waits.with(|w| !w.is_empty())>
+            <section class="section moved-in" aria-label="To be settled">
+                <h2>"To be settled"</h2>
+                <ul class="games">
+                    {rows(waits.into())}
+                    <Show when=move || lots.get()>
+                        <li><A href=to_tables.get_value() attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
+                    </Show>
+                </ul>
+            </section>
+        </Show>
         {show_pairings}
-        {(!problems.is_empty()).then(|| view! {
-            <section class="section" aria-label="To be looked at">
-                <h2>"To be looked at"</h2>
-                <ul class="stack-tight">{problems.into_iter().map(|p| view! { <li class="objection">{p}</li> }).collect_view()}</ul>
-            </section>
-        })}
-        {(!suspended.is_empty()).then(|| view! {
-            <section class="section" aria-label="Suspended">
-                <h2>"Suspended"</h2>
-                <ul class="stack-tight">{suspended.into_iter().map(|s| view! { <li>{s}</li> }).collect_view()}</ul>
-            </section>
-        })}
-        <div class="courts stack">{courts}</div>
+        {noted("To be looked at", "objection", problems)}
+        {noted("Suspended", "", suspended)}
+        <div class="courts stack">
+            <For each=move || courts.with(|all| all.keys().cloned().collect::<Vec<_>>()) key=|name| name.clone() children=court/>
+        </div>
     }
 }
 
-fn row(line: Line) -> impl IntoView {
-    let Line {
-        to,
-        when,
-        what,
-        teams,
-        runs,
-        state,
-        tag,
-        ..
-    } = line;
-    let sides: Vec<_> = teams
-        .into_iter()
-        .enumerate()
-        .map(|(at, team)| {
-            let runs = runs.and_then(|r| r.get(at).copied());
-            view! { <span class="side"><span>{team}</span><span class="runs">{runs}</span></span> }
-        })
-        .collect();
-    let class = if tag.is_some() {
-        "game-row live"
-    } else {
-        "game-row"
+fn row(line: Memo<Option<Line>>) -> impl IntoView {
+    // The line of a row that is about to leave.
+    let of = move |take: fn(Line) -> String| move || line.get().map(take).unwrap_or_default();
+    let tag = move || line.with(|l| l.as_ref().and_then(|l| l.tag));
+    let sides = [0, 1].map(|at| {
+        let team = move || line.with(|l| l.as_ref().and_then(|l| l.teams.get(at).cloned()));
+        let runs = move || line.with(|l| l.as_ref().and_then(|l| l.runs?.get(at).copied()));
+        view! { <span class="side"><span>{team}</span><span class="runs">{runs}</span></span> }
+    });
+    let class = move || {
+        if tag().is_some() {
+            "game-row live"
+        } else {
+            "game-row"
+        }
     };
-    let about: Vec<String> = [when, what].into_iter().filter(|t| !t.is_empty()).collect();
+    let about = of(|l| {
+        let about = [l.when, l.what].into_iter().filter(|t| !t.is_empty());
+        about.collect::<Vec<_>>().join(", ")
+    });
     view! {
-        <A href=to attr:class=class>
-            <span class="state">{about.join(", ")}</span>
+        <A href=of(|l| l.to) attr:class=class>
+            <span class="state">{about}</span>
             <span class="sides">{sides}</span>
-            <span class="state">{tag.map(|t| view! { <span class="tag">{t}</span>" " })}{state}</span>
+            <span class="state">{move || tag().map(|t| view! { <span class="tag">{t}</span>" " })}{of(|l| l.state)}</span>
         </A>
     }
 }
@@ -274,6 +328,7 @@ fn lines(view: &DeskView, word: &str, unread: bool, absent: &'static str) -> Vec
     };
     for r in view.games().iter().filter(|g| !counts(g)) {
         lines.push(Line {
+            subject: Subject::Game(r.game),
             court: String::new(),
             to: address(word, &format!("&game={}", r.game)),
             when: format!(
@@ -309,6 +364,7 @@ fn fixture(
         .map_or_else(|| clock::time_of_day(fixture.starts), |c| c.to_string());
     let what = format!("game {}, {}", fixture.number, fixture.title);
     let line = Line {
+        subject: Subject::Fixture(fixture.number),
         court: fixture.court.clone(),
         to: address(word, &format!("&fixture={}", fixture.number)),
         when,

@@ -3,6 +3,7 @@
 
 use crate::parts::A;
 use engine::link::{ReceivedPayload, text};
+use engine::log::Hash;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -11,7 +12,7 @@ use super::{Parts, Reading, address};
 use crate::parts::{Message, Page, PastedLines, Tone};
 use crate::screens::take::Compare;
 use crate::sharing;
-use crate::state::{Arrival, app_state};
+use crate::state::app_state;
 use crate::store::FiledDocument;
 
 /// The screen.
@@ -51,9 +52,9 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
         None => "/take?desk=any".into(),
     };
     // Stays as it is while more files are read.
-    let asked = Memo::new(move |_| match app.desk_asks() {
-        Some(Arrival::New { kept, .. }) => Some(kept.history().in_force().hash()),
-        _ => None,
+    let asked = Memo::new(move |before: Option<&Option<Hash>>| {
+        let before = before.copied().flatten();
+        app.desk_asks(before).map(|(hash, _)| hash)
     });
     let parts = event
         .clone()
@@ -61,12 +62,13 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
     view! {
         <Page title="Collect" back=back>
             {parts}
+            {move || asked.get().and_then(|hash| untrack(|| app.desk_asks(Some(hash)))).map(|(_, arrival)| view! {
+                <Compare arrival=arrival at_desk=true/>
+            })}
+            // Below the question: it comes while that is being answered.
             {move || said.get().map(|done| match done {
                 Ok(files) => view! { <Taken files=files/> }.into_any(),
                 Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
-            })}
-            {move || asked.get().and_then(|_| untrack(|| app.desk_asks())).map(|arrival| view! {
-                <Compare arrival=arrival at_desk=true/>
             })}
             <section class="section" aria-label="Files">
                 <h2>"Files"</h2>

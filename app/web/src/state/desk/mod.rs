@@ -245,7 +245,7 @@ impl AppState {
         desk.damaged
             .set(damaged.iter().map(take::kept_wrong).collect());
         desk.files.set(store.arrivals().await?);
-        Ok(())
+        self.desk_keeps_newer().await
     }
 
     /// Folds a game just read, so that showing all of them costs little.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use engine::charter::SignedCharter;
 use engine::crosscheck::Exchange;
-use engine::log::{Fault, Verified, entry_number};
+use engine::log::{Fault, Hash, Verified, entry_number};
 use leptos::prelude::*;
 
 use super::super::charters::judged;
@@ -67,6 +67,9 @@ impl AppState {
                 *one = again;
             }
         }
+        // The first version's words may have been compared while a later one was
+        // still being read.
+        self.desk_keeps_newer().await?;
         Ok(taken)
     }
 
@@ -166,20 +169,23 @@ impl AppState {
     }
 
     /// The charter that came to the desk and waits for its six words to be
-    /// compared; of several versions the first.
-    pub fn desk_asks(self) -> Option<Arrival> {
+    /// compared, with its hash: the one shown until now if it still waits, else
+    /// of several versions the first.
+    pub fn desk_asks(self, shown: Option<Hash>) -> Option<(Hash, Arrival)> {
         let (files, all) = (self.desk.files.get(), self.charters.get());
         let charters = files
             .iter()
             .filter_map(|f| SignedCharter::read_all(&f.bytes).ok());
         let arrivals = charters.filter_map(|arrived| judged(&all, &arrived).ok());
-        let version = |arrival: &Arrival| match arrival {
-            Arrival::New { kept, .. } => Some(kept.history().in_force().charter().version),
+        let waiting = arrivals.filter_map(|arrival| match &arrival {
+            Arrival::New { kept, .. } => {
+                let newest = kept.history().in_force();
+                Some((newest.charter().version, newest.hash(), arrival))
+            }
             _ => None,
-        };
-        arrivals
-            .filter(|arrival| version(arrival).is_some())
-            .min_by_key(version)
+        });
+        let asked = waiting.min_by_key(|(version, hash, _)| (Some(*hash) != shown, *version));
+        asked.map(|(_, hash, arrival)| (hash, arrival))
     }
 
     /// Keeps the charter whose words were compared, and the later versions of it
@@ -189,6 +195,15 @@ impl AppState {
     /// When the phone cannot keep it.
     pub async fn desk_keeps(self, arrival: Arrival) -> Result<String, CharterNotTaken> {
         let event = self.keep_arrival(arrival).await?;
+        let newer = self.desk_keeps_newer().await;
+        newer.map_err(CharterNotTaken::Trouble)?;
+        self.desk.changed();
+        Ok(event)
+    }
+
+    /// Keeps the charters that came to the desk and follow from what is kept by
+    /// now: those that came out of order, or just before the app was ended.
+    pub(super) async fn desk_keeps_newer(self) -> Result<(), Trouble> {
         // Each round takes in one file at least.
         for _ in 0..self.desk.files.with_untracked(Vec::len) {
             let files = self.desk.files.get_untracked();
@@ -196,13 +211,14 @@ impl AppState {
                 Ok(more @ Arrival::More { .. }) => Some(more),
                 _ => None,
             });
-            match newer {
-                Some(newer) => self.keep_arrival(newer).await?,
-                None => break,
-            };
+            let Some(newer) = newer else { break };
+            match self.keep_arrival(newer).await {
+                Ok(_) => {}
+                Err(CharterNotTaken::Trouble(trouble)) => return Err(trouble),
+                Err(_) => break,
+            }
         }
-        self.desk.changed();
-        Ok(event)
+        Ok(())
     }
 }
 
