@@ -3,6 +3,7 @@
 mod icons;
 mod stages;
 mod steps;
+mod unsteady;
 
 use std::ffi::OsString;
 use std::path::PathBuf;

@@ -7,6 +7,7 @@ use std::time::Instant;
 use anyhow::{Context as _, Result};
 
 use crate::steps::{Steps, within};
+use crate::unsteady;
 use xtask::{place, tools};
 
 struct Stage {
@@ -104,6 +105,9 @@ pub fn run(wanted: &[String]) -> ExitCode {
         println!("{name:>8} {seconds:8.1} s");
     }
     println!("{:>8} {:8.1} s", "all", from.elapsed().as_secs_f64());
+    for name in &steps.unsteady {
+        println!("unsteady, failed once and passed alone: {name}");
+    }
     for name in &steps.skipped {
         println!("skipped: {name}");
     }
@@ -285,6 +289,7 @@ fn browser(steps: &mut Steps) -> Result<()> {
     if logs.exists() {
         fs::remove_dir_all(logs)?;
     }
+    unsteady::take(&unsteady::list());
     // One browser a core: more would only wait for one another.
     let mut words = vec!["--tests", "--", "--test-threads=2"];
     let others = [
@@ -298,6 +303,7 @@ fn browser(steps: &mut Steps) -> Result<()> {
         }
     }
     steps.tests("browser tests", "browser", &words);
+    steps.unsteady = unsteady::take(&unsteady::list());
     println!("pictures: {}", place::artefacts().display());
     Ok(())
 }

@@ -9,6 +9,8 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result, bail};
 use xtask::{deadline, place, tools};
 
+use crate::unsteady;
+
 /// The longest that a step may take; compiling everything from nothing takes less on two cores.
 const STEP: Duration = Duration::from_secs(30 * 60);
 /// The longest that one program of tests may take.
@@ -25,6 +27,8 @@ pub struct Steps {
     pub failed: Vec<String>,
     /// Those that could not be taken here.
     pub skipped: Vec<String>,
+    /// Tests that failed once and passed when they ran again, alone.
+    pub unsteady: Vec<String>,
     /// Whether a later stage wants the app as phones get it.
     pub wants_app: bool,
     compiled: bool,
@@ -156,7 +160,11 @@ pub fn test_program(words: &[OsString]) -> ExitCode {
     let Some((program, words)) = words.split_first() else {
         return ExitCode::FAILURE;
     };
-    match deadline::run(Command::new(program).args(words), TESTS) {
+    let ran = match of_browser {
+        true => unsteady::run(program, words, TESTS, &unsteady::list()),
+        false => deadline::run(Command::new(program).args(words), TESTS),
+    };
+    match ran {
         Ok(Some(status)) => status
             .code()
             .and_then(|code| u8::try_from(code).ok())
