@@ -30,6 +30,7 @@ use crate::store::{Store, cause};
 mod charters;
 mod held;
 mod intake;
+mod merge;
 mod recall;
 mod room;
 mod segments;

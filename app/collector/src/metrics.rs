@@ -36,6 +36,8 @@ pub struct Metrics {
     pub not_good_again: Counter,
     /// Times an event was read from the storage.
     pub events_read: Counter,
+    /// Objects that were merged into larger ones.
+    pub merged: Counter,
     /// Events in memory.
     pub events_held: AtomicI64,
     /// Names and objects in the storage that cannot be read just now.
@@ -107,6 +109,11 @@ impl Metrics {
                 "events_read_total",
                 "Times an event was read from the storage.",
                 &self.events_read,
+            ),
+            (
+                "objects_merged_total",
+                "Objects that were merged into larger ones.",
+                &self.merged,
             ),
         ];
         for (name, help, count) in counters {

@@ -148,6 +148,24 @@ pub struct Limits {
         default_value_t = 12
     )]
     pub held_mib: u64,
+    /// Objects of one record in the storage from which on they are merged into
+    /// one, at least 2.
+    #[arg(
+        long = "objects-limit",
+        env = "COLLECTOR_OBJECTS_LIMIT",
+        default_value_t = 32,
+        value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(2..)
+    )]
+    pub objects: usize,
+    /// Seconds that merged objects are kept beside what they were merged into, so
+    /// that collectors that read just then find them. Records to which nothing
+    /// was added for five times as long are merged however few their objects are.
+    #[arg(
+        long = "merge-wait",
+        env = "COLLECTOR_MERGE_WAIT",
+        default_value_t = 60
+    )]
+    pub merge_wait: u64,
     /// Most games of one event; keys that its charter lists may open more.
     #[arg(
         long = "games-limit",
@@ -227,6 +245,8 @@ impl Default for Limits {
             log_mib: 4,
             event_mib: 256,
             held_mib: 12,
+            objects: 32,
+            merge_wait: 60,
             games: 10_000,
             logs_per_game: 16,
             requests_per_minute: 1200,

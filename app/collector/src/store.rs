@@ -11,7 +11,8 @@
 //! in one step, so any number of collectors can share one place and a collector
 //! killed at any moment leaves an object whole or not there at all. What is not
 //! what its name says was damaged since, and is put again when it comes again.
-//! Only an order to erase removes anything.
+//! An order to erase removes some, and so does merging: of objects that together
+//! hold no entry which another one does not hold as well.
 
 mod folder;
 mod names;
@@ -127,6 +128,8 @@ pub struct Charters {
 pub const RUN_LIMIT: u64 = 64 << 20;
 /// No write takes so long.
 const LEFT_FOR_GOOD: Duration = Duration::from_secs(3600);
+/// How often an object is put that was there and is gone.
+const TRIES: usize = 4;
 /// Objects asked for at a time.
 pub const AT_ONCE: usize = 32;
 const ORDER_LIMIT: u64 = Order::BYTES_LIMIT as u64;
@@ -229,29 +232,41 @@ impl Store {
             let options = PutOptions::from(mode);
             self.objects.put_opts(path, payload, options).await
         };
-        match put(PutMode::Create).await {
-            Ok(_) => return Ok(()),
-            // Another put it, perhaps only just, or damage was done to it since.
-            Err(object_store::Error::AlreadyExists { .. }) => {}
-            // A disk that is full, or may not be written, still has what it had.
-            Err(error) => {
-                let there = self.get(path, hash, most).await;
-                if !matches!(there, Ok(FetchedObject::Good(_))) {
-                    return Err(error);
+        for _ in 0..TRIES {
+            match put(PutMode::Create).await {
+                Ok(_) => return Ok(()),
+                // Another put it, perhaps only just, or damage was done to it since.
+                Err(object_store::Error::AlreadyExists { .. }) => {}
+                // A disk that is full, or may not be written, still has what it had.
+                Err(error) => {
+                    let there = self.get(path, hash, most).await;
+                    if !matches!(there, Ok(FetchedObject::Good(_))) {
+                        return Err(error);
+                    }
                 }
             }
-        }
-        match self.get(path, hash, most).await? {
-            FetchedObject::Good(_) => {}
-            FetchedObject::Damaged | FetchedObject::Unreadable => {
-                put(PutMode::Overwrite).await?;
-                tracing::warn!(object = %hash, "an object that was damaged is put again");
+            match self.get(path, hash, most).await {
+                Ok(FetchedObject::Good(_)) => {}
+                Ok(FetchedObject::Damaged | FetchedObject::Unreadable) => {
+                    put(PutMode::Overwrite).await?;
+                    tracing::warn!(object = %hash, "an object that was damaged is put again");
+                }
+                // Merged into another in this moment.
+                Err(object_store::Error::NotFound { .. }) => continue,
+                Err(error) => return Err(error),
+            }
+            let Some(folder) = &self.folder else {
+                return Ok(());
+            };
+            match folder.flush(path).await {
+                Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
+                flushed => return flushed.map_err(disk),
             }
         }
-        match &self.folder {
-            Some(folder) => folder.flush(path).await.map_err(disk),
-            None => Ok(()),
-        }
+        Err(object_store::Error::NotFound {
+            path: path.to_string(),
+            source: "it is there and gone again and again".into(),
+        })
     }
 
     /// Whether it is known to take nothing before it is tried: a disk that is
@@ -535,15 +550,32 @@ impl Store {
             }
             None => {
                 objects.extend(entries.map(SegmentName::path));
-                for path in objects {
-                    match self.objects.delete(&path).await {
-                        Ok(()) | Err(object_store::Error::NotFound { .. }) => {}
-                        Err(error) => return Err(error),
-                    }
-                }
-                Ok(())
+                self.remove(objects).await
             }
         }
+    }
+
+    /// Removes objects with entries that stand elsewhere too. What is not there
+    /// any more is no fault; one that comes back after a loss of power does no
+    /// harm.
+    ///
+    /// # Errors
+    /// When one cannot be removed.
+    pub async fn remove_runs(&self, names: &[SegmentName]) -> object_store::Result<()> {
+        self.remove(names.iter().map(SegmentName::path).collect())
+            .await
+    }
+
+    async fn remove(&self, paths: Vec<Path>) -> object_store::Result<()> {
+        let paths = stream::iter(paths.into_iter().map(Ok)).boxed();
+        let mut removed = self.objects.delete_stream(paths);
+        while let Some(done) = removed.next().await {
+            match done {
+                Ok(_) | Err(object_store::Error::NotFound { .. }) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(())
     }
 
     /// The charters kept of which this is true; each lasts.

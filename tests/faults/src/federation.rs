@@ -4,26 +4,27 @@
 //!
 //! Objects are written straight to where they lie, by `PROTOCOL.md`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context as _, Result, ensure};
+use anyhow::{Context as _, Result, bail, ensure};
 use demoday::{DemoDay, Official, at_once};
 use engine::charter::Charter;
 use engine::game::Notice;
-use engine::log::{Body, Entry, Event, Hash, Setup, Verified};
+use engine::log::{
+    Body, Event, GameMark, GameRecord, Hash, Opening, Payload, SecretKey, Setup, Unsigned,
+};
 use tempfile::TempDir;
 
 use crate::phone::small_game;
 use crate::service::{Plan, Service, free_port, quick_s3};
 use crate::wire;
 
-/// Entries of each game of the first event, a full one.
-const FULL: usize = 100;
-/// Outs of five innings without a run; the rest of its entries are remarks.
+/// Outs of five innings without a run; the rest of a game's entries are remarks.
 const OUTS: usize = 29;
-/// Entries put at a time there, as phones with a signal do.
-const BATCH: usize = 10;
+/// How long a collector may take to merge the first event.
+const MERGING: Duration = Duration::from_secs(600);
 
 /// What is kept.
 #[derive(Debug)]
@@ -32,6 +33,19 @@ pub struct Federation {
     /// First charters, by which events are named.
     events: Vec<Hash>,
     games: u64,
+    /// The objects of the first event, each with one entry.
+    live: Vec<(PathBuf, Vec<u8>)>,
+    /// How long it took to write (seconds).
+    pub written: f64,
+}
+
+/// An event's page, never asked for before.
+#[derive(Clone, Copy, Debug)]
+pub struct Opened {
+    /// How long it took (milliseconds).
+    pub milliseconds: f64,
+    /// Objects read for it; none on a folder.
+    pub objects: u64,
 }
 
 /// What was measured on one kind of storage.
@@ -41,11 +55,18 @@ pub struct Figures {
     pub start: f64,
     /// Memory then (megabytes).
     pub memory: f64,
-    /// The page of the full event, never asked for before, and again
-    /// (milliseconds).
-    pub full: [f64; 2],
-    /// The same of another event.
-    pub small: [f64; 2],
+    /// The page of the event that was delivered entry by entry.
+    pub live: Opened,
+    /// The same again (milliseconds).
+    pub live_again: f64,
+    /// Until its objects were merged (seconds).
+    pub merging: f64,
+    /// The same page after that, from a collector that was just started.
+    pub merged: Opened,
+    /// The page of another event.
+    pub other: Opened,
+    /// The same again (milliseconds).
+    pub other_again: f64,
     /// Most memory after every event was asked for (megabytes), and how long
     /// that took (seconds).
     pub all: [f64; 2],
@@ -59,75 +80,86 @@ fn put(at: &Path, content: &[u8]) -> Result<()> {
     Ok(std::fs::write(at, content)?)
 }
 
+/// A record as it would be had it been signed in another game: every entry says
+/// the same. Each is signed, none is judged, so that millions take minutes.
+fn signed_again(template: &GameRecord, setup: Setup, pen: &SecretKey) -> Result<Vec<Vec<u8>>> {
+    let opening = Opening {
+        setup,
+        ..template.opening().clone()
+    };
+    let mut entries = template.chain().entries().iter();
+    let first = entries.next().context("an opening")?.payload();
+    let draft = GameRecord::draft_opening(opening, first.claimed_ms)?;
+    let key = pen.public();
+    let opened = GameRecord::open(draft.sign(pen)?)?;
+    let game = opened.chain().name().game;
+    let mut previous = opened.chain().head();
+    let mut written = vec![opened.chain().to_bytes()];
+    for entry in entries {
+        let payload = Payload {
+            game,
+            previous: Some(previous),
+            ..entry.payload().clone()
+        };
+        let signed = Unsigned::new(payload, key)?.sign(pen)?;
+        previous = signed.hash();
+        written.push(signed.bytes().to_vec());
+    }
+    Ok(written)
+}
+
 impl Federation {
-    /// Writes a store with so many events of so many games: those of the first
-    /// with a hundred entries each, the others with four.
+    /// Writes a store with so many events of so many games of so many entries,
+    /// one object a game. Those of the first were delivered live, entry by entry.
     ///
     /// # Errors
     /// When the engine refuses one, or the disk.
-    pub fn new(events: usize, games: u64) -> Result<Self> {
+    pub fn new(events: usize, games: u64, entries: usize) -> Result<Self> {
+        let begun = Instant::now();
         let day = demoday::play_day(1).map_err(|e| anyhow::anyhow!("{e}"))?;
+        let template = template(&day, entries)?;
         let place = tempfile::tempdir()?;
-        let mut federation = Self {
+        let kept = place.path().join("event");
+        let workers = std::thread::available_parallelism()?.get();
+        let written = std::thread::scope(|scope| {
+            let workers: Vec<_> = (0..workers)
+                .map(|worker| {
+                    let (day, template, kept) = (&day, &template, &kept);
+                    let mine = (worker..events).step_by(workers);
+                    scope.spawn(move || {
+                        mine.map(|event| write(kept, day, template, event, games))
+                            .collect::<Result<Vec<_>>>()
+                    })
+                })
+                .collect();
+            let joined = workers.into_iter().map(|worker| {
+                let done = worker.join();
+                done.map_err(|_| anyhow::anyhow!("a worker panicked"))?
+            });
+            joined.collect::<Result<Vec<_>>>()
+        })?;
+        let mut all: Vec<_> = written.into_iter().flatten().collect();
+        all.sort_by_key(|written| written.number);
+        let live = all.first_mut().context("an event")?;
+        Ok(Self {
             place,
-            events: Vec::new(),
             games,
-        };
-        for event in 0..events {
-            federation.write(&day, event)?;
-        }
-        Ok(federation)
+            live: std::mem::take(&mut live.live),
+            events: all.into_iter().map(|written| written.charter).collect(),
+            written: begun.elapsed().as_secs_f64(),
+        })
     }
 
-    fn write(&mut self, day: &DemoDay, event: usize) -> Result<()> {
+    /// Puts the first event as it was delivered.
+    fn lay_live(&self) -> Result<()> {
+        let first = self.events.first().context("an event")?;
         let kept = self.place.path().join("event");
-        let charter = Charter {
-            event: format!("Cup {event}"),
-            ..day.charter.charter().clone()
-        };
-        let charter = charter.draft()?.sign(&day.organiser)?;
-        put(
-            &kept.join(format!("charters/{}", charter.hash())),
-            charter.bytes(),
-        )?;
-        let template = day.games.first().and_then(|g| g.records.first());
-        let template = template.context("a game")?.opening();
-        let setup = Setup {
-            fixture_number: None,
-            charter: Some(charter.hash()),
-            ..template.setup.clone()
-        };
-        let official = Official {
-            author: template.author.clone(),
-            pen: demoday::key(1, 1),
-        };
-        let (plays, entries, batch) = match event {
-            0 => (OUTS, FULL, BATCH),
-            _ => (3, 4, 4),
-        };
-        for game in 0..self.games {
-            let mut record = small_game(&setup, &official, game, plays)?;
-            let mut at = record.opening().setup.starts.unwrap_or(1_781_344_800_000);
-            while record.chain().entries().len() < entries {
-                let remark = Notice::Remark {
-                    text: "Nothing happened.".into(),
-                };
-                let remark = Body::Event(Event::Notice(remark));
-                let written = official.write(&mut record, remark, &mut at);
-                at_once(written).map_err(|e| anyhow::anyhow!("{e}"))?;
-            }
-            let name = record.chain().name();
-            let folder = format!("logs/{}/{}/{}", charter.hash(), name.game, name.author);
-            for part in record.chain().entries().chunks(batch) {
-                let first = part.first().context("an entry")?.payload().seq;
-                let bytes = |e: &Entry<Verified>| e.bytes().to_vec();
-                let content: Vec<u8> = part.iter().flat_map(bytes).collect();
-                let object = format!("{folder}/{first:05}-{}", Hash::of(&content));
-                put(&kept.join(object), &content)?;
-            }
+        let logs = kept.join(format!("logs/{first}"));
+        if logs.is_dir() {
+            std::fs::remove_dir_all(&logs)?;
         }
-        self.events.push(charter.hash());
-        Ok(())
+        let mut live = self.live.iter();
+        live.try_for_each(|(at, content)| put(at, content))
     }
 
     /// Starts a collector on it, on a folder or on an S3 server in this process,
@@ -136,6 +168,7 @@ impl Federation {
     /// # Errors
     /// When it does not come up, or answers with something else.
     pub async fn measure(&self, program: &str, s3: bool) -> Result<Figures> {
+        self.lay_live()?;
         let place = self.place.path();
         let first = self.events.first().context("an event")?;
         let charter = place.join(format!("event/charters/{first}"));
@@ -145,20 +178,33 @@ impl Federation {
             storage: format!("file://{}", place.join("event").display()),
             charter: charter.display().to_string(),
             environment: Vec::new(),
-            more: Vec::new(),
+            more: ["--merge-wait", "5"].map(str::to_owned).into(),
         };
+        let mut read = None;
         if s3 {
             plan.storage = "s3://event".into();
-            plan.environment = quick_s3(place).await?;
+            let (environment, gets) = quick_s3(place).await?;
+            (plan.environment, read) = (environment, Some(gets));
         }
+        let gets = || read.as_ref().map_or(0, |gets| gets.load(Ordering::Relaxed));
+        let open = async |event| {
+            let before = gets();
+            let milliseconds = self.page(&plan, event).await?;
+            let objects = gets() - before;
+            Ok::<_, anyhow::Error>(Opened {
+                milliseconds,
+                objects,
+            })
+        };
         let begun = Instant::now();
         let service = plan.start().await?;
         let start = begun.elapsed().as_secs_f64();
         let memory = megabytes(service.memory());
-        let full = self.page(&plan, 0).await?;
-        let full = [full, self.page(&plan, 0).await?];
-        let small = self.page(&plan, 1).await?;
-        let small = [small, self.page(&plan, 1).await?];
+        let live = open(0).await?;
+        let live_again = self.page(&plan, 0).await?;
+        let other = open(1).await?;
+        let other_again = self.page(&plan, 1).await?;
+        let merging = self.until_merged(&plan).await?;
         let begun = Instant::now();
         for event in 0..self.events.len() {
             self.page(&plan, event).await?;
@@ -167,14 +213,40 @@ impl Federation {
         let all = [megabytes(service.most_memory()), seconds];
         let idle = idle(&service).await?;
         service.kill().await?;
+        let service = plan.start().await?;
+        let merged = open(0).await?;
+        service.kill().await?;
         Ok(Figures {
             start,
             memory,
-            full,
-            small,
+            live,
+            live_again,
+            merging,
+            merged,
+            other,
+            other_again,
             all,
             idle,
         })
+    }
+
+    /// How long it takes until the objects of the first event are merged.
+    async fn until_merged(&self, plan: &Plan) -> Result<f64> {
+        const NAME: &str = "collector_objects_merged_total ";
+        let begun = Instant::now();
+        while begun.elapsed() < MERGING {
+            let metrics = wire::get(plan.port, "/api/metrics").await?;
+            let metrics = String::from_utf8_lossy(&metrics.body).into_owned();
+            let merged = metrics.lines().find_map(|line| line.strip_prefix(NAME));
+            let merged: usize = merged.context("a counter")?.parse()?;
+            if merged >= self.live.len() {
+                return Ok(begun.elapsed().as_secs_f64());
+            }
+            // Somebody looks, so that it is not let go.
+            self.page(plan, 0).await?;
+            tokio::time::sleep(Duration::from_millis(250)).await;
+        }
+        bail!("the first event is not merged after {MERGING:?}")
     }
 
     /// How long an event's page takes; it must name every game.
@@ -189,6 +261,81 @@ impl Federation {
         ensure!(u64::try_from(games)? >= self.games, "{games} games");
         Ok(taken)
     }
+}
+
+/// One game with so many entries.
+fn template(day: &DemoDay, entries: usize) -> Result<GameRecord> {
+    let of_day = day.games.first().and_then(|g| g.records.first());
+    let opening = of_day.context("a game")?.opening();
+    let official = Official {
+        author: opening.author.clone(),
+        pen: demoday::key(1, 1),
+    };
+    let plays = OUTS.min(entries.saturating_sub(1));
+    let mut record = small_game(&opening.setup, &official, 0, plays)?;
+    let mut at = opening.setup.starts.unwrap_or(1_781_344_800_000);
+    while record.chain().entries().len() < entries {
+        let remark = Notice::Remark {
+            text: "Nothing happened.".into(),
+        };
+        let remark = Body::Event(Event::Notice(remark));
+        let written = official.write(&mut record, remark, &mut at);
+        at_once(written).map_err(|e| anyhow::anyhow!("{e}"))?;
+    }
+    Ok(record)
+}
+
+/// An event that was written.
+struct Written {
+    number: usize,
+    charter: Hash,
+    live: Vec<(PathBuf, Vec<u8>)>,
+}
+
+fn write(
+    kept: &Path,
+    day: &DemoDay,
+    template: &GameRecord,
+    number: usize,
+    games: u64,
+) -> Result<Written> {
+    let charter = Charter {
+        event: format!("Cup {number}"),
+        ..day.charter.charter().clone()
+    };
+    let charter = charter.draft()?.sign(&day.organiser)?;
+    let hash = charter.hash();
+    put(&kept.join(format!("charters/{hash}")), charter.bytes())?;
+    let mut live = Vec::new();
+    for game in 0..games {
+        let mut mark = [0; 16];
+        mark[..8].copy_from_slice(&game.to_be_bytes());
+        let setup = Setup {
+            fixture_number: None,
+            charter: Some(hash),
+            mark: GameMark(mark),
+            ..template.opening().setup.clone()
+        };
+        let entries = signed_again(template, setup, &demoday::key(1, 1))?;
+        let opening = entries.first().context("an opening")?;
+        let author = template.chain().name().author;
+        let folder = kept.join(format!("logs/{hash}/{}/{author}", Hash::of(opening)));
+        let object = |first: usize, content: Vec<u8>| {
+            let name = format!("{first:05}-{}", Hash::of(&content));
+            (folder.join(name), content)
+        };
+        if number == 0 {
+            live.extend(entries.into_iter().enumerate().map(|(n, e)| object(n, e)));
+        } else {
+            let (at, content) = object(0, entries.concat());
+            put(&at, &content)?;
+        }
+    }
+    Ok(Written {
+        number,
+        charter: hash,
+        live,
+    })
 }
 
 fn megabytes(kilobytes: Option<u64>) -> f64 {

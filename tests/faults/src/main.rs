@@ -14,7 +14,8 @@ faults trial-az GAMES [SEED]  the same on an emulator of Azure's blob storage, f
 faults load [GAMES]           entries verified and stored a second, 1 to 64 phones at once
 faults flushed                each batch on the disk before its answer, as strace sees it
 faults growth                 results as the event grows
-faults federation [EVENTS] [GAMES]  start, memory and pages on a store of many events
+faults federation [EVENTS] [GAMES] [ENTRIES]  start, memory and pages on a store of many
+                              events; 1000 of 100 games of 100 entries take 5 GB
 faults collector ...          a collector";
 
 fn main() -> Result<()> {
@@ -77,20 +78,30 @@ fn main() -> Result<()> {
         }
         Some("federation") => {
             let (events, games) = (number(2).unwrap_or(1_000), number(3).unwrap_or(100));
-            let kept = Federation::new(usize::try_from(events)?, games)?;
-            println!("{events} events of {games} games");
+            let entries = number(4).unwrap_or(100);
+            let (many, each) = (usize::try_from(events)?, usize::try_from(entries)?);
+            let kept = Federation::new(many, games, each)?;
+            println!(
+                "{events} events of {games} games of {entries} entries, written in {:.0} s",
+                kept.written
+            );
             let runtime = tokio::runtime::Runtime::new()?;
             for s3 in [false, true] {
                 let f = runtime.block_on(kept.measure(&words[0], s3))?;
                 println!(
-                    "{}: start {:.2} s, {:.0} MB | page of a full event {:.0} ms, again {:.1} | of another {:.0} ms, again {:.1} | all pages {:.1} s, most memory {:.0} MB | idle {:.2} s of 6 looks",
+                    "{}: start {:.2} s, {:.0} MB | delivered entry by entry: {:.0} ms and {} objects, again {:.1}; merged within {:.0} s, then {:.0} ms and {} | another: {:.0} ms and {}, again {:.1} | all pages {:.1} s, most memory {:.0} MB | idle {:.2} s of 6 looks",
                     if s3 { "S3" } else { "folder" },
                     f.start,
                     f.memory,
-                    f.full[0],
-                    f.full[1],
-                    f.small[0],
-                    f.small[1],
+                    f.live.milliseconds,
+                    f.live.objects,
+                    f.live_again,
+                    f.merging,
+                    f.merged.milliseconds,
+                    f.merged.objects,
+                    f.other.milliseconds,
+                    f.other.objects,
+                    f.other_again,
                     f.all[1],
                     f.all[0],
                     f.idle

@@ -2,6 +2,8 @@
 //! that keeps the objects looks through everything for each list.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use anyhow::Result;
 use s3s::dto::{
@@ -20,6 +22,8 @@ const PAGE: usize = 1000;
 pub struct QuickS3 {
     files: FileSystem,
     folder: PathBuf,
+    /// Objects that were read.
+    pub gets: Arc<AtomicU64>,
 }
 
 impl QuickS3 {
@@ -31,6 +35,7 @@ impl QuickS3 {
         Ok(Self {
             files: FileSystem::new(folder).map_err(|e| anyhow::anyhow!("{e:?}"))?,
             folder: folder.to_path_buf(),
+            gets: Arc::default(),
         })
     }
 }
@@ -98,6 +103,7 @@ impl S3 for QuickS3 {
         &self,
         request: S3Request<GetObjectInput>,
     ) -> S3Result<S3Response<GetObjectOutput>> {
+        self.gets.fetch_add(1, Ordering::Relaxed);
         self.files.get_object(request).await
     }
     async fn head_object(

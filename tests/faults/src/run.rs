@@ -1,7 +1,7 @@
 //! The whole trial: phones, proxies, collectors killed and started again.
 
 use std::collections::HashSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::Ordering;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -16,6 +16,9 @@ use crate::phone::{Phone, small_game};
 use crate::proxy::Proxy;
 use crate::service::{Plan, free_port, s3};
 use crate::wire;
+
+/// How long the collectors may take to merge everything, once nothing comes.
+const MERGING: Duration = Duration::from_secs(120);
 
 /// What to try.
 #[derive(Clone, Copy, Debug)]
@@ -89,8 +92,18 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
             storage: storage.clone(),
             charter: charter.display().to_string(),
             environment: environment.clone(),
-            // The event is let go whenever nobody asks, and read again.
-            more: ["--held-limit", "0"].map(str::to_owned).into(),
+            // The event is let go whenever nobody asks, and read again; its
+            // objects are merged as soon as there are two of a log.
+            more: [
+                "--held-limit",
+                "0",
+                "--objects-limit",
+                "2",
+                "--merge-wait",
+                "0",
+            ]
+            .map(str::to_owned)
+            .into(),
         });
         let seed = trial.seed.wrapping_add(u64::try_from(n)?);
         proxies.push(Proxy::before(port, seed).await?);
@@ -177,14 +190,23 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
         }
         seen.entries += phone.acknowledged;
     }
+    let logs = match trial.place {
+        Place::Folder => Some(kept.join("logs")),
+        Place::S3 => Some(kept.join("event/day/logs")),
+        Place::Azure => None,
+    };
+    if let Some(logs) = &logs {
+        until_merged(logs, &plans, &phones).await?;
+        for (phone, plan) in phones.iter().zip(plans.iter().cycle()) {
+            check(plan.port, phone).await?;
+        }
+        seen.stored_twice = stored_twice(logs)?;
+    }
     for service in services {
         service.kill().await?;
     }
     if let Some(server) = azure {
         server.stop().await?;
-    }
-    if trial.place == Place::Folder {
-        seen.stored_twice = stored_twice(&kept.join("logs"))?;
     }
     for proxy in &proxies {
         seen.requests += proxy.done.passed.load(Ordering::Relaxed);
@@ -247,27 +269,51 @@ async fn live_and_die(
     }
 }
 
-/// Entries that stand in more than one object of a folder.
-fn stored_twice(folder: &Path) -> Result<u64> {
-    let mut seen = HashSet::new();
-    let mut twice = 0;
+/// Waits until every log lies in one object.
+async fn until_merged(logs: &Path, plans: &[Plan], phones: &[Phone]) -> Result<()> {
+    let begun = Instant::now();
+    loop {
+        let objects = objects(logs)?.len();
+        if objects <= phones.len() {
+            return Ok(());
+        }
+        let left = objects - phones.len();
+        ensure!(begun.elapsed() < MERGING, "{left} objects are not merged");
+        // Somebody asks, so that the event is held.
+        for (plan, phone) in plans.iter().zip(phones) {
+            wire::get(plan.port, &phone.name.path()).await?;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+}
+
+/// The objects in a folder.
+fn objects(folder: &Path) -> Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
     let mut folders = vec![folder.to_path_buf()];
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(&folder)? {
             let path = entry?.path();
             if path.is_dir() {
                 folders.push(path);
-                continue;
+            } else if !path.to_string_lossy().contains('#') {
+                // What a killed put left behind is named with a `#` and is none.
+                found.push(path);
             }
-            // What a killed put left behind is named with a `#` and is no object.
-            if path.to_string_lossy().contains('#') {
-                continue;
-            }
-            let content = std::fs::read(&path)?;
-            for item in split(&content) {
-                let item = item.map_err(|e| anyhow::anyhow!("{}: {e}", path.display()))?;
-                twice += u64::from(!seen.insert(engine::log::Hash::of(item)));
-            }
+        }
+    }
+    Ok(found)
+}
+
+/// Entries that stand in more than one object of a folder.
+fn stored_twice(folder: &Path) -> Result<u64> {
+    let mut seen = HashSet::new();
+    let mut twice = 0;
+    for path in objects(folder)? {
+        let content = std::fs::read(&path)?;
+        for item in split(&content) {
+            let item = item.map_err(|e| anyhow::anyhow!("{}: {e}", path.display()))?;
+            twice += u64::from(!seen.insert(engine::log::Hash::of(item)));
         }
     }
     Ok(twice)

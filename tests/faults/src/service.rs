@@ -2,6 +2,8 @@
 
 use std::path::Path;
 use std::process::Stdio;
+use std::sync::Arc;
+use std::sync::atomic::AtomicU64;
 use std::time::Duration;
 
 use anyhow::{Context as _, Result, bail, ensure};
@@ -185,12 +187,15 @@ pub async fn s3(folder: &Path) -> Result<Vec<(String, String)>> {
 }
 
 /// The same where listing costs as much as it names, not as much as there is,
-/// as on the servers that people pay for.
+/// as on the servers that people pay for; with the number of objects that were
+/// read from it.
 ///
 /// # Errors
 /// When it cannot be started.
-pub async fn quick_s3(folder: &Path) -> Result<Vec<(String, String)>> {
-    serve(QuickS3::new(folder)?).await
+pub async fn quick_s3(folder: &Path) -> Result<(Vec<(String, String)>, Arc<AtomicU64>)> {
+    let server = QuickS3::new(folder)?;
+    let gets = server.gets.clone();
+    Ok((serve(server).await?, gets))
 }
 
 async fn serve(files: impl S3) -> Result<Vec<(String, String)>> {

@@ -9,6 +9,7 @@ mod disk;
 mod growth;
 mod keeping;
 mod logs;
+mod merging;
 mod orders;
 mod results;
 mod together;

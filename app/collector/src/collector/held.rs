@@ -10,6 +10,7 @@ use engine::log::{AuthorLog, Fingerprint, GameId, LogName, StagedEntries};
 use engine::report::Reports;
 use tokio::sync::{Mutex, OnceCell};
 
+use super::merge::Merged;
 use super::segments::SetAside;
 use super::{Collector, StoreDown, read, write};
 use crate::event::EventId;
@@ -31,7 +32,7 @@ pub struct Log {
     event: EventId,
     pub(super) branches: RwLock<AuthorLog>,
     /// Bytes of its entries.
-    pub(super) bytes: AtomicU64,
+    pub(crate) bytes: AtomicU64,
     /// What they take on a disk.
     room: AtomicU64,
     /// One batch at a time is judged and stored; the objects known.
@@ -40,6 +41,14 @@ pub struct Log {
     pub(super) unsettled: Mutex<Vec<SegmentName>>,
     /// Whether it was taken back by its last signatures and not judged since.
     pub(super) taken_back: AtomicBool,
+    /// Whether objects known hold entries that are not here, for they are not good.
+    pub(super) is_doubtful: AtomicBool,
+    /// Good objects of it in the store, as last looked at.
+    pub(super) objects: AtomicUsize,
+    /// When an object was added.
+    pub(super) added: std::sync::Mutex<Instant>,
+    /// What was merged and is not removed yet.
+    pub(super) merged: std::sync::Mutex<Option<Merged>>,
 }
 
 impl Log {
@@ -83,7 +92,7 @@ pub struct HeldEvent {
     asked: std::sync::Mutex<Instant>,
 }
 
-fn lock<T>(of: &std::sync::Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+pub(super) fn lock<T>(of: &std::sync::Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     of.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
@@ -163,6 +172,10 @@ impl HeldEvent {
                 known: Mutex::default(),
                 unsettled: Mutex::default(),
                 taken_back: AtomicBool::new(false),
+                is_doubtful: AtomicBool::new(false),
+                objects: AtomicUsize::new(0),
+                added: std::sync::Mutex::new(Instant::now()),
+                merged: std::sync::Mutex::default(),
             })
         });
         log.clone()
@@ -206,6 +219,17 @@ impl HeldEvent {
         log.room.fetch_add(on_disk, Ordering::Relaxed);
         self.room.fetch_add(on_disk, Ordering::Relaxed);
         self.bytes.fetch_add(bytes, Ordering::Relaxed);
+    }
+
+    /// Counts what a log takes on a disk anew: most of it lies in one object now,
+    /// beside so many others.
+    pub(super) fn recount_room(&self, log: &Log, others: usize) {
+        let others = u64::try_from(others).unwrap_or(u64::MAX);
+        let bytes = log.bytes.load(Ordering::Relaxed).next_multiple_of(BLOCK);
+        let now = bytes + others.saturating_add(FOLDERS).saturating_mul(BLOCK);
+        let before = log.room.swap(now, Ordering::Relaxed);
+        self.room.fetch_add(now, Ordering::Relaxed);
+        self.room.fetch_sub(before, Ordering::Relaxed);
     }
 
     pub(super) fn set_changed(&self) {

@@ -7,6 +7,7 @@ use engine::log::{
 };
 use engine::sync::{Receipt, Refusal};
 
+use super::held::lock;
 use super::{Collector, HeldEvent, Log, StoreDown, read};
 use crate::event::{EventId, Events};
 use crate::orders::refusal;
@@ -113,6 +114,7 @@ impl Collector {
             self.metrics.stored.add(fresh.len());
             // Had it been damaged, it is whole again.
             event.not_aside(&run);
+            *lock(&log.added) = std::time::Instant::now();
             known.insert(run);
             event.add(&log, staged);
             self.changed(&event, name.game);

@@ -261,10 +261,12 @@ impl Collector {
                 _ = stopping.changed() => break,
                 () = tokio::time::sleep(every) => {}
             }
+            // Before events are let go.
+            self.judge_again().await;
             // Said and counted where it failed; the next round tries again.
+            let _ = self.merge().await;
             let _ = self.refresh().await;
             let _ = self.purge().await;
-            self.judge_again().await;
         }
     }
 }

@@ -8,6 +8,7 @@ use bytes::Bytes;
 use engine::log::{AuthorLog, Body, ChainError, Hash, LogName, split};
 use futures_util::{StreamExt as _, stream};
 
+use super::held::lock;
 use super::intake::judge;
 use super::{Collector, HeldEvent, Log, StoreDown, read, write};
 use crate::event::{EventId, Events};
@@ -25,6 +26,9 @@ pub(super) enum SetAside {
     Unreadable,
 }
 
+/// How often a log is looked at anew when what was listed is gone: each time
+/// another collector merged it meanwhile.
+const LOOKS: usize = 8;
 /// Entries judged again between two refreshes, some tenths of a second of work.
 const JUDGED_AGAIN: usize = 2_000;
 
@@ -61,8 +65,11 @@ impl Collector {
     ) -> Result<(), StoreDown> {
         let log = event.enter(name);
         let mut known = log.known.lock().await;
-        self.read_segments(event, &log, name, &mut known, runs)
-            .await
+        self.read_segments(event, &log, name, &mut known, runs.clone())
+            .await?;
+        let objects = runs.iter().filter(|run| known.contains(run)).count();
+        log.objects.store(objects, Ordering::Relaxed);
+        Ok(())
     }
 
     /// Learns what is new of one log in the store.
@@ -78,7 +85,9 @@ impl Collector {
         self.read_segments(event, log, name, known, runs).await
     }
 
-    /// Fetches objects of one log and adds what verifies.
+    /// Fetches objects of one log and adds what verifies. Where some are gone, or
+    /// what is before them, another collector may have merged them since they were
+    /// listed: then it looks again.
     async fn read_segments(
         &self,
         event: &HeldEvent,
@@ -87,8 +96,34 @@ impl Collector {
         known: &mut HashSet<SegmentName>,
         mut runs: Vec<SegmentName>,
     ) -> Result<(), StoreDown> {
-        runs.retain(|run| !known.contains(run) && event.is_to_be_read(run));
-        let fetched = stream::iter(runs)
+        for _ in 0..LOOKS {
+            if let Some(contents) = self.fetch(event, known, &runs).await?
+                && self.add_segments(event, log, name, known, contents).await?
+            {
+                return Ok(());
+            }
+            let before: HashSet<SegmentName> = runs.into_iter().collect();
+            let listed = self.store.runs_of(event.id, name).await;
+            runs = listed.map_err(|e| self.down(&e))?;
+            if runs.iter().all(|run| before.contains(run)) && runs.len() == before.len() {
+                return Ok(());
+            }
+        }
+        tracing::warn!("the objects of a log change quicker than they can be read");
+        Err(StoreDown)
+    }
+
+    /// Objects of one log that are not known, as far as they are good, parents
+    /// before children; `None` where one is gone.
+    async fn fetch(
+        &self,
+        event: &HeldEvent,
+        known: &HashSet<SegmentName>,
+        runs: &[SegmentName],
+    ) -> Result<Option<Vec<(SegmentName, Bytes)>>, StoreDown> {
+        let is_new = |run: &&SegmentName| !known.contains(*run) && event.is_to_be_read(run);
+        let new: Vec<SegmentName> = runs.iter().filter(is_new).cloned().collect();
+        let fetched = stream::iter(new)
             .map(|run| async move { (self.store.get_run(&run).await, run) })
             .buffer_unordered(8)
             .collect::<Vec<_>>()
@@ -101,20 +136,30 @@ impl Collector {
                     self.set_aside(event, run, SetAside::Damaged("content"));
                 }
                 Ok(FetchedObject::Unreadable) => self.set_aside(event, run, SetAside::Unreadable),
-                // Taken away while it was listed: it is no longer kept.
-                Err(object_store::Error::NotFound { .. }) => {}
+                Err(object_store::Error::NotFound { .. }) => return Ok(None),
                 Err(error) => return Err(self.down(&error)),
             }
         }
-        // Parents before children: by sequence number, then by object.
+        // By sequence number, then by object.
         contents.sort_by(|a, b| a.0.cmp(&b.0));
+        Ok(Some(contents))
+    }
+
+    /// Adds what verifies; false where something before it is missing.
+    async fn add_segments(
+        &self,
+        event: &HeldEvent,
+        log: &Log,
+        name: LogName,
+        known: &mut HashSet<SegmentName>,
+        mut contents: Vec<(SegmentName, Bytes)>,
+    ) -> Result<bool, StoreDown> {
         if known.is_empty() && self.take_back(event, log, name, &contents).await? {
-            for (run, content) in contents {
-                event.count(log, content.len());
+            for (run, _) in contents {
                 self.found(event, log, known, run).await;
             }
             self.changed(event, name.game);
-            return Ok(());
+            return Ok(true);
         }
         let mut added = false;
         loop {
@@ -155,7 +200,7 @@ impl Collector {
         if added {
             self.changed(event, name.game);
         }
-        Ok(())
+        Ok(contents.is_empty())
     }
 
     /// Notes an object whose content is here.
@@ -168,6 +213,7 @@ impl Collector {
     ) {
         event.not_aside(&run);
         log.unsettled.lock().await.push(run.clone());
+        *lock(&log.added) = std::time::Instant::now();
         known.insert(run);
     }
 
@@ -183,11 +229,15 @@ impl Collector {
         contents: &[(SegmentName, Bytes)],
     ) -> Result<bool, StoreDown> {
         let mut seen = HashSet::new();
-        let items = contents.iter().flat_map(|(_, content)| split(content));
-        // The same may have been put by two collectors at once, in other parts.
-        let items = items
-            .filter_map(Result::ok)
-            .filter(|item| seen.insert(*item));
+        let mut sizes = Vec::new();
+        // The same may stand in several: put by two collectors at once, in other
+        // parts, or merged.
+        let items = contents.iter().flat_map(|(_, content)| {
+            let items = split(content).filter_map(Result::ok);
+            let new: Vec<&[u8]> = items.filter(|item| seen.insert(*item)).collect();
+            sizes.push(new.iter().map(|item| item.len()).sum());
+            new
+        });
         let Some(back) = AuthorLog::take_back(name, items) else {
             return Ok(false);
         };
@@ -200,6 +250,9 @@ impl Collector {
         }
         log.taken_back.store(true, Ordering::Relaxed);
         *write(&log.branches) = back;
+        for size in sizes {
+            event.count(log, size);
+        }
         Ok(true)
     }
 
@@ -227,6 +280,7 @@ impl Collector {
                 self.metrics.verified.add(staged.fresh().len());
                 log.taken_back.store(false, Ordering::Relaxed);
                 if let Some((_, fault)) = fault {
+                    log.is_doubtful.store(true, Ordering::Relaxed);
                     write(&again).add(staged);
                     *write(&log.branches) = read(&again).clone();
                     self.metrics.not_good_again.add(1);
@@ -248,6 +302,15 @@ impl Collector {
         }
     }
 
+    /// The versions of an event's charter that games once waited for.
+    pub(super) fn waited_for(&self, event: EventId) -> Vec<Hash> {
+        let events = self.events();
+        let versions = events.history(event).into_iter().flat_map(|h| h.all());
+        let hashes = versions.map(|version| version.hash());
+        let awaited = read(&self.awaited);
+        hashes.filter(|hash| awaited.contains(hash)).collect()
+    }
+
     /// Adds to the objects of an event what waited for a version of its charter
     /// that is known now. They are put under the event too; any collector does
     /// it, and twice changes nothing.
@@ -256,14 +319,7 @@ impl Collector {
         event: &HeldEvent,
         kept: &mut Vec<SegmentName>,
     ) -> Result<(), StoreDown> {
-        let events = self.events();
-        let versions = events.history(event.id).into_iter().flat_map(|h| h.all());
-        let waited: Vec<Hash> = {
-            let awaited = read(&self.awaited);
-            let hashes = versions.map(|version| version.hash());
-            hashes.filter(|hash| awaited.contains(hash)).collect()
-        };
-        for hash in waited {
+        for hash in self.waited_for(event.id) {
             let there: HashSet<SegmentName> = kept.iter().cloned().collect();
             let listed = self.store.runs_in(EventId::Awaiting(hash)).await;
             let listed = listed.map_err(|e| self.down(&e))?.names;

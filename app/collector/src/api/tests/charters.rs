@@ -5,7 +5,7 @@ use super::*;
 use engine::sync::CharterReceipt;
 
 /// Three more versions of the demo charter; the second lists `key`.
-fn versions(key: &SecretKey) -> [SignedCharter<Verified>; 3] {
+pub(super) fn versions(key: &SecretKey) -> [SignedCharter<Verified>; 3] {
     let second = SignedCharter::parse(&next_version(|c| {
         c.open = false;
         c.officials.push(Author {
@@ -26,7 +26,10 @@ fn versions(key: &SecretKey) -> [SignedCharter<Verified>; 3] {
     [second, third, fourth]
 }
 
-async fn put(s: &Service, charters: &[&SignedCharter<Verified>]) -> (StatusCode, CharterReceipt) {
+pub(super) async fn put(
+    s: &Service,
+    charters: &[&SignedCharter<Verified>],
+) -> (StatusCode, CharterReceipt) {
     let event = day().charter.hash();
     let body: Vec<u8> = charters.iter().flat_map(|c| c.bytes()).copied().collect();
     let request = Request::put(format!("/api/charters/{event}"));
