@@ -19,6 +19,7 @@
 //! assert_eq!(message.arguments, [("shirt", Argument::Text("7".into()))]);
 //! ```
 
+use alloc::borrow::Cow;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt::{self, Display};
@@ -26,6 +27,7 @@ use core::fmt::{self, Display};
 pub(crate) use localized::localized;
 
 use crate::Problems;
+use crate::team::{BySide, Side};
 
 /// Something that has a message in the catalogue.
 pub trait Localized {
@@ -112,6 +114,44 @@ pub(crate) fn choose<const N: usize>(
     };
     let found = choices.into_iter().find(|(key, _)| fits(key));
     found.map_or(default, |(_, text)| text)
+}
+
+/// A name as it stands in a text of another direction: one with letters that
+/// are written from right to left stands between marks that keep what comes
+/// before and after it in its place (Unicode UAX 9, 2.4: FSI and PDI).
+///
+/// ```
+/// use engine::message::isolated;
+///
+/// assert_eq!(isolated("Quay Street"), "Quay Street");
+/// assert_eq!(isolated("הנמל"), "\u{2068}הנמל\u{2069}");
+/// ```
+#[must_use]
+pub fn isolated(name: &str) -> Cow<'_, str> {
+    // The blocks whose characters are R or AL by default (UCD,
+    // DerivedBidiClass.txt).
+    let from_the_right = |c: char| {
+        matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}'
+            | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+    };
+    match name.chars().any(from_the_right) && !name.starts_with('\u{2068}') {
+        true => Cow::Owned(alloc::format!("\u{2068}{name}\u{2069}")),
+        false => Cow::Borrowed(name),
+    }
+}
+
+/// Who plays: `Quay Street at Tram Yard`.
+#[must_use]
+pub fn pairing(teams: &BySide<impl AsRef<str>>) -> String {
+    let [guest, home] = Side::BOTH.map(|side| isolated(teams[side].as_ref()));
+    alloc::format!("{guest} at {home}")
+}
+
+/// How it stands: `Quay Street 4, Tram Yard 2`.
+#[must_use]
+pub fn score(teams: &BySide<impl AsRef<str>>, runs: &BySide<u16>) -> String {
+    let side = |side| alloc::format!("{} {}", isolated(teams[side].as_ref()), runs[side]);
+    Side::BOTH.map(side).join(", ")
 }
 
 /// A whole number.

@@ -1,6 +1,7 @@
 //! A game of this phone: its line in the list and its verified record. What
 //! it comes to is folded from the entries by the engine and never kept.
 
+use engine::message::isolated;
 use std::collections::BTreeMap;
 
 use engine::crosscheck::{CheckCode, KeptRecord, Status, code_after, codes, status};
@@ -35,9 +36,24 @@ pub struct Book {
     pub beside: usize,
     /// The other officials' records of this game.
     pub others: Vec<Other>,
+    names: BySide<String>,
 }
 
 impl Book {
+    /// A game with nothing beside its record.
+    pub fn new(listed: ListedGame, record: GameRecord) -> Self {
+        let lineups = record.history().game().fixture().lineups();
+        let names = BySide::from_fn(|side| isolated(lineups[side].team()).into_owned());
+        Self {
+            listed,
+            record,
+            damaged: Vec::new(),
+            beside: 0,
+            others: Vec::new(),
+            names,
+        }
+    }
+
     /// Reads a game from everything found of it.
     ///
     /// # Errors
@@ -59,8 +75,6 @@ impl Book {
         let others = found.into_values().filter_map(|of| one(of).ok());
         let others = others.filter(|(record, ..)| !record.is_of_desk());
         Ok(Self {
-            listed: listed.clone(),
-            record,
             damaged,
             beside,
             others: others
@@ -70,6 +84,7 @@ impl Book {
                     beside,
                 })
                 .collect(),
+            ..Self::new(listed.clone(), record)
         })
     }
 
@@ -115,17 +130,14 @@ impl Book {
         self.history().outcomes()
     }
 
-    /// A team's name.
+    /// A team's name as it stands in a text.
     pub fn team(&self, side: Side) -> &str {
-        self.game().fixture().lineups()[side].team()
+        &self.names[side]
     }
 
     /// Both teams' names.
     pub fn names(&self) -> BySide<&str> {
-        BySide {
-            guest: self.team(Side::Guest),
-            home: self.team(Side::Home),
-        }
+        BySide::from_fn(|side| self.team(side))
     }
 
     /// The turn at bat that the last play ended, with the check code after it;

@@ -14,6 +14,7 @@ pub use schedule::{FORMATS, MovedGame, Plan, ahead};
 use engine::charter::{Charter, Privacy, Scheduled, SignedCharter, Team, UnsignedCharter};
 use engine::competition::schedule::{Request, Schedule};
 use engine::log::{Author, EditionText, Hash, PublicKey, Role, Verified};
+use engine::message::isolated;
 use engine::rules::{BuiltIn, Edition};
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
@@ -436,7 +437,10 @@ pub fn fixture_line(charter: &Charter, game: &Scheduled) -> String {
     let when = charter
         .clock(game)
         .map_or_else(|| crate::clock::time_of_day(game.starts), |c| c.to_string());
-    let side = |team: &Option<String>| team.clone().unwrap_or_else(|| "to be played for".into());
+    let side = |team: &Option<String>| match team {
+        Some(team) => isolated(team).into_owned(),
+        None => "to be played for".into(),
+    };
     let teams = match (&game.guest, &game.home) {
         (None, None) => "teams to be played for".to_string(),
         (guest, home) => format!("{} at {}", side(guest), side(home)),

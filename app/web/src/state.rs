@@ -486,13 +486,7 @@ impl AppState {
                 .unwrap_or_else(|| ListedGame::of(&written.record));
             let game = listed.game.clone();
             self.tell(&game);
-            let book = Ok(Book {
-                beside: 0,
-                listed: listed.clone(),
-                record: written.record,
-                damaged: Vec::new(),
-                others: Vec::new(),
-            });
+            let book = Ok(Book::new(listed.clone(), written.record));
             self.put(ShownGame { listed, book });
             game
         };

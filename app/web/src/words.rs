@@ -1,21 +1,22 @@
 //! Names and short phrases for the screen; sentences about plays come from the engine.
 
 use engine::game::{Game, WarningRecipient};
+use engine::message::{self, isolated};
 use engine::play::{Base, count_outs};
 use engine::score::LineScore;
-use engine::team::{Shirt, Side};
+use engine::team::{BySide, Shirt, Side};
 
 use crate::book::Book;
 
-/// A team's name.
+/// A team's name as it stands in a text.
 pub fn team(game: &Game, side: Side) -> String {
-    game.fixture().lineups()[side].team().to_string()
+    isolated(game.fixture().lineups()[side].team()).into_owned()
 }
 
-/// A player's name, empty when only the number is known.
+/// A player's name as it stands in a text, empty when only the number is known.
 pub fn name(game: &Game, side: Side, shirt: Shirt) -> String {
     game.player(side, shirt)
-        .map(|p| p.name.clone())
+        .map(|p| isolated(&p.name).into_owned())
         .unwrap_or_default()
 }
 
@@ -31,9 +32,8 @@ pub fn player(game: &Game, side: Side, shirt: Shirt) -> String {
 
 /// "Quay Street 4, Tram Yard 2."
 pub fn score(game: &Game) -> String {
-    let score = game.score();
-    let side = |s: Side| format!("{} {}", team(game, s), score[s]);
-    format!("{}, {}.", side(Side::Guest), side(Side::Home))
+    let teams = BySide::from_fn(|side| team(game, side));
+    format!("{}.", message::score(&teams, &game.score()))
 }
 
 /// How a game stands: "Top of 3rd, 1 out, 24 at bat, 22 on 1st. Quay Street 4, Tram Yard 2."

@@ -3,6 +3,7 @@
 //! catalogue.
 #![allow(clippy::unwrap_used)]
 
+use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec;
 use alloc::vec::Vec;
@@ -17,8 +18,10 @@ use crate::court::{Shape, SpaceObjection};
 use crate::game::{Ending, FixtureObjection, NoticeObjection, PlayObjection, Stoppage};
 use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
 use crate::log::{SetupObjection, TooLarge};
+use crate::message::{isolated, pairing, score};
 use crate::play::{Advance, Base, Goal, PutOut};
 use crate::rules::{Edition, HandRaise, SettingError};
+use crate::team::BySide;
 use crate::team::{CardObjection, Shirt, Side, SubObjection};
 
 const ENGLISH: &str = include_str!("../../locales/en.ftl");
@@ -201,4 +204,44 @@ fn no_group_is_left_over() {
         groups += 1;
     }
     assert!(groups > 30, "{groups}");
+}
+
+/// As the Unicode bidirectional algorithm (UAX 9) puts it on a line of a page
+/// in English, by the crate `unicode-bidi`: the score stays after its team and
+/// the first named stays first, whichever way a name is written.
+#[test]
+fn a_name_from_the_right_moves_nothing_beside_it() {
+    let seen = |text: &str| {
+        let info = unicode_bidi::BidiInfo::new(text, Some(unicode_bidi::Level::ltr()));
+        let line = info.paragraphs.first().unwrap();
+        let marks = ['\u{2068}', '\u{2069}'];
+        info.reorder_line(line, line.range.clone())
+            .replace(marks, "")
+    };
+    let from_the_right = |name: &str| name.chars().rev().collect::<String>();
+    let (harbour, old_town) = ("הנמל", "المدينة");
+    let teams = |guest, home| BySide { guest, home };
+    let runs = BySide { guest: 4, home: 2 };
+    // What happens otherwise: the first team's runs stand before it.
+    assert_eq!(seen("הנמל 4, המזח 2"), "2 חזמה ,4 למנה");
+    for (guest, home) in [
+        (harbour, old_town),
+        (harbour, "Quay Street"),
+        ("Quay Street", old_town),
+    ] {
+        let as_seen = |name: &str| match name.is_ascii() {
+            true => name.to_string(),
+            false => from_the_right(name),
+        };
+        let (first, second) = (as_seen(guest), as_seen(home));
+        let teams = teams(guest, home);
+        assert_eq!(
+            seen(&score(&teams, &runs)),
+            format!("{first} 4, {second} 2")
+        );
+        assert_eq!(seen(&pairing(&teams)), format!("{first} at {second}"));
+    }
+    // Said within a longer sentence, it is marked once.
+    let once = isolated(harbour).into_owned();
+    assert_eq!(isolated(&once), once);
 }

@@ -1,6 +1,7 @@
 //! An event from its charter and the reports of its games: the tables, the
 //! knock-out and the leaders that follow.
 
+use crate::message::isolated;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -130,7 +131,8 @@ impl EventReport {
             let Some(teams) = sides(game, entrants) else {
                 problems.push(format!(
                     "Game {number} is between {} and {}: one is not a team of this event.",
-                    game.teams.guest, game.teams.home
+                    isolated(&game.teams.guest),
+                    isolated(&game.teams.home)
                 ));
                 continue;
             };

@@ -1,8 +1,9 @@
 //! Which of several games kept for one fixture counts.
 
+use crate::message::score;
 use alloc::collections::BTreeMap;
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::GameReport;
@@ -11,7 +12,6 @@ use crate::competition::standings::Standing;
 use crate::log::GameId;
 use crate::message::localized;
 use crate::rules::Disposal;
-use crate::team::Side;
 
 /// The games kept for one fixture.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -191,8 +191,11 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
                 proposal,
                 disputed: true,
             } => {
-                let scores: Vec<String> =
-                    open.iter().filter_map(|at| game(*at)).map(score).collect();
+                let scores: Vec<String> = open
+                    .iter()
+                    .filter_map(|at| game(*at))
+                    .map(|g| score(&g.teams, &g.score))
+                    .collect();
                 let scores = scores.join(" and ");
                 let unsettled = open
                     .first()
@@ -229,10 +232,4 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
         choices.of_fixture.insert(number, choice);
     }
     choices
-}
-
-/// A score in words, as "Quay Street 4, Tram Yard 2".
-fn score(game: &GameReport) -> String {
-    let side = |s: Side| format!("{} {}", game.teams[s], game.score[s]);
-    [Side::Guest, Side::Home].map(side).join(", ").to_string()
 }

@@ -1,6 +1,7 @@
 //! What an organiser decided about a game, as it applies to the records at
 //! hand.
 
+use crate::message::{isolated, score};
 use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
@@ -9,7 +10,7 @@ use alloc::vec::Vec;
 use super::KeptRecord;
 use super::authority::Authority;
 use crate::log::{Decision, Disposition, Fingerprint, Hash, LogName};
-use crate::team::{BySide, Side};
+use crate::team::BySide;
 
 /// A decision in force.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -166,10 +167,9 @@ fn words(
                 false,
             ),
         },
-        Disposition::Forfeit { by } => (format!("{} forfeited.", teams[by]), true),
+        Disposition::Forfeit { by } => (format!("{} forfeited.", isolated(&teams[by])), true),
         Disposition::Score { runs, close } => {
-            let side = |s: Side| format!("{} {}", teams[s], runs[s]);
-            let mut text = format!("{}, {}.", side(Side::Guest), side(Side::Home));
+            let mut text = format!("{}.", score(teams, &runs));
             if runs.guest == runs.home {
                 text.push_str(" Equal runs settle nothing: a game has a winner.");
             } else {

@@ -1,9 +1,10 @@
 //! One game: the score, how it stands, innings and players.
 
+use engine::message::pairing;
 use engine::report::GameReport;
 use engine::report::publish::shown;
 use engine::score::PlayerTotals;
-use engine::team::Side;
+use engine::team::{BySide, Side};
 use maud::{Markup, html};
 
 use super::frame::{Follows, Frame};
@@ -11,7 +12,7 @@ use super::{score, words};
 use crate::standings::View;
 
 pub(super) fn page(view: &View, report: &GameReport) -> String {
-    let title = format!("{} at {}", report.teams.guest, report.teams.home);
+    let title = pairing(&report.teams);
     let mut what: Vec<&str> = [report.title.as_deref(), report.court.as_deref()]
         .into_iter()
         .flatten()
@@ -21,11 +22,8 @@ pub(super) fn page(view: &View, report: &GameReport) -> String {
     let frame = Frame {
         title: &title,
         about: &format!(
-            "{} {}, {} {}. {}",
-            report.teams.guest,
-            report.score.guest,
-            report.teams.home,
-            report.score.home,
+            "{}. {}",
+            engine::message::score(&report.teams, &report.score),
             what.join(", ")
         ),
         follows: Some(Follows {
@@ -137,8 +135,7 @@ pub(super) fn line(report: &GameReport) -> Markup {
             }
         }
         p.meta {
-            "Left on base: " (report.teams.guest) " " (totals.guest.left) ", "
-            (report.teams.home) " " (totals.home.left) "."
+            "Left on base: " (engine::message::score(&report.teams, &BySide::from_fn(|side| totals[side].left))) "."
         }
     }
 }

@@ -1,5 +1,6 @@
 //! A game on paper: everything on one or two pages, with lines for signatures.
 
+use engine::message::{isolated, pairing, score};
 use engine::report::GameReport;
 use engine::team::Side;
 use maud::html;
@@ -9,12 +10,11 @@ use super::game;
 use crate::standings::View;
 
 pub(super) fn page(view: &View, report: &GameReport) -> String {
-    let title = format!(
-        "Score sheet: {} at {}",
-        report.teams.guest, report.teams.home
-    );
+    let title = format!("Score sheet: {}", pairing(&report.teams));
     let number = report.fixture.map(|n| format!("Game {n}"));
-    let day = view.charter().map(|c| format!("{}, {}", c.event, c.date));
+    let day = view
+        .charter()
+        .map(|c| format!("{}, {}", isolated(&c.event), c.date));
     let parts: Vec<String> = [day, number, report.title.clone(), report.court.clone()]
         .into_iter()
         .flatten()
@@ -37,8 +37,7 @@ pub(super) fn page(view: &View, report: &GameReport) -> String {
             (game::standing(view, report))
             @for side in Side::BOTH { (game::players(view, report, side)) }
             p {
-                "Earned runs: " (report.teams.guest) " " (earned.guest) ", "
-                (report.teams.home) " " (earned.home) ". " (report.plays) " plays."
+                "Earned runs: " (score(&report.teams, earned)) ". " (report.plays) " plays."
             }
             dl.sign {
                 @for who in ["Umpire", "Scorer", "Captain, guests", "Captain, home side"] {

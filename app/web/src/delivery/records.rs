@@ -2,6 +2,8 @@
 //! are not checked here: they were when they were kept, and whoever receives
 //! them checks each again.
 
+use engine::message::pairing;
+use engine::team::BySide;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -242,7 +244,7 @@ fn of_desk(line: &[Vec<u8>]) -> Option<OfDesk> {
     let cards = &opening.setup.cards;
     let organiser = opening.author.role == Role::Organiser;
     Some(OfDesk {
-        teams: format!("{} at {}", cards.guest.team, cards.home.team),
+        teams: pairing(&BySide::from_fn(|side| &cards[side].team)),
         by: by(&opening.author),
         decides: organiser && !entries.any(|entry| matches!(entry.body(), Body::Event(_))),
     })

@@ -1,6 +1,7 @@
 //! What is stored here, what waits, what is delivered, what is refused and why.
 
 use engine::log::entry_number;
+use engine::message::pairing;
 use leptos::prelude::*;
 
 use crate::clock;
@@ -22,9 +23,8 @@ fn games(all: &[ShownGame], from_desk: &[FromDesk]) -> Vec<Game> {
     let game = |shown: &ShownGame| {
         let records = held(shown);
         let book = shown.book.as_ref().ok().filter(|_| !records.is_empty())?;
-        let names = book.names();
         Some(Game {
-            teams: format!("{} at {}", names.guest, names.home),
+            teams: pairing(&book.names()),
             records,
         })
     };

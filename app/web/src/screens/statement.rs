@@ -2,8 +2,9 @@
 
 use crate::parts::A;
 use engine::log::Care;
+use engine::message::{isolated, score};
 use engine::score::{BoxScore, LineScore, PlayerTotals};
-use engine::team::{Shirt, Side};
+use engine::team::{BySide, Shirt, Side};
 use leptos::prelude::*;
 
 use super::officials::crew_lines;
@@ -56,9 +57,10 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
     let line = LineScore::new(book.outcomes());
     let sheet = BoxScore::of(book.history());
     let setup = book.setup();
+    let shown = |name| isolated(name).into_owned();
     let about = [
-        setup.title.clone(),
-        setup.court.clone(),
+        setup.title.as_deref().map(shown),
+        setup.court.as_deref().map(shown),
         Some(clock::day(book.listed.begun)),
         Some(format!("begun {}", clock::time_of_day(book.listed.begun))),
     ];
@@ -108,23 +110,16 @@ fn sheet(book: &Book) -> impl IntoView + use<> {
 /// Who won, or how it stands.
 fn result(book: &Book) -> String {
     let game = book.game();
-    let score = game.score();
-    match game.winner() {
-        Some(side) => format!(
-            "{} {}, {} {}",
-            book.team(side),
-            score[side],
-            book.team(side.other()),
-            score[side.other()]
-        ),
-        None => format!(
-            "{} {}, {} {}",
-            book.team(Side::Guest),
-            score.guest,
-            book.team(Side::Home),
-            score.home
-        ),
-    }
+    let (names, runs) = (book.names(), game.score());
+    // The winner first.
+    let at = |side: Side| match game.winner() {
+        Some(Side::Home) => side.other(),
+        _ => side,
+    };
+    score(
+        &BySide::from_fn(|side| names[at(side)]),
+        &BySide::from_fn(|side| runs[at(side)]),
+    )
 }
 
 fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {

@@ -5,6 +5,7 @@ use engine::charter::{
 };
 use engine::crosscheck::Status;
 use engine::log::{Author, Body, Hash, Opening, Verified, entry_number};
+use engine::message::isolated;
 use engine::report::Authority;
 use leptos::prelude::*;
 
@@ -118,7 +119,7 @@ impl Under {
         let objections = in_force.unwrap_or(version).objections(opening);
         let charter = version.charter();
         let title = match opening.setup.fixture_number {
-            Some(number) => format!("{}, game {number}", charter.event),
+            Some(number) => format!("{}, game {number}", isolated(&charter.event)),
             None => charter.event.clone(),
         };
         Self::Charter {

@@ -5,6 +5,8 @@ use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
 use engine::log::{
     Chain, Event, GameRecord, Hash, LogFile, PushOutcome, Role, Setup, SignedReceipt,
 };
+use engine::message::pairing;
+use engine::team::BySide;
 use leptos::prelude::*;
 
 use super::{AppState, NotRecorded, ShownGame};
@@ -184,7 +186,7 @@ impl AppState {
         let id = first.game();
         let game = id.to_string();
         let cards = &first.opening().setup.cards;
-        let teams = format!("{} at {}", cards.guest.team, cards.home.team);
+        let teams = pairing(&BySide::from_fn(|side| &cards[side].team));
         let store = self.store().map_err(NotTaken::Trouble)?;
         let games = store.games().await.map_err(NotTaken::Trouble)?;
         if let Some(wanted) = wanted.filter(|w| *w != game) {

@@ -11,7 +11,8 @@ mod view;
 
 use engine::game::{Change, Draft, Game, Stage};
 use engine::log::{Event, Step};
-use engine::team::Side;
+use engine::message::pairing;
+use engine::team::BySide;
 use leptos::html::H1;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -222,10 +223,7 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
     let panel = Memo::new(move |_| panel());
     let writable = Memo::new(move |_| app.access.get() == Access::Here && whole.get());
 
-    let title = game.with_untracked(|g| {
-        let team = |side| words::team(g, side);
-        format!("{} at {}", team(Side::Guest), team(Side::Home))
-    });
+    let title = game.with_untracked(|g| pairing(&BySide::from_fn(|side| words::team(g, side))));
     if let Some(document) = crate::js::window().and_then(|w| w.document()) {
         document.set_title(&format!("{title} · Chalkbook"));
     }

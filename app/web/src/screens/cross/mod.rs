@@ -11,6 +11,7 @@ use engine::crosscheck::{
     Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after, codes,
 };
 use engine::log::{Body, CodeAnswer, GameRecord, Role, Setup, entry_number};
+use engine::message::pairing;
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 
@@ -187,7 +188,7 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     });
     let code = (!waiting).then(|| code_now_view(book, compared, step, writable, back.clone()));
     let status = game_status(book);
-    let head = format!("{} at {}", book.names().guest, book.names().home);
+    let head = pairing(&book.names());
     view! {
         <Page title="Second phone" back=back has_foot=true foot=foot>
             {status}

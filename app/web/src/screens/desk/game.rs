@@ -1,6 +1,7 @@
 //! One game with its evidence: who kept it, what differs, what was signed
 //! twice, where a file is damaged.
 
+use engine::message::pairing;
 use std::sync::Arc;
 
 use engine::charter::Charter;
@@ -30,10 +31,8 @@ pub fn Game(event: String, game: String, view: Seen) -> impl IntoView {
     );
     let title = Signal::derive(move || {
         found.with(|g| {
-            g.as_ref().map_or_else(
-                || "A game".into(),
-                |g| format!("{} at {}", g.report.teams.guest, g.report.teams.home),
-            )
+            let g = g.as_ref();
+            g.map_or_else(|| "A game".into(), |g| pairing(&g.report.teams))
         })
     });
     let inside = move || match (view.get(), found.get()) {

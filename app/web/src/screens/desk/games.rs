@@ -152,9 +152,10 @@ fn lists(word: String, view: Seen) -> impl IntoView {
             let waits = all.iter().filter(|l| l.waits());
             waits.map(|l| l.subject).collect::<Vec<_>>()
         };
-        (!unread.get())
-            .then(|| lines.with(waiting))
-            .unwrap_or_default()
+        match unread.get() {
+            true => Vec::new(),
+            false => lines.with(waiting),
+        }
     });
     let lots = Memo::new(move |_| {
         view.with(|v| {

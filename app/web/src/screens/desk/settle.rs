@@ -1,5 +1,6 @@
 //! The organiser's decision about one game: what stands and why, signed.
 
+use engine::message::isolated;
 use std::sync::Arc;
 
 use engine::log::{Body, Close, Decision, Disposition};
@@ -113,7 +114,7 @@ pub fn Settle(
             let fields = Side::BOTH.into_iter().zip(runs).map(|(side, run)| {
                 view! {
                     <label class="field">
-                        <span class="label">{format!("Runs of {}", teams[side])}</span>
+                        <span class="label">{format!("Runs of {}", isolated(&teams[side]))}</span>
                         <input class="input" inputmode="numeric" autocomplete="off" prop:value=move || run.get()
                             on:input:target=move |ev| run.set(ev.target().value())/>
                     </label>
@@ -169,7 +170,7 @@ fn options(game: &DeskGame) -> Vec<(SettleChoice, String)> {
         options.push((SettleChoice::Ready(Disposition::Stands { author }), words));
     }
     for by in Side::BOTH {
-        let words = format!("{} forfeited", teams[by]);
+        let words = format!("{} forfeited", isolated(&teams[by]));
         options.push((SettleChoice::Ready(Disposition::Forfeit { by }), words));
     }
     options.push((SettleChoice::Score, "Another score".into()));

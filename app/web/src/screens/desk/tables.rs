@@ -3,9 +3,9 @@
 use engine::competition::leaders::named;
 use engine::competition::results::{Results, StageTable};
 use engine::competition::schedule::{Schedule, Stage};
+use engine::message::score;
 use engine::report::EventReport;
 use engine::report::publish::shown;
-use engine::team::Side;
 use leptos::prelude::*;
 
 use super::lot::Lot;
@@ -124,10 +124,7 @@ fn knock_out(view: &DeskView, schedule: &Schedule, results: &Results) -> impl In
                 .iter()
                 .filter_map(|g| view.of_fixture(u32::from(g.number)))
                 .filter(|g| !g.will_not_be_played())
-                .map(|g| {
-                    let side = |s| format!("{} {}", g.teams[s], g.score[s]);
-                    Side::BOTH.map(side).join(", ")
-                })
+                .map(|g| score(&g.teams, &g.score))
                 .collect();
             let sides = match played.is_empty() {
                 true => meeting

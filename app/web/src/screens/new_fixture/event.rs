@@ -4,6 +4,7 @@
 use crate::parts::A;
 use engine::charter::{Charter, Scheduled, SignedCharter};
 use engine::log::Verified;
+use engine::message::isolated;
 use leptos::prelude::*;
 
 use crate::charter_draft::fixture_line;
@@ -58,7 +59,7 @@ pub fn EventChoice(draft: RwSignal<Draft>) -> impl IntoView {
         let rows = all.into_iter().filter_map(|kept| {
             let charter = kept.in_force()?.charter().clone();
             let (event, of) = (kept.event.clone(), kept.event.clone());
-            let label = format!("{}, {}", charter.event, charter.date);
+            let label = format!("{}, {}", isolated(&charter.event), charter.date);
             Some(view! {
                 <Choice group="event" label=label
                     chosen=move || chosen.with(|c| c.0.as_ref() == Some(&of))

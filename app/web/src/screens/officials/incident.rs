@@ -1,6 +1,7 @@
 //! Reports of what was hurt or went wrong: for the organiser, on paper.
 
 use engine::log::{Body, HalfInning, Incident, InvolvedPlayer, entry_number};
+use engine::message::pairing;
 use engine::team::Side;
 use leptos::prelude::*;
 
@@ -57,10 +58,7 @@ fn report(book: &Book, seq: u64, incident: &Incident) -> impl IntoView + use<> {
         n => format!("{n} min"),
     };
     let rows = [
-        (
-            "Game",
-            format!("{} at {}", book.team(Side::Guest), book.team(Side::Home)),
-        ),
+        ("Game", pairing(&book.names())),
         ("When", in_game),
         ("Who", whom),
         ("What happened", incident.what.clone()),

@@ -3,6 +3,7 @@
 mod amend;
 
 use engine::log::{Event, Step, entry_number};
+use engine::message::pairing;
 use engine::play::half_inning;
 use leptos::prelude::*;
 
@@ -61,11 +62,7 @@ fn told(book: &Book, picked: RwSignal<Option<u64>>, may_amend: bool) -> impl Int
     }
     let nothing = rows.is_empty();
     let conflicts = book.history().conflicts().count();
-    let title = format!(
-        "{} at {}",
-        book.team(engine::team::Side::Guest),
-        book.team(engine::team::Side::Home)
-    );
+    let title = pairing(&book.names());
     let back = format!("/call?game={id}");
     let damage = damage(book);
     let everything = everything(book);
