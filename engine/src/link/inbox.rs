@@ -26,8 +26,8 @@ impl Inbox {
     /// # Errors
     /// As [`Receiver::accept`], never [`Refusal::OtherTransfer`].
     pub fn accept(&mut self, packet: &Packet) -> Result<Progress, Refusal> {
-        let id = Some(packet.transfer());
-        let at = self.under_way.iter().position(|r| r.transfer() == id);
+        // The same payload as text and in codes comes in pieces of two sizes.
+        let at = self.under_way.iter().position(|r| r.takes(packet));
         let mut receiver = at
             .and_then(|at| self.under_way.remove(at))
             .unwrap_or_default();

@@ -118,6 +118,12 @@ impl Receiver {
         self.header().map(|h| h.transfer)
     }
 
+    /// Whether a packet is a piece of the transfer under way or complete, cut in
+    /// the same size.
+    pub(super) fn takes(&self, packet: &Packet) -> bool {
+        self.header() == Some(&Header::of(packet))
+    }
+
     /// How far the transfer is; `None` before its first packet.
     #[must_use]
     pub fn progress(&self) -> Option<Progress> {

@@ -334,6 +334,21 @@ fn a_chat_with_several_transfers_gives_each() {
     assert_eq!(got, payloads);
 }
 
+/// A camera had read one code when the same record was pasted as text.
+#[test]
+fn pieces_of_one_payload_in_two_sizes_are_two_transfers() {
+    let payload = noise(2000, 9);
+    let sized = |size| Sender::new(Kind::Entries, &payload, SymbolSize::new(size)).unwrap();
+    let (codes, text) = (sized(250), sized(600));
+    let mut inbox = Inbox::new();
+    inbox.accept(&codes.packet(0)).unwrap();
+    for id in 0..8 {
+        inbox.accept(&text.packet(id)).unwrap();
+    }
+    let whole = inbox.take();
+    assert_eq!(whole.first().map(|r| &r.payload), Some(&payload));
+}
+
 #[test]
 fn an_inbox_keeps_no_more_than_a_few_transfers() {
     let mut inbox = Inbox::new();

@@ -211,7 +211,12 @@ pub fn Take() -> impl IntoView {
     let tab = move |this: Way, words: &'static str| {
         view! {
             <button type="button" class="btn" aria-pressed=move || (way.get() == this).to_string()
-                on:click=move |_| way.set(this)>{words}</button>
+                on:click=move |_| {
+                    // What went wrong there says nothing here.
+                    said.set(None);
+                    progress.set(None);
+                    way.set(this);
+                }>{words}</button>
         }
     };
     let for_charter = query.with_untracked(|q| {
