@@ -32,6 +32,7 @@ mod held;
 mod intake;
 mod merge;
 mod recall;
+mod recheck;
 mod room;
 mod segments;
 mod views;
@@ -62,7 +63,8 @@ pub struct Collector {
     reading: Semaphore,
     /// The folder of an event that each game lies in, as last looked at.
     games: RwLock<HashMap<GameId, EventId>>,
-    games_looked_at: Mutex<Option<Instant>>,
+    /// When all events were last looked at for games.
+    pub(crate) games_looked_at: Mutex<Option<Instant>>,
     /// Versions of charters that games wait for, or once waited.
     awaited: RwLock<HashSet<Hash>>,
     /// Games and logs looked for in vain since the last refresh.
@@ -73,6 +75,8 @@ pub struct Collector {
     generation: AtomicU64,
     stopping: watch::Sender<bool>,
     refreshing: Mutex<()>,
+    /// What is verified again, little by little.
+    recheck: Mutex<recheck::Recheck>,
     /// Whether an order to erase is new, and not everything was looked through
     /// for what it means.
     to_purge: AtomicBool,
@@ -174,6 +178,7 @@ impl Collector {
             generation: AtomicU64::new(0),
             stopping: watch::channel(false).0,
             refreshing: Mutex::default(),
+            recheck: Mutex::default(),
             to_purge: AtomicBool::new(false),
             open,
             signer,
@@ -268,7 +273,9 @@ impl Collector {
     fn changed(&self, event: &HeldEvent, game: GameId) {
         self.note_game(game, event.id);
         event.set_changed();
-        self.tell(event.id, Some(game));
+        if event.is_read() {
+            self.tell(event.id, Some(game));
+        }
     }
 
     /// Tells those who look.

@@ -38,6 +38,10 @@ pub struct Metrics {
     pub events_read: Counter,
     /// Objects that were merged into larger ones.
     pub merged: Counter,
+    /// Records verified again whether anybody asked for them or not.
+    pub rechecked: Counter,
+    /// Of these, those that are damaged.
+    pub records_damaged: AtomicI64,
     /// Events in memory.
     pub events_held: AtomicI64,
     /// Names and objects in the storage that cannot be read just now.
@@ -115,6 +119,11 @@ impl Metrics {
                 "Objects that were merged into larger ones.",
                 &self.merged,
             ),
+            (
+                "records_rechecked_total",
+                "Records verified again whether anybody asked for them or not.",
+                &self.rechecked,
+            ),
         ];
         for (name, help, count) in counters {
             let value = i128::from(count.get());
@@ -125,6 +134,11 @@ impl Metrics {
                 "objects_unreadable",
                 "Names and objects in the storage that cannot be read just now.",
                 &self.unreadable,
+            ),
+            (
+                "records_damaged",
+                "Records that were found damaged in the storage when all were last verified again.",
+                &self.records_damaged,
             ),
             ("events_held", "Events in memory.", &self.events_held),
             (

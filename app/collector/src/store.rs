@@ -366,13 +366,17 @@ impl Store {
         .collect())
     }
 
-    /// Whether there is a log of a game under an event.
+    /// The names of the objects of a game under an event.
     ///
     /// # Errors
     /// When the place does not answer.
-    pub async fn has_game(&self, event: EventId, game: GameId) -> object_store::Result<bool> {
+    pub async fn runs_of_game(
+        &self,
+        event: EventId,
+        game: GameId,
+    ) -> object_store::Result<Vec<SegmentName>> {
         let found = self.runs_under(&format!("logs/{event}/{game}")).await?;
-        Ok(!found.names.is_empty())
+        Ok(found.names)
     }
 
     /// The names of the objects of an event.

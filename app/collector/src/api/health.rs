@@ -1,5 +1,7 @@
 //! For whoever runs the service.
 
+use std::sync::atomic::Ordering;
+
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
@@ -16,12 +18,17 @@ pub async fn health() -> impl IntoResponse {
 }
 
 /// Whether entries can be taken: 503 while the storage does not take what it is
-/// given. Then what is kept is served all the same.
-pub async fn ready(State(app): State<App>) -> Result<&'static str, RequestError> {
+/// given. Then what is kept is served all the same. Damage in what is kept is
+/// said: nothing else is out of order for it.
+pub async fn ready(State(app): State<App>) -> Result<String, RequestError> {
+    let damaged = app.metrics.records_damaged.load(Ordering::Relaxed);
     match app.is_store_down() {
         true => Err(RequestError::StoreDown),
         false if app.orders().pauses().is_some() => Err(RequestError::Paused),
-        false => Ok("The collector takes records.\n"),
+        false if damaged > 0 => Ok(format!(
+            "The collector takes records. Of those in its storage {damaged} are damaged: its log says of which events.\n"
+        )),
+        false => Ok("The collector takes records.\n".into()),
     }
 }
 

@@ -97,7 +97,7 @@ pub(super) fn lock<T>(of: &std::sync::Mutex<T>) -> std::sync::MutexGuard<'_, T> 
 }
 
 impl HeldEvent {
-    fn new(id: EventId) -> Self {
+    pub(super) fn new(id: EventId) -> Self {
         Self {
             id,
             logs: RwLock::default(),
@@ -260,6 +260,17 @@ impl HeldEvent {
         lock(&self.aside).retain(|_, why| *why != SetAside::Unlisted);
     }
 
+    /// Whether all of it was read once: until then nobody looks at it.
+    pub(super) fn is_read(&self) -> bool {
+        self.whole.initialized()
+    }
+
+    /// Whether an object is not what was put there, or cannot be read.
+    pub(super) fn has_damage(&self) -> bool {
+        let aside = lock(&self.aside);
+        aside.values().any(|why| *why != SetAside::Unlisted)
+    }
+
     /// Names and objects that cannot be read just now.
     pub(super) fn count_unreadable(&self) -> usize {
         let aside = lock(&self.aside);
@@ -289,7 +300,7 @@ impl Collector {
             *lock(&found.asked) = Instant::now();
             found.clone()
         };
-        if !held.whole.initialized() {
+        if !held.is_read() {
             let read = async || {
                 // Each takes memory before it is known how much.
                 let _turn = self.reading.acquire().await;
@@ -308,7 +319,7 @@ impl Collector {
     /// The events held that were read whole.
     pub(super) fn held(&self) -> Vec<Arc<HeldEvent>> {
         let held = lock(&self.held);
-        let whole = held.values().filter(|event| event.whole.initialized());
+        let whole = held.values().filter(|event| event.is_read());
         whole.cloned().collect()
     }
 

@@ -41,10 +41,10 @@ impl Collector {
         let others = events.ids().filter(|event| !held.contains(event));
         let asked: Vec<EventId> = held.iter().copied().chain(others).take(ASKED).collect();
         let mut asking = stream::iter(asked)
-            .map(|event| async move { (event, self.store.has_game(event, game).await) })
+            .map(|event| async move { (event, self.store.runs_of_game(event, game).await) })
             .buffer_unordered(AT_ONCE);
-        while let Some((event, has)) = asking.next().await {
-            if has.map_err(|e| self.down(&e))? {
+        while let Some((event, runs)) = asking.next().await {
+            if !runs.map_err(|e| self.down(&e))?.is_empty() {
                 self.note_game(game, event);
                 return self.load(event).await;
             }
@@ -267,6 +267,7 @@ impl Collector {
             let _ = self.merge().await;
             let _ = self.refresh().await;
             let _ = self.purge().await;
+            let _ = self.recheck().await;
         }
     }
 }

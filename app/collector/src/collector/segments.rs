@@ -56,20 +56,22 @@ impl Collector {
         Ok(())
     }
 
-    /// Adds objects to the log that they are of, made where nothing of it is here.
+    /// Adds objects to the log that they are of, made where nothing of it is here;
+    /// false where something before one of them is missing.
     pub(super) async fn read_into(
         &self,
         event: &HeldEvent,
         name: LogName,
         runs: Vec<SegmentName>,
-    ) -> Result<(), StoreDown> {
+    ) -> Result<bool, StoreDown> {
         let log = event.enter(name);
         let mut known = log.known.lock().await;
-        self.read_segments(event, &log, name, &mut known, runs.clone())
-            .await?;
+        let listed = runs.clone();
+        let read = self.read_segments(event, &log, name, &mut known, listed);
+        let is_whole = read.await?;
         let objects = runs.iter().filter(|run| known.contains(run)).count();
         log.objects.store(objects, Ordering::Relaxed);
-        Ok(())
+        Ok(is_whole)
     }
 
     /// Learns what is new of one log in the store.
@@ -82,12 +84,13 @@ impl Collector {
     ) -> Result<(), StoreDown> {
         let runs = self.store.runs_of(event.id, name).await;
         let runs = runs.map_err(|e| self.down(&e))?;
-        self.read_segments(event, log, name, known, runs).await
+        self.read_segments(event, log, name, known, runs).await?;
+        Ok(())
     }
 
     /// Fetches objects of one log and adds what verifies. Where some are gone, or
     /// what is before them, another collector may have merged them since they were
-    /// listed: then it looks again.
+    /// listed: then it looks again; false where something is missing all the same.
     async fn read_segments(
         &self,
         event: &HeldEvent,
@@ -95,18 +98,18 @@ impl Collector {
         name: LogName,
         known: &mut HashSet<SegmentName>,
         mut runs: Vec<SegmentName>,
-    ) -> Result<(), StoreDown> {
+    ) -> Result<bool, StoreDown> {
         for _ in 0..LOOKS {
             if let Some(contents) = self.fetch(event, known, &runs).await?
                 && self.add_segments(event, log, name, known, contents).await?
             {
-                return Ok(());
+                return Ok(true);
             }
             let before: HashSet<SegmentName> = runs.into_iter().collect();
             let listed = self.store.runs_of(event.id, name).await;
             runs = listed.map_err(|e| self.down(&e))?;
             if runs.iter().all(|run| before.contains(run)) && runs.len() == before.len() {
-                return Ok(());
+                return Ok(false);
             }
         }
         tracing::warn!("the objects of a log change quicker than they can be read");
@@ -265,33 +268,44 @@ impl Collector {
                 if judged >= JUDGED_AGAIN {
                     return;
                 }
-                if !log.taken_back.load(Ordering::Relaxed) {
-                    continue;
-                }
-                let _one = log.known.lock().await;
-                let whole: Vec<u8> = {
-                    let branches = log.branches();
-                    let entries = branches.entries();
-                    judged += entries.len();
-                    entries.iter().flat_map(|e| e.bytes()).copied().collect()
-                };
-                let again = RwLock::new(AuthorLog::new(name));
-                let (staged, fault) = judge(&again, &whole).await;
-                self.metrics.verified.add(staged.fresh().len());
-                log.taken_back.store(false, Ordering::Relaxed);
-                if let Some((_, fault)) = fault {
-                    log.is_doubtful.store(true, Ordering::Relaxed);
-                    write(&again).add(staged);
-                    *write(&log.branches) = read(&again).clone();
-                    self.metrics.not_good_again.add(1);
-                    tracing::error!(
-                        why = fault.name(),
-                        "a log in the storage has an entry that nobody could have taken in: what follows it is not shown"
-                    );
-                    self.changed(&event, name.game);
+                if log.taken_back.load(Ordering::Relaxed) {
+                    judged += log.branches().entries().len();
+                    self.judge_log_again(&event, name, &log).await;
                 }
             }
         }
+    }
+
+    /// Judges one; false where it is not good.
+    pub(super) async fn judge_log_again(
+        &self,
+        event: &HeldEvent,
+        name: LogName,
+        log: &Log,
+    ) -> bool {
+        let _one = log.known.lock().await;
+        let whole: Vec<u8> = {
+            let branches = log.branches();
+            let entries = branches.entries();
+            entries.iter().flat_map(|e| e.bytes()).copied().collect()
+        };
+        let again = RwLock::new(AuthorLog::new(name));
+        let (staged, fault) = judge(&again, &whole).await;
+        self.metrics.verified.add(staged.fresh().len());
+        log.taken_back.store(false, Ordering::Relaxed);
+        let Some((_, fault)) = fault else {
+            return true;
+        };
+        log.is_doubtful.store(true, Ordering::Relaxed);
+        write(&again).add(staged);
+        *write(&log.branches) = read(&again).clone();
+        self.metrics.not_good_again.add(1);
+        tracing::error!(
+            why = fault.name(),
+            "a log in the storage has an entry that nobody could have taken in: what follows it is not shown"
+        );
+        self.changed(event, name.game);
+        false
     }
 
     fn set_aside(&self, event: &HeldEvent, run: SegmentName, why: SetAside) {

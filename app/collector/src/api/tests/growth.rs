@@ -4,6 +4,7 @@
 use std::sync::atomic::Ordering;
 
 use engine::log::{Entry, Event, KeyChange, Measure, Payload, Subject, Unsigned};
+use futures_util::TryStreamExt as _;
 use object_store::path::Path;
 use object_store::{ObjectStore, ObjectStoreExt as _};
 
@@ -248,6 +249,131 @@ async fn what_others_took_of_an_event_not_held_is_found() {
     b.collector.refresh().await.unwrap();
     let page = b.get(&page(4)).await.text();
     assert!(page.contains(&name(&other).game.to_string()));
+}
+
+#[tokio::test]
+async fn a_game_of_one_event_among_many_is_found_by_a_look_at_all() {
+    const MANY: usize = 70;
+    let one = |n| changed(|c| c.event = format!("Cup {n}"));
+    let read = |bytes: Bytes| SignedCharter::parse(&bytes).unwrap().verify().unwrap();
+    let charters: Vec<_> = (0..MANY).map(one).map(read).collect();
+    let place = Arc::new(Counting::default());
+    let (a, b) = (
+        on(&place, &charters, limits()).await,
+        on(&place, &[], limits()).await,
+    );
+    // Not one of those that are asked for each game that is not known.
+    let EventId::Charter(far) = b.collector.events().ids().last().unwrap() else {
+        panic!("an event with a charter");
+    };
+    let record = opened(9, &key(), Some(far));
+    a.put_record(&record).await;
+    let path = format!("/api/games/{}", name(&record).game);
+    let ask = async || b.get(&path).await.status;
+    for lists in [64, 0] {
+        let before = place.1.load(Ordering::Relaxed);
+        assert_eq!(ask().await, StatusCode::NOT_FOUND);
+        assert_eq!(place.1.load(Ordering::Relaxed) - before, lists);
+    }
+    // All are looked at once a minute, where somebody looked in vain.
+    b.collector.refresh().await.unwrap();
+    assert_eq!(ask().await, StatusCode::NOT_FOUND);
+    let minute_ago = std::time::Instant::now().checked_sub(std::time::Duration::from_secs(61));
+    *b.collector.games_looked_at.lock().await = minute_ago;
+    b.collector.refresh().await.unwrap();
+    assert_eq!(ask().await, StatusCode::OK);
+    // A phone that goes on there, or begins again, is of the same event at once.
+    let c = on(&place, &[], limits()).await;
+    let other = opened(10, &key(), Some(far));
+    a.put_record(&other).await;
+    c.put_record(&other).await;
+    let folder = Path::from(format!("logs/{far}/{}", name(&other).game));
+    let kept = place.0.list(Some(&folder)).try_collect::<Vec<_>>().await;
+    assert_eq!(kept.unwrap().len(), 1, "in one place");
+}
+
+/// Rounds of verifying again until all was, and how many records were.
+async fn recheck(s: &Service) -> u64 {
+    let rechecked = || s.collector.metrics.rechecked.get();
+    loop {
+        let before = rechecked();
+        s.collector.recheck().await.unwrap();
+        if rechecked() == before {
+            return before;
+        }
+    }
+}
+
+#[tokio::test]
+async fn damage_in_what_nobody_asks_for_is_found_and_said() {
+    let place = filled().await;
+    let s = on(&place, &[], limits()).await;
+    assert_eq!(recheck(&s).await, 5);
+    let ready = async |s: &Service| s.get("/api/ready").await.text();
+    assert_eq!(ready(&s).await, "The collector takes records.\n");
+    let of = async |event| {
+        let under = Path::from(format!("logs/{}", id(event)));
+        let listed = place.0.list(Some(&under)).try_collect::<Vec<_>>().await;
+        let mut at: Vec<Path> = listed.unwrap().into_iter().map(|o| o.location).collect();
+        at.sort_unstable();
+        at
+    };
+    // A byte of one object turned; the first object of another record gone; of a
+    // third, an entry that its author signed over.
+    let [_, second] = of(1).await.try_into().unwrap();
+    let whole = place.get(&second).await.unwrap().bytes().await.unwrap();
+    place.put(&second, spoilt(&whole).into()).await.unwrap();
+    place.delete(&of(2).await[0]).await.unwrap();
+    for at in of(3).await {
+        place.delete(&at).await.unwrap();
+    }
+    let r = game(3);
+    let mut forged = entries(&r);
+    forged[4] = spoilt(&forged[4]);
+    forged[5] = follows(r.chain().at(5).unwrap(), 5, &forged[4], &key());
+    put_there(&place.0, id(3), name(&r), &forged).await;
+    // It is not looked at again within a day, and a collector that starts does.
+    read(&place);
+    assert_eq!(recheck(&s).await, 5);
+    assert!(read(&place).is_empty());
+    let s = on(&place, &[], limits()).await;
+    assert_eq!(recheck(&s).await, 5);
+    let said = ready(&s).await;
+    assert!(said.contains(" 3 are damaged"), "{said}");
+    assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
+    let metrics = s.get("/api/metrics").await.text();
+    assert!(metrics.contains("collector_records_damaged 3"), "{metrics}");
+    assert_eq!(held(&s), 0, "nothing was asked for, and nothing is held");
+    // Delivered again the first two are mended.
+    for event in 1..3 {
+        let r = game(event);
+        let got = s.put(name(&r), r.chain().to_bytes()).await;
+        assert_eq!(got.receipt().next, 6, "{event}");
+    }
+    let s = on(&place, &[], limits()).await;
+    recheck(&s).await;
+    let said = ready(&s).await;
+    assert!(said.contains(" 1 are damaged"), "{said}");
+}
+
+#[tokio::test]
+async fn verifying_again_takes_little_at_a_time() {
+    let place = filled().await;
+    let s = on(&place, &charters(), limits()).await;
+    for event in 0..EVENTS {
+        for n in 0..14 {
+            let of = Some(charters()[event].hash());
+            s.put_record(&opened(n, &SecretKey::from_random(&[90; 32]), of))
+                .await;
+        }
+    }
+    let s = on(&place, &[], limits()).await;
+    read(&place);
+    s.collector.recheck().await.unwrap();
+    let first = read(&place).len();
+    assert!((40..=64).contains(&first), "{first}");
+    recheck(&s).await;
+    assert_eq!(first + read(&place).len(), EVENTS * (14 + 2));
 }
 
 /// Puts a log into an event's folder as it is, in one object.
