@@ -259,7 +259,6 @@ entrant-problem-name = Teams: { $problem }
 
 entry-error-future-format = It was written by a newer app (format { $found }): update this app to read it.
 entry-error-malformed-payload = What was signed is no entry of a play log: it is of another kind or damaged.
-entry-error-not-deterministic = It is not written in the one exact form that is allowed: it was changed or made by other means.
 
 ## EnvelopeError
 
@@ -282,13 +281,9 @@ exchange-objection-lacks =
        *[false] The other phone's record does not go on from the one that is here.
     }
 
-## Fault
-
-fault = Entry { $entry } of the file: { $error }
-
 ## FileError
 
-file-error-no-opening = The opening of its game is not in the file: its beginning is missing.
+file-error-no-opening = It follows nothing in the file: the beginning of its log is missing, or another key signed it.
 file-error-empty = The file is empty.
 file-error-too-many-logs = The file holds more than { $most } logs: split it.
 

@@ -23,7 +23,7 @@ pub enum FileError {
     /// The entry, or its place in its author's log.
     #[message(transparent)]
     Chain(ChainError),
-    /// No opening of this game stands before it.
+    /// Nothing before it is of its log.
     NoOpening,
     /// There is nothing in the file.
     Empty,
@@ -74,8 +74,6 @@ impl LogFile {
     /// registered (RFC 6838, section 3.4), with the suffix of a CBOR sequence
     /// (RFC 8742, section 6.3).
     pub const MEDIA_TYPE: &'static str = "application/x.chalkbook-log+cbor-seq";
-    /// What a file's name ends in, after a dot.
-    pub const SUFFIX: &'static str = "playlog";
     /// Most logs in one file.
     pub const LOGS_LIMIT: usize = 1024;
 
@@ -136,7 +134,6 @@ impl LogFile {
                 return Ok(length);
             }
         };
-        let game = entry.payload().game;
         let known = self.log_of(&entry).map(|at| &mut self.chains[at]);
         match (known, entry.opening_key().copied()) {
             (Some(chain), _) => match chain.push_unverified(entry) {
@@ -152,15 +149,7 @@ impl LogFile {
                 }
                 self.chains.push(Chain::open(entry.verify(&key)?)?);
             }
-            (None, None) => {
-                let Some(chain) = self.chains.iter().find(|c| c.game() == game) else {
-                    return Err(FileError::NoOpening);
-                };
-                return Err(FileError::Chain(ChainError::WrongAuthor {
-                    found: entry.kid(),
-                    expected: chain.key().fingerprint(),
-                }));
-            }
+            (None, None) => return Err(FileError::NoOpening),
         }
         Ok(length)
     }

@@ -8,11 +8,10 @@ use alloc::vec::Vec;
 use super::chain::{ChainError, PushOutcome};
 use super::cose;
 use super::entry::{Entry, Payload};
-use super::file::FileError;
+use super::file::{Damage, FileError};
 use super::receipt::Item;
 use super::signed::{Unverified, Verified};
 use super::{AuthorLog, Fingerprint, GameId, LogName, SignedReceipt, StagedEntries};
-use crate::message::localized;
 
 /// What a set of logs holds: every log by its name.
 #[derive(Clone, Debug, Default)]
@@ -20,19 +19,16 @@ pub struct LogSet {
     logs: BTreeMap<LogName, AuthorLog>,
 }
 
-/// An entry that was not taken, and why.
-#[localized]
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+/// An entry that was not taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
-    /// The entry, counted from 1 in the order of the file.
-    pub entry: usize,
+    /// Where it stands in the file, and what is wrong with it.
+    pub damage: Damage,
     /// The game it says it is of; where that cannot be read, the game of the
     /// entry before it.
     pub game: Option<GameId>,
     /// Its number in its author's log, where it can be read.
     pub seq: Option<u64>,
-    /// What is wrong with it.
-    pub error: FileError,
 }
 
 impl Fault {
@@ -41,7 +37,7 @@ impl Fault {
     #[must_use]
     pub const fn waits(&self) -> bool {
         matches!(
-            self.error,
+            self.damage.error,
             FileError::NoOpening | FileError::Chain(ChainError::Gap { .. })
         )
     }
@@ -110,12 +106,13 @@ impl LogSet {
             }
         };
         if bytes.is_empty() {
-            let fault = Fault {
+            let damage = Damage {
                 entry: 1,
-                game: None,
-                seq: None,
+                offset: 0,
                 error: FileError::Empty,
             };
+            let (game, seq) = (None, None);
+            let fault = Fault { damage, game, seq };
             refuse(&mut gathered, fault, None);
         }
         let mut rest = bytes;
@@ -124,11 +121,15 @@ impl LogSet {
         let mut changed = BTreeSet::new();
         while !rest.is_empty() {
             count += 1;
-            let nameless = |error| Fault {
-                entry: count,
-                game: last,
-                seq: None,
-                error,
+            let offset = bytes.len() - rest.len();
+            let fault = |game, seq, error| {
+                let entry = count;
+                let damage = Damage {
+                    entry,
+                    offset,
+                    error,
+                };
+                Fault { damage, game, seq }
             };
             let item = match cose::item_end(rest) {
                 Ok(length) => {
@@ -138,7 +139,7 @@ impl LogSet {
                 }
                 Err(error) => {
                     // Where the next one begins cannot be known.
-                    refuse(&mut gathered, nameless(error.into()), None);
+                    refuse(&mut gathered, fault(last, None, error.into()), None);
                     break;
                 }
             };
@@ -149,7 +150,7 @@ impl LogSet {
                     continue;
                 }
                 Err(error) => {
-                    refuse(&mut gathered, nameless(error.into()), None);
+                    refuse(&mut gathered, fault(last, None, error.into()), None);
                     continue;
                 }
             };
@@ -170,12 +171,7 @@ impl LogSet {
                 Ok((name, PushOutcome::Added, Some(fresh))) => gathered.fresh.push((name, fresh)),
                 Ok(_) => gathered.known += 1,
                 Err(error) => {
-                    let fault = Fault {
-                        entry: count,
-                        game: Some(game),
-                        seq: Some(seq),
-                        error,
-                    };
+                    let fault = fault(Some(game), Some(seq), error);
                     refuse(&mut gathered, fault, Some((game, kid)));
                 }
             }
@@ -286,21 +282,28 @@ mod tests {
             1,
             "what follows from it is not said again"
         );
-        assert_eq!((taken.faults[0].entry, taken.faults[0].seq), (4, Some(3)));
+        assert_eq!(
+            (taken.faults[0].damage.entry, taken.faults[0].seq),
+            (4, Some(3))
+        );
         assert_eq!(taken.refused, parts.len() - 3);
         let whole = games[2].chain();
         assert_eq!(taken.fresh.len(), 3 + whole.entries().len());
         assert!(all.logs().any(|l| l.head() == Some(whole.head())));
         assert!(
             taken.faults[0]
+                .damage
                 .to_string()
                 .starts_with("Entry 4 of the file: ")
         );
         assert!(!taken.faults[0].waits());
         // Cut in the middle of an entry.
         let cut = all.take(&file[..file.len() - 5]);
-        assert_eq!(cut.faults.last().unwrap().error.name(), "cut-short");
-        assert_eq!(LogSet::new().take(&[]).faults[0].error, FileError::Empty);
+        assert_eq!(cut.faults.last().unwrap().damage.error.name(), "cut-short");
+        assert_eq!(
+            LogSet::new().take(&[]).faults[0].damage.error,
+            FileError::Empty
+        );
     }
 
     #[test]
@@ -375,7 +378,10 @@ mod tests {
         let claimed = [items(&opened).concat(), claim.bytes().to_vec()].concat();
         let honest_bytes = honest.chain().to_bytes();
         let mut all = LogSet::new();
-        assert_eq!(all.take(&claimed).faults[0].error.name(), "unproven-key");
+        assert_eq!(
+            all.take(&claimed).faults[0].damage.error.name(),
+            "unproven-key"
+        );
         assert!(all.take(&honest_bytes).faults.is_empty());
         assert_eq!(
             all.logs()

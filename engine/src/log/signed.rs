@@ -31,8 +31,6 @@ pub enum EntryError {
     },
     /// The signed content is no entry.
     MalformedPayload,
-    /// The content is not in its one exact encoding.
-    NotDeterministic,
     /// A field is longer than a log keeps.
     #[message(transparent)]
     TooLarge(#[from] TooLarge),
@@ -116,7 +114,7 @@ fn why_none(bytes: &[u8]) -> EntryError {
     }
     match item.deterministic {
         true => EntryError::MalformedPayload,
-        false => EntryError::NotDeterministic,
+        false => EnvelopeError::NotDeterministic.into(),
     }
 }
 

@@ -650,7 +650,7 @@ fn of_order() -> Result<Vec<Defect>, RecordError> {
             "new-key-before-its-change",
             &new_key_early,
             before,
-            "wrong-author",
+            "no-opening",
         ),
     ])
 }

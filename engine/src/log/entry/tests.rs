@@ -109,12 +109,12 @@ fn each_defect_of_a_payload_has_its_own_name() {
         (
             "long form of a number",
             replaced(b"\x86\x01", b"\x86\x18\x01"),
-            NotDeterministic
+            Envelope(EnvelopeError::NotDeterministic)
         ),
         (
             "list without a length",
             [&replaced(b"\x86\x01", b"\x9f\x01")[..], b"\xff"].concat(),
-            NotDeterministic
+            Envelope(EnvelopeError::NotDeterministic)
         ),
         (
             "unknown kind of body",
@@ -122,7 +122,11 @@ fn each_defect_of_a_payload_has_its_own_name() {
             MalformedPayload
         ),
         ("unknown field", unknown_key, MalformedPayload),
-        ("fields out of order", out_of_order, NotDeterministic),
+        (
+            "fields out of order",
+            out_of_order,
+            Envelope(EnvelopeError::NotDeterministic)
+        ),
         ("text that is none", not_utf8, MalformedPayload),
         ("key of small order", weak, MalformedPayload),
         ("shirt number 100", shirt_100, MalformedPayload),

@@ -223,7 +223,7 @@ impl AppState {
 }
 
 fn said(fault: &Fault) -> Wrong {
-    let mut sentence = fault.to_string();
+    let mut sentence = fault.damage.to_string();
     if fault.waits() {
         sentence.push_str(" It is kept, and looked at again when more comes.");
     }
@@ -241,7 +241,7 @@ pub fn kept_wrong(fault: &Fault) -> Wrong {
         .map_or_else(String::new, |seq| format!(" {}", entry_number(seq)));
     Wrong {
         game: fault.game.map(|g| g.to_string()),
-        sentence: format!("What this phone kept, entry{which}: {}", fault.error),
+        sentence: format!("What this phone kept, entry{which}: {}", fault.damage.error),
         waits: false,
     }
 }
