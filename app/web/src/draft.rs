@@ -25,6 +25,13 @@ pub struct Line {
     pub position: Option<usize>,
 }
 
+impl Line {
+    /// The gender, where it is said.
+    pub fn gender(&self) -> Option<Gender> {
+        self.gender.and_then(Gender::from_letter)
+    }
+}
+
 /// One team's card as typed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
@@ -162,9 +169,7 @@ impl Team {
         let line = |player: &Player, position: Option<Position>| Line {
             number: player.shirt.to_string(),
             name: player.name.clone(),
-            gender: player
-                .gender
-                .map(|g| if g == Gender::Female { 'F' } else { 'M' }),
+            gender: player.gender.map(Gender::letter),
             position: position.map(Position::index),
         };
         let hitters = card.hitters.iter().map(|h| line(&h.player, h.position));
@@ -197,15 +202,9 @@ impl Team {
                 bad.push(BadLine { line: at, what });
                 continue;
             };
-            let gender = match line.gender {
-                Some('F') => Some(Gender::Female),
-                Some('M') => Some(Gender::Male),
-                _ => None,
-            };
             let player = Player {
-                shirt,
-                name: line.name.trim().to_string(),
-                gender,
+                gender: line.gender(),
+                ..Player::new(shirt, line.name.trim())
             };
             if at < HITTERS {
                 let position = line.position.and_then(|p| Position::ALL.get(p).copied());

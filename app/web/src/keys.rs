@@ -141,10 +141,6 @@ impl OfficialKey {
 }
 
 impl Signer for OfficialKey {
-    fn public(&self) -> &PublicKey {
-        &self.public
-    }
-
     async fn sign(&self, unsigned: Unsigned) -> Result<Entry<Verified>, Trouble> {
         let signature = self.signature(&unsigned.to_be_signed()).await?;
         unsigned

@@ -7,16 +7,13 @@
 
 use async_lock::Mutex;
 use engine::log::{
-    Body, Entry, GameRecord, Opening, PublicKey, RecordError, RecordObjection, Unsigned, Verified,
+    Body, Entry, GameRecord, Opening, RecordError, RecordObjection, Unsigned, Verified,
 };
 
 use crate::store::{ListedGame, Storage, Trouble};
 
 /// What signs entries.
 pub trait Signer {
-    /// The public part of its key.
-    fn public(&self) -> &PublicKey;
-
     /// Signs an entry; it is verified before it is given back.
     ///
     /// # Errors
@@ -25,10 +22,6 @@ pub trait Signer {
 }
 
 impl<T: Signer> Signer for std::rc::Rc<T> {
-    fn public(&self) -> &PublicKey {
-        (**self).public()
-    }
-
     fn sign(&self, unsigned: Unsigned) -> impl Future<Output = Result<Entry<Verified>, Trouble>> {
         (**self).sign(unsigned)
     }

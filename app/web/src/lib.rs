@@ -1,42 +1,42 @@
 //! The phone app: an installable page that calls and keeps a game with no
 //! signal.
 //!
-//! - [`state`] holds what every screen shares;
-//! - [`ledger`] is the one way into a log;
-//! - [`book`] reads a game from its entries through the engine;
-//! - [`store`] keeps entries in IndexedDB;
-//! - [`delivery`] gets the records to collectors;
-//! - [`screens`] has one file a screen, [`parts`] what several are made of.
+//! - `state` holds what every screen shares;
+//! - `ledger` is the one way into a log;
+//! - `book` reads a game from its entries through the engine;
+//! - `store` keeps entries in IndexedDB;
+//! - `delivery` gets the records to collectors;
+//! - `screens` has one file a screen, `parts` what several are made of.
 //!
 //! There is no rule of the game in here: what is legal, what follows and how
 //! it is said comes from the engine.
 
 mod app;
-pub mod book;
+mod book;
 mod charter_draft;
 mod clock;
 mod court_draft;
-pub mod delivery;
-pub mod demo;
+mod delivery;
+mod demo;
 mod device;
 mod draft;
 mod dropped;
 mod http;
 mod js;
-pub mod keys;
-pub mod ledger;
+mod keys;
+mod ledger;
 mod lock;
-pub mod official;
+mod official;
 mod pairings;
-pub mod parts;
+mod parts;
 mod peer_acks;
 mod pieces;
 mod precautions;
-pub mod screens;
+mod screens;
 mod settings;
 mod sharing;
-pub mod state;
-pub mod store;
+mod state;
+mod store;
 mod tabs;
 mod words;
 

@@ -184,16 +184,6 @@ impl Outcome {
     pub fn brief(&self) -> String {
         brief_of(&self.movements)
     }
-
-    /// What follows, in a sentence, when the turn at bat or the game is over.
-    #[must_use]
-    pub fn change_sentence(&self) -> Option<String> {
-        match self.change {
-            Change::NextBatter => None,
-            Change::Sides => Some("Three out: change sides.".into()),
-            Change::Over(ending) => Some(format!("The game is over. {ending}")),
-        }
-    }
 }
 
 impl Notice {

@@ -359,12 +359,6 @@ impl Edition {
         self.base
     }
 
-    /// Whether any value was changed.
-    #[must_use]
-    pub fn is_changed(&self) -> bool {
-        self.settings().iter().any(|s| s.source == SetByCompetition)
-    }
-
     /// The changed values only, as `(name, text)`.
     #[must_use]
     pub fn changes(&self) -> Vec<(&'static str, String)> {

@@ -231,6 +231,25 @@ pub enum Gender {
 }
 
 impl Gender {
+    /// Both.
+    pub const BOTH: [Self; 2] = [Self::Female, Self::Male];
+
+    /// The letter that lists mark it with.
+    #[must_use]
+    pub const fn letter(self) -> char {
+        match self {
+            Self::Female => 'F',
+            Self::Male => 'M',
+        }
+    }
+
+    /// What a list marks with a letter, large or small.
+    #[must_use]
+    pub fn from_letter(letter: char) -> Option<Self> {
+        let is = |gender: &Self| gender.letter() == letter.to_ascii_uppercase();
+        Self::BOTH.into_iter().find(is)
+    }
+
     /// The noun after a count.
     pub(super) const fn counted(self, n: usize) -> &'static str {
         match (self, n) {

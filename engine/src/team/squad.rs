@@ -283,7 +283,7 @@ impl Squad {
         edition: &Edition,
     ) -> Result<(), SubObjection> {
         let need = edition.gender_minimum().get();
-        for gender in [Gender::Female, Gender::Male] {
+        for gender in Gender::BOTH {
             let stays = Place::ALL.into_iter().filter(|p| *p != place);
             let have = stays
                 .filter_map(|p| self.member(self.at(p)))

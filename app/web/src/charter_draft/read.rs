@@ -125,11 +125,7 @@ pub fn read_roster(text: &str, mixed: bool) -> Result<Vec<Player>, Vec<String>> 
                 continue;
             }
         };
-        let letter = |word: &&str| match *word {
-            "F" | "f" => Some(Gender::Female),
-            "M" | "m" => Some(Gender::Male),
-            _ => None,
-        };
+        let letter = |word: &&str| word.parse().ok().and_then(Gender::from_letter);
         let gender = mixed
             .then(|| words.iter().position(|w| letter(w).is_some()))
             .flatten();
@@ -164,12 +160,9 @@ pub fn write_roster(roster: &[Player], mixed: bool) -> String {
     for player in roster {
         // Writing to memory cannot fail.
         let _ = write!(text, "{}", player.shirt);
-        let letter = match player.gender {
-            Some(Gender::Female) if mixed => " F",
-            Some(Gender::Male) if mixed => " M",
-            _ => "",
-        };
-        text.push_str(letter);
+        if let Some(gender) = player.gender.filter(|_| mixed) {
+            let _ = write!(text, " {}", gender.letter());
+        }
         if !player.name.is_empty() {
             text.push(' ');
             text.push_str(&player.name);

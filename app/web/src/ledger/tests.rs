@@ -89,10 +89,6 @@ impl Storage for Disk {
 struct SlowKey(OfficialKey);
 
 impl Signer for SlowKey {
-    fn public(&self) -> &PublicKey {
-        self.0.public()
-    }
-
     async fn sign(&self, unsigned: Unsigned) -> Result<Entry<Verified>, Trouble> {
         step().await;
         self.0.sign(unsigned).await
@@ -108,17 +104,9 @@ fn page(disk: &Rc<Disk>) -> Page {
 fn opening() -> Writing {
     let key = OfficialKey::from_seed(&[3; 32]);
     let setup = Setup::new(GameMark([1; 16]), demo::two_cards(), &Edition::federation());
-    let author = Author {
-        key: *key.public(),
-        name: String::new(),
-        role: Role::Umpire,
-    };
+    let author = Author::new(*key.public(), String::new(), Role::Umpire);
     Writing {
-        log: Log::New(Box::new(Opening {
-            setup,
-            author,
-            made: None,
-        })),
+        log: Log::New(Box::new(Opening::new(setup, author))),
         bodies: Vec::new(),
         lists: true,
         now: 5,

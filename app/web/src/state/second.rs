@@ -2,9 +2,7 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{
-    Chain, Event, GameRecord, Hash, LogFile, PushOutcome, Role, Setup, SignedReceipt,
-};
+use engine::log::{Chain, GameRecord, Hash, LogFile, PushOutcome, Role, Setup};
 use engine::message::pairing;
 use engine::team::BySide;
 use leptos::prelude::*;
@@ -106,17 +104,6 @@ impl AppState {
     /// When it cannot be kept; [`Trouble::Taken`] when it is here already.
     pub async fn join(self, setup: Setup) -> Result<String, NotRecorded> {
         self.begin_as(Role::Scorer, setup).await
-    }
-
-    /// Takes an undo of the last event of the open game, if one can be.
-    pub fn undo_target(self) -> Option<Event> {
-        self.open.with_untracked(|open| match open {
-            Some(ShownGame { book: Ok(book), .. }) => {
-                let target = book.history().last_in_force()?;
-                Some(Event::Undo { target })
-            }
-            _ => None,
-        })
     }
 
     /// Keeps the record of another official beside one's own. Every entry is
@@ -235,10 +222,11 @@ impl AppState {
             .await
             .map_err(NotTaken::Trouble)?;
         // What dates the record came with it, and ends a key at a moment.
-        let dates = SignedReceipt::all_in(bytes).filter(|r| r.content().log.game == id);
+        let dates = file.receipts.iter();
+        let dates = dates.filter(|r| r.content().log.game == id);
         for receipt in dates.take(RECEIPTS_LIMIT) {
             store
-                .keep_receipt(&receipt)
+                .keep_receipt(receipt)
                 .await
                 .map_err(NotTaken::Trouble)?;
         }

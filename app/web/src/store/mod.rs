@@ -140,20 +140,6 @@ impl Store {
         count(GAMES).await == Ok(0) && count(CHARTERS).await == Ok(0)
     }
 
-    /// The first entry of a game's own record.
-    ///
-    /// # Errors
-    /// When the browser cannot read.
-    pub async fn opening(&self, listed: &ListedGame) -> Result<Option<Vec<u8>>, Trouble> {
-        let tx = self.db.transaction(&[ENTRIES], TransactionMode::ReadOnly)?;
-        let (game, author) = (listed.game.as_str(), listed.author.as_str());
-        let at: Array = [JsValue::from(game), author.into(), 0.into()]
-            .iter()
-            .collect();
-        let row = tx.object_store(ENTRIES)?.get(JsValue::from(at))?.await?;
-        Ok(row.and_then(|row| kept(&row)).map(|(_, bytes)| bytes))
-    }
-
     /// Takes the made-up event away: its charter, and every record of its games.
     /// Games of one's own are never removed by the app.
     ///

@@ -154,8 +154,7 @@ impl CardForm {
         self.change(at, |l| {
             l.number = player.shirt.to_string();
             l.name.clone_from(&player.name);
-            let letter = |g| if g == Gender::Female { 'F' } else { 'M' };
-            l.gender = player.gender.map(letter);
+            l.gender = player.gender.map(Gender::letter);
         });
         // The next line; no keyboard is asked for.
         self.focused.set((at + 1).min(self.count.saturating_sub(1)));
@@ -248,7 +247,10 @@ fn Tile(form: CardForm, line: usize, mixed: Signal<bool>) -> impl IntoView {
     } else {
         "reserve".into()
     };
-    let gender = move || gender_word(form.line(line).gender);
+    let gender = move || match form.line(line).gender() {
+        Some(gender) => gender.to_string(),
+        None => "not said".into(),
+    };
     let turn = move |_| {
         form.change(line, |l| {
             l.gender = match l.gender {
@@ -315,13 +317,5 @@ fn Detail(form: CardForm, line: usize) -> impl IntoView {
                 on:input:target=move |ev| form.change(line, |l| l.name = ev.target().value())/>
             {position}
         </li>
-    }
-}
-
-const fn gender_word(gender: Option<char>) -> &'static str {
-    match gender {
-        Some('F') => "woman",
-        Some(_) => "man",
-        None => "not said",
     }
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 
 use engine::charter::Charter;
 use engine::log::{Body, LogName, entry_number};
-use engine::play::BatterFate;
 use engine::team::Side;
 use leptos::prelude::*;
 use leptos_router::components::A;
@@ -15,7 +14,7 @@ use super::settle::Settle;
 use super::{NotHere, Reading, Seen, address};
 use crate::clock;
 use crate::delivery::{Held, Standing, collectors};
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, Tone, batter_words};
 use crate::screens::deliveries::DeliveryWord;
 use crate::state::{DeskGame, DeskLog, DeskView, app_state};
 use crate::words::capital;
@@ -279,13 +278,7 @@ fn twice(log: &DeskLog) -> Vec<String> {
 fn says(body: &Body, at: u64) -> String {
     let what = match body {
         Body::Event(engine::log::Event::Play { turn, call }) => {
-            let fate = match call.batter {
-                BatterFate::Safe { at, .. } => format!("safe at {at}"),
-                BatterFate::OutBeforeFirst(_) => "out before first".into(),
-                BatterFate::NoHit => "no hit".into(),
-                BatterFate::Caught => "caught".into(),
-                BatterFate::Illegal(act) => act.sentence().into(),
-            };
+            let fate = batter_words(call.batter);
             format!(
                 "a play in inning {}, batter {}: {fate}",
                 turn.inning, turn.place

@@ -10,7 +10,7 @@ use leptos::prelude::*;
 use super::open_game::{opened_book, unreadable};
 use crate::book::Book;
 use crate::clock;
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, Tone, batter_words};
 use crate::state::{Access, ShownGame, app_state};
 use crate::words;
 
@@ -182,7 +182,7 @@ fn everything(book: &Book) -> impl IntoView + use<> {
         .iter()
         .map(|(seq, event)| {
             let what = match event {
-                Event::Play { call, .. } => format!("Play, batter {}", batter_words(call)),
+                Event::Play { call, .. } => format!("Play, batter {}.", batter_words(call.batter)),
                 Event::Notice(n) => n.sentence(&book.names()),
                 Event::Amend(a) => format!("Corrects entry {}.", entry_number(a.target)),
                 Event::Undo { target } => {
@@ -212,16 +212,5 @@ fn everything(book: &Book) -> impl IntoView + use<> {
             <summary class="btn wide">"Every entry, those taken back too"</summary>
             <ol class="story">{rows}</ol>
         </details>
-    }
-}
-
-fn batter_words(call: &engine::play::Call) -> &'static str {
-    use engine::play::BatterFate;
-    match call.batter {
-        BatterFate::Safe { .. } => "safe.",
-        BatterFate::OutBeforeFirst(_) => "out before 1st.",
-        BatterFate::NoHit => "no hit.",
-        BatterFate::Caught => "caught.",
-        BatterFate::Illegal(_) => "out on an illegal hit.",
     }
 }

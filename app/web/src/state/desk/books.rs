@@ -103,7 +103,6 @@ impl Books {
             Some(DeskLog {
                 name: log.name(),
                 record: GameRecord::replay(log.shown()?.clone()).ok()?,
-                forked_at: log.forked_at(),
                 aside: log.aside().cloned().collect(),
             })
         });

@@ -49,8 +49,6 @@ pub struct DeskLog {
     pub name: LogName,
     /// The line shown, and what it folds to.
     pub record: GameRecord,
-    /// The first number signed twice.
-    pub forked_at: Option<u64>,
     /// Entries beside the line shown.
     pub aside: Vec<Entry<Verified>>,
 }
