@@ -22,15 +22,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         guest: card("Quay Street", 21)?,
         home: card("Tram Yard", 11)?,
     };
-    let opening = Opening {
-        setup: Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
-        author: Author {
-            key: key.public(),
-            name: "Official".into(),
-            role: Role::Umpire,
-        },
-        made: None,
-    };
+    let opening = Opening::new(
+        Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
+        Author::new(key.public(), "Official", Role::Umpire),
+    );
     // Times are milliseconds since 1970; the engine has no clock.
     let opened = 1_781_344_800_000;
     let first = GameRecord::draft_opening(opening, opened)?.sign(&key)?;

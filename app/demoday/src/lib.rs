@@ -6,7 +6,6 @@
 //! Everything in it is made up. The keys come from the number and are secret to
 //! nobody: they must never be used for a real event.
 
-mod chance;
 mod names;
 mod official;
 mod play;
@@ -20,10 +19,11 @@ use engine::log::{
 };
 use engine::report::{Authority, EventReport, GameReport, KeptRecord};
 use engine::rules::Edition;
-use engine::team::{BySide, Card, Hitter, Player, Position, Shirt};
+use engine::team::{BySide, Card, Player, Position, Shirt};
+use fastrand::Rng;
 
-pub use chance::Chance;
 pub use official::{Official, Pen};
+pub use play::likely_call;
 
 /// The event with everything that was recorded.
 #[derive(Debug)]
@@ -92,20 +92,13 @@ impl Story {
 /// The secret key with this number of an event.
 #[must_use]
 pub fn key(seed: u64, number: u8) -> SecretKey {
-    let mut chance = Chance::new(seed ^ (u64::from(number) << 56) ^ 0x0005_7a9d_1ce5);
     let mut bytes = [0; 32];
-    for part in bytes.chunks_mut(8) {
-        part.copy_from_slice(&chance.draw().to_be_bytes());
-    }
+    Rng::with_seed(seed ^ (u64::from(number) << 56) ^ 0x0005_7a9d_1ce5).fill(&mut bytes);
     SecretKey::from_random(&bytes)
 }
 
 fn author(seed: u64, number: u8, name: &str, role: Role) -> Author {
-    Author {
-        key: key(seed, number).public(),
-        name: name.to_owned(),
-        role,
-    }
+    Author::new(key(seed, number).public(), name, role)
 }
 
 /// Unsettled games count as scored, so that the demo's finals can be played
@@ -118,17 +111,13 @@ fn edition() -> Edition {
         .unwrap_or(plain)
 }
 
-fn teams(chance: &mut Chance) -> Vec<Team> {
+fn teams(rng: &mut Rng) -> Vec<Team> {
     let team = |(at, name): (usize, &&str)| {
         let first = u8::try_from(at).unwrap_or(0) * 10 + 1;
         let mut roster: Vec<Player> = Vec::new();
         for shirt in (first..first + 8).filter_map(Shirt::new) {
-            let name = names::player(chance, &roster);
-            roster.push(Player {
-                shirt,
-                name,
-                gender: None,
-            });
+            let name = names::player(rng, &roster);
+            roster.push(Player::new(shirt, name));
         }
         Team {
             name: (*name).to_owned(),
@@ -145,11 +134,11 @@ const COURTS: [&str; 2] = ["Fish market", "Slipway"];
 /// The charter of the demo event, not signed yet.
 #[must_use]
 pub fn charter(seed: u64) -> Charter {
-    let mut chance = Chance::new(seed);
+    let mut rng = Rng::with_seed(seed);
     let plain = Charter {
         place: "The old fish market".to_owned(),
         editions: vec![(&edition()).into()],
-        teams: teams(&mut chance),
+        teams: teams(&mut rng),
         officials: vec![
             author(seed, 1, "Umpire, fish market", Role::Umpire),
             author(seed, 2, "Scorer, fish market", Role::Scorer),
@@ -244,7 +233,7 @@ pub async fn play<P: Pen>(
     }
     let mut games: Vec<DemoGame> = Vec::new();
     let mut reports: Vec<GameReport> = Vec::new();
-    let mut chance = Chance::new(seed.wrapping_add(1));
+    let mut rng = Rng::with_seed(seed.wrapping_add(1));
     for fixture in listed.fixtures.iter().filter(|f| f.starts < until) {
         let Ok(teams) = sides(charter, &reports, fixture.number) else {
             // Its teams follow from games that go on.
@@ -269,7 +258,7 @@ pub async fn play<P: Pen>(
             [_, _, c, d] => [c, d],
             _ => return Err(fault("the charter lists four officials")),
         };
-        let game = play::game(&mut chance, &setup, pair, fixture.number, until).await?;
+        let game = play::game(&mut rng, &setup, pair, fixture.number, until).await?;
         reports.extend(report(&game, listed));
         games.push(game);
     }
@@ -361,20 +350,10 @@ fn card(charter: &Charter, team: &str) -> Result<Card, Fault> {
     let listed = charter
         .team(team)
         .ok_or_else(|| fault("a team of the charter"))?;
-    let hitter = |(player, position): (&Player, Position)| Hitter {
-        player: player.clone(),
-        position: Some(position),
-    };
-    Ok(Card {
-        team: team.to_owned(),
-        hitters: listed
-            .roster
-            .iter()
-            .zip(Position::ALL)
-            .map(hitter)
-            .collect(),
-        reserves: listed.roster.iter().skip(5).cloned().collect(),
-    })
+    let (hitters, reserves) = listed.roster.split_at(listed.roster.len().min(5));
+    Ok(Card::new(team, hitters.iter().cloned())
+        .with_positions(Position::ALL)
+        .with_reserves(reserves.iter().cloned()))
 }
 
 /// Both officials sign off, and each signs the other's statement.

@@ -1,8 +1,7 @@
 //! Names of a harbour town that does not exist.
 
 use engine::team::Player;
-
-use crate::Chance;
+use fastrand::Rng;
 
 /// The teams, in seeding order.
 pub const TEAMS: [&str; 8] = [
@@ -27,9 +26,9 @@ const LAST: [&str; 16] = [
 ];
 
 /// An invented player, called like nobody of the team so far.
-pub fn player(chance: &mut Chance, team: &[Player]) -> String {
-    let first = chance.one_of(&FIRST).unwrap_or(&FIRST[0]);
-    let last = chance.one_of(&LAST).unwrap_or(&LAST[0]);
+pub fn player(rng: &mut Rng, team: &[Player]) -> String {
+    let first = rng.choice(&FIRST).unwrap_or(&FIRST[0]);
+    let last = rng.choice(&LAST).unwrap_or(&LAST[0]);
     let at = LAST.iter().position(|l| l == last).unwrap_or(0);
     // Of two with one name the second takes the next family's.
     let families = LAST[at..].iter().chain(&LAST[..at]);

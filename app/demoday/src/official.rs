@@ -37,11 +37,7 @@ impl<P: Pen> Official<P> {
     /// # Errors
     /// When the setup gives no game.
     pub async fn open(&self, setup: &Setup, at: u64) -> Result<GameRecord, Fault> {
-        let opening = Opening {
-            setup: setup.clone(),
-            author: self.author.clone(),
-            made: None,
-        };
+        let opening = Opening::new(setup.clone(), self.author.clone());
         let draft = GameRecord::draft_opening(opening, at).map_err(fault)?;
         GameRecord::open(self.pen.sign(draft).await?).map_err(fault)
     }

@@ -6,10 +6,12 @@ use engine::log::{
     Amendment, Body, CodeAnswer, CodeCheck, Correction, Event, GameRecord, HalfInning, HeldLog,
     LeftOpen, Ruling, Setup,
 };
-use engine::play::{BatterFate, Call, Goal, IllegalAct, Reach, Scoring};
+use engine::play::{Base, BatterFate, Call, Goal, IllegalAct, Reach, RunnerFate, Scoring};
 use engine::team::Position;
 
-use crate::{Chance, DemoGame, Fault, Official, Pen, Story, fault, sign_off};
+use fastrand::Rng;
+
+use crate::{DemoGame, Fault, Official, Pen, Story, fault, sign_off};
 
 /// The play in which a slip happens.
 const SLIP: usize = 6;
@@ -22,7 +24,7 @@ const LONGEST: usize = 600;
 /// # Errors
 /// When the engine refuses what it must take.
 pub async fn game<P: Pen>(
-    chance: &mut Chance,
+    rng: &mut Rng,
     setup: &Setup,
     officials: [&Official<P>; 2],
     fixture: u32,
@@ -60,7 +62,7 @@ pub async fn game<P: Pen>(
             });
         }
         at += 14_000;
-        let event = next(chance, &records[0])?;
+        let event = next(rng, &records[0])?;
         let slips = !slipped && number >= SLIP && story.slips_at(&truth, &event);
         slipped |= slips;
         for (n, (record, official)) in records.iter_mut().zip(kept).enumerate() {
@@ -98,7 +100,7 @@ pub async fn game<P: Pen>(
 }
 
 /// What happens next: mostly what happens in the street.
-fn next(chance: &mut Chance, record: &GameRecord) -> Result<Event, Fault> {
+fn next(rng: &mut Rng, record: &GameRecord) -> Result<Event, Fault> {
     let history = record.history();
     let game = history.game();
     if game.needs_courtesy_runner() {
@@ -112,43 +114,55 @@ fn next(chance: &mut Chance, record: &GameRecord) -> Result<Event, Fault> {
             .find(|e| history.check(e).is_ok());
         return found.ok_or_else(|| fault("nobody may take the base"));
     }
-    for _ in 0..4 {
-        let mut call = Call::new(fate(chance));
-        if chance.below(3) > 0 {
-            call.scoring = scoring(chance, call.batter);
-        }
-        let event = history.next_play(call);
-        if history.check(&event).is_ok() {
-            return Ok(event);
-        }
+    let mut call = likely_call(game, rng);
+    if Base::ALL.iter().all(|base| call.runners()[*base].is_none()) && rng.u8(..3) > 0 {
+        call.scoring = scoring(rng, call.batter);
     }
-    let calls = game.legal_calls();
-    let call = chance
-        .one_of(&calls)
-        .ok_or_else(|| fault("no legal call"))?;
-    Ok(history.next_play(call.clone()))
+    Ok(history.next_play(call))
 }
 
-fn fate(chance: &mut Chance) -> BatterFate {
-    match chance.below(100) {
-        0..=25 => BatterFate::safe(Goal::First),
-        26..=33 => BatterFate::safe(Goal::Second),
-        34..=35 => BatterFate::safe(Goal::Third),
-        36..=37 => BatterFate::safe(Goal::Home),
-        38..=43 => BatterFate::Safe {
-            at: Goal::First,
-            on: Reach::Error,
-            then: None,
-        },
-        44..=74 => BatterFate::OUT,
-        75..=90 => BatterFate::Caught,
-        91..=95 => BatterFate::Illegal(IllegalAct::NoHitZone),
-        _ => BatterFate::Illegal(IllegalAct::Foul),
+/// A call that fits, of the kinds a street game has: mostly the batter's fate
+/// alone, now and then a runner who goes further, stays or is put out.
+#[must_use]
+pub fn likely_call(game: &Game, rng: &mut Rng) -> Call {
+    for _ in 0..200 {
+        let mut call = Call::new(match rng.u8(..100) {
+            0..=33 => BatterFate::safe(Goal::First),
+            34..=37 => BatterFate::Safe {
+                at: Goal::First,
+                on: Reach::Error,
+                then: None,
+            },
+            38..=44 => BatterFate::safe(Goal::Second),
+            45 => BatterFate::safe(Goal::Home),
+            46..=74 => BatterFate::OUT,
+            75..=91 => BatterFate::Caught,
+            92..=95 => BatterFate::Illegal(IllegalAct::NoHitZone),
+            _ => BatterFate::Illegal(IllegalAct::Foul),
+        });
+        for base in Base::LEAD_FIRST {
+            if game.bases()[base].is_some() {
+                let fate = match rng.u8(..10) {
+                    0 | 1 => game.ways_safe(&call, base).last().copied(),
+                    2 => game.ways_out(&call, base).first().copied(),
+                    3 => Some(RunnerFate::Holds),
+                    _ => None,
+                };
+                call.set_runner(base, fate);
+            }
+        }
+        if let Some(question) = game.question(&call) {
+            call.home_first = u8::try_from(rng.usize(..=question.who.len())).ok();
+        }
+        if game.resolve(&call).is_ok() {
+            return call;
+        }
     }
+    Call::new(BatterFate::OUT)
 }
 
-fn scoring(chance: &mut Chance, fate: BatterFate) -> Option<Scoring> {
-    let mut position = || chance.one_of(&Position::ALL).copied();
+fn scoring(rng: &mut Rng, fate: BatterFate) -> Option<Scoring> {
+    let mut position = || rng.choice(Position::ALL);
     let by = match fate {
         BatterFate::OUT => vec![position()?, Position::FirstBase],
         BatterFate::Caught => vec![position()?],

@@ -196,14 +196,7 @@ fn a_lot_signed_by_the_organiser_separates_what_nothing_else_does() {
     };
     let log = desk(&day, &day.games[0], &[Body::Draw(draw)]);
     let authority = Authority::Charter(day.charter.charter());
-    let mut game = GameReport::of(
-        &[KeptRecord {
-            record: &log,
-            forked: false,
-        }],
-        authority,
-    )
-    .unwrap();
+    let mut game = GameReport::of(&[(&log).into()], authority).unwrap();
     // A log without plays is a game that is going on: nothing but the lot counts.
     assert_eq!(game.standing, None);
     assert!(places(&[&game]).iter().all(|shared| !shared));

@@ -395,11 +395,7 @@ impl OfficialText {
             return Err("An official has no name: give it.".into());
         }
         let key = read_key(&self.key).map_err(|why| format!("{name}: {why}"))?;
-        Ok(Author {
-            key,
-            name: name.into(),
-            role: self.role(),
-        })
+        Ok(Author::new(key, name, self.role()))
     }
 }
 

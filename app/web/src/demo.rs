@@ -53,11 +53,7 @@ impl Pen for Signs<'_> {
 pub async fn event(key: &OfficialKey, now: u64) -> Result<DemoEvent, Fault> {
     let begun = now.saturating_sub(AGO);
     let midnight = clock::midnight(begun).unwrap_or(begun);
-    let here = |role| Author {
-        key: *key.public(),
-        name: HERE.to_string(),
-        role,
-    };
+    let here = |role| Author::new(*key.public(), HERE, role);
     let mut charter = demoday::charter(SEED);
     charter.event = "Harbour Day (made up)".into();
     charter.date = clock::date(begun);

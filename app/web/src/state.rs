@@ -457,16 +457,12 @@ impl AppState {
 
     /// Opens this phone's own log of a game.
     async fn begin_as(self, role: Role, setup: Setup) -> Result<String, NotRecorded> {
-        let author = Author {
-            key: *self.key()?.public(),
+        let author = Author::new(
+            *self.key()?.public(),
+            self.official.get_untracked().name,
             role,
-            name: self.official.get_untracked().name,
-        };
-        let opening = Opening {
-            setup,
-            author,
-            made: None,
-        };
+        );
+        let opening = Opening::new(setup, author);
         self.keep_new(Log::New(Box::new(opening))).await
     }
 

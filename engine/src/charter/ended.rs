@@ -116,11 +116,8 @@ mod tests {
     #[test]
     fn what_a_trusted_collector_dates_before_the_moment_stays_good() {
         let (thief, shop, other) = (sample::secret(1), sample::secret(8), sample::secret(7));
-        let author = |key: &crate::log::SecretKey| Author {
-            key: key.public(),
-            name: "Official".into(),
-            role: Role::Umpire,
-        };
+        let author =
+            |key: &crate::log::SecretKey| Author::new(key.public(), "Official", Role::Umpire);
         let mut record = sample::record(1, &thief);
         let mut receipts = Vec::new();
         for (at, goal) in (1..).zip([Goal::First, Goal::Second, Goal::First]) {

@@ -4,26 +4,20 @@ use alloc::vec;
 use alloc::vec::Vec;
 
 use super::*;
+use crate::game::tests::card;
 use crate::log::sample::{opening, secret};
 use crate::log::*;
 use crate::rules::Edition;
 use crate::team::{CardObjection, Shirt, Side};
 
 fn official(n: u8, role: Role) -> Author {
-    Author {
-        key: secret(n).public(),
-        name: "Official".to_string(),
-        role,
-    }
+    Author::new(secret(n).public(), "Official", role)
 }
 
 fn team(name: &str, first: u8) -> Team {
-    let numbers = first..first + 7;
     Team {
         name: name.to_string(),
-        roster: numbers
-            .map(|n| Player::numbered(Shirt::new(n).unwrap()))
-            .collect(),
+        roster: card(name, first).players().cloned().collect(),
     }
 }
 
@@ -359,11 +353,7 @@ fn who_plays_in_an_open_game_follows_from_the_results_and_fills_gaps_only() {
 
 #[test]
 fn names_are_shown_as_the_event_allows() {
-    let player = Player {
-        shirt: Shirt::new(7).unwrap(),
-        name: "Ines Quayle".to_string(),
-        gender: None,
-    };
+    let player = Player::new(Shirt::new(7).unwrap(), "Ines Quayle");
     assert_eq!(Privacy::Names.shown(&player), "Ines Quayle, 7");
     assert_eq!(Privacy::Initials.shown(&player), "I.Q., 7");
     assert_eq!(Privacy::Numbers.shown(&player), "Number 7");

@@ -3,9 +3,10 @@ use alloc::vec::Vec;
 
 use super::*;
 use crate::game::Notice;
+use crate::game::tests::{OUT, safe, shirt};
+use crate::log::tests::{add, any_next, history, play};
 use crate::log::{Event, History, Step};
 use crate::play::{BatterFate, Call, Goal};
-use crate::rules::Edition;
 use crate::team::{BySide, Shirt, Side};
 use proptest::prelude::*;
 
@@ -16,33 +17,10 @@ const NAMES: BySide<&str> = BySide {
     home: "Tram Yard",
 };
 
-fn history() -> History {
-    History::new(crate::game::fixture_for_tests(Edition::federation()))
-}
-
-fn add(h: &mut History, event: Event) {
-    h.check(&event).unwrap();
-    force(h, event);
-}
-
 /// Adds without asking, as a log that is already written.
 fn force(h: &mut History, event: Event) {
     let seq = h.events().last().map_or(1, |(s, _)| s + 1);
     h.push(seq, event);
-}
-
-fn play(h: &mut History, call: Call) {
-    let event = h.next_play(call);
-    add(h, event);
-}
-
-const OUT: Call = Call::new(BatterFate::OUT);
-const fn safe(at: Goal) -> Call {
-    Call::new(BatterFate::safe(at))
-}
-
-fn shirt(n: u8) -> Shirt {
-    Shirt::new(n).unwrap()
 }
 
 /// Records the calls that still fit; the rest of a game that a slip has
@@ -66,9 +44,7 @@ fn random_game(picks: &[(u16, u8)]) -> Vec<Event> {
     let mut h = history();
     for (pick, kind) in picks {
         let pick = usize::from(*pick);
-        let event = if let Some(by) = h.game().courtesy_runners().first() {
-            Event::Notice(Notice::CourtesyRunner { by: *by })
-        } else if kind % 16 == 0 {
+        let event = if kind % 16 == 0 && h.game().courtesy_runners().is_empty() {
             let side = Side::BOTH[pick % 2];
             let base = if side == Side::Guest { 21 } else { 11 };
             let at = u8::try_from(pick % 5).unwrap();
@@ -79,11 +55,10 @@ fn random_game(picks: &[(u16, u8)]) -> Vec<Event> {
                 by,
             })
         } else {
-            let calls = h.game().legal_calls();
-            if calls.is_empty() {
+            let Some(event) = any_next(&h, pick) else {
                 break;
-            }
-            h.next_play(calls[pick % calls.len()].clone())
+            };
+            event
         };
         if h.check(&event).is_ok() {
             force(&mut h, event);

@@ -15,7 +15,7 @@ mod outcome;
 mod resolve;
 mod state;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod words;
 
 pub use apply::{PlayedCall, RefusedCall};
@@ -28,6 +28,3 @@ pub use objection::{NoticeObjection, PlayObjection};
 pub use outcome::{Change, End, Fate, Movement, Outcome};
 pub use resolve::{ResolvedCall, ThirdOutQuestion};
 pub use state::{Fixture, FixtureObjection, Game, Runner, Stage, Tally};
-
-#[cfg(test)]
-pub(crate) use tests::fixture_for_tests;

@@ -2,6 +2,7 @@
 use alloc::string::ToString;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
+use core::ops::Range;
 
 use super::*;
 use crate::play::{
@@ -9,39 +10,32 @@ use crate::play::{
     RunnerFate, TrailingOut,
 };
 use crate::rules::Edition;
-use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
+use crate::team::{BySide, Card, Player, Shirt, Side};
 use proptest::prelude::*;
 
 pub fn shirt(n: u8) -> Shirt {
     Shirt::new(n).unwrap()
 }
 
-fn card(first: u8) -> Card {
-    let five = first..first + 5;
-    Card {
-        team: "Tram Yard".to_string(),
-        hitters: five
-            .map(|n| Hitter {
-                player: Player::numbered(shirt(n)),
-                position: None,
-            })
-            .collect(),
-        reserves: (first + 5..first + 8)
-            .map(|n| Player::numbered(shirt(n)))
-            .collect(),
+/// Five hitters from this number on, and three reserves.
+pub fn card(team: &str, first: u8) -> Card {
+    let players = |range: Range<u8>| range.map(|n| Player::numbered(shirt(n)));
+    Card::new(team, players(first..first + 5)).with_reserves(players(first + 5..first + 8))
+}
+
+pub fn cards() -> BySide<Card> {
+    BySide {
+        guest: card("Quay Street", 21),
+        home: card("Tram Yard", 11),
     }
 }
 
-pub fn fixture_for_tests(edition: Edition) -> Arc<Fixture> {
-    let cards = BySide {
-        guest: card(21),
-        home: card(11),
-    };
-    Arc::new(Fixture::new(edition, &cards).unwrap())
+pub fn fixture(edition: Edition) -> Arc<Fixture> {
+    Arc::new(Fixture::new(edition, &cards()).unwrap())
 }
 
 pub fn game(edition: Edition) -> Game {
-    Game::new(fixture_for_tests(edition))
+    Game::new(fixture(edition))
 }
 
 fn play(game: Game, call: Call) -> Game {
@@ -50,8 +44,8 @@ fn play(game: Game, call: Call) -> Game {
         .game
 }
 
-const OUT: Call = Call::new(BatterFate::OUT);
-const fn safe(at: Goal) -> Call {
+pub const OUT: Call = Call::new(BatterFate::OUT);
+pub const fn safe(at: Goal) -> Call {
     Call::new(BatterFate::safe(at))
 }
 

@@ -38,7 +38,7 @@
 //! let cards = BySide { guest: card("Quay Street", 21), home: card("Tram Yard", 11) };
 //! let opening = Opening {
 //!     setup: Setup::new(GameMark([1; 16]), cards, &Edition::federation()),
-//!     author: Author { key: key.public(), name: "Official".into(), role: Role::Umpire },
+//!     author: Author::new(key.public(), "Official", Role::Umpire),
 //!     made: None,
 //! };
 //! let first = GameRecord::draft_opening(opening, 1_781_344_800_000)?.sign(&key)?;
@@ -87,7 +87,7 @@ mod setup;
 mod signed;
 mod takeover;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 pub(crate) mod text;
 mod transfer;
 mod witness;

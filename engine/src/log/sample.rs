@@ -4,46 +4,25 @@
 use alloc::string::ToString;
 
 use super::*;
+use crate::game::tests::cards;
+pub use crate::game::tests::safe;
 use crate::play::{Base, BatterFate, Call, Goal, RunnerFate};
 use crate::rules::Edition;
-use crate::team::{BySide, Card, Hitter, Player, Shirt, Side};
+use crate::team::Side;
 
 pub fn secret(n: u8) -> SecretKey {
     SecretKey::from_random(&[n; 32])
 }
 
-fn card(team: &str, first: u8) -> Card {
-    let player = |n| Player::numbered(Shirt::new(n).unwrap());
-    Card {
-        team: team.to_string(),
-        hitters: (first..first + 5)
-            .map(|n| Hitter {
-                player: player(n),
-                position: None,
-            })
-            .collect(),
-        reserves: (first + 5..first + 7).map(player).collect(),
-    }
-}
-
 pub fn setup(mark: u8) -> Setup {
-    let cards = BySide {
-        guest: card("Quay Street", 21),
-        home: card("Tram Yard", 11),
-    };
-    Setup::new(GameMark([mark; 16]), cards, &Edition::federation())
+    Setup::new(GameMark([mark; 16]), cards(), &Edition::federation())
 }
 
 pub fn opening(mark: u8, key: &SecretKey) -> Opening {
-    Opening {
-        setup: setup(mark),
-        author: Author {
-            key: key.public(),
-            name: "Official".to_string(),
-            role: Role::Umpire,
-        },
-        made: None,
-    }
+    Opening::new(
+        setup(mark),
+        Author::new(key.public(), "Official", Role::Umpire),
+    )
 }
 
 pub fn record(mark: u8, key: &SecretKey) -> GameRecord {
@@ -61,10 +40,6 @@ pub fn add(record: &mut GameRecord, key: &SecretKey, body: Body) -> Entry<Verifi
 pub fn play(record: &mut GameRecord, key: &SecretKey, call: Call) -> Entry<Verified> {
     let event = record.history().next_play(call);
     add(record, key, Body::Event(event))
-}
-
-pub fn safe(at: Goal) -> Call {
-    Call::new(BatterFate::safe(at))
 }
 
 /// A few plays with an amendment, an undo, a ruling and a statement.

@@ -237,6 +237,15 @@ pub struct Author {
     pub role: Role,
 }
 
+impl Author {
+    /// Who keeps a log.
+    #[must_use]
+    pub fn new(key: PublicKey, name: impl Into<String>, role: Role) -> Self {
+        let name = name.into();
+        Self { key, name, role }
+    }
+}
+
 /// The first entry of a log.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 #[cbor(array)]
@@ -286,6 +295,16 @@ impl Provenance {
 }
 
 impl Opening {
+    /// What opens an official's log of a game.
+    #[must_use]
+    pub const fn new(setup: Setup, author: Author) -> Self {
+        Self {
+            setup,
+            author,
+            made: None,
+        }
+    }
+
     /// The edition and line-ups that the game is played with, by the very rule
     /// values that the log was opened with.
     ///

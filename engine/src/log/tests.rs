@@ -3,31 +3,38 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::*;
+use crate::game::tests::{OUT, safe};
 use crate::game::{Game, Notice, PlayObjection};
 use crate::play::{Base, BatterFate, Call, Goal, PlateAppearance, RunnerFate};
 use crate::rules::Edition;
 use crate::team::Side;
 use proptest::prelude::*;
 
-const OUT: Call = Call::new(BatterFate::OUT);
-const fn safe(at: Goal) -> Call {
-    Call::new(BatterFate::safe(at))
+pub fn history() -> History {
+    History::new(crate::game::tests::fixture(Edition::federation()))
 }
 
-fn history() -> History {
-    History::new(crate::game::fixture_for_tests(Edition::federation()))
-}
-
-fn add(h: &mut History, event: Event) -> u64 {
+pub fn add(h: &mut History, event: Event) -> u64 {
     h.check(&event).unwrap();
     let seq = h.events().last().map_or(1, |(s, _)| s + 1);
     h.push(seq, event);
     seq
 }
 
-fn play(h: &mut History, call: Call) -> u64 {
+pub fn play(h: &mut History, call: Call) -> u64 {
     let event = h.next_play(call);
     add(h, event)
+}
+
+/// One of what fits now, by any number: a legal call, or the courtesy runner
+/// who is needed first; `None` when the game is over.
+pub fn any_next(h: &History, pick: usize) -> Option<Event> {
+    if let Some(by) = h.game().courtesy_runners().first() {
+        return Some(Event::Notice(Notice::CourtesyRunner { by: *by }));
+    }
+    let calls = h.game().legal_calls();
+    let call = calls.get(pick % calls.len().max(1))?;
+    Some(h.next_play(call.clone()))
 }
 
 fn amend(target: u64, change: Correction) -> Event {
@@ -226,7 +233,6 @@ proptest! {
         let start = h.game().clone();
         for (pick, kind) in picks {
             let pick = usize::from(pick);
-            let calls = h.game().legal_calls();
             let seqs: Vec<u64> = h.plays().map(|p| p.seq).collect();
             let event = match kind % 8 {
                 0 => h.last_in_force().map(|target| Event::Undo { target }),
@@ -238,9 +244,7 @@ proptest! {
                     };
                     Some(amend(seqs[pick % seqs.len()], change))
                 }
-                2 => h.game().courtesy_runners().first().map(|by| Event::Notice(Notice::CourtesyRunner { by: *by })),
-                _ if !calls.is_empty() => Some(h.next_play(calls[pick % calls.len()].clone())),
-                _ => None,
+                _ => any_next(&h, pick),
             };
             if let Some(event) = event.filter(|e| h.check(e).is_ok()) {
                 add(&mut h, event);
@@ -264,9 +268,8 @@ proptest! {
     ) {
         let mut h = history();
         for pick in before {
-            let calls = h.game().legal_calls();
-            if calls.is_empty() { break; }
-            play(&mut h, calls[usize::from(pick) % calls.len()].clone());
+            let Some(event) = any_next(&h, pick.into()) else { break };
+            add(&mut h, event);
         }
         // Two on, two out; the batter is out at home, everyone else home.
         while h.game().outs() != 2 || h.game().on_base() != 2 {
@@ -321,12 +324,8 @@ proptest! {
     ) {
         let mut h = history();
         for pick in picks {
-            if let Some(by) = h.game().courtesy_runners().first().copied() {
-                add(&mut h, Event::Notice(Notice::CourtesyRunner { by }));
-            }
-            let calls = h.game().legal_calls();
-            if calls.is_empty() { break; }
-            play(&mut h, calls[usize::from(pick) % calls.len()].clone());
+            let Some(event) = any_next(&h, pick.into()) else { break };
+            add(&mut h, event);
         }
         let seqs: Vec<u64> = h.plays().map(|p| p.seq).collect();
         let early = &seqs[..seqs.len().div_ceil(3)];

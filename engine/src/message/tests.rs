@@ -15,14 +15,14 @@ use super::{Argument, Localized, Message};
 use crate::charter::{CharterObjection, SupersedeError};
 use crate::competition::schedule::{ScheduleProblem, Stage};
 use crate::court::{Shape, SpaceObjection};
+use crate::game::tests::shirt;
 use crate::game::{Ending, FixtureObjection, NoticeObjection, PlayObjection, Stoppage};
 use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
 use crate::log::{SetupObjection, TooLarge};
 use crate::message::{isolated, pairing, score};
 use crate::play::{Advance, Base, Goal, PutOut};
 use crate::rules::{Edition, HandRaise, SettingError};
-use crate::team::BySide;
-use crate::team::{CardObjection, Shirt, Side, SubObjection};
+use crate::team::{BySide, CardObjection, Side, SubObjection};
 
 const ENGLISH: &str = include_str!("../../locales/en.ftl");
 
@@ -64,10 +64,6 @@ fn say(bundle: &Bundle, message: &Message) -> String {
 /// The two texts, which must be one.
 fn agree(bundle: &Bundle, said: &(impl Localized + Display)) {
     assert_eq!(say(bundle, &said.message()), said.to_string());
-}
-
-fn shirt(number: u8) -> Shirt {
-    Shirt::new(number).unwrap()
 }
 
 #[test]

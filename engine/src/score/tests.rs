@@ -1,44 +1,24 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 use alloc::string::ToString;
 use alloc::sync::Arc;
-use alloc::vec::Vec;
 
 use super::*;
+use crate::game::tests::{cards, shirt};
 use crate::game::{Fixture, Game};
 use crate::log::History;
+use crate::log::tests::play;
 use crate::play::{Advance, Base, BatterFate, Call, Goal, PutOut, Reach, RunnerFate, Scoring};
 use crate::rules::Edition;
-use crate::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
+use crate::team::{Position, Side};
 use proptest::prelude::*;
-
-fn shirt(n: u8) -> Shirt {
-    Shirt::new(n).unwrap()
-}
 
 /// Position of the n-th hitter is the n-th of the list: 11 first base … 15 midfielder.
 fn history(edition: Edition) -> History {
-    let card = |first: u8| Card {
-        team: "Gasworks".to_string(),
-        hitters: (0..5)
-            .map(|n| Hitter {
-                player: Player::numbered(shirt(first + n)),
-                position: Some(Position::ALL[usize::from(n)]),
-            })
-            .collect(),
-        reserves: Vec::new(),
-    };
-    let cards = BySide {
-        guest: card(21),
-        home: card(11),
-    };
+    let mut cards = cards();
+    for side in Side::BOTH {
+        cards[side] = cards[side].clone().with_positions(Position::ALL);
+    }
     History::new(Arc::new(Fixture::new(edition, &cards).unwrap()))
-}
-
-fn play(h: &mut History, call: Call) {
-    let event = h.next_play(call);
-    h.check(&event).unwrap();
-    let seq = h.events().last().map_or(1, |(s, _)| s + 1);
-    h.push(seq, event);
 }
 
 fn by(call: Call, by: &[Position], errors: &[Position]) -> Call {

@@ -152,6 +152,15 @@ impl Card {
         self
     }
 
+    /// The same card with its hitters at these positions, in batting order.
+    #[must_use]
+    pub fn with_positions(mut self, positions: impl IntoIterator<Item = Position>) -> Self {
+        for (hitter, position) in self.hitters.iter_mut().zip(positions) {
+            hitter.position = Some(position);
+        }
+        self
+    }
+
     /// Accepts the card or names every objection to it.
     ///
     /// # Errors
@@ -188,7 +197,7 @@ impl Card {
         if need > 0 {
             let unmarked = self.players().filter(|p| p.gender.is_none());
             wrong.extend(unmarked.map(|p| CardObjection::GenderMissing(p.shirt)));
-            for gender in [Gender::Female, Gender::Male] {
+            for gender in Gender::BOTH {
                 let five = self.hitters.iter().map(|h| h.player.gender);
                 let have = five.filter(|g| *g == Some(gender)).count();
                 if have < usize::from(need) {

@@ -1,29 +1,14 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 use super::*;
 use crate::Problems;
+use crate::game::tests::shirt;
 use crate::rules::Edition;
-use alloc::string::ToString;
 use alloc::vec::Vec;
 
-fn shirt(n: u8) -> Shirt {
-    Shirt::new(n).unwrap()
-}
-
 fn card(hitters: &[u8], reserves: &[u8]) -> Card {
-    Card {
-        team: "Quay Street".to_string(),
-        hitters: hitters
-            .iter()
-            .map(|n| Hitter {
-                player: Player::numbered(shirt(*n)),
-                position: None,
-            })
-            .collect(),
-        reserves: reserves
-            .iter()
-            .map(|n| Player::numbered(shirt(*n)))
-            .collect(),
-    }
+    let players =
+        |numbers: &[u8]| Vec::from_iter(numbers.iter().map(|n| Player::numbered(shirt(*n))));
+    Card::new("Quay Street", players(hitters)).with_reserves(players(reserves))
 }
 
 fn names(card: Card, edition: &Edition) -> Vec<&'static str> {

@@ -5,11 +5,10 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use anyhow::{Result, bail};
-use engine::game::{Fixture, Game};
+use browser::{QUAY_STREET, Rng, TRAM_YARD, fresh_game, likely_call};
+use engine::game::Game;
 use engine::log::History;
-use engine::play::{BatterFate, Call, Goal, IllegalAct};
-use engine::rules::Edition;
-use engine::team::{BySide, Card, Hitter, Player, Shirt};
+use engine::play::Call;
 use sha2::{Digest as _, Sha256};
 
 use crate::figures::{row, seconds};
@@ -19,9 +18,10 @@ const PLAYS: usize = 70;
 
 /// Measures and prints the rows, each over so many rounds.
 pub fn measure(rounds: usize) -> Result<()> {
-    let (fixture, calls) = long_game()?;
+    let (start, calls) = long_game()?;
 
-    let states = states(&fixture, &calls)?;
+    let fixture = Arc::new(start.fixture().clone());
+    let states = states(&start, &calls)?;
     let mut apply = Vec::new();
     let mut copy = Vec::new();
     let mut legal = Vec::new();
@@ -71,8 +71,8 @@ pub fn measure(rounds: usize) -> Result<()> {
     Ok(())
 }
 
-fn states(fixture: &Arc<Fixture>, calls: &[Call]) -> Result<Vec<Game>> {
-    let mut game = Game::new(fixture.clone());
+fn states(start: &Game, calls: &[Call]) -> Result<Vec<Game>> {
+    let mut game = start.clone();
     let mut states = Vec::new();
     for call in calls {
         states.push(game.clone());
@@ -87,61 +87,23 @@ fn states(fixture: &Arc<Fixture>, calls: &[Call]) -> Result<Vec<Game>> {
     Ok(states)
 }
 
-/// A made-up game of exactly [`PLAYS`] plays to its right end: calls drawn in fixed order, about
-/// half of them hits, from the first seed whose game is that long.
-fn long_game() -> Result<(Arc<Fixture>, Vec<Call>)> {
-    let edition = Edition::federation();
-    let card = |first: u8| -> Result<Card> {
-        let player = |number: u8| match Shirt::new(number) {
-            Some(shirt) => Ok(Player::numbered(shirt)),
-            None => bail!("{number} is no shirt number"),
-        };
-        let hitter = |number| {
-            Ok(Hitter {
-                player: player(number)?,
-                position: None,
-            })
-        };
-        Ok(Card {
-            team: format!("Team {first}"),
-            hitters: (first..first + 5).map(hitter).collect::<Result<_>>()?,
-            reserves: (first + 5..first + 8).map(player).collect::<Result<_>>()?,
-        })
-    };
-    let cards = BySide {
-        guest: card(21)?,
-        home: card(11)?,
-    };
-    let fixture = Arc::new(Fixture::new(edition.clone(), &cards)?);
-
+/// A made-up game of exactly [`PLAYS`] plays to its right end, from the first seed whose game is that long.
+fn long_game() -> Result<(Game, Vec<Call>)> {
+    let start = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
     for seed in 1..100_000u64 {
-        let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-        let mut game = Game::new(fixture.clone());
+        let mut rng = Rng::with_seed(seed);
+        let mut game = start.clone();
         let mut calls = Vec::new();
-        while game.ending().is_none() && calls.len() <= PLAYS {
-            // Xorshift, Marsaglia 2003: enough to vary a game, and the same everywhere.
-            state ^= state << 13;
-            state ^= state >> 7;
-            state ^= state << 17;
-            let call = Call::new(match state % 100 {
-                0..=37 => BatterFate::safe(Goal::First),
-                38..=46 => BatterFate::safe(Goal::Second),
-                47..=48 => BatterFate::safe(Goal::Home),
-                49..=76 => BatterFate::OUT,
-                77..=92 => BatterFate::Caught,
-                _ => BatterFate::Illegal(IllegalAct::NoHitZone),
-            });
-            let Ok(played) = game.clone().apply(&call) else {
-                break;
+        while game.ending().is_none() && calls.len() <= PLAYS && !game.needs_courtesy_runner() {
+            let call = likely_call(&game, &mut rng);
+            game = match game.apply(&call) {
+                Ok(played) => played.game,
+                Err(refused) => bail!("{}", refused.objection),
             };
-            game = played.game;
             calls.push(call);
-            if game.needs_courtesy_runner() {
-                break;
-            }
         }
         if game.ending().is_some() && calls.len() == PLAYS {
-            return Ok((fixture, calls));
+            return Ok((start, calls));
         }
     }
     bail!("no seed gives a game of {PLAYS} plays")

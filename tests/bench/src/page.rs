@@ -4,7 +4,7 @@
 use std::time::Duration;
 
 use anyhow::{Context as _, Result};
-use browser::{Dice, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, likely_call};
+use browser::{Phone, QUAY_STREET, Rng, SMALL, Site, TRAM_YARD, fresh_game, likely_call};
 
 /// Bytes of the program's memory and of what its JavaScript holds, after what is garbage is gone. The
 /// loader's own question gives the program's exports, because it is started already.
@@ -27,12 +27,12 @@ pub fn measure(games: usize) -> Result<()> {
         let phone = Phone::new("bench-page", SMALL).await?;
         phone.open(&site.url()).await?;
         phone.offline_ready().await?;
-        let mut dice = Dice::new(5);
+        let mut rng = Rng::with_seed(5);
         for at in 0..games {
             phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
             let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
             for _ in 0..2 {
-                let call = likely_call(&game, &mut dice);
+                let call = likely_call(&game, &mut rng);
                 game = phone.call(game, &call).await?.0;
                 game = phone.ready(game).await?;
             }

@@ -5,7 +5,7 @@
 use std::time::Instant;
 
 use anyhow::{Context as _, Result};
-use browser::{Dice, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, likely_call};
+use browser::{Phone, QUAY_STREET, Rng, SMALL, Site, TRAM_YARD, fresh_game, is, likely_call};
 
 use crate::figures::{row, seconds};
 
@@ -50,7 +50,7 @@ async fn confirm(rounds: usize) -> Result<()> {
     phone.offline_ready().await?;
     site.stop();
     let (mut frame, mut kept, mut shown) = (Vec::new(), Vec::new(), Vec::new());
-    let mut dice = Dice::new(3);
+    let mut rng = Rng::with_seed(3);
     let mut game = None;
     let mut work = Work::default();
     while shown.len() < rounds {
@@ -66,7 +66,7 @@ async fn confirm(rounds: usize) -> Result<()> {
                 fresh_game(&QUAY_STREET, &TRAM_YARD)?
             }
         };
-        let call = likely_call(&now, &mut dice);
+        let call = likely_call(&now, &mut rng);
         phone.enter(&now, &call).await?;
         let before = Work::now(&phone).await?;
         phone.slow_down(SLOW).await?;

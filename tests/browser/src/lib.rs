@@ -23,9 +23,11 @@ mod umpire;
 
 pub use audit::Violation;
 pub use coast::Coast;
+pub use demoday::likely_call;
 pub use driver::Browser;
+pub use fastrand::Rng;
 pub use find::{Found, Named, is, starts, with};
-pub use made_up::{Dice, fresh_game, game_by, likely_call};
+pub use made_up::{fresh_game, game_by};
 pub use paper::Paper;
 pub use phone::{Phone, SMALL, Size, TALL, WIDE};
 pub use site::Site;

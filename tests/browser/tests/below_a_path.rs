@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 use anyhow::{Result, ensure};
-use browser::{Dice, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is, likely_call, starts};
+use browser::{Phone, QUAY_STREET, Rng, SMALL, TRAM_YARD, fresh_game, is, likely_call, starts};
 use serve::Server;
 use xtask::place;
 
@@ -42,9 +42,9 @@ async fn the_app_and_its_collector_work_below_a_path() -> Result<()> {
 
     // A game is delivered to the collector below the same path.
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
-    let (mut game, mut dice) = (fresh_game(&QUAY_STREET, &TRAM_YARD)?, Dice::new(4));
+    let (mut game, mut rng) = (fresh_game(&QUAY_STREET, &TRAM_YARD)?, Rng::with_seed(4));
     for _ in 0..2 {
-        let call = likely_call(&game, &mut dice);
+        let call = likely_call(&game, &mut rng);
         (game, _) = phone.call(game, &call).await?;
     }
     let at = phone.address().await?;
@@ -73,7 +73,7 @@ async fn the_app_and_its_collector_work_below_a_path() -> Result<()> {
     phone.die_and_start_again().await?;
     phone.open(&at).await?;
     phone.shows(&game).await?;
-    let call = likely_call(&game, &mut dice);
+    let call = likely_call(&game, &mut rng);
     (game, _) = phone.call(game, &call).await?;
     phone.reload().await?;
     phone.shows(&game).await?;

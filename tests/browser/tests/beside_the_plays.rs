@@ -448,11 +448,7 @@ async fn the_rarer_notices_of_a_real_day_are_recorded_and_taken_back() -> Result
     let (side, name) = (Side::Guest, "Ines".to_owned());
     let (from, to) = (shirt(21)?, shirt(42)?);
     game = told(game, &Notice::Renumber { side, from, to })?;
-    let player = Player {
-        shirt: shirt(29)?,
-        name,
-        gender: None,
-    };
+    let player = Player::new(shirt(29)?, name);
     game = told(game, &Notice::Reserve { side, player })?;
     phone.shows(&game).await?;
 

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{
-    Coast, Dice, Phone, QUAY_STREET, SMALL, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
+    Coast, Phone, QUAY_STREET, Rng, SMALL, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
     with,
 };
 use engine::game::Game;
@@ -21,7 +21,7 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 struct Umpire {
     phone: Phone,
     game: Game,
-    dice: Dice,
+    rng: Rng,
     at: String,
 }
 
@@ -33,14 +33,14 @@ impl Umpire {
         Ok(Self {
             at: format!("/call{at}"),
             game: fresh_game(&QUAY_STREET, &TRAM_YARD)?,
-            dice: Dice::new(seed),
+            rng: Rng::with_seed(seed),
             phone,
         })
     }
 
     async fn play(&mut self, plays: usize) -> Result<()> {
         for _ in 0..plays {
-            let call = likely_call(&self.game, &mut self.dice);
+            let call = likely_call(&self.game, &mut self.rng);
             (self.game, _) = self.phone.call(self.game.clone(), &call).await?;
         }
         Ok(())
@@ -539,7 +539,7 @@ async fn a_phone_set_back_hears_that_the_collector_has_more_and_then_of_the_seco
     ensure!(!said.contains("second line"), "{said}");
 
     // Gone on with all the same: two lines, both kept, and said.
-    umpire.dice = Dice::new(1);
+    umpire.rng = Rng::with_seed(1);
     umpire.back_to_the_game().await?;
     umpire.play(1).await?;
     umpire.deliveries().await?;

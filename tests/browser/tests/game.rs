@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{
-    Dice, Phone, QUAY_STREET, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
+    Phone, QUAY_STREET, Rng, SMALL, Site, TALL, TRAM_YARD, fresh_game, is, likely_call, starts,
     with,
 };
 use engine::game::{Game, Notice};
@@ -33,10 +33,10 @@ async fn a_whole_game_without_a_signal() -> Result<()> {
 
     let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
     phone.shows(&game).await?;
-    let mut dice = Dice::new(7);
+    let mut rng = Rng::with_seed(7);
     let mut plays = 0;
     while game.ending().is_none() {
-        let call = likely_call(&game, &mut dice);
+        let call = likely_call(&game, &mut rng);
         (game, _) = phone
             .call(game, &call)
             .await
@@ -74,15 +74,15 @@ async fn ten_deaths_lose_no_confirmed_call() -> Result<()> {
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     let address = phone.address().await?;
     let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
-    let mut dice = Dice::new(11);
+    let mut rng = Rng::with_seed(11);
     let mut kept = 0;
     for death in 1..=10 {
-        for _ in 0..dice.below(4) {
-            let call = likely_call(&game, &mut dice);
+        for _ in 0..rng.u8(..4) {
+            let call = likely_call(&game, &mut rng);
             (game, _) = phone.call(game, &call).await?;
         }
         // Somewhere between the touch on the button and well after it.
-        let call = likely_call(&game, &mut dice);
+        let call = likely_call(&game, &mut rng);
         phone.enter(&game, &call).await?;
         let after = game
             .clone()
@@ -90,7 +90,7 @@ async fn ten_deaths_lose_no_confirmed_call() -> Result<()> {
             .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?
             .game;
         phone.record().await?;
-        tokio::time::sleep(std::time::Duration::from_millis(dice.below(25))).await;
+        tokio::time::sleep(std::time::Duration::from_millis(rng.u64(..25))).await;
         // One quick look, so that the death comes right after it.
         let shown = phone.text().await?;
         let confirmed = shown.contains(&format!("At bat {}", after.due()));

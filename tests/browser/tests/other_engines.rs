@@ -8,15 +8,15 @@
 
 use anyhow::{Context as _, Result, ensure};
 use browser::{
-    Browser, Coast, Dice, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is, likely_call,
+    Browser, Coast, Phone, QUAY_STREET, Rng, SMALL, TRAM_YARD, fresh_game, is, likely_call,
 };
 use engine::game::Game;
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_collector_in_test");
 
-async fn play(phone: &Phone, mut game: Game, dice: &mut Dice, plays: usize) -> Result<Game> {
+async fn play(phone: &Phone, mut game: Game, rng: &mut Rng, plays: usize) -> Result<Game> {
     for _ in 0..plays {
-        let call = likely_call(&game, dice);
+        let call = likely_call(&game, rng);
         (game, _) = phone.call(game, &call).await?;
     }
     Ok(game)
@@ -35,15 +35,15 @@ async fn a_game_outlives_everything(browser: Browser, name: &str) -> Result<()> 
     phone.reload().await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     let address = phone.address().await?;
-    let mut dice = Dice::new(7);
+    let mut rng = Rng::with_seed(7);
     let game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
-    let game = play(&phone, game, &mut dice, 10).await?;
+    let game = play(&phone, game, &mut rng, 10).await?;
     phone.picture("ten-plays").await?;
     phone.reload().await?;
     phone.shows(&game).await?;
 
     // A call on the screen as kept is kept: the kill comes as soon as it is said.
-    let game = play(&phone, game, &mut dice, 1).await?;
+    let game = play(&phone, game, &mut rng, 1).await?;
     let before = phone.records().await?;
     phone.die_and_start_again().await?;
     phone.open(&address).await?;
@@ -51,7 +51,7 @@ async fn a_game_outlives_everything(browser: Browser, name: &str) -> Result<()> 
     phone.picture("after-the-kill").await?;
     ensure!(phone.records().await? == before, "not the same records");
     let game = phone.ready(game).await?;
-    play(&phone, game, &mut dice, 1).await?;
+    play(&phone, game, &mut rng, 1).await?;
 
     coast.start_again().await?;
     phone

@@ -1,10 +1,11 @@
 //! A phone with one small game: writes an entry now and then, and delivers.
 
 use anyhow::Result;
-use demoday::{Chance, Official, at_once};
+use demoday::{Official, at_once};
 use engine::log::{Body, GameMark, GameRecord, Hash, LogName, Setup};
 use engine::play::{BatterFate, Call};
 use engine::sync::{Answer, Ask, Parcel, Request, Shelf, Uploader};
+use fastrand::Rng;
 
 use crate::wire;
 
@@ -16,7 +17,7 @@ pub struct Phone {
     entries: Vec<Vec<u8>>,
     written: u64,
     uploader: Uploader,
-    chance: Chance,
+    rng: Rng,
     now: u64,
     /// Entries that it was ever told are there.
     pub acknowledged: u64,
@@ -72,7 +73,7 @@ impl Phone {
             entries: entries.collect(),
             written: 1,
             uploader: Uploader::default(),
-            chance: Chance::new(seed),
+            rng: Rng::with_seed(seed),
             now: 0,
             acknowledged: 0,
         };
@@ -95,11 +96,11 @@ impl Phone {
     /// One step: writes some more, makes the request that is due to one of the
     /// collectors. Gives whether everything is delivered.
     pub async fn step(&mut self, ports: &[u16]) -> bool {
-        if self.written < self.entries() && self.chance.below(3) > 0 {
-            self.written = (self.written + 1 + self.chance.draw() % 3).min(self.entries());
+        if self.written < self.entries() && self.rng.usize(..3) > 0 {
+            self.written = (self.written + 1 + self.rng.u64(..3)).min(self.entries());
             self.uploader.stored(self.name, self.written);
         }
-        if self.chance.below(40) == 0 {
+        if self.rng.usize(..40) == 0 {
             // The app is killed and started again.
             self.uploader = Uploader::default();
             self.uploader.stored(self.name, self.written);
@@ -113,7 +114,7 @@ impl Phone {
         let Some(request) = self.uploader.next(self.now, &held) else {
             return false;
         };
-        let port = ports[self.chance.below(ports.len())];
+        let port = ports[self.rng.usize(..ports.len())];
         let answer = exchange(port, request, &self.entries).await;
         let answer = match &answer {
             Err(_) => Answer::Lost,
@@ -123,7 +124,7 @@ impl Phone {
                 body: &a.body,
             },
         };
-        let jitter = u32::try_from(self.chance.draw() >> 32).unwrap_or(0);
+        let jitter = u32::try_from(self.rng.u64(..) >> 32).unwrap_or(0);
         self.uploader
             .answered(request.number, self.now, jitter, &held, answer);
         if let Some(progress) = self.uploader.progress(self.name) {

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use anyhow::Result;
-use demoday::Chance;
+use fastrand::Rng;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use tokio::net::{TcpListener, TcpStream};
 
@@ -108,9 +108,9 @@ impl Proxy {
         };
         let own = proxy.clone();
         tokio::spawn(async move {
-            let mut chance = Chance::new(seed);
+            let mut rng = Rng::with_seed(seed);
             while let Ok((stream, _)) = listener.accept().await {
-                let draw = chance.draw();
+                let draw = rng.u64(..);
                 let own = own.clone();
                 // What goes wrong in here is what is wanted.
                 tokio::spawn(async move { own.handle(stream, to, draw).await });

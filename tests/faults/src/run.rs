@@ -7,9 +7,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, ensure};
-use demoday::{Chance, Official};
+use demoday::Official;
 use engine::log::{GameMark, Setup, split};
 use engine::sync::Receipt;
+use fastrand::Rng;
 
 use crate::azure::Azure;
 use crate::phone::{Phone, small_game};
@@ -124,10 +125,10 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
         author: template.opening().author.clone(),
         pen: demoday::key(1, 1),
     };
-    let mut chance = Chance::new(trial.seed);
+    let mut rng = Rng::with_seed(trial.seed);
     let phones = (0..trial.games)
         .map(|n| {
-            let plays = 3 + chance.below(8);
+            let plays = 3 + rng.usize(..8);
             let record = small_game(&setup, &official, n, plays)?;
             Ok(Phone::new(&record, trial.seed ^ (n << 20)))
         })
@@ -241,7 +242,7 @@ async fn live_and_die(
     done: Arc<tokio::sync::Notify>,
     seed: u64,
 ) -> Result<u64> {
-    let mut chance = Chance::new(seed);
+    let mut rng = Rng::with_seed(seed);
     let mut kills = 0;
     let end = done.notified();
     tokio::pin!(end);
@@ -249,8 +250,8 @@ async fn live_and_die(
         let service = plan.start().await?;
         // Dies after a number of requests, at once or a little later, so that
         // it is hit in the middle of what it does.
-        let until = proxy.done.passed.load(Ordering::Relaxed) + 3 + chance.draw() % 20;
-        let later = Duration::from_micros(chance.draw() % 20_000);
+        let until = proxy.done.passed.load(Ordering::Relaxed) + 3 + rng.u64(..20);
+        let later = Duration::from_micros(rng.u64(..20_000));
         let due = async {
             while proxy.done.passed.load(Ordering::Relaxed) < until {
                 tokio::time::sleep(Duration::from_millis(1)).await;

@@ -2,7 +2,7 @@
 //! answer, and good input is still taken afterwards.
 #![allow(clippy::unwrap_used)]
 
-use demoday::Chance;
+use fastrand::Rng;
 use faults::service::{Plan, free_port};
 use faults::wire;
 
@@ -62,7 +62,7 @@ async fn nothing_sent_brings_it_down() {
         "//".to_owned(),
     ];
     paths.extend(files.map(|file| format!("/api/events/{event}/{file}")));
-    let mut chance = Chance::new(3);
+    let mut rng = Rng::with_seed(3);
     let mut settled = None;
     let mut asked = 0;
     for round in 0..120 {
@@ -74,36 +74,34 @@ async fn nothing_sent_brings_it_down() {
             let mut path = path.clone();
             if round % 3 == 2 {
                 // A part of the path replaced or cut.
-                let at = chance.below(path.len()).max(1);
+                let at = rng.usize(..path.len()).max(1);
                 path.truncate(at);
-                path.push_str(["%2e%2e", "zz", "%ff", "?", "", "ÿ"][chance.below(6)]);
+                path.push_str(["%2e%2e", "zz", "%ff", "?", "", "ÿ"][rng.usize(..6)]);
             }
             let method =
-                ["GET", "PUT", "PUT", "POST", "DELETE", "OPTIONS", "PATCH"][chance.below(7)];
+                ["GET", "PUT", "PUT", "POST", "DELETE", "OPTIONS", "PATCH"][rng.usize(..7)];
             let kind = [
                 "application/cbor-seq",
                 "application/cbor",
                 "text/html",
                 "",
                 "\u{1}",
-            ][chance.below(4)];
-            let body = match chance.below(6) {
+            ][rng.usize(..4)];
+            let body = match rng.usize(..6) {
                 0 => Vec::new(),
-                1 => (0..chance.below(300))
-                    .map(|_| chance.draw() as u8)
-                    .collect(),
+                1 => (0..rng.usize(..300)).map(|_| rng.u64(..) as u8).collect(),
                 // Deep nesting and lengths that promise too much.
                 2 => vec![0x81; 20_000],
                 3 => vec![0x9b, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff],
                 4 => {
                     let mut changed = good.clone();
-                    for _ in 0..=chance.below(4) {
-                        let at = chance.below(changed.len());
-                        changed[at] ^= 1 << chance.below(8);
+                    for _ in 0..=rng.usize(..4) {
+                        let at = rng.usize(..changed.len());
+                        changed[at] ^= 1 << rng.usize(..8);
                     }
                     changed
                 }
-                _ => good[..chance.below(good.len())].to_vec(),
+                _ => good[..rng.usize(..good.len())].to_vec(),
             };
             // The answer with live scoreboards never ends; it is asked for below.
             if path.ends_with("/live") && method == "GET" {

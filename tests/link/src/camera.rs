@@ -1,7 +1,7 @@
 //! A synthetic camera: a screen showing a code, seen tilted, turned, out of
 //! focus, unevenly lit and with sensor noise.
 
-use crate::dice::Dice;
+use fastrand::Rng;
 
 /// How the camera sees the screen.
 #[derive(Clone, Copy, Debug)]
@@ -42,16 +42,16 @@ impl Shot {
 
     /// Any hand: turn, tilt, distance, focus, light and noise drawn afresh.
     #[must_use]
-    pub fn handheld(width: usize, height: usize, dice: &mut Dice) -> Self {
+    pub fn handheld(width: usize, height: usize, rng: &mut Rng) -> Self {
         Self {
             width,
             height,
-            fill: dice.between(0.65, 0.95),
-            turn: dice.between(-15.0, 15.0),
-            tilt: dice.between(-15.0, 15.0),
-            blur: dice.between(0.6, 1.4),
-            noise: dice.between(2.0, 10.0),
-            shade: dice.between(0.0, 0.4),
+            fill: between(rng, 0.65, 0.95),
+            turn: between(rng, -15.0, 15.0),
+            tilt: between(rng, -15.0, 15.0),
+            blur: between(rng, 0.6, 1.4),
+            noise: between(rng, 2.0, 10.0),
+            shade: between(rng, 0.0, 0.4),
         }
     }
 }
@@ -62,7 +62,7 @@ pub fn photograph(
     side: usize,
     dark: impl Fn(usize, usize) -> bool,
     shot: &Shot,
-    dice: &mut Dice,
+    rng: &mut Rng,
 ) -> Vec<u8> {
     const FINE: usize = 2;
     let (w, h) = (shot.width, shot.height);
@@ -70,7 +70,7 @@ pub fn photograph(
     let pixels = shot.fill * w.min(h) as f64;
     let (sin, cos) = shot.turn.to_radians().sin_cos();
     let (tilt_sin, tilt_cos) = shot.tilt.to_radians().sin_cos();
-    let centre = (dice.between(-0.03, 0.03), dice.between(-0.03, 0.03));
+    let centre = (between(rng, -0.03, 0.03), between(rng, -0.03, 0.03));
     let mut frame = vec![0f32; w * h];
     for y in 0..h {
         for x in 0..w {
@@ -106,9 +106,19 @@ pub fn photograph(
         .map(|(i, grey)| {
             let across = (i % w) as f64 / w as f64 * 0.7 + (i / w) as f64 / h as f64 * 0.3;
             let lit = f64::from(*grey) * (1.0 - shot.shade * across);
-            (lit + dice.normal() * shot.noise).clamp(0.0, 255.0) as u8
+            (lit + normal(rng) * shot.noise).clamp(0.0, 255.0) as u8
         })
         .collect()
+}
+
+/// A number between two.
+pub fn between(rng: &mut Rng, low: f64, high: f64) -> f64 {
+    low + (high - low) * rng.f64()
+}
+
+/// About normal, mean 0 and deviation 1 (sum of twelve uniforms).
+pub fn normal(rng: &mut Rng) -> f64 {
+    (0..12).map(|_| rng.f64()).sum::<f64>() - 6.0
 }
 
 /// Gaussian, along rows and then along columns.

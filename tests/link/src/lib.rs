@@ -3,5 +3,4 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 pub mod camera;
-pub mod dice;
 pub mod game;

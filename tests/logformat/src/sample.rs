@@ -13,7 +13,7 @@ use engine::play::{
     PutOut, Reach, RunnerFate, Scoring, TrailingOut,
 };
 use engine::rules::Edition;
-use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
+use engine::team::{BySide, Card, Player, Position, Shirt, Side};
 
 /// The key of the `n`th sample official. Everyone knows these keys.
 #[must_use]
@@ -21,28 +21,14 @@ pub fn key(n: u8) -> SecretKey {
     SecretKey::from_random(&[n; 32])
 }
 
-fn player(number: u8, name: &str) -> Option<Player> {
-    Some(Player {
-        shirt: Shirt::new(number)?,
-        name: name.to_owned(),
-        gender: None,
-    })
-}
-
 fn card(team: &str, first: u8, names: [&str; 7]) -> Card {
-    let numbers = first..first + 7;
-    let mut players = numbers.zip(names).filter_map(|(n, name)| player(n, name));
-    let hitters = players.by_ref().take(5).zip(Position::ALL);
-    Card {
-        team: team.to_owned(),
-        hitters: hitters
-            .map(|(player, position)| Hitter {
-                player,
-                position: Some(position),
-            })
-            .collect(),
-        reserves: players.collect(),
-    }
+    let shirts = (first..).filter_map(Shirt::new);
+    let mut players = shirts
+        .zip(names)
+        .map(|(shirt, name)| Player::new(shirt, name));
+    Card::new(team, players.by_ref().take(5))
+        .with_positions(Position::ALL)
+        .with_reserves(players)
 }
 
 /// The setup of the `n`th sample game.
@@ -78,20 +64,16 @@ impl Writer {
     /// When the engine refuses the setup.
     pub fn open(game: u8, official: u8) -> Result<Self, RecordError> {
         let key = key(official);
-        let author = Author {
-            key: key.public(),
-            name: format!("Official {official}"),
-            role: if official == 1 {
+        let author = Author::new(
+            key.public(),
+            format!("Official {official}"),
+            if official == 1 {
                 Role::Umpire
             } else {
                 Role::Scorer
             },
-        };
-        let opening = Opening {
-            setup: setup(game),
-            author,
-            made: None,
-        };
+        );
+        let opening = Opening::new(setup(game), author);
         let clock = 1_781_344_800_000;
         let draft = GameRecord::draft_opening(opening, clock)?;
         let entry = draft.sign(&key).map_err(chained)?;

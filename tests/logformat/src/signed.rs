@@ -48,11 +48,7 @@ pub fn charter() -> Result<Vec<u8>, RecordError> {
         roster: card.players().cloned().collect(),
     };
     let teams: Vec<Team> = [&setup.cards.guest, &setup.cards.home].map(team).into();
-    let official = |n: u8, role| Author {
-        key: key(n).public(),
-        name: format!("Official {n}"),
-        role,
-    };
+    let official = |n: u8, role| Author::new(key(n).public(), format!("Official {n}"), role);
     let fixture = Scheduled {
         number: 1,
         title: "Final".to_owned(),

@@ -5,12 +5,12 @@ use engine::team::Gender;
 
 use super::*;
 
+fn key(n: u8) -> SecretKey {
+    SecretKey::from_random(&[n; 32])
+}
+
 fn organiser() -> Author {
-    Author {
-        key: SecretKey::from_random(&[9; 32]).public(),
-        name: "Maren Holt".into(),
-        role: Role::Organiser,
-    }
+    Author::new(key(9).public(), "Maren Holt", Role::Organiser)
 }
 
 fn draft() -> CharterDraft {
@@ -24,11 +24,7 @@ fn draft() -> CharterDraft {
         teams: vec![team("Quay Street", 21), team("Tram Yard", 11)],
         ..CharterDraft::default()
     };
-    draft.add_official(&Author {
-        key: SecretKey::from_random(&[1; 32]).public(),
-        name: "Jonas Reed".into(),
-        role: Role::Umpire,
-    });
+    draft.add_official(&Author::new(key(1).public(), "Jonas Reed", Role::Umpire));
     draft
 }
 
@@ -39,13 +35,13 @@ fn places(wrong: Vec<Wrong>) -> Vec<Place> {
 
 #[test]
 fn a_charter_typed_and_taken_up_again_is_the_same() {
-    let key = SecretKey::from_random(&[9; 32]);
+    let own = key(9);
     let first = draft().charter(organiser(), None).unwrap();
-    let first = first.sign(&key).unwrap();
+    let first = first.sign(&own).unwrap();
     assert_eq!(first.charter().fixtures.len(), 1);
     let again = CharterDraft::of("event", &first);
     let second = again.charter(organiser(), Some(&first)).unwrap();
-    let second = second.sign(&key).unwrap();
+    let second = second.sign(&own).unwrap();
     assert_eq!(second.supersedes(&first), Ok(()));
     let mut back = second.charter().clone();
     (back.version, back.supersedes) = (1, None);
@@ -54,27 +50,27 @@ fn a_charter_typed_and_taken_up_again_is_the_same() {
 
 #[test]
 fn what_the_form_does_not_show_stays_in_the_next_version() {
-    let key = SecretKey::from_random(&[9; 32]);
+    let own = key(9);
     let typed = draft().charter(organiser(), None).unwrap();
-    let mut first = typed.sign(&key).unwrap().charter().clone();
+    let mut first = typed.sign(&own).unwrap().charter().clone();
     first.practice = true;
     first.collectors = vec![Author {
-        key: SecretKey::from_random(&[7; 32]).public(),
+        key: key(7).public(),
         ..organiser()
     }];
-    let first = first.draft().unwrap().sign(&key).unwrap();
+    let first = first.draft().unwrap().sign(&own).unwrap();
     let again = CharterDraft::of("event", &first);
     let second = again.charter(organiser(), Some(&first)).unwrap();
-    let second = second.sign(&key).unwrap();
+    let second = second.sign(&own).unwrap();
     assert!(second.charter().practice);
     assert_eq!(second.charter().collectors, first.charter().collectors);
 }
 
 #[test]
 fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
-    let key = SecretKey::from_random(&[9; 32]);
+    let own = key(9);
     let first = draft().charter(organiser(), None).unwrap();
-    let first = first.sign(&key).unwrap();
+    let first = first.sign(&own).unwrap();
     let lost = first.charter().officials[0].clone();
     let part = GoodPart {
         game: GameId([3; 32]),
@@ -85,17 +81,13 @@ fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
         author: lost.clone(),
         good: vec![part],
     };
-    let collector = Author {
-        key: SecretKey::from_random(&[7; 32]).public(),
-        name: "scores.example".into(),
-        role: Role::Other,
-    };
+    let collector = Author::new(key(7).public(), "scores.example", Role::Other);
     let mut next = CharterDraft::of("event", &first);
     next.add_collector(&collector);
     next.end_key(&lost.key, &ended);
     // The same person with a new key.
     let anew = Author {
-        key: SecretKey::from_random(&[2; 32]).public(),
+        key: key(2).public(),
         ..lost.clone()
     };
     next.add_official(&anew);
@@ -104,7 +96,7 @@ fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
         "Jonas Reed: 1 record stays good, its first 41 entries. Nothing else signed with this key counts."
     );
     let second = next.charter(organiser(), Some(&first)).unwrap();
-    let second = second.sign(&key).unwrap();
+    let second = second.sign(&own).unwrap();
     assert_eq!(second.charter().collectors, [collector]);
     assert_eq!(second.charter().ended, [ended]);
     assert_eq!(second.charter().officials, [anew]);
@@ -119,7 +111,7 @@ fn a_collector_is_listed_and_a_key_ends_with_what_was_good() {
 
 #[test]
 fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
-    let key = SecretKey::from_random(&[9; 32]);
+    let own = key(9);
     let mut typed = draft();
     typed.plan.moved.push(schedule::MovedGame {
         number: 1,
@@ -131,7 +123,7 @@ fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
     let first = typed
         .charter(organiser(), None)
         .unwrap()
-        .sign(&key)
+        .sign(&own)
         .unwrap();
     let game = first.charter().fixture(1).unwrap();
     assert_eq!((game.court.as_str(), &game.home), ("Court 9", &None));
@@ -139,21 +131,21 @@ fn a_game_moved_by_hand_stays_moved_while_the_schedule_is_the_same() {
     assert_eq!(clock.to_string(), "12:30");
     let again = CharterDraft::of("event", &first);
     let second = again.charter(organiser(), Some(&first)).unwrap();
-    let second = second.sign(&key).unwrap();
+    let second = second.sign(&own).unwrap();
     assert_eq!(second.charter().fixtures, first.charter().fixtures);
 }
 
 #[test]
 fn what_the_form_does_not_show_of_an_arrangement_stays_until_it_is_changed() {
     use engine::competition::schedule::{Clock, Window};
-    let key = SecretKey::from_random(&[9; 32]);
+    let own = key(9);
     let typed = draft().charter(organiser(), None).unwrap();
     let mut charter = typed.content().clone();
     charter.arranged.as_mut().unwrap().windows.push(Window {
         opens: Clock(24 * 60 + 540),
         closes: Clock(24 * 60 + 900),
     });
-    let first = charter.draft().unwrap().sign(&key).unwrap();
+    let first = charter.draft().unwrap().sign(&own).unwrap();
     let mut again = CharterDraft::of("event", &first);
     let kept = again.charter(organiser(), Some(&first)).unwrap();
     assert_eq!(kept.content().arranged, first.content().arranged);

@@ -390,11 +390,7 @@ mod tests {
             ..Charter::new(
                 "Harbour Cup",
                 "2026-06-13",
-                Author {
-                    key: key.public(),
-                    name: "Maren Holt".into(),
-                    role: Role::Organiser,
-                },
+                Author::new(key.public(), "Maren Holt", Role::Organiser),
             )
         };
         edit(&mut charter);

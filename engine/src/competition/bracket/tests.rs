@@ -1,26 +1,14 @@
 #![allow(clippy::unwrap_used, missing_docs)]
-use super::super::schedule::{Clock, Format, PoolDraw, Request, Window};
+use super::super::schedule::tests::of_crews;
+use super::super::schedule::{Format, PoolDraw};
 use super::*;
 use crate::rules::Edition;
 use alloc::string::ToString;
-use alloc::vec;
 use proptest::prelude::*;
 
 fn schedule(teams: usize, format: Format, series: &str) -> Schedule {
-    let request = Request {
-        teams: (1..=teams).map(|i| alloc::format!("Crew {i}")).collect(),
-        format,
-        courts: vec!["Slip".into(), "Quay".into()],
-        windows: vec![Window {
-            opens: Clock(0),
-            closes: Clock(200_000),
-        }],
-        game: 25,
-        turnaround: 5,
-        rest: 15,
-    };
     let edition = Edition::federation().with("series", series).unwrap();
-    Schedule::arrange(&request, &edition).unwrap()
+    of_crews(teams, format, &edition)
 }
 
 fn won(game: u16, seat: u16) -> GameOutcome {

@@ -1,29 +1,13 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 use super::super::bracket::GameState;
-use super::super::schedule::{Clock, Format, PoolDraw, Request, Window};
+use super::super::schedule::tests::of_crews as schedule;
+use super::super::schedule::{Format, PoolDraw};
 use super::super::standings::{SideLine, TableRules};
 use super::*;
 use crate::rules::Edition;
 use crate::team::BySide;
 use alloc::string::ToString;
-use alloc::vec;
 use proptest::prelude::*;
-
-fn schedule(teams: usize, format: Format, edition: &Edition) -> Schedule {
-    let request = Request {
-        teams: (1..=teams).map(|i| alloc::format!("Crew {i}")).collect(),
-        format,
-        courts: vec!["Slip".into(), "Quay".into()],
-        windows: vec![Window {
-            opens: Clock(0),
-            closes: Clock(100_000),
-        }],
-        game: 25,
-        turnaround: 5,
-        rest: 15,
-    };
-    Schedule::arrange(&request, edition).unwrap()
-}
 
 fn pools() -> Format {
     Format::PoolsThenFinals {

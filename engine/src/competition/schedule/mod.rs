@@ -10,7 +10,7 @@ mod draw;
 mod plan;
 mod problem;
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
 mod timetable;
 
 use alloc::string::String;

@@ -24,6 +24,13 @@ fn request(teams: usize, courts: usize, format: Format) -> Request {
     }
 }
 
+/// On two courts that are open for months.
+pub fn of_crews(teams: usize, format: Format, edition: &Edition) -> Schedule {
+    let mut request = request(teams, 2, format);
+    request.windows[0].closes = Clock(200_000);
+    Schedule::arrange(&request, edition).unwrap()
+}
+
 fn arrange(request: &Request) -> Schedule {
     match Schedule::arrange(request, &Edition::federation()) {
         Ok(schedule) => schedule,

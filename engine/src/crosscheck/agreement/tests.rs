@@ -4,16 +4,16 @@ use alloc::vec::Vec;
 
 use super::*;
 use crate::crosscheck::{KeptRecord, Reason, Status, Verdict, code_after, compare};
+use crate::game::tests::OUT;
 use crate::log::sample::{add, play, record, safe, secret};
 use crate::log::{CoSign, Entry, Verified};
-use crate::play::{BatterFate, Call, Goal};
+use crate::play::{BatterFate, Goal};
 use proptest::prelude::*;
 
 const NAMES: BySide<&str> = BySide {
     guest: "Quay Street",
     home: "Tram Yard",
 };
-const OUT: Call = Call::new(BatterFate::OUT);
 
 /// Two authors of one game, whose second plays differ and of whom the second
 /// missed the fourth.

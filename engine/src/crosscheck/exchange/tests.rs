@@ -2,13 +2,12 @@
 use alloc::vec::Vec;
 
 use super::*;
+use crate::game::tests::OUT;
 use crate::link::{Kind, Sender, SymbolSize};
 use crate::log::sample::{play, record, safe, secret};
 use crate::log::{LogFile, SecretKey};
-use crate::play::{BatterFate, Call, Goal};
+use crate::play::Goal;
 use proptest::prelude::*;
-
-const OUT: Call = Call::new(BatterFate::OUT);
 
 /// Plays that two officials both recorded.
 fn two(plays: usize) -> (GameRecord, GameRecord) {

@@ -1,7 +1,8 @@
 #![allow(clippy::panic, clippy::unwrap_used, clippy::expect_used)]
 
 use super::*;
-use crate::game::{Change, fixture_for_tests};
+use crate::game::Change;
+use crate::game::tests::{game, safe};
 use crate::play::Advance;
 use crate::rules::Edition;
 use alloc::format;
@@ -9,7 +10,7 @@ use alloc::format;
 const OUT: BatterChoice = BatterChoice::Out;
 
 fn fresh() -> Game {
-    Game::new(fixture_for_tests(Edition::federation()))
+    game(Edition::federation())
 }
 
 fn after(calls: &[Call]) -> Game {
@@ -19,10 +20,6 @@ fn after(calls: &[Call]) -> Game {
             Ok(played) => played.game,
             Err(refused) => panic!("{}", refused.objection),
         })
-}
-
-fn safe(at: Goal) -> Call {
-    Call::new(BatterFate::safe(at))
 }
 
 /// A runner on second and one on first.

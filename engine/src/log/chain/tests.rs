@@ -336,7 +336,7 @@ fn what_is_refused_or_too_long_is_never_signed() {
 #[test]
 fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
     use crate::crosscheck::{Reason, status};
-    use crate::report::{Authority, GameReport, KeptRecord, Verdict};
+    use crate::report::{Authority, GameReport, Verdict};
 
     let key = secret(1);
     let mut r = record(7, &key);
@@ -372,11 +372,7 @@ fn a_signed_score_that_the_entries_do_not_give_signs_nothing_off() {
             status.reasons[0],
             Reason::Misstated { whose: 0, .. }
         ));
-        let kept = KeptRecord {
-            record: r,
-            forked: false,
-        };
-        let report = GameReport::of(&[kept], Authority::Nobody).unwrap();
+        let report = GameReport::of(&[r.into()], Authority::Nobody).unwrap();
         assert_eq!(report.verdict, Verdict::Disputed);
         assert!(report.evidence[0].contains("99-0"), "{:?}", report.evidence);
     }

@@ -6,28 +6,13 @@ use crate::game::{Ending, Stoppage};
 use crate::log::Event as LogEvent;
 
 fn under(fixture: u32, rules: &[(&str, &str)]) -> GameRecord {
-    let cards = BySide {
-        guest: card("Quay Street"),
-        home: card("Tram Yard"),
-    };
     let edition = Edition::federation()
         .with_all(rules.iter().copied())
         .unwrap();
     let mark = GameMark([u8::try_from(fixture).unwrap(); 16]);
-    let mut setup = Setup::new(mark, cards, &edition);
+    let mut setup = Setup::new(mark, cards(), &edition);
     setup.fixture_number = Some(fixture);
-    let author = Author {
-        key: key(1).public(),
-        name: "Official".into(),
-        role: Role::Umpire,
-    };
-    let opening = Opening {
-        setup,
-        author,
-        made: None,
-    };
-    let draft = GameRecord::draft_opening(opening, 5).unwrap();
-    GameRecord::open(draft.sign(&key(1)).unwrap()).unwrap()
+    open(setup, 1, Role::Umpire, 5)
 }
 
 fn note(record: &mut GameRecord, notice: Notice) {
@@ -89,7 +74,7 @@ fn a_larger_lead_stands_on_a_forfeit_in_the_game_and_in_the_table_alike() {
 #[test]
 fn who_is_sent_off_misses_the_next_games_of_the_team() {
     let rules = [("ejection-carries", "2")];
-    let away = Shirt::new(3).unwrap();
+    let away = Shirt::new(23).unwrap();
     let finished = |fixture: u32, sent_off: bool| {
         let mut r = played_out(under(fixture, &rules), 1);
         if sent_off {
@@ -110,7 +95,7 @@ fn who_is_sent_off_misses_the_next_games_of_the_team() {
     assert_eq!([1, 2, 3].map(|n| only.holds_in(n)), [false, false, true]);
     assert_eq!(
         only.sentence(),
-        "Quay Street: 3 was sent off in game 2 and misses the next 2 games."
+        "Quay Street: 23 was sent off in game 2 and misses the next 2 games."
     );
     let now = of(&[&one, &two, &three]);
     assert_eq!((now.len(), now[0].left()), (1, 0));

@@ -41,23 +41,13 @@ fn stands(r: &GameRecord) -> Disposition {
 }
 
 fn judged(logs: &[&GameRecord], organisers: &[u8]) -> GameReport {
-    let kept: Vec<_> = logs
-        .iter()
-        .map(|record| KeptRecord {
-            record,
-            forked: false,
-        })
-        .collect();
+    let kept = Vec::from_iter(logs.iter().copied().map(KeptRecord::from));
     GameReport::of(&kept, Authority::Charter(&charter_of(organisers))).unwrap()
 }
 
 /// A charter of these organisers, with an umpire and a scorer.
 pub(super) fn charter_of(organisers: &[u8]) -> Charter {
-    let listed = |n: u8, role| Author {
-        key: key(n).public(),
-        name: "Official".into(),
-        role,
-    };
+    let listed = |n: u8, role| Author::new(key(n).public(), "Official", role);
     let mut officials: Vec<Author> = organisers
         .iter()
         .map(|n| listed(*n, Role::Organiser))
@@ -133,10 +123,7 @@ fn only_an_organisers_key_decides() {
         assert!(now.reasons.last().unwrap().contains("not the organiser's"));
     }
     // One's own key where there is no charter.
-    let logs = [&a, &b, &desk].map(|record| KeptRecord {
-        record,
-        forked: false,
-    });
+    let logs = [&a, &b, &desk].map(KeptRecord::from);
     let public = key(9).public();
     let own = Authority::Own(&public);
     assert_eq!(

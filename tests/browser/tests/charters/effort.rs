@@ -103,11 +103,11 @@ async fn an_event_of_eight_teams_is_set_up_in_less_than_eight_minutes() -> Resul
         .await?;
     let mut by_text = 0;
     for (n, name) in (1..).zip(officials) {
-        let card = Author {
-            key: SecretKey::from_random(&[n; 32]).public(),
-            name: name.into(),
-            role: Role::Umpire,
-        };
+        let card = Author::new(
+            SecretKey::from_random(&[n; 32]).public(),
+            name,
+            Role::Umpire,
+        );
         // Without a camera here it comes as text: three touches that nobody makes who has one.
         let before = organiser.phone.taps();
         paste(

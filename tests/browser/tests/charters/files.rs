@@ -111,16 +111,8 @@ async fn choose_file(phone: &Phone, bytes: &[u8]) -> Result<()> {
 /// The record of an official with a key of the test's own, of the same game.
 fn second_record(setup: Setup, n: u8) -> Result<GameRecord> {
     let key = SecretKey::from_random(&[n; 32]);
-    let author = Author {
-        key: key.public(),
-        name: "Signe Vale".into(),
-        role: Role::Scorer,
-    };
-    let opening = Opening {
-        setup,
-        author,
-        made: None,
-    };
+    let author = Author::new(key.public(), "Signe Vale", Role::Scorer);
+    let opening = Opening::new(setup, author);
     let mut record = GameRecord::open(GameRecord::draft_opening(opening, 1)?.sign(&key)?)?;
     for call in [FIRST, OUT, OUT, OUT] {
         let play = record.history().next_play(call);

@@ -42,11 +42,11 @@ async fn an_unlisted_key_is_refused_until_the_organiser_lists_it() -> Result<()>
     let (_, record) = records.first_key_value().context("a record")?;
     let opening = split(record).next().context("an opening")??;
     let opening = Entry::parse(opening).map_err(|why| anyhow::anyhow!("{why}"))?;
-    let official = Author {
-        key: *opening.opening_key().context("a key")?,
-        name: "Jonas Reed".into(),
-        role: Role::Umpire,
-    };
+    let official = Author::new(
+        *opening.opening_key().context("a key")?,
+        "Jonas Reed",
+        Role::Umpire,
+    );
     let mut second = charter(9, &[official]);
     second.version = 2;
     second.supersedes = Some(first.hash());

@@ -341,11 +341,11 @@ async fn what_the_charter_says_against_a_game_is_said_before_its_first_play() ->
     ensure!(rows.len() == 1, "{rows:?}");
 
     // A card where a charter is wanted is shown as a card, and an altered charter is refused.
-    let card = Author {
-        key: SecretKey::from_random(&[7; 32]).public(),
-        name: "Nils Aker".into(),
-        role: Role::Scorer,
-    };
+    let card = Author::new(
+        SecretKey::from_random(&[7; 32]).public(),
+        "Nils Aker",
+        Role::Scorer,
+    );
     phone.open(&format!("{}take", site.url())).await?;
     paste(&phone, &text_of(Kind::Official, &card.to_bytes())?).await?;
     phone.read("Nils Aker, scorer").await?;

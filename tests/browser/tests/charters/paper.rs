@@ -6,15 +6,12 @@ use engine::charter::{Charter, Scheduled, SignedCharter, Team};
 use engine::link::{Inbox, Kind, Sender, SymbolSize, text};
 use engine::log::{Author, Role, SecretKey, Verified};
 use engine::rules::Edition;
-use engine::team::{Player, Shirt};
 
 /// A team with everyone on its card as its roster.
 pub fn team(hand: &CardInHand<'_>) -> Team {
-    let numbers = hand.hitters.iter().chain(&hand.reserves);
-    let shirts = numbers.filter_map(|n| Shirt::new(*n));
     Team {
         name: hand.team.into(),
-        roster: shirts.map(Player::numbered).collect(),
+        roster: hand.card().players().cloned().collect(),
     }
 }
 
@@ -37,11 +34,11 @@ pub fn charter(n: u8, officials: &[Author]) -> Charter {
         ..Charter::new(
             "Harbour Cup",
             "2026-06-13",
-            Author {
-                key: SecretKey::from_random(&[n; 32]).public(),
-                name: "Maren Holt".into(),
-                role: Role::Organiser,
-            },
+            Author::new(
+                SecretKey::from_random(&[n; 32]).public(),
+                "Maren Holt",
+                Role::Organiser,
+            ),
         )
     }
 }

@@ -16,7 +16,7 @@ use engine::log::{
 };
 use engine::play::{BatterFate, Call, Goal};
 use engine::rules::Edition;
-use engine::team::{BySide, Card, Hitter, Player, Position, Shirt, Side};
+use engine::team::{BySide, Card, Player, Position, Shirt, Side};
 use serde_json::json;
 
 use crate::hands::{choose, choose_new};
@@ -52,40 +52,19 @@ fn odd(n: usize, most: usize) -> String {
 }
 
 /// A card with the most players that a log keeps.
-fn card(side: usize, shirts: u8) -> Result<Card> {
-    let player = |number: u8| -> Result<Player> {
-        let shirt = Shirt::new(number).context("a shirt number")?;
-        let name = odd(usize::from(number), Setup::NAME_LIMIT);
-        Ok(Player {
-            shirt,
-            name,
-            gender: None,
-        })
-    };
-    let hitters = Position::ALL
-        .into_iter()
-        .zip(shirts..)
-        .map(|(position, number)| {
-            Ok(Hitter {
-                player: player(number)?,
-                position: Some(position),
-            })
-        });
-    Ok(Card {
-        team: odd(side, Setup::NAME_LIMIT),
-        hitters: hitters.collect::<Result<_>>()?,
-        reserves: (shirts + 5..shirts + 8)
-            .map(player)
-            .collect::<Result<_>>()?,
-    })
+fn card(side: usize, shirts: u8) -> Card {
+    let shirts = (shirts..shirts + 8).filter_map(Shirt::new);
+    let mut players = shirts.map(|shirt| {
+        let name = odd(usize::from(shirt.get()), Setup::NAME_LIMIT);
+        Player::new(shirt, name)
+    });
+    Card::new(odd(side, Setup::NAME_LIMIT), players.by_ref().take(5))
+        .with_positions(Position::ALL)
+        .with_reserves(players)
 }
 
 fn author(key: &SecretKey, n: usize, role: Role) -> Author {
-    Author {
-        key: key.public(),
-        name: odd(n, Setup::NAME_LIMIT),
-        role,
-    }
+    Author::new(key.public(), odd(n, Setup::NAME_LIMIT), role)
 }
 
 fn key(n: u8) -> SecretKey {
@@ -102,8 +81,8 @@ fn endless() -> Result<Edition> {
 
 fn setup(mark: u8, charter: &Charter, starts: u64) -> Result<Setup> {
     let cards = BySide {
-        guest: card(0, 10)?,
-        home: card(1, 50)?,
+        guest: card(0, 10),
+        home: card(1, 50),
     };
     Ok(Setup {
         title: Some(odd(2, Setup::TITLE_LIMIT)),
@@ -121,11 +100,7 @@ struct Absurd {
 
 impl Absurd {
     fn open(setup: Setup, key: SecretKey, role: Role) -> Result<Self> {
-        let opening = Opening {
-            setup,
-            author: author(&key, 4, role),
-            made: None,
-        };
+        let opening = Opening::new(setup, author(&key, 4, role));
         let entry = GameRecord::draft_opening(opening, TIMES[1])?.sign(&key)?;
         Ok(Self {
             record: GameRecord::open(entry)?,
@@ -159,13 +134,13 @@ impl Absurd {
 /// The event: eight teams, games at the first and last moment, an organiser, two officials and a collector.
 fn charter(organiser: &SecretKey) -> Result<Charter> {
     let teams = (0..8).map(|n| {
-        let card = card(n, 10)?;
-        Ok(Team {
-            name: card.team.clone(),
+        let card = card(n, 10);
+        Team {
             roster: card.players().cloned().collect(),
-        })
+            name: card.team,
+        }
     });
-    let teams: Vec<Team> = teams.collect::<Result<_>>()?;
+    let teams: Vec<Team> = teams.collect();
     let fixtures = (0..60).map(|n: u32| {
         let at = usize::try_from(n)?;
         Ok(Scheduled {

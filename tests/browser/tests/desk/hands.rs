@@ -102,11 +102,9 @@ pub async fn key_of(phone: &Phone) -> Result<PublicKey> {
 /// The demo charter with this phone as an official organiser: the next version of it.
 pub fn charter_for(day: &DemoDay, key: PublicKey) -> Result<SignedCharter<Verified>> {
     let mut charter = day.charter.charter().clone();
-    charter.officials.push(Author {
-        key,
-        name: "Harbour office".into(),
-        role: Role::Organiser,
-    });
+    charter
+        .officials
+        .push(Author::new(key, "Harbour office", Role::Organiser));
     charter.version += 1;
     charter.supersedes = Some(day.charter.hash());
     let secret: &SecretKey = &day.organiser;

@@ -15,11 +15,7 @@ async fn a_lot_is_drawn_and_signed() -> Result<()> {
     let site = Site::start()?;
     let phone = Phone::new("desk-lot", SMALL).await?;
     phone.open(&format!("{}desk?part=in", site.url())).await?;
-    let organiser = Author {
-        key: key_of(&phone).await?,
-        name: "Harbour office".into(),
-        role: Role::Organiser,
-    };
+    let organiser = Author::new(key_of(&phone).await?, "Harbour office", Role::Organiser);
     let mut charter = demoday::charter(1);
     charter.teams.truncate(3);
     charter.officials.push(organiser);

@@ -7,7 +7,7 @@ use std::time::Instant;
 use std::{fs, os::unix::fs::symlink};
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Dice, Phone, SMALL, Site, is, likely_call, starts, with};
+use browser::{Phone, Rng, SMALL, Site, is, likely_call, starts, with};
 
 use crate::official::{joined, lines, paste};
 
@@ -77,7 +77,7 @@ fn film(
     place: &Place,
     folder: &Path,
     to: &Path,
-    dice: &mut Dice,
+    rng: &mut Rng,
 ) -> Result<usize> {
     let frames = codes.len() * FRAMES / CODES;
     let mut lost = 0;
@@ -85,7 +85,7 @@ fn film(
     for frame in 0..frames {
         let code = frame * CODES / FRAMES;
         // A frame that is lost leaves the one before it standing.
-        if frame > 0 && dice.below(10) < 3 {
+        if frame > 0 && rng.u8(..10) < 3 {
             lost += 1;
         } else {
             shown = code;
@@ -145,10 +145,10 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
         .tempdir()?;
     let path = folder.path().join("film.y4m");
     let (_site, mut a, b) = joined("camera", Some(&path)).await?;
-    let mut dice = Dice::new(5);
+    let mut rng = Rng::with_seed(5);
     let mut plays = 0;
     while a.game.ending().is_none() {
-        let call = likely_call(&a.game, &mut dice);
+        let call = likely_call(&a.game, &mut rng);
         (a.game, _) = a.phone.call(a.game.clone(), &call).await?;
         plays += 1;
     }
@@ -168,7 +168,7 @@ async fn a_whole_game_crosses_by_camera() -> Result<()> {
     a.phone.audit("codes").await?;
     let codes = photographs(&a.phone, folder.path(), needed * 2).await?;
     let place = Place::on(&a.phone).await?;
-    let lost = film(&codes, &place, folder.path(), &path, &mut dice)?;
+    let lost = film(&codes, &place, folder.path(), &path, &mut rng)?;
 
     b.second_phone().await?;
     println!(

@@ -6,8 +6,9 @@
 //! it and truly read. Arguments: runs, frame width, frame height.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use engine::link::{Kind, Receiver, Sender, SymbolSize, qr, text};
-use link::camera::{Shot, photograph};
-use link::{dice::Dice, game};
+use fastrand::Rng;
+use link::camera::{Shot, normal, photograph};
+use link::game;
 
 /// Exposure and read-out of one frame, seconds: indoors, rolling shutter.
 const EXPOSURE: f64 = 0.025;
@@ -22,15 +23,15 @@ struct Outcome {
 }
 
 fn transfer(size: u16, per_second: f64, frame: (usize, usize), seed: u64) -> Outcome {
-    let mut dice = Dice::new(seed);
+    let mut rng = Rng::with_seed(seed);
     let payload = game::record(game::PLAYS, seed);
     let sender = Sender::new(Kind::Entries, &payload, SymbolSize::new(size)).unwrap();
     let mut receiver = Receiver::expecting(Kind::Entries);
     let mut scanner = qr::Scanner::new();
     // One hand and one light for the whole transfer, trembling from frame to frame.
-    let hand = Shot::handheld(frame.0, frame.1, &mut dice);
-    let start = dice.unit() / FRAMES_PER_SECOND;
-    let first = (dice.unit() * 200.0) as u32;
+    let hand = Shot::handheld(frame.0, frame.1, &mut rng);
+    let start = rng.f64() / FRAMES_PER_SECOND;
+    let first = rng.u32(..200);
     let mut out = Outcome {
         seconds: 0.0,
         frames: 0,
@@ -44,7 +45,7 @@ fn transfer(size: u16, per_second: f64, frame: (usize, usize), seed: u64) -> Out
         if out.seconds > 60.0 {
             return out;
         }
-        if dice.unit() < LOST {
+        if rng.f64() < LOST {
             continue;
         }
         let shown = (opens * per_second) as u32;
@@ -54,10 +55,10 @@ fn transfer(size: u16, per_second: f64, frame: (usize, usize), seed: u64) -> Out
         }
         let code = qr::draw(&text::line(&sender.packet(first + shown))).unwrap();
         let mut shot = hand;
-        shot.turn += dice.normal();
-        shot.tilt += dice.normal();
-        shot.blur = (shot.blur + 0.15 * dice.normal()).max(0.4);
-        let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut dice);
+        shot.turn += normal(&mut rng);
+        shot.tilt += normal(&mut rng);
+        shot.blur = (shot.blur + 0.15 * normal(&mut rng)).max(0.4);
+        let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
         let found = scanner.scan(frame.0, frame.1, &seen);
         let Some(line) = found.first().and_then(|b| core::str::from_utf8(b).ok()) else {
             out.unread += 1;

@@ -2,8 +2,9 @@
 //! the line each must give, and the symbols of objects. Argument: a directory.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use engine::link::{Kind, Sender, SymbolSize, qr, text};
+use fastrand::Rng;
 use link::camera::{Shot, photograph};
-use link::{dice::Dice, game};
+use link::game;
 use std::{fmt::Write, fs, path::Path};
 
 /// Symbols beyond the source symbols to compare.
@@ -20,7 +21,7 @@ fn main() {
     let to = Path::new(&to);
     fs::create_dir_all(to).unwrap();
     let payload = game::record(game::PLAYS, 3);
-    let mut dice = Dice::new(5);
+    let mut rng = Rng::with_seed(5);
     let mut n = 0;
     for size in [40, 100, 200, 300, 400, 500, 600, 700] {
         let sender = Sender::new(Kind::Entries, &payload, SymbolSize::new(size)).unwrap();
@@ -47,7 +48,7 @@ fn main() {
         let line = text::line(&sender.packet(n));
         let code = qr::draw(&line).unwrap();
         let shot = Shot::steady(1280, 720);
-        let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut dice);
+        let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
         picture(&to.join(format!("camera-{n}.pgm")), 1280, 720, &seen);
         fs::write(to.join(format!("camera-{n}.txt")), &line).unwrap();
     }
@@ -57,7 +58,7 @@ fn main() {
         .enumerate()
     {
         let bytes = symbols * usize::from(size) - 33;
-        let payload: Vec<u8> = (0..bytes).map(|_| dice.byte()).collect();
+        let payload: Vec<u8> = (0..bytes).map(|_| rng.u8(..)).collect();
         let sender = Sender::new(Kind::Charter, &payload, SymbolSize::new(size)).unwrap();
         // A packet is 16 bytes of header, the symbol and 4 bytes of check.
         let symbol = |id| {

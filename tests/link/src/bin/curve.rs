@@ -2,7 +2,8 @@
 //! share of them lost.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use engine::link::{Kind, Receiver, Sender, SymbolSize};
-use link::{dice::Dice, game};
+use fastrand::Rng;
+use link::game;
 
 fn main() {
     let runs = 200;
@@ -16,15 +17,15 @@ fn main() {
     );
     println!("lost   shown: mean   p95   most   received beyond the least: mean  most");
     for lost in (0..=60).step_by(5) {
-        let mut dice = Dice::new(lost);
+        let mut rng = Rng::with_seed(lost);
         let mut shown = Vec::new();
         let mut extra = Vec::new();
         for _ in 0..runs {
             let mut receiver = Receiver::expecting(Kind::Entries);
-            let from = (dice.unit() * 1000.0) as u32;
+            let from = rng.u32(..1000);
             let mut got = 0;
             for id in from.. {
-                if dice.unit() * 100.0 < lost as f64 {
+                if rng.f64() * 100.0 < lost as f64 {
                     continue;
                 }
                 got += 1;

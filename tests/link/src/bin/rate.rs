@@ -2,8 +2,9 @@
 //! Arguments: shots each, symbol bytes.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use engine::link::{Kind, Sender, SymbolSize, qr, text};
+use fastrand::Rng;
 use link::camera::{Shot, photograph};
-use link::{dice::Dice, game};
+use link::game;
 use std::time::Instant;
 
 fn main() {
@@ -21,14 +22,14 @@ fn main() {
         let mut row = |name: &str, values: &[f64], set: &dyn Fn(&mut Shot, f64)| {
             print!("{w}x{h} {name}:");
             for value in values {
-                let mut dice = Dice::new(11);
+                let mut rng = Rng::with_seed(11);
                 let mut shot = steady;
                 set(&mut shot, *value);
                 let mut read = 0;
                 for id in 0..shots {
                     let line = text::line(&sender.packet(id));
                     let code = qr::draw(&line).unwrap();
-                    let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut dice);
+                    let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
                     let start = Instant::now();
                     let found = scanner.scan(w, h, &seen);
                     spent.push(start.elapsed().as_secs_f64() * 1000.0);

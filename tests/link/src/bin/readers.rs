@@ -1,8 +1,9 @@
 //! Which reader of QR codes to use: decode rate and time over the same frames.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use engine::link::{Kind, Sender, SymbolSize, qr, text};
+use fastrand::Rng;
 use link::camera::{Shot, photograph};
-use link::{dice::Dice, game};
+use link::game;
 use std::time::Instant;
 
 fn rqrr(w: usize, h: usize, frame: &[u8]) -> Option<Vec<u8>> {
@@ -39,7 +40,7 @@ fn main() {
     for (w, h) in [(640, 480), (1280, 720)] {
         for size in [200, 300, 400, 500, 600, 800] {
             let sender = Sender::new(Kind::Entries, &payload, SymbolSize::new(size)).unwrap();
-            let mut dice = Dice::new(7);
+            let mut rng = Rng::with_seed(7);
             let mut read = [0; 3];
             let mut spent = [0.0; 3];
             let mut version = 0;
@@ -47,8 +48,8 @@ fn main() {
                 let line = text::line(&sender.packet(n as u32));
                 let code = qr::draw(&line).unwrap();
                 version = code.version();
-                let shot = Shot::handheld(w, h, &mut dice);
-                let frame = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut dice);
+                let shot = Shot::handheld(w, h, &mut rng);
+                let frame = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
                 for (i, (_, reader)) in readers.iter().enumerate() {
                     let start = Instant::now();
                     let got = reader(w, h, &frame);

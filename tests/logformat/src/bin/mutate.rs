@@ -6,10 +6,10 @@
 use std::error::Error;
 use std::time::Instant;
 
-use demoday::Chance;
 use engine::crosscheck::Exchange;
 use engine::link::{Kind, Sender, SymbolSize, text};
 use engine::log::{Author, Domain, Role, SecretKey};
+use fastrand::Rng;
 use logformat::{decoders, defects, sample};
 
 /// Bytes at which encodings change their kind or width.
@@ -18,29 +18,29 @@ const HEADS: [u8; 20] = [
     0xbf, 0xd2, 0xf6, 0xff,
 ];
 
-fn altered(bytes: &[u8], pool: &[Vec<u8>], chance: &mut Chance) -> Vec<u8> {
+fn altered(bytes: &[u8], pool: &[Vec<u8>], rng: &mut Rng) -> Vec<u8> {
     let mut made = bytes.to_vec();
-    for _ in 0..=chance.below(3) {
+    for _ in 0..=rng.usize(..3) {
         if made.is_empty() {
             break;
         }
-        let at = chance.below(made.len());
-        match chance.below(8) {
-            0 => made[at] ^= 1 << chance.below(8),
-            1 => made[at] = HEADS[chance.below(HEADS.len())],
-            2 => made[at] = chance.draw().to_le_bytes()[3],
-            3 => made.insert(at, HEADS[chance.below(HEADS.len())]),
+        let at = rng.usize(..made.len());
+        match rng.usize(..8) {
+            0 => made[at] ^= 1 << rng.usize(..8),
+            1 => made[at] = HEADS[rng.usize(..HEADS.len())],
+            2 => made[at] = rng.u8(..),
+            3 => made.insert(at, HEADS[rng.usize(..HEADS.len())]),
             4 => drop(made.remove(at)),
             5 => {
-                let end = (at + chance.below(40)).min(made.len());
+                let end = (at + rng.usize(..40)).min(made.len());
                 let piece = made[at..end].to_vec();
                 made.splice(at..at, piece);
             }
             6 => made.truncate(at),
             _ => {
-                let other = &pool[chance.below(pool.len())];
-                let from = chance.below(other.len());
-                let end = (from + chance.below(60)).min(other.len());
+                let other = &pool[rng.usize(..pool.len())];
+                let from = rng.usize(..other.len());
+                let end = (from + rng.usize(..60)).min(other.len());
                 let over = (at + end - from).min(made.len());
                 made.splice(at..over, other[from..end].iter().copied());
             }
@@ -80,18 +80,14 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let inputs: u64 = arguments.next().ok_or("mutate INPUTS [SEED]")?.parse()?;
     let seed: u64 = arguments.next().map_or(Ok(16), |seed| seed.parse())?;
-    let mut chance = Chance::new(seed);
+    let mut rng = Rng::with_seed(seed);
     let keys: Vec<_> = (1..=9).chain([101]).map(sample::key).collect();
 
     let bodies = sample::every_body(4, 1)?;
     let whole = sample::whole(3, 1)?;
     let short = sample::short(1, 1)?;
     let exchange = Exchange::new(&short.record, [&whole.record], None).to_bytes();
-    let card = Author {
-        key: keys[0].public(),
-        name: "Official 1".into(),
-        role: Role::Umpire,
-    };
+    let card = Author::new(keys[0].public(), "Official 1", Role::Umpire);
     let mut files: Vec<Vec<u8>> = defects::all()?.into_iter().map(|d| d.bytes).collect();
     files.retain(|f| !f.is_empty() && f.len() < 40_000);
     let others = [
@@ -111,16 +107,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let before = short.items();
     let start = Instant::now();
     for count in 0..inputs {
-        let made: Vec<Vec<u8>> = match chance.below(4) {
+        let made: Vec<Vec<u8>> = match rng.usize(..4) {
             0 => {
-                let file = files[chance.below(files.len())].clone();
-                vec![altered(&file, &files, &mut chance)]
+                let file = files[rng.usize(..files.len())].clone();
+                vec![altered(&file, &files, &mut rng)]
             }
             _ => {
-                let item = items[chance.below(items.len())].clone();
+                let item = items[rng.usize(..items.len())].clone();
                 match opened(&item, &keys) {
                     Some((payload, key)) => {
-                        let payload = altered(&payload, &items, &mut chance);
+                        let payload = altered(&payload, &items, &mut rng);
                         let domains = [
                             Domain::Log,
                             Domain::Log,
@@ -129,11 +125,11 @@ fn main() -> Result<(), Box<dyn Error>> {
                             Domain::Order,
                             Domain::Receipt,
                         ];
-                        let made = signed(&payload, &key, domains[chance.below(domains.len())]);
-                        let kept = &before[..chance.below(3)];
+                        let made = signed(&payload, &key, domains[rng.usize(..domains.len())]);
+                        let kept = &before[..rng.usize(..3)];
                         vec![payload, [kept.concat(), made].concat()]
                     }
-                    None => vec![altered(&item, &items, &mut chance)],
+                    None => vec![altered(&item, &items, &mut rng)],
                 }
             }
         };

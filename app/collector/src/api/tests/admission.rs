@@ -291,20 +291,8 @@ async fn too_many_requests_are_told_when_to_come_back() {
 pub(super) fn opened(game: usize, key: &SecretKey, under: Option<Hash>) -> GameRecord {
     let mut setup = record(game).opening().setup.clone();
     setup.charter = under.or(setup.charter);
-    let author = Author {
-        key: key.public(),
-        name: "Someone".into(),
-        role: Role::Umpire,
-    };
-    let draft = GameRecord::draft_opening(
-        Opening {
-            setup,
-            author,
-            made: None,
-        },
-        1,
-    )
-    .unwrap();
+    let author = Author::new(key.public(), "Someone", Role::Umpire);
+    let draft = GameRecord::draft_opening(Opening::new(setup, author), 1).unwrap();
     GameRecord::open(draft.sign(key).unwrap()).unwrap()
 }
 

@@ -8,11 +8,8 @@ use engine::sync::CharterReceipt;
 pub(super) fn versions(key: &SecretKey) -> [SignedCharter<Verified>; 3] {
     let second = SignedCharter::parse(&next_version(|c| {
         c.open = false;
-        c.officials.push(Author {
-            key: key.public(),
-            name: "Late".into(),
-            role: Role::Umpire,
-        });
+        c.officials
+            .push(Author::new(key.public(), "Late", Role::Umpire));
     }));
     let second = second.unwrap().verify().unwrap();
     let follow = |older: &SignedCharter<Verified>| {

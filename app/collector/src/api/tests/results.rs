@@ -168,15 +168,10 @@ async fn a_game_under_way_is_being_played_and_no_inning_is_crossed_out_before_it
 /// A log of one decision about a game: the umpire's record stands.
 fn decided(game: usize, key: &SecretKey, reason: &str) -> GameRecord {
     let records = &day().games[game].records;
-    let opening = Opening {
-        setup: records[0].opening().setup.clone(),
-        author: Author {
-            key: key.public(),
-            name: "Harbour master".into(),
-            role: Role::Organiser,
-        },
-        made: None,
-    };
+    let opening = Opening::new(
+        records[0].opening().setup.clone(),
+        Author::new(key.public(), "Harbour master", Role::Organiser),
+    );
     let draft = GameRecord::draft_opening(opening, 1).unwrap();
     let mut log = GameRecord::open(draft.sign(key).unwrap()).unwrap();
     let seen = |r: &GameRecord| ConsideredLog {
@@ -250,16 +245,8 @@ async fn the_organisers_decision_is_taken_in_and_shown_a_strangers_has_no_effect
     assert!(!page.contains("Against the charter"));
     let opening = record(at).opening();
     let stranger = SecretKey::from_random(&[78; 32]);
-    let author = Author {
-        key: stranger.public(),
-        name: "Someone Named".into(),
-        role: Role::Other,
-    };
-    let opening = Opening {
-        setup: opening.setup.clone(),
-        author,
-        made: None,
-    };
+    let author = Author::new(stranger.public(), "Someone Named", Role::Other);
+    let opening = Opening::new(opening.setup.clone(), author);
     let draft = GameRecord::draft_opening(opening, 1).unwrap();
     s.put_record(&GameRecord::open(draft.sign(&stranger).unwrap()).unwrap())
         .await;

@@ -22,11 +22,9 @@ fn two_versions(key: &SecretKey) -> (SignedCharter<Verified>, Bytes) {
     let mut charter = first.charter().clone();
     charter.version = 2;
     charter.supersedes = Some(first.hash());
-    charter.officials.push(Author {
-        key: key.public(),
-        name: "New".into(),
-        role: Role::Umpire,
-    });
+    charter
+        .officials
+        .push(Author::new(key.public(), "New", Role::Umpire));
     let second = charter.draft().unwrap().sign(&day().organiser).unwrap();
     (first, Bytes::copy_from_slice(second.bytes()))
 }

@@ -3,7 +3,7 @@
 
 use engine::charter::Charter;
 use engine::log::{Body, Decision, Disposition, GameMark, HomeBy, Setup};
-use engine::team::{BySide, Card, Hitter, Side};
+use engine::team::{BySide, Card, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -67,16 +67,8 @@ fn setup(view: &DeskView, charter: &Charter, number: u32) -> Option<Setup> {
     let card = |side| {
         let team = results.progress().team(side)?;
         let team = charter.team(schedule.entrants().name(team))?;
-        let mut players = team.roster.iter().cloned();
-        let hitter = |player| Hitter {
-            player,
-            position: None,
-        };
-        Some(Card {
-            team: team.name.clone(),
-            hitters: players.by_ref().take(5).map(hitter).collect(),
-            reserves: Vec::new(),
-        })
+        let five = team.roster.iter().take(5).cloned();
+        Some(Card::new(&*team.name, five))
     };
     let cards = BySide {
         guest: card(game.guest)?,

@@ -25,11 +25,7 @@ pub fn own_card(app: AppState) -> Option<Author> {
     app.key_shown.get()?;
     let key = app.key().ok()?;
     let official = app.official.get();
-    Some(Author {
-        key: *key.public(),
-        role: official.role(),
-        name: official.name,
-    })
+    Some(Author::new(*key.public(), &*official.name, official.role()))
 }
 
 /// What this phone's key is endorsed for, in words.

@@ -14,14 +14,13 @@ pub fn opening_here(
     role: Option<engine::log::Role>,
 ) -> Option<Opening> {
     let own = own_card(app)?;
-    Some(Opening {
-        setup: setup.clone(),
-        author: Author {
+    Some(Opening::new(
+        setup.clone(),
+        Author {
             role: role.unwrap_or(own.role),
             ..own
         },
-        made: None,
-    })
+    ))
 }
 
 /// How a game stands to a charter, with everything that does not agree.

@@ -45,15 +45,14 @@ impl AppState {
             });
             let log = match chain {
                 Some(chain) => Log::Here(Box::new(GameRecord::replay(chain)?)),
-                None => Log::New(Box::new(Opening {
+                None => Log::New(Box::new(Opening::new(
                     setup,
-                    author: Author {
-                        key: *ledger.key().public(),
-                        name: self.official.get_untracked().name,
-                        role: Role::Organiser,
-                    },
-                    made: None,
-                })),
+                    Author::new(
+                        *ledger.key().public(),
+                        self.official.get_untracked().name,
+                        Role::Organiser,
+                    ),
+                ))),
             };
             Ok(Writing {
                 log,

@@ -34,11 +34,7 @@ pub fn Collectors(making: Making) -> impl IntoView {
     };
     let list = move |_| {
         if let Some(AnsweredCollector { address, key }) = answered.get_untracked() {
-            let collector = Author {
-                key,
-                name: host(&address).into(),
-                role: Role::Other,
-            };
+            let collector = Author::new(key, host(&address), Role::Other);
             draft.update(|d| d.add_collector(&collector));
             answered.set(None);
         }
