@@ -13,7 +13,8 @@ use demoday::{DemoDay, Official, at_once};
 use engine::charter::Charter;
 use engine::game::Notice;
 use engine::log::{
-    Body, Event, GameMark, GameRecord, Hash, Opening, Payload, SecretKey, Setup, Unsigned,
+    Body, Content as _, Event, GameId, GameMark, GameRecord, Hash, Opening, Payload, SecretKey,
+    Setup, Unsigned,
 };
 use tempfile::TempDir;
 
@@ -81,18 +82,28 @@ fn put(at: &Path, content: &[u8]) -> Result<()> {
 }
 
 /// A record as it would be had it been signed in another game: every entry says
-/// the same. Each is signed, none is judged, so that millions take minutes.
-fn signed_again(template: &GameRecord, setup: Setup, pen: &SecretKey) -> Result<Vec<Vec<u8>>> {
+/// the same. Each is signed and none is judged, not even its signature, so that
+/// millions take minutes.
+fn signed_again(
+    template: &GameRecord,
+    setup: Setup,
+    pen: &SecretKey,
+) -> Result<(GameId, Vec<Vec<u8>>)> {
     let opening = Opening {
         setup,
         ..template.opening().clone()
     };
     let mut entries = template.chain().entries().iter();
-    let first = entries.next().context("an opening")?.payload();
-    let draft = GameRecord::draft_opening(opening, first.claimed_ms)?;
-    let key = pen.public();
+    let first = entries.next().context("an opening")?;
+    let draft = GameRecord::draft_opening(opening, first.payload().claimed_ms)?;
     let opened = GameRecord::open(draft.sign(pen)?)?;
     let game = opened.chain().name().game;
+    // What stands before the payload names the key, and is the same in each.
+    let payload = first.payload().to_bytes();
+    let around = payload_head(payload.len())?.len() + payload.len() + SIGNATURE.len() + 64;
+    let before = first.bytes().len().checked_sub(around).context("a head")?;
+    let before = first.bytes().get(..before).context("a head")?;
+    let key = pen.public();
     let mut previous = opened.chain().head();
     let mut written = vec![opened.chain().to_bytes()];
     for entry in entries {
@@ -101,11 +112,30 @@ fn signed_again(template: &GameRecord, setup: Setup, pen: &SecretKey) -> Result<
             previous: Some(previous),
             ..entry.payload().clone()
         };
-        let signed = Unsigned::new(payload, key)?.sign(pen)?;
-        previous = signed.hash();
-        written.push(signed.bytes().to_vec());
+        let bytes = payload.to_bytes();
+        let signature = pen.sign(&Unsigned::new(payload, key)?.to_be_signed());
+        let head = payload_head(bytes.len())?;
+        let entry = [before, &head, &bytes, &SIGNATURE, &signature].concat();
+        previous = Hash::of(&entry);
+        written.push(entry);
     }
-    Ok(written)
+    Ok((game, written))
+}
+
+/// What stands before a signature in an entry: a byte string of 64 (RFC 8949,
+/// section 3).
+const SIGNATURE: [u8; 2] = [0x58, 64];
+
+/// What stands before a payload of so many bytes: a byte string, 24 or longer.
+fn payload_head(length: usize) -> Result<Vec<u8>> {
+    ensure!(length >= 24, "a payload of {length} bytes");
+    Ok(match u8::try_from(length) {
+        Ok(short) => vec![0x58, short],
+        Err(_) => {
+            let [high, low] = u16::try_from(length)?.to_be_bytes();
+            vec![0x59, high, low]
+        }
+    })
 }
 
 impl Federation {
@@ -306,7 +336,7 @@ fn write(
     let charter = charter.draft()?.sign(&day.organiser)?;
     let hash = charter.hash();
     put(&kept.join(format!("charters/{hash}")), charter.bytes())?;
-    let mut live = Vec::new();
+    let (pen, mut live) = (demoday::key(1, 1), Vec::new());
     for game in 0..games {
         let mut mark = [0; 16];
         mark[..8].copy_from_slice(&game.to_be_bytes());
@@ -316,10 +346,9 @@ fn write(
             mark: GameMark(mark),
             ..template.opening().setup.clone()
         };
-        let entries = signed_again(template, setup, &demoday::key(1, 1))?;
-        let opening = entries.first().context("an opening")?;
+        let (id, entries) = signed_again(template, setup, &pen)?;
         let author = template.chain().name().author;
-        let folder = kept.join(format!("logs/{hash}/{}/{author}", Hash::of(opening)));
+        let folder = kept.join(format!("logs/{hash}/{id}/{author}"));
         let object = |first: usize, content: Vec<u8>| {
             let name = format!("{first:05}-{}", Hash::of(&content));
             (folder.join(name), content)
