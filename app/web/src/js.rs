@@ -84,6 +84,14 @@ pub async fn idle() {
     let _ = JsFuture::from(wait).await;
 }
 
+/// Whether a service worker answers for the network: all of the app is on the
+/// phone.
+pub fn is_kept_offline() -> bool {
+    // Not there without a secure address.
+    let worker = window().and_then(|w| member(&w.navigator(), "serviceWorker"));
+    worker.and_then(|w| member(&w, "controller")).is_some()
+}
+
 /// The page's window.
 pub fn window() -> Option<web_sys::Window> {
     web_sys::window()

@@ -60,7 +60,7 @@ fn Missing() -> impl IntoView {
 
 /// One piece: its screens, each a route.
 macro_rules! piece {
-    ($(#[$about:meta])* $piece:ident, $which:ident: $($screen:ident),+) => {
+    ($(#[$about:meta])* $piece:ident, $load:ident, $which:ident: $($screen:ident),+) => {
         $(#[$about])*
         #[derive(Clone, Copy)]
         #[allow(clippy::enum_variant_names)] // The screens' own names.
@@ -68,7 +68,7 @@ macro_rules! piece {
             $($screen,)+
         }
 
-        #[wasm_split($piece, fallible)]
+        #[wasm_split($piece, fallible, preload($load))]
         fn $piece(which: $which) -> Result<AnyView, NotHere> {
             Ok(match which {
                 $($which::$screen => view! { <screens::$screen/> }.into_any(),)+
@@ -107,11 +107,31 @@ pub async fn start(app: AppState, lists: RwSignal<Option<GameLists>>, delivery: 
     }
     loop {
         match games(app, lists, delivery, store.clone()).await {
-            Ok(work) => return work.await,
+            Ok(work) => {
+                work.await;
+                return make_ready().await;
+            }
             Err(NotHere) => app.reach.set(Reach::Failed(Trouble::NoProgram)),
         }
         js::pause(AGAIN).await;
     }
+}
+
+/// Loads every piece that is on the phone, so that no screen is waited for.
+async fn make_ready() {
+    if !js::is_kept_offline() {
+        // Nothing is fetched twice beside the service worker's own first visit.
+        return;
+    }
+    // One that does not load says so where its screen is asked for.
+    js::idle().await;
+    let _ = load_game().await;
+    js::idle().await;
+    let _ = load_around().await;
+    js::idle().await;
+    let _ = load_event().await;
+    js::idle().await;
+    let _ = load_ground().await;
 }
 
 #[wasm_split(game, fallible)]
@@ -164,18 +184,18 @@ fn demo(app: AppState, wanted: bool) -> Result<Work<DemoDone>, NotHere> {
 
 piece! {
     /// A game: called, and told.
-    game, Game: Calling, Story
+    game, load_game, Game: Calling, Story
 }
 piece! {
     /// Around a game, between two phones, and what is set once.
-    around, Around:
+    around, load_around, Around:
         NewFixture, Cards, Officials, Statement, Cross, ShowToOther, Take, Preferences, Deliveries, ComponentSheet
 }
 piece! {
     /// An event and its day.
-    event, Event: Events, OneEvent, MakeCharter, Desk, Check
+    event, load_event, Event: Events, OneEvent, MakeCharter, Desk, Check
 }
 piece! {
     /// The court, and care for those on it.
-    ground, Ground: Court, Care
+    ground, load_ground, Ground: Court, Care
 }

@@ -92,8 +92,7 @@ fn pairings(view: &DeskView) -> Option<Pairings> {
     (!found.games.is_empty()).then_some(found)
 }
 
-/// What the list says, each row its own element for as long as its subject is
-/// there: a row that is touched while others change stays what is touched.
+/// What the list says.
 fn lists(word: String, view: Seen) -> impl IntoView {
     let app = app_state();
     let of = word.clone();
@@ -119,19 +118,12 @@ fn lists(word: String, view: Seen) -> impl IntoView {
         })
         .unwrap_or_default()
     });
-    let by_subject = Memo::new(move |_| {
+    let rows = Rows(Memo::new(move |_| {
         lines.with(|all| {
             let named = all.iter().map(|line| (line.subject, line.clone()));
-            named.collect::<BTreeMap<_, _>>()
+            named.collect()
         })
-    });
-    let rows = move |subjects: Signal<Vec<Subject>>| {
-        let row = move |subject| {
-            let line = Memo::new(move |_| by_subject.with(|all| all.get(&subject).cloned()));
-            view! { <li>{row(line)}</li> }
-        };
-        view! { <For each=move || subjects.get() key=|subject| *subject children=row/> }
-    };
+    }));
     // One line either way: nothing moves under a finger while the desk reads.
     let summary = move || match app.desk.reading.get() {
         Some((done, all)) if unread.get() && all > 0 => {
@@ -157,26 +149,6 @@ fn lists(word: String, view: Seen) -> impl IntoView {
             false => lines.with(waiting),
         }
     });
-    let lots = Memo::new(move |_| {
-        view.with(|v| {
-            let v = v.as_ref().filter(|v| v.may_decide)?;
-            arranged(v).map(|(_, results)| !results.lots().is_empty())
-        }) == Some(true)
-    });
-    let to_tables = StoredValue::new(address(&word, "&part=tables"));
-    let show_pairings = move || {
-        let found = view.with(|v| v.as_deref().and_then(pairings))?;
-        let to = format!("/show?what=pairings&event={}", found.event);
-        let count = u16::try_from(found.games.len()).unwrap_or(u16::MAX);
-        let games = crate::words::count(count, "game that was open", "games that were open");
-        crate::pairings::keep(app, found);
-        Some(view! {
-            <A href=to attr:class="btn wide start">
-                <span class="words">"Show who plays to an umpire's phone"
-                    <span class="under">{format!("{games}: known by the results here.")}</span></span>
-            </A>
-        })
-    };
     let courts = Memo::new(move |_| {
         let mut courts: BTreeMap<String, Vec<Subject>> = BTreeMap::new();
         lines.with(|all| {
@@ -197,7 +169,7 @@ fn lists(word: String, view: Seen) -> impl IntoView {
         view! {
             <section class="section" aria-label=title.clone()>
                 <h2>{title.clone()}</h2>
-                <ul class="games">{rows(Signal::derive(on))}</ul>
+                <ul class="games">{rows.of(Signal::derive(on))}</ul>
             </section>
         }
     };
@@ -216,40 +188,86 @@ fn lists(word: String, view: Seen) -> impl IntoView {
             .map(|s| s.sentence())
             .collect()
     });
-    let noted = move |title: &'static str, class: &'static str, all: Memo<Vec<String>>| {
-        move || {
-            let all = all.get();
-            (!all.is_empty()).then(|| view! {
-                <section class="section moved-in" aria-label=title>
-                    <h2>{title}</h2>
-                    <ul class="stack-tight">{all.into_iter().map(|p| view! { <li class=class>{p}</li> }).collect_view()}</ul>
-                </section>
-            })
-        }
-    };
     view! {
         <p class="strong" role="status">{summary}</p>
         <Show when=damaged>
             <Message tone=Tone::Bad what="Something kept on this phone is damaged and does not count."
                 next="The games below say which. Take their records in again: from the officials, a file or the collector."/>
         </Show>
-        <Show when=move || lots.get() || waits.with(|w| !w.is_empty())>
-            <section class="section moved-in" aria-label="To be settled">
-                <h2>"To be settled"</h2>
-                <ul class="games">
-                    {rows(waits.into())}
-                    <Show when=move || lots.get()>
-                        <li><A href=to_tables.get_value() attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
-                    </Show>
-                </ul>
-            </section>
-        </Show>
-        {show_pairings}
+        {to_settle(rows, waits, view, address(&word, "&part=tables"))}
+        {move || view.with(|v| v.as_deref().and_then(pairings)).map(show_pairings)}
         {noted("To be looked at", "objection", problems)}
         {noted("Suspended", "", suspended)}
         <div class="courts stack">
             <For each=move || courts.with(|all| all.keys().cloned().collect::<Vec<_>>()) key=|name| name.clone() children=court/>
         </div>
+    }
+}
+
+/// What waits for the organiser.
+fn to_settle(rows: Rows, waits: Memo<Vec<Subject>>, view: Seen, tables: String) -> impl IntoView {
+    let lots = Memo::new(move |_| {
+        view.with(|v| {
+            let v = v.as_ref().filter(|v| v.may_decide)?;
+            arranged(v).map(|(_, results)| !results.lots().is_empty())
+        }) == Some(true)
+    });
+    let tables = StoredValue::new(tables);
+    view! {
+        <Show when=move || lots.get() || waits.with(|w| !w.is_empty())>
+            <section class="section moved-in" aria-label="To be settled">
+                <h2>"To be settled"</h2>
+                <ul class="games">
+                    {rows.of(waits.into())}
+                    <Show when=move || lots.get()>
+                        <li><A href=tables.get_value() attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
+                    </Show>
+                </ul>
+            </section>
+        </Show>
+    }
+}
+
+fn show_pairings(found: Pairings) -> impl IntoView {
+    let to = format!("/show?what=pairings&event={}", found.event);
+    let count = u16::try_from(found.games.len()).unwrap_or(u16::MAX);
+    let games = crate::words::count(count, "game that was open", "games that were open");
+    crate::pairings::keep(app_state(), found);
+    view! {
+        <A href=to attr:class="btn wide start">
+            <span class="words">"Show who plays to an umpire's phone"
+                <span class="under">{format!("{games}: known by the results here.")}</span></span>
+        </A>
+    }
+}
+
+/// Sentences under a title, when there are any.
+fn noted(title: &'static str, class: &'static str, all: Memo<Vec<String>>) -> impl IntoView {
+    move || {
+        let all = all.get();
+        (!all.is_empty()).then(|| view! {
+            <section class="section moved-in" aria-label=title>
+                <h2>{title}</h2>
+                <ul class="stack-tight">{all.into_iter().map(|p| view! { <li class=class>{p}</li> }).collect_view()}</ul>
+            </section>
+        })
+    }
+}
+
+/// The rows that can be shown.
+#[derive(Clone, Copy)]
+struct Rows(Memo<BTreeMap<Subject, Line>>);
+
+impl Rows {
+    /// Those of some subjects, each its own element for as long as its subject
+    /// is there: a row that is touched while others change stays what is
+    /// touched.
+    fn of(self, subjects: Signal<Vec<Subject>>) -> impl IntoView {
+        let item = move |subject| {
+            let line = Memo::new(move |_| self.0.with(|all| all.get(&subject).cloned()));
+            view! { <li>{row(line)}</li> }
+        };
+        view! { <For each=move || subjects.get() key=|subject| *subject children=item/> }
     }
 }
 
