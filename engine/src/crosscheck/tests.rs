@@ -17,6 +17,14 @@ const NAMES: BySide<&str> = BySide {
     home: "Tram Yard",
 };
 
+fn played(calls: [Call; 3]) -> History {
+    let mut h = history();
+    for call in calls {
+        play(&mut h, call);
+    }
+    h
+}
+
 /// Adds without asking, as a log that is already written.
 fn force(h: &mut History, event: Event) {
     let seq = h.events().last().map_or(1, |(s, _)| s + 1);
@@ -154,14 +162,8 @@ fn a_missed_play_is_one_difference_though_every_later_hitter_is_off_by_one() {
 
 #[test]
 fn swapped_neighbours_are_one_difference() {
-    let mut a = history();
-    let mut b = history();
-    for call in [OUT, safe(Goal::Home), safe(Goal::First)] {
-        play(&mut a, call);
-    }
-    for call in [safe(Goal::Home), OUT, safe(Goal::First)] {
-        play(&mut b, call);
-    }
+    let mut a = played([OUT, safe(Goal::Home), safe(Goal::First)]);
+    let mut b = played([safe(Goal::Home), OUT, safe(Goal::First)]);
     let found = compare(&a, &b);
     assert_eq!(found.differences.len(), 1);
     assert!(matches!(found.differences[0].kind, Kind::Swapped { .. }));
@@ -173,13 +175,8 @@ fn swapped_neighbours_are_one_difference() {
 /// left of the difference is then asked about by itself.
 #[test]
 fn of_two_swapped_plays_a_third_version_takes_the_first() {
-    let (mut a, mut b) = (history(), history());
-    for call in [OUT, safe(Goal::Home), safe(Goal::First)] {
-        play(&mut a, call);
-    }
-    for call in [safe(Goal::Home), OUT, safe(Goal::First)] {
-        play(&mut b, call);
-    }
+    let mut a = played([OUT, safe(Goal::Home), safe(Goal::First)]);
+    let mut b = played([safe(Goal::Home), OUT, safe(Goal::First)]);
     let found = compare(&a, &b);
     let choice = Choice::Third(safe(Goal::Third));
     let settled = found.differences[0].settle(&choice, &a, &b).unwrap();

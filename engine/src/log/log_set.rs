@@ -231,11 +231,6 @@ mod tests {
     use crate::game::Notice;
     use proptest::prelude::*;
 
-    fn items(record: &GameRecord) -> Vec<Vec<u8>> {
-        let entries = record.chain().entries().iter();
-        entries.map(|e| e.bytes().to_vec()).collect()
-    }
-
     fn state(logs: &LogSet) -> Vec<(LogName, Option<super::super::Hash>, Option<u64>)> {
         let logs = logs.logs();
         logs.map(|l| (l.name(), l.head(), l.forked_at())).collect()
@@ -267,7 +262,7 @@ mod tests {
     #[test]
     fn a_damaged_entry_costs_its_own_log_and_no_other_and_is_named() {
         let games = games();
-        let mut parts = items(&games[0]);
+        let mut parts = sample::items(&games[0]);
         let last = parts[3].len() - 1;
         parts[3][last] ^= 1;
         let file: Vec<u8> = parts
@@ -309,7 +304,7 @@ mod tests {
     #[test]
     fn the_end_before_its_beginning_waits_for_it() {
         let games = games();
-        let parts = items(&games[0]);
+        let parts = sample::items(&games[0]);
         let (first, last) = (parts[..4].concat(), parts[4..].concat());
         let mut all = LogSet::new();
         let early = all.take(&last);
@@ -375,7 +370,7 @@ mod tests {
         };
         let claim = opened.draft(Body::KeyChange(claim), 5).unwrap();
         let claim = claim.sign(&stranger).unwrap();
-        let claimed = [items(&opened).concat(), claim.bytes().to_vec()].concat();
+        let claimed = [sample::items(&opened).concat(), claim.bytes().to_vec()].concat();
         let honest_bytes = honest.chain().to_bytes();
         let mut all = LogSet::new();
         assert_eq!(
@@ -389,7 +384,7 @@ mod tests {
                 .count(),
             1
         );
-        let read = LogFile::read(&[items(&opened).concat(), honest_bytes].concat());
+        let read = LogFile::read(&[sample::items(&opened).concat(), honest_bytes].concat());
         assert_eq!((read.damage, read.chains.len()), (None, 2));
     }
 
@@ -427,7 +422,7 @@ mod tests {
             wanted.sort_unstable();
             prop_assert_eq!(&heads, &wanted);
             // Entry by entry, the logs in turns.
-            let parts: Vec<_> = order.iter().map(|at| items(&logs[*at])).collect();
+            let parts: Vec<_> = order.iter().map(|at| sample::items(&logs[*at])).collect();
             let longest = parts.iter().map(Vec::len).max().unwrap();
             let turns = (0..longest).flat_map(|n| parts.iter().filter_map(move |p| p.get(n)));
             let mixed: Vec<u8> = turns.flatten().copied().collect();

@@ -1,7 +1,8 @@
 //! A short signed game for the tests of this module.
 #![allow(clippy::unwrap_used, missing_docs)]
 
-use alloc::string::ToString;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
 
 use super::*;
 use crate::game::tests::cards;
@@ -9,6 +10,13 @@ pub use crate::game::tests::safe;
 use crate::play::{Base, BatterFate, Call, Goal, RunnerFate};
 use crate::rules::Edition;
 use crate::team::Side;
+
+/// Bytes in hexadecimal, of either case and with spaces.
+pub fn hex(text: &str) -> Vec<u8> {
+    let digits: String = text.split_whitespace().collect();
+    let bytes = data_encoding::HEXLOWER_PERMISSIVE.decode(digits.as_bytes());
+    bytes.unwrap()
+}
 
 pub fn secret(n: u8) -> SecretKey {
     SecretKey::from_random(&[n; 32])
@@ -28,6 +36,12 @@ pub fn opening(mark: u8, key: &SecretKey) -> Opening {
 pub fn record(mark: u8, key: &SecretKey) -> GameRecord {
     let draft = GameRecord::draft_opening(opening(mark, key), 1_000).unwrap();
     GameRecord::open(draft.sign(key).unwrap()).unwrap()
+}
+
+/// Every entry, as it was signed.
+pub fn items(record: &GameRecord) -> Vec<Vec<u8>> {
+    let entries = record.chain().entries().iter();
+    entries.map(|e| e.bytes().to_vec()).collect()
 }
 
 pub fn add(record: &mut GameRecord, key: &SecretKey, body: Body) -> Entry<Verified> {
@@ -64,7 +78,7 @@ pub fn short_game(mark: u8, key: &SecretKey) -> GameRecord {
         code: "7K2M9Q".to_string(),
         answer: CodeAnswer::Differs,
         other: Some("0A1B2C".to_string()),
-        seen: alloc::vec::Vec::new(),
+        seen: Vec::new(),
     };
     add(&mut r, key, Body::CodeCheck(code));
     let change = Correction::Replace(safe(Goal::Second));

@@ -29,31 +29,19 @@ impl Base {
     /// 1 to 3.
     #[must_use]
     pub const fn number(self) -> u8 {
-        match self {
-            Self::First => 1,
-            Self::Second => 2,
-            Self::Third => 3,
-        }
+        self as u8 + 1
     }
 
     /// The base as a goal.
     #[must_use]
     pub const fn goal(self) -> Goal {
-        match self {
-            Self::First => Goal::First,
-            Self::Second => Goal::Second,
-            Self::Third => Goal::Third,
-        }
+        Goal::ALL[self as usize]
     }
 
     /// The goal after this base.
     #[must_use]
     pub const fn next(self) -> Goal {
-        match self {
-            Self::First => Goal::Second,
-            Self::Second => Goal::Third,
-            Self::Third => Goal::Home,
-        }
+        Goal::ALL[self as usize + 1]
     }
 }
 
@@ -90,22 +78,14 @@ impl Goal {
     /// 1 to 4.
     #[must_use]
     pub const fn number(self) -> u8 {
-        match self {
-            Self::First => 1,
-            Self::Second => 2,
-            Self::Third => 3,
-            Self::Home => 4,
-        }
+        self as u8 + 1
     }
 
     /// The goal with this number, 1 to 4.
     #[must_use]
     pub const fn from_number(n: u8) -> Option<Self> {
         match n {
-            1 => Some(Self::First),
-            2 => Some(Self::Second),
-            3 => Some(Self::Third),
-            4 => Some(Self::Home),
+            1..=4 => Some(Self::ALL[n as usize - 1]),
             _ => None,
         }
     }
@@ -114,10 +94,8 @@ impl Goal {
     #[must_use]
     pub const fn base(self) -> Option<Base> {
         match self {
-            Self::First => Some(Base::First),
-            Self::Second => Some(Base::Second),
-            Self::Third => Some(Base::Third),
             Self::Home => None,
+            goal => Some(Base::ALL[goal as usize]),
         }
     }
 
@@ -125,9 +103,8 @@ impl Goal {
     #[must_use]
     pub const fn next(self) -> Self {
         match self {
-            Self::First => Self::Second,
-            Self::Second => Self::Third,
-            Self::Third | Self::Home => Self::Home,
+            Self::Home => Self::Home,
+            goal => Self::ALL[goal as usize + 1],
         }
     }
 }
@@ -163,20 +140,12 @@ impl<T> ByBase<T> {
 impl<T> Index<Base> for ByBase<T> {
     type Output = T;
     fn index(&self, base: Base) -> &T {
-        match base {
-            Base::First => &self.0[0],
-            Base::Second => &self.0[1],
-            Base::Third => &self.0[2],
-        }
+        &self.0[base as usize]
     }
 }
 
 impl<T> IndexMut<Base> for ByBase<T> {
     fn index_mut(&mut self, base: Base) -> &mut T {
-        match base {
-            Base::First => &mut self.0[0],
-            Base::Second => &mut self.0[1],
-            Base::Third => &mut self.0[2],
-        }
+        &mut self.0[base as usize]
     }
 }

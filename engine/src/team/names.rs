@@ -183,25 +183,13 @@ impl Place {
     /// Zero-based index, 0 to 4.
     #[must_use]
     pub const fn index(self) -> usize {
-        match self {
-            Self::First => 0,
-            Self::Second => 1,
-            Self::Third => 2,
-            Self::Fourth => 3,
-            Self::Fifth => 4,
-        }
+        self as usize
     }
 
     /// The place `n` hitters later, going round.
     #[must_use]
     pub const fn after(self, n: usize) -> Self {
-        match (self.index() + n % 5) % 5 {
-            0 => Self::First,
-            1 => Self::Second,
-            2 => Self::Third,
-            3 => Self::Fourth,
-            _ => Self::Fifth,
-        }
+        Self::ALL[(self.index() + n % 5) % 5]
     }
 
     /// The place `n` hitters earlier, going round.
@@ -300,13 +288,7 @@ impl Position {
     /// Zero-based index, 0 to 4.
     #[must_use]
     pub const fn index(self) -> usize {
-        match self {
-            Self::FirstBase => 0,
-            Self::SecondBase => 1,
-            Self::ThirdBase => 2,
-            Self::Shortstop => 3,
-            Self::Midfielder => 4,
-        }
+        self as usize
     }
 
     /// The trade's short form: 1B, 2B, 3B, SS, MF.

@@ -4,7 +4,7 @@
 use std::time::Duration;
 
 use anyhow::{Context as _, Result};
-use browser::{Phone, QUAY_STREET, Rng, SMALL, Site, TRAM_YARD, fresh_game, likely_call};
+use browser::{Phone, QUAY_STREET, Rng, SMALL, TRAM_YARD, fresh_game, likely_call};
 
 /// Bytes of the program's memory and of what its JavaScript holds, after what is garbage is gone. The
 /// loader's own question gives the program's exports, because it is started already.
@@ -23,9 +23,7 @@ pub fn measure(games: usize) -> Result<()> {
         .enable_all()
         .build()?;
     runtime.block_on(async {
-        let site = Site::start()?;
-        let phone = Phone::new("bench-page", SMALL).await?;
-        phone.open(&site.url()).await?;
+        let (_site, phone) = Phone::on_site("bench-page", SMALL).await?;
         phone.offline_ready().await?;
         let mut rng = Rng::with_seed(5);
         for at in 0..games {

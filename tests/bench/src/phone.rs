@@ -44,9 +44,7 @@ const WATCH: &str = "(() => { \
     return true; })()";
 
 async fn confirm(rounds: usize) -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("bench-confirm", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("bench-confirm", SMALL).await?;
     phone.offline_ready().await?;
     site.stop();
     let (mut frame, mut kept, mut shown) = (Vec::new(), Vec::new(), Vec::new());
@@ -158,9 +156,7 @@ const TURN: &str = "new Promise(done => { const a = document.createElement('a');
 
 /// Round the screens that need no game, with every piece on the phone.
 async fn turn_screens(rounds: usize) -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("bench-turn", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("bench-turn", SMALL).await?;
     phone.offline_ready().await?;
     site.stop();
     let mut took = Vec::new();
@@ -191,9 +187,7 @@ async fn turn_screens(rounds: usize) -> Result<()> {
 }
 
 async fn start_offline(rounds: usize) -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("bench-start", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("bench-start", SMALL).await?;
     phone.offline_ready().await?;
     site.stop();
     let mut page = Vec::new();

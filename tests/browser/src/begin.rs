@@ -3,7 +3,7 @@
 use anyhow::Result;
 use serde_json::json;
 
-use crate::{CardInHand, Phone, Site, is, starts};
+use crate::{CardInHand, Phone, Site, Size, is, starts};
 
 /// The players of both sides by their places on the cards.
 pub const NAMES: [&str; 8] = [
@@ -18,6 +18,17 @@ pub const NAMES: [&str; 8] = [
 ];
 
 impl Phone {
+    /// A phone that has opened the app, on a site of its own.
+    ///
+    /// # Errors
+    /// When the app is not built or the browser does not start.
+    pub async fn on_site(name: &str, size: Size) -> Result<(Site, Self)> {
+        let site = Site::start()?;
+        let phone = Self::new(name, size).await?;
+        phone.open(&site.url()).await?;
+        Ok((site, phone))
+    }
+
     /// Begins a game between named players, under the federation's edition with these changes, up to
     /// the first batter.
     ///

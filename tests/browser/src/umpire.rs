@@ -57,16 +57,23 @@ fn safe_name(at: Goal) -> String {
 }
 
 impl Phone {
+    /// From the screen of a new game to the line-up cards of two teams.
+    ///
+    /// # Errors
+    /// When a step is not offered.
+    pub async fn name_teams(&self, one: &str, other: &str) -> Result<()> {
+        self.fill("textbox", &is("One team"), one).await?;
+        self.fill("textbox", &is("The other team"), other).await?;
+        self.tap("button", &is("Line-up cards")).await
+    }
+
     /// From the first screen to the first pitch: the two teams, their cards, who is home as agreed.
     ///
     /// # Errors
     /// When a step is not offered.
     pub async fn new_game(&self, guest: &CardInHand<'_>, home: &CardInHand<'_>) -> Result<()> {
         self.tap("link", &is("New game")).await?;
-        self.fill("textbox", &is("One team"), guest.team).await?;
-        self.fill("textbox", &is("The other team"), home.team)
-            .await?;
-        self.tap("button", &is("Line-up cards")).await?;
+        self.name_teams(guest.team, home.team).await?;
         self.card(guest).await?;
         self.tap("button", &is("Next card")).await?;
         self.card(home).await?;

@@ -504,17 +504,9 @@ async fn the_rarer_notices_of_a_real_day_are_recorded_and_taken_back() -> Result
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_side_of_four_forfeits_before_the_start() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("four-came", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("four-came", SMALL).await?;
     phone.tap("link", &is("New game")).await?;
-    phone
-        .fill("textbox", &is("One team"), QUAY_STREET.team)
-        .await?;
-    phone
-        .fill("textbox", &is("The other team"), TRAM_YARD.team)
-        .await?;
-    phone.tap("button", &is("Line-up cards")).await?;
+    phone.name_teams(QUAY_STREET.team, TRAM_YARD.team).await?;
     for digit in ["2", "1", "2", "2", "2", "3", "2", "4"] {
         phone
             .tap_in(&is("Number pad"), "button", &is(digit))

@@ -232,13 +232,7 @@ async fn a_small_yard_is_reduced_and_the_score_sheet_says_so() -> Result<()> {
 
 /// From the fixture with two named teams to the first pitch.
 async fn play(phone: &Phone) -> Result<()> {
-    phone
-        .fill("textbox", &is("One team"), "Quay Street")
-        .await?;
-    phone
-        .fill("textbox", &is("The other team"), "Tram Yard")
-        .await?;
-    phone.tap("button", &is("Line-up cards")).await?;
+    phone.name_teams("Quay Street", "Tram Yard").await?;
     for (first, on) in [(21, "Next card"), (11, "Toss for home")] {
         for place in 1..=5 {
             let field = is(format!("number of hitter {place}"));

@@ -14,9 +14,7 @@ use engine::team::{BySide, Shirt, Side};
 
 /// A phone on which the app is kept, and then no signal: the server is gone.
 async fn phone_without_signal(name: &str) -> Result<(Site, Phone)> {
-    let mut site = Site::start()?;
-    let phone = Phone::new(name, SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site(name, SMALL).await?;
     phone.offline_ready().await?;
     site.stop();
     phone.reload().await?;
@@ -412,9 +410,7 @@ async fn a_new_version_waits_for_the_end_of_the_game_and_keeps_it() -> Result<()
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_play_by_keyboard_alone() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("keyboard", TALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("keyboard", TALL).await?;
     phone.offline_ready().await?;
     site.stop();
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;

@@ -36,9 +36,7 @@ async fn the_version_at_work_starts_without_a_network(
 
 #[tokio::test(flavor = "multi_thread")]
 async fn after_one_visit_it_starts_without_a_network() -> Result<()> {
-    let mut site = Site::start()?;
-    let mut phone = Phone::new("offline", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, mut phone) = Phone::on_site("offline", SMALL).await?;
     phone.offline_ready().await?;
     phone.quiet().await?;
     site.stop();
@@ -59,9 +57,7 @@ async fn after_one_visit_it_starts_without_a_network() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_policy_holds_and_nothing_breaks_it() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("policy", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("policy", SMALL).await?;
     phone.offline_ready().await?;
     phone.until("document.querySelector('h1') !== null").await?;
     phone.quiet().await?;
@@ -84,9 +80,7 @@ async fn the_policy_holds_and_nothing_breaks_it() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("update", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (site, phone) = Phone::on_site("update", SMALL).await?;
     phone.offline_ready().await?;
     // A page with a game open holds a lock of this name.
     phone
@@ -129,9 +123,7 @@ async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_home_screen_is_offered_or_explained() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("install", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("install", SMALL).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     // As a browser that can install the app offers it, here before any visit made it willing to.
     let offer = "(() => { const e = new Event('beforeinstallprompt'); \
@@ -153,9 +145,7 @@ async fn the_home_screen_is_offered_or_explained() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_new_version_fetches_only_what_changed() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("update-small", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("update-small", SMALL).await?;
     phone.offline_ready().await?;
 
     // The page alone changes, and nothing else is there to be fetched any more.
@@ -187,9 +177,7 @@ async fn a_new_version_fetches_only_what_changed() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("broken-build", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("broken-build", SMALL).await?;
     phone.offline_ready().await?;
     let before = phone
         .evaluate("caches.keys().then(names => names.join())")
@@ -211,9 +199,7 @@ async fn a_build_that_arrives_broken_is_not_taken() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_full_phone_keeps_the_version_it_has() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("full-update", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("full-update", SMALL).await?;
     phone.offline_ready().await?;
     let before = phone
         .evaluate("caches.keys().then(names => names.join())")
@@ -241,9 +227,7 @@ async fn a_full_phone_keeps_the_version_it_has() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_server_that_goes_back_to_the_build_at_work_takes_nothing_from_the_phone() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("rollback", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("rollback", SMALL).await?;
     phone.offline_ready().await?;
     let at_work = ["sw.js", "index.html"].map(|name| site.folder().join(name));
     let before = at_work.each_ref().map(|file| fs::read(file).unwrap());
@@ -263,9 +247,7 @@ async fn a_server_that_goes_back_to_the_build_at_work_takes_nothing_from_the_pho
 #[tokio::test(flavor = "multi_thread")]
 async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_followed()
 -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("update-held", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (site, phone) = Phone::on_site("update-held", SMALL).await?;
     phone.offline_ready().await?;
     let first = phone.second_tab().await?;
     let second = phone.tab().await?;
@@ -305,9 +287,7 @@ async fn a_change_of_version_that_cannot_be_is_said_and_one_made_elsewhere_is_fo
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_module_that_stops_says_so() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("stopped", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("stopped", SMALL).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     // An ordinary fault of a promise is none.
     phone

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, SMALL, Site, is, starts};
+use browser::{Phone, SMALL, is, starts};
 use url::Url;
 
 /// Every screen, by the end of its address.
@@ -43,9 +43,7 @@ fn kind(address: &Url) -> String {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_page_is_loaded_once() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("one-program", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("one-program", SMALL).await?;
     phone.offline_ready().await?;
     phone.see("heading", &is("Chalkbook")).await?;
     phone.evaluate("window.stayed = true").await?;

@@ -67,13 +67,7 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.tap("link", &is("New game")).await?;
     phone.see("textbox", &is("One team")).await?;
     look(phone, "new-game", wrong).await?;
-    phone
-        .fill("textbox", &is("One team"), "Quay Street")
-        .await?;
-    phone
-        .fill("textbox", &is("The other team"), "Tram Yard")
-        .await?;
-    phone.tap("button", &is("Line-up cards")).await?;
+    phone.name_teams("Quay Street", "Tram Yard").await?;
     phone.see("textbox", &is("number of hitter 1")).await?;
     look(phone, "card", wrong).await?;
     phone.tap("button", &is("Next card")).await?;

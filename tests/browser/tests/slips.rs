@@ -28,9 +28,7 @@ const TWICE: &str = "words => new Promise(done => { \
 
 /// A phone with a game at its first batter.
 async fn begun(name: &str) -> Result<(Site, Phone, Game)> {
-    let site = Site::start()?;
-    let phone = Phone::new(name, SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (site, phone) = Phone::on_site(name, SMALL).await?;
     phone.offline_ready().await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     Ok((site, phone, fresh_game(&QUAY_STREET, &TRAM_YARD)?))
@@ -156,17 +154,9 @@ async fn a_double_tap_on_a_put_out_puts_one_out() -> Result<()> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_double_tap_on_play_ball_begins_one_game() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("slip-begin", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("slip-begin", SMALL).await?;
     phone.tap("link", &is("New game")).await?;
-    phone
-        .fill("textbox", &is("One team"), QUAY_STREET.team)
-        .await?;
-    phone
-        .fill("textbox", &is("The other team"), TRAM_YARD.team)
-        .await?;
-    phone.tap("button", &is("Line-up cards")).await?;
+    phone.name_teams(QUAY_STREET.team, TRAM_YARD.team).await?;
     // Two digits move on by themselves: "next" after them must not skip a place.
     phone.see("textbox", &is("number of hitter 1")).await?;
     let numbers = QUAY_STREET.hitters.iter().chain(&QUAY_STREET.reserves);

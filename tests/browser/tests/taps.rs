@@ -2,7 +2,7 @@
 //! and the touches are counted. The scorer's extras and the change of sides are not.
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{CardInHand, Phone, QUAY_STREET, SMALL, Site, TRAM_YARD, fresh_game, is, starts};
+use browser::{CardInHand, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is, starts};
 use engine::log::{GameRecord, LogFile, Role};
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, PutOut, Reach,
@@ -82,9 +82,7 @@ async fn recorded(phone: &Phone) -> Result<Vec<GameRecord>> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
-    let mut site = Site::start()?;
-    let phone = Phone::new("taps", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (mut site, phone) = Phone::on_site("taps", SMALL).await?;
     phone.offline_ready().await?;
     site.stop();
     phone.see("heading", &is("Chalkbook")).await?;
@@ -190,9 +188,7 @@ fn rare_calls() -> Vec<(Call, usize)> {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_rarer_calls_of_a_real_day_take_four_touches_at_most() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("taps-rare", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("taps-rare", SMALL).await?;
     phone.new_game(&QUAY_STREET, &TRAM_YARD).await?;
     let mut game = fresh_game(&QUAY_STREET, &TRAM_YARD)?;
     for (call, most) in rare_calls() {

@@ -3,18 +3,13 @@ use alloc::string::ToString;
 use alloc::vec;
 use alloc::vec::Vec;
 
-use super::super::sample::{self, safe, secret};
+use super::super::sample::{self, items as bytes, safe, secret};
 use super::super::*;
 use super::*;
 use crate::play::Goal;
 
 fn name(record: &GameRecord) -> LogName {
     record.chain().name()
-}
-
-fn bytes(record: &GameRecord) -> Vec<Vec<u8>> {
-    let entries = record.chain().entries().iter();
-    entries.map(|e| e.bytes().to_vec()).collect()
 }
 
 /// Two records that part after a few plays: a phone set back.

@@ -9,15 +9,8 @@ use coset::{
 };
 use proptest::prelude::*;
 
-use super::super::sample::secret;
+use super::super::sample::{hex, secret};
 use super::*;
-
-fn hex(text: &str) -> Vec<u8> {
-    let digits: String = text.split_whitespace().collect();
-    (0..digits.len() / 2)
-        .map(|i| u8::from_str_radix(&digits[2 * i..2 * i + 2], 16).unwrap())
-        .collect()
-}
 
 const CONTENT: &[u8] = b"This is the content.";
 

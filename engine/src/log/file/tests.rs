@@ -3,15 +3,10 @@ use alloc::string::ToString;
 use alloc::vec;
 use alloc::vec::Vec;
 
-use super::super::sample::{play, record, safe, secret, short_game};
+use super::super::sample::{items, play, record, safe, secret, short_game};
 use super::super::*;
 use super::*;
 use crate::play::{BatterFate, Call, Goal};
-
-fn items(record: &GameRecord) -> Vec<Vec<u8>> {
-    let entries = record.chain().entries().iter();
-    entries.map(|e| e.bytes().to_vec()).collect()
-}
 
 fn read(items: &[Vec<u8>]) -> LogFile {
     LogFile::read(&items.concat())

@@ -3,13 +3,11 @@ use alloc::collections::BTreeSet;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
+use super::super::sample;
 use super::*;
 
 fn hex<const N: usize>(text: &str) -> [u8; N] {
-    let bytes: Vec<u8> = (0..text.len() / 2)
-        .map(|i| u8::from_str_radix(&text[2 * i..2 * i + 2], 16).unwrap())
-        .collect();
-    bytes.try_into().unwrap()
+    sample::hex(text).try_into().unwrap()
 }
 
 /// Source: RFC 8032 7.1, TEST 1, 2, 3 and SHA(abc): secret, public, message,
@@ -46,9 +44,7 @@ fn keys_and_signatures_are_those_of_the_standard() {
     for (secret, public, message, signature) in RFC8032 {
         let key = SecretKey::from_random(&hex(secret));
         assert_eq!(*key.public().as_bytes(), hex::<32>(public));
-        let message: Vec<u8> = (0..message.len() / 2)
-            .map(|i| u8::from_str_radix(&message[2 * i..2 * i + 2], 16).unwrap())
-            .collect();
+        let message = sample::hex(message);
         let signature = hex::<64>(signature);
         assert_eq!(key.sign(&message), signature);
         assert!(key.public().accepts(&message, &signature));

@@ -2,7 +2,7 @@
 //! characters, counted, and the time that they stand for.
 
 use anyhow::{Result, ensure};
-use browser::{Named, Phone, SMALL, Site, is, starts};
+use browser::{Named, Phone, SMALL, is, starts};
 use engine::link::Kind;
 use engine::log::{Author, Role, SecretKey};
 use serde_json::json;
@@ -56,9 +56,7 @@ impl Typist {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn an_event_of_eight_teams_is_set_up_in_less_than_eight_minutes() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("effort", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("effort", SMALL).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     let mut organiser = Typist { phone, typed: 0 };
     organiser.phone.tap("link", &starts("Events")).await?;

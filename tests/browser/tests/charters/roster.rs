@@ -1,16 +1,14 @@
 //! A card filled from the charter's roster to its last line, and the pad after that.
 
 use anyhow::{Result, ensure};
-use browser::{Phone, QUAY_STREET, SMALL, Site, is, starts};
+use browser::{Phone, QUAY_STREET, SMALL, is, starts};
 use engine::link::Kind;
 
 use super::paper::{charter, paste, sign, text_of};
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_pad_works_on_after_the_last_of_the_roster() -> Result<()> {
-    let site = Site::start()?;
-    let phone = Phone::new("charter-roster", SMALL).await?;
-    phone.open(&site.url()).await?;
+    let (_site, phone) = Phone::on_site("charter-roster", SMALL).await?;
     let signed = sign(7, charter(7, &[]))?;
     phone.tap("link", &is("Second phone")).await?;
     paste(&phone, &text_of(Kind::Charter, signed.bytes())?).await?;
