@@ -142,11 +142,7 @@ pub struct Limits {
     /// MiB of records in memory beyond which events that nobody asked for the
     /// longest are let go, to be read again when someone does. In memory they
     /// take some eight times as much, more where games are small.
-    #[arg(
-        long = "held-limit",
-        env = "COLLECTOR_HELD_LIMIT",
-        default_value_t = 12
-    )]
+    #[arg(long = "held-limit", env = "COLLECTOR_HELD_LIMIT", default_value_t = 8)]
     pub held_mib: u64,
     /// Objects of one record in the storage from which on they are merged into
     /// one, at least 2.
@@ -244,7 +240,7 @@ impl Default for Limits {
             body: 1 << 20,
             log_mib: 4,
             event_mib: 256,
-            held_mib: 12,
+            held_mib: 8,
             objects: 32,
             merge_wait: 60,
             games: 10_000,
