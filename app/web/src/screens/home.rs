@@ -44,6 +44,9 @@ pub fn Home() -> impl IntoView {
     let trouble = RwSignal::new(None::<(String, String)>);
     let empty = move || app.listed.get() && app.games.with(Vec::is_empty);
     let opened = move || app.listed.get() || matches!(app.reach.get(), Reach::Failed(_));
+    // All that stands above the offer to install.
+    let lists = expect_context::<RwSignal<Option<GameLists>>>();
+    let stands = move || opened() && (empty() || lists.with(Option::is_some));
     let foot = move || view! { <A href="/new" attr:class="btn lit big wide">"New game"</A> };
     view! {
         <Page title=crate::parts::NAME has_foot=true foot=foot
@@ -74,7 +77,9 @@ pub fn Home() -> impl IntoView {
                     <Show when=move || !empty() && app.listed.get()>
                         <DemoDay trouble=trouble/>
                     </Show>
-                    <InstallOffer/>
+                    <Show when=stands>
+                        <InstallOffer/>
+                    </Show>
                 </div>
             </div>
         </Page>

@@ -66,9 +66,13 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
                 <Compare arrival=arrival at_desk=true/>
             })}
             // Below the question: it comes while that is being answered.
-            {move || said.get().map(|done| match done {
-                Ok(files) => view! { <Taken files=files/> }.into_any(),
-                Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
+            {move || said.get().map(|done| view! {
+                <div class="moved-in">
+                    {match done {
+                        Ok(files) => view! { <Taken files=files/> }.into_any(),
+                        Err(t) => view! { <Message tone=Tone::Bad what=t.what() next=t.next().to_string()/> }.into_any(),
+                    }}
+                </div>
             })}
             <section class="section" aria-label="Files">
                 <h2>"Files"</h2>
