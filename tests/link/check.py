@@ -49,11 +49,22 @@ def need(tool, package):
         sys.exit(1)
 
 
+def compare(reader, pictures, texts):
+    """A screen's code is read from its picture, a camera's from one of its frames, and none as another one."""
+    read = {}
+    for picture, text in zip(pictures, texts):
+        read.setdefault(picture.stem.split("@")[0], []).append(text)
+    for name, texts in read.items():
+        want = (OUT / f"{name}.txt").read_text()
+        check(f"{reader} {name}", want in texts and set(texts) <= {want, ""})
+
+
 def read_by_zbarimg(pictures):
+    texts = []
     for picture in pictures:
-        code, out, _ = run("zbarimg", "--quiet", "--raw", "-Sdisable", "-Sqrcode.enable", str(picture))
-        want = picture.with_suffix(".txt").read_text()
-        check(f"zbarimg {picture.name}", code == 0 and out.strip() == want)
+        _, out, _ = run("zbarimg", "--quiet", "--raw", "-Sdisable", "-Sqrcode.enable", str(picture))
+        texts.append(out.strip())
+    compare("zbarimg", pictures, texts)
 
 
 def read_by_jsqr(pictures):
@@ -75,8 +86,8 @@ for (const path of process.argv.slice(2)) {
     code, out, err = run("node", str(script), *map(str, pictures), env={**os.environ, "NODE_PATH": str(MODULES)})
     lines = out.split("\n")
     check("jsQR ran", code == 0, err[-300:])
-    for picture, got in zip(pictures, lines):
-        check(f"jsQR {picture.name}", got == picture.with_suffix(".txt").read_text())
+    check("jsQR said something of each", len(lines) > len(pictures))
+    compare("jsQR", pictures, lines)
 
 
 def symbols_by_lcrq():

@@ -47,9 +47,17 @@ fn main() {
     for n in 0..10 {
         let line = text::line(&sender.packet(n));
         let code = qr::draw(&line).unwrap();
-        let shot = Shot::steady(1280, 720);
-        let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
-        picture(&to.join(format!("camera-{n}.pgm")), 1280, 720, &seen);
+        // A reader may miss a picture: a phone looks at each code more than once.
+        for frame in 0..3 {
+            let shot = Shot::steady(1280, 720);
+            let seen = photograph(code.side(), |x, y| code.dark(x, y), &shot, &mut rng);
+            picture(
+                &to.join(format!("camera-{n}@{frame}.pgm")),
+                1280,
+                720,
+                &seen,
+            );
+        }
         fs::write(to.join(format!("camera-{n}.txt")), &line).unwrap();
     }
     // Objects that fill their symbols; 33 bytes of each are the digest's.
