@@ -11,6 +11,7 @@ mod keeping;
 mod logs;
 mod merging;
 mod orders;
+mod place;
 mod results;
 mod together;
 

@@ -10,7 +10,6 @@
 //! in turn; a collector stopped anywhere leaves more than is needed, never less.
 
 use std::collections::HashSet;
-use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
@@ -73,7 +72,7 @@ impl Collector {
         Ok(())
     }
 
-    fn is_to_be_merged(&self, log: &Arc<Log>) -> bool {
+    fn is_to_be_merged(&self, log: &Log) -> bool {
         let wait = Duration::from_secs(self.limits.merge_wait);
         if log.taken_back.load(Ordering::Relaxed) || log.is_doubtful.load(Ordering::Relaxed) {
             return false;

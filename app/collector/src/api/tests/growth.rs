@@ -10,6 +10,7 @@ use object_store::{ObjectStore, ObjectStoreExt as _};
 
 use super::admission::{changed, opened};
 use super::orders::order;
+use super::place::{Place, Raw};
 use super::together::Counting;
 use super::*;
 
@@ -51,8 +52,8 @@ fn remark(record: &mut GameRecord, text: &str) {
 }
 
 /// A place with a game of each event, each in two objects.
-async fn filled() -> Arc<Counting> {
-    let place = Arc::new(Counting::default());
+async fn filled() -> Arc<Place<Counting>> {
+    let place = Counting::place();
     let s = on(&place, &charters(), limits()).await;
     for event in 0..EVENTS {
         let record = game(event);
@@ -64,7 +65,7 @@ async fn filled() -> Arc<Counting> {
 }
 
 async fn on(
-    place: &Arc<Counting>,
+    place: &Arc<Place<Counting>>,
     charters: &[SignedCharter<Verified>],
     limits: Limits,
 ) -> Service {
@@ -80,7 +81,7 @@ async fn on(
 
 /// Objects with entries that were read since this was last asked.
 fn read(place: &Counting) -> Vec<String> {
-    let all = std::mem::take(&mut *place.2.lock().unwrap());
+    let all = std::mem::take(&mut *place.gets.lock().unwrap());
     let logs = all.iter().filter(|path| path.as_ref().starts_with("logs"));
     logs.map(ToString::to_string).collect()
 }
@@ -107,9 +108,9 @@ async fn what_is_read_is_what_is_asked_for() {
     let objects = read(&place);
     assert_eq!(objects.len(), 2);
     assert!(objects.iter().all(|at| at.starts_with(&of)), "{objects:?}");
-    let lists = place.1.load(Ordering::Relaxed);
+    let lists = place.lists.load(Ordering::Relaxed);
     assert_eq!(s.get(&page(1)).await.body, first.body);
-    assert!(read(&place).is_empty() && place.1.load(Ordering::Relaxed) == lists);
+    assert!(read(&place).is_empty() && place.lists.load(Ordering::Relaxed) == lists);
     // A game's address does not say of which event it is.
     let record = game(3);
     for path in [
@@ -120,16 +121,16 @@ async fn what_is_read_is_what_is_asked_for() {
     ] {
         let s = on(&place, &[], limits()).await;
         read(&place);
-        let lists = place.1.load(Ordering::Relaxed);
+        let lists = place.lists.load(Ordering::Relaxed);
         assert_eq!(s.get(&path).await.status, StatusCode::OK, "{path}");
         assert_eq!(read(&place).len(), 2, "{path}");
-        let lists = place.1.load(Ordering::Relaxed) - lists;
+        let lists = place.lists.load(Ordering::Relaxed) - lists;
         assert_eq!(lists, 1, "it is known of which event it is: {path}");
     }
     // Charters that are known are looked at again, not all of them each time.
-    place.2.lock().unwrap().clear();
+    place.gets.lock().unwrap().clear();
     s.collector.refresh().await.unwrap();
-    let again = place.2.lock().unwrap().len();
+    let again = place.gets.lock().unwrap().len();
     assert!(again <= EVENTS, "{again}");
 }
 
@@ -228,7 +229,7 @@ async fn nothing_is_forgotten_with_an_event_that_is_let_go() {
             }
             false => s.collector.purge().await.unwrap(),
         }
-        assert!(place.0.get(&at).await.is_err(), "{asked}");
+        assert!(place.raw.get(&at).await.is_err(), "{asked}");
     }
 }
 
@@ -257,7 +258,7 @@ async fn a_game_of_one_event_among_many_is_found_by_a_look_at_all() {
     let one = |n| changed(|c| c.event = format!("Cup {n}"));
     let read = |bytes: Bytes| SignedCharter::parse(&bytes).unwrap().verify().unwrap();
     let charters: Vec<_> = (0..MANY).map(one).map(read).collect();
-    let place = Arc::new(Counting::default());
+    let place = Counting::place();
     let (a, b) = (
         on(&place, &charters, limits()).await,
         on(&place, &[], limits()).await,
@@ -271,9 +272,9 @@ async fn a_game_of_one_event_among_many_is_found_by_a_look_at_all() {
     let path = format!("/api/games/{}", name(&record).game);
     let ask = async || b.get(&path).await.status;
     for lists in [64, 0] {
-        let before = place.1.load(Ordering::Relaxed);
+        let before = place.lists.load(Ordering::Relaxed);
         assert_eq!(ask().await, StatusCode::NOT_FOUND);
-        assert_eq!(place.1.load(Ordering::Relaxed) - before, lists);
+        assert_eq!(place.lists.load(Ordering::Relaxed) - before, lists);
     }
     // All are looked at once a minute, where somebody looked in vain.
     b.collector.refresh().await.unwrap();
@@ -288,7 +289,7 @@ async fn a_game_of_one_event_among_many_is_found_by_a_look_at_all() {
     a.put_record(&other).await;
     c.put_record(&other).await;
     let folder = Path::from(format!("logs/{far}/{}", name(&other).game));
-    let kept = place.0.list(Some(&folder)).try_collect::<Vec<_>>().await;
+    let kept = place.raw.list(Some(&folder)).try_collect::<Vec<_>>().await;
     assert_eq!(kept.unwrap().len(), 1, "in one place");
 }
 
@@ -313,7 +314,7 @@ async fn damage_in_what_nobody_asks_for_is_found_and_said() {
     assert_eq!(ready(&s).await, "The collector takes records.\n");
     let of = async |event| {
         let under = Path::from(format!("logs/{}", id(event)));
-        let listed = place.0.list(Some(&under)).try_collect::<Vec<_>>().await;
+        let listed = place.raw.list(Some(&under)).try_collect::<Vec<_>>().await;
         let mut at: Vec<Path> = listed.unwrap().into_iter().map(|o| o.location).collect();
         at.sort_unstable();
         at
@@ -331,7 +332,7 @@ async fn damage_in_what_nobody_asks_for_is_found_and_said() {
     let mut forged = entries(&r);
     forged[4] = spoilt(&forged[4]);
     forged[5] = follows(r.chain().at(5).unwrap(), 5, &forged[4], &key());
-    put_there(&place.0, id(3), name(&r), &forged).await;
+    put_there(&place.raw, id(3), name(&r), &forged).await;
     // It is not looked at again within a day, and a collector that starts does.
     read(&place);
     assert_eq!(recheck(&s).await, 5);
@@ -377,7 +378,7 @@ async fn verifying_again_takes_little_at_a_time() {
 }
 
 /// Puts a log into an event's folder as it is, in one object.
-async fn put_there(place: &InMemory, event: EventId, name: LogName, entries: &[Bytes]) {
+async fn put_there(place: &Raw, event: EventId, name: LogName, entries: &[Bytes]) {
     let whole = entries.concat();
     let at = format!(
         "logs/{event}/{}/{}/00000-{}",
@@ -431,8 +432,8 @@ async fn whoever_writes_to_the_storage_is_not_believed() {
     let last = follows(at(5), 7, &change, &thief);
     handed.extend([change, last]);
     for (forged, why) in [(by_another, "key"), (changed, "entry"), (handed, "change")] {
-        let place = Arc::new(Counting::default());
-        put_there(&place.0, id(0), name(&r), &forged).await;
+        let place = Counting::place();
+        put_there(&place.raw, id(0), name(&r), &forged).await;
         let s = on(&place, &charters(), limits()).await;
         let got = s.get(&format!("{}/head", name(&r).path())).await;
         assert_eq!(got.receipt().next, 0, "{why}");
@@ -456,9 +457,9 @@ async fn a_bad_signature_that_its_author_signed_over_is_found_afterwards() {
         let of = r.chain().at(seq).unwrap();
         forged[n] = follows(of, seq, &forged[n - 1], &key());
     }
-    let place = Arc::new(Counting::default());
-    put_there(&place.0, id(0), name(&r), &forged).await;
-    put_there(&place.0, id(1), name(&game(1)), &entries(&game(1))).await;
+    let place = Counting::place();
+    put_there(&place.raw, id(0), name(&r), &forged).await;
+    put_there(&place.raw, id(1), name(&game(1)), &entries(&game(1))).await;
     let s = on(&place, &charters(), limits()).await;
     let next = async |event| {
         let head = format!("{}/head", name(&game(event)).path());

@@ -1,19 +1,15 @@
 //! What is kept, and found again by others; nothing is acknowledged before.
 
-use std::fmt;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use futures_util::stream::BoxStream;
+use object_store::ObjectStore as _;
 use object_store::path::Path;
-use object_store::{
-    CopyOptions, GetOptions, GetResult, ListResult, MultipartUpload, ObjectMeta, ObjectStore,
-    PutMultipartOptions, PutOptions, PutPayload, PutResult,
-};
 use tokio::sync::Semaphore;
 
 use engine::charter::SignedCharter;
 use engine::log::Verified;
 
+use super::place::{Call, Place, Watch};
 use super::*;
 
 #[tokio::test]
@@ -103,30 +99,30 @@ async fn objects_damaged_or_put_there_by_others_are_not_shown() {
     );
 }
 
-/// A place that takes an object only when it is let.
+/// Lets an object in only when it is let go.
 #[derive(Debug)]
 struct Slow {
-    place: InMemory,
     asked: Semaphore,
     let_go: Semaphore,
-    /// Nothing more is written to it.
+    /// Nothing more is written.
     full: AtomicBool,
 }
 
-impl fmt::Display for Slow {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a slow place")
+impl Slow {
+    fn place(let_go: usize) -> Arc<Place<Self>> {
+        let slow = Self {
+            asked: Semaphore::new(0),
+            let_go: Semaphore::new(let_go),
+            full: AtomicBool::new(false),
+        };
+        Place::new(Arc::new(InMemory::new()), slow)
     }
 }
 
 #[async_trait::async_trait]
-impl ObjectStore for Slow {
-    async fn put_opts(
-        &self,
-        to: &Path,
-        content: PutPayload,
-        how: PutOptions,
-    ) -> object_store::Result<PutResult> {
+impl Watch for Slow {
+    async fn before(&self, call: Call<'_>) -> object_store::Result<()> {
+        let Call::Put(to) = call else { return Ok(()) };
         if self.full.load(Ordering::Relaxed) {
             return Err(object_store::Error::Generic {
                 store: "full",
@@ -137,37 +133,7 @@ impl ObjectStore for Slow {
             self.asked.add_permits(1);
             self.let_go.acquire().await.unwrap().forget();
         }
-        self.place.put_opts(to, content, how).await
-    }
-    async fn put_multipart_opts(
-        &self,
-        to: &Path,
-        how: PutMultipartOptions,
-    ) -> object_store::Result<Box<dyn MultipartUpload>> {
-        self.place.put_multipart_opts(to, how).await
-    }
-    async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
-        self.place.get_opts(from, how).await
-    }
-    fn delete_stream(
-        &self,
-        names: BoxStream<'static, object_store::Result<Path>>,
-    ) -> BoxStream<'static, object_store::Result<Path>> {
-        self.place.delete_stream(names)
-    }
-    fn list(&self, under: Option<&Path>) -> BoxStream<'static, object_store::Result<ObjectMeta>> {
-        self.place.list(under)
-    }
-    async fn list_with_delimiter(&self, under: Option<&Path>) -> object_store::Result<ListResult> {
-        self.place.list_with_delimiter(under).await
-    }
-    async fn copy_opts(
-        &self,
-        from: &Path,
-        to: &Path,
-        how: CopyOptions,
-    ) -> object_store::Result<()> {
-        self.place.copy_opts(from, to, how).await
+        Ok(())
     }
 }
 
@@ -180,12 +146,7 @@ async fn until_all_wait() {
 
 #[tokio::test]
 async fn nothing_is_acknowledged_or_shown_before_it_is_kept_and_logs_do_not_wait_for_each_other() {
-    let slow = Arc::new(Slow {
-        place: InMemory::new(),
-        asked: Semaphore::new(0),
-        let_go: Semaphore::new(0),
-        full: AtomicBool::new(false),
-    });
+    let slow = Slow::place(0);
     let charter = day().charter.clone();
     let collector = Collector::open(Store::of(slow.clone()), &[charter], false, limits())
         .await
@@ -253,12 +214,7 @@ async fn a_folder_with_what_others_left_is_taken_over() {
 
 #[tokio::test]
 async fn a_disk_that_takes_nothing_more_is_served_from_and_that_is_said() {
-    let disk = Arc::new(Slow {
-        place: InMemory::new(),
-        asked: Semaphore::new(0),
-        let_go: Semaphore::new(Semaphore::MAX_PERMITS),
-        full: AtomicBool::new(false),
-    });
+    let disk = Slow::place(Semaphore::MAX_PERMITS);
     let open = async || {
         let charters = [day().charter.clone()];
         let store = Store::of(disk.clone());

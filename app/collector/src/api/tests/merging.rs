@@ -5,55 +5,54 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
 use futures_util::future::BoxFuture;
-use futures_util::stream::BoxStream;
-use futures_util::{FutureExt as _, StreamExt as _, TryStreamExt as _};
+use futures_util::{FutureExt as _, TryStreamExt as _};
 use object_store::local::LocalFileSystem;
 use object_store::path::Path;
-use object_store::{
-    CopyOptions, GetOptions, GetResult, ListResult, MultipartUpload, ObjectMeta, ObjectStore,
-    ObjectStoreExt as _, PutMultipartOptions, PutOptions, PutPayload, PutResult,
-};
+use object_store::{ObjectStore as _, ObjectStoreExt as _};
 use tempfile::TempDir;
 
 use super::charters::{put as put_charters, versions};
+use super::place::{Call, Place, Raw, Watch};
 use super::*;
 
-type Raw = Arc<dyn ObjectStore>;
 type Meanwhile = Arc<dyn Fn() -> BoxFuture<'static, ()> + Send + Sync>;
 
-/// A place that does something before each call, or is gone from one on, as for
-/// a collector that is killed there.
-#[derive(Clone)]
-struct Stepped {
-    raw: Raw,
-    calls: Arc<AtomicUsize>,
+/// Does something before a call, or is gone from one on, as for a collector that
+/// is killed there.
+struct Steps {
+    calls: AtomicUsize,
     gone_at: usize,
     meanwhile: Option<(usize, Meanwhile)>,
 }
 
-impl Stepped {
-    fn gone_at(raw: &Raw, call: usize) -> Arc<Self> {
-        Arc::new(Self {
-            raw: raw.clone(),
-            calls: Arc::default(),
-            gone_at: call,
-            meanwhile: None,
-        })
+impl Steps {
+    fn gone_at(raw: &Raw, call: usize) -> Arc<Place<Self>> {
+        Self::watch(raw, call, None)
     }
 
     /// Does something before one call.
-    fn at(raw: &Raw, call: usize, meanwhile: Meanwhile) -> Arc<Self> {
-        Arc::new(Self {
-            meanwhile: Some((call, meanwhile)),
-            ..(*Self::gone_at(raw, usize::MAX)).clone()
-        })
+    fn at(raw: &Raw, call: usize, meanwhile: Meanwhile) -> Arc<Place<Self>> {
+        Self::watch(raw, usize::MAX, Some((call, meanwhile)))
+    }
+
+    fn watch(raw: &Raw, gone_at: usize, meanwhile: Option<(usize, Meanwhile)>) -> Arc<Place<Self>> {
+        let calls = AtomicUsize::default();
+        let steps = Self {
+            calls,
+            gone_at,
+            meanwhile,
+        };
+        Place::new(raw.clone(), steps)
     }
 
     fn calls(&self) -> usize {
         self.calls.load(Ordering::Relaxed)
     }
+}
 
-    async fn step(&self) -> object_store::Result<()> {
+#[async_trait::async_trait]
+impl Watch for Steps {
+    async fn before(&self, _: Call<'_>) -> object_store::Result<()> {
         let call = self.calls.fetch_add(1, Ordering::Relaxed);
         if let Some((at, meanwhile)) = &self.meanwhile
             && *at == call
@@ -67,79 +66,6 @@ impl Stepped {
             }),
             false => Ok(()),
         }
-    }
-}
-
-impl std::fmt::Debug for Stepped {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("a place with steps")
-    }
-}
-
-impl std::fmt::Display for Stepped {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("a place with steps")
-    }
-}
-
-#[async_trait::async_trait]
-impl ObjectStore for Stepped {
-    async fn put_opts(
-        &self,
-        to: &Path,
-        content: PutPayload,
-        how: PutOptions,
-    ) -> object_store::Result<PutResult> {
-        self.step().await?;
-        self.raw.put_opts(to, content, how).await
-    }
-    async fn put_multipart_opts(
-        &self,
-        to: &Path,
-        how: PutMultipartOptions,
-    ) -> object_store::Result<Box<dyn MultipartUpload>> {
-        self.raw.put_multipart_opts(to, how).await
-    }
-    async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
-        self.step().await?;
-        self.raw.get_opts(from, how).await
-    }
-    fn delete_stream(
-        &self,
-        names: BoxStream<'static, object_store::Result<Path>>,
-    ) -> BoxStream<'static, object_store::Result<Path>> {
-        let place = self.clone();
-        let one = move |name: object_store::Result<Path>| {
-            let place = place.clone();
-            async move {
-                let name = name?;
-                place.step().await?;
-                place.raw.delete(&name).await.map(|()| name)
-            }
-        };
-        names.then(one).boxed()
-    }
-    fn list(&self, under: Option<&Path>) -> BoxStream<'static, object_store::Result<ObjectMeta>> {
-        let (place, under) = (self.clone(), under.cloned());
-        let listed = async move {
-            match place.step().await {
-                Ok(()) => place.raw.list(under.as_ref()),
-                Err(error) => futures_util::stream::iter([Err(error)]).boxed(),
-            }
-        };
-        listed.flatten_stream().boxed()
-    }
-    async fn list_with_delimiter(&self, under: Option<&Path>) -> object_store::Result<ListResult> {
-        self.step().await?;
-        self.raw.list_with_delimiter(under).await
-    }
-    async fn copy_opts(
-        &self,
-        from: &Path,
-        to: &Path,
-        how: CopyOptions,
-    ) -> object_store::Result<()> {
-        self.raw.copy_opts(from, to, how).await
     }
 }
 
@@ -266,64 +192,69 @@ fn places() -> [(Raw, Option<TempDir>); 2] {
     ]
 }
 
-#[tokio::test]
-async fn stopped_at_any_call_nothing_is_lost_and_the_next_one_goes_on() {
-    for kind in 0..2 {
-        for call in 0.. {
+/// Tries something at every call to a filled place of either kind, until the
+/// place that it gives back saw no such call; how many calls there were.
+async fn at_every_call(test: impl AsyncFn(&Raw, &Put, usize) -> Arc<Place<Steps>>) -> [usize; 2] {
+    let mut tried = [0; 2];
+    for (kind, tried) in tried.iter_mut().enumerate() {
+        loop {
             let (raw, _folder) = places().into_iter().nth(kind).unwrap();
             let put = fill(&raw).await;
-            let place = Stepped::gone_at(&raw, call);
-            merge(place.clone()).await;
-            found_by_another(&raw, &put).await;
-            merge(raw.clone()).await;
-            assert_eq!(objects(&raw).await, put.len(), "stopped at {call}");
-            found_by_another(&raw, &put).await;
-            if place.calls() <= call {
-                assert!(call > 40, "it was stopped everywhere: {call}");
+            if test(&raw, &put, *tried).await.calls() <= *tried {
                 break;
             }
+            *tried += 1;
         }
     }
+    tried
+}
+
+#[tokio::test]
+async fn stopped_at_any_call_nothing_is_lost_and_the_next_one_goes_on() {
+    let tried = at_every_call(async |raw, put, call| {
+        let place = Steps::gone_at(raw, call);
+        merge(place.clone()).await;
+        found_by_another(raw, put).await;
+        merge(raw.clone()).await;
+        assert_eq!(objects(raw).await, put.len(), "stopped at {call}");
+        found_by_another(raw, put).await;
+        place
+    });
+    let tried = tried.await;
+    assert!(
+        tried.iter().all(|calls| *calls > 40),
+        "stopped everywhere: {tried:?}"
+    );
 }
 
 #[tokio::test]
 async fn whoever_reads_before_any_call_of_the_one_that_merges_finds_everything() {
-    for kind in 0..2 {
-        for call in 0.. {
-            let (raw, _folder) = places().into_iter().nth(kind).unwrap();
-            let put = fill(&raw).await;
-            let (of, meant) = (raw.clone(), put.clone());
-            let read: Meanwhile = Arc::new(move || {
-                let (of, meant) = (of.clone(), meant.clone());
-                async move { found_by_another(&of, &meant).await }.boxed()
-            });
-            let place = Stepped::at(&raw, call, read);
-            merge(place.clone()).await;
-            assert_eq!(objects(&raw).await, put.len());
-            if place.calls() <= call {
-                break;
-            }
-        }
-    }
+    at_every_call(async |raw, put, call| {
+        let (of, meant) = (raw.clone(), put.clone());
+        let read: Meanwhile = Arc::new(move || {
+            let (of, meant) = (of.clone(), meant.clone());
+            async move { found_by_another(&of, &meant).await }.boxed()
+        });
+        let place = Steps::at(raw, call, read);
+        merge(place.clone()).await;
+        assert_eq!(objects(raw).await, put.len());
+        place
+    })
+    .await;
 }
 
 #[tokio::test]
 async fn whoever_merges_before_any_call_of_one_that_reads_hides_nothing_from_it() {
-    for kind in 0..2 {
-        for call in 0.. {
-            let (raw, _folder) = places().into_iter().nth(kind).unwrap();
-            let put = fill(&raw).await;
-            let of = raw.clone();
-            let merging: Meanwhile = Arc::new(move || merge(of.clone()).boxed());
-            let place = Stepped::at(&raw, call, merging);
-            let reader = on(place.clone(), limits()).await.unwrap();
-            reader.load(event()).await.unwrap().unwrap();
-            whole(&reader, &put).await;
-            if place.calls() <= call {
-                break;
-            }
-        }
-    }
+    at_every_call(async |raw, put, call| {
+        let of = raw.clone();
+        let merging: Meanwhile = Arc::new(move || merge(of.clone()).boxed());
+        let place = Steps::at(raw, call, merging);
+        let reader = on(place.clone(), limits()).await.unwrap();
+        reader.load(event()).await.unwrap().unwrap();
+        whole(&reader, put).await;
+        place
+    })
+    .await;
 }
 
 #[tokio::test]
@@ -338,7 +269,7 @@ async fn a_batch_sent_again_while_it_is_merged_is_acknowledged_and_kept() {
             let one = one.clone();
             async move { one.merge().await.unwrap() }.boxed()
         });
-        let place = Stepped::at(&raw, call, merging);
+        let place = Steps::at(&raw, call, merging);
         let other = on(place.clone(), limits()).await.unwrap();
         let sent = other.take_in(name(r), &part(r, 4..6)).await.unwrap();
         assert_eq!(sent.receipt.next, 6, "{call}");
@@ -389,7 +320,7 @@ async fn an_object_that_is_gone_while_it_is_put_is_put_again() {
             let (of, at) = (of.clone(), at.clone());
             async move { drop(of.delete(&at).await) }.boxed()
         });
-        let store = Store::of(Stepped::at(&raw, call, gone));
+        let store = Store::of(Steps::at(&raw, call, gone));
         store.put_run(&run, bytes.clone().into()).await.unwrap();
         let there = raw.get(&object(name(r), 0, &bytes)).await.is_ok();
         assert!(there, "gone before call {call}");

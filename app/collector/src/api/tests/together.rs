@@ -2,14 +2,10 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use futures_util::stream::BoxStream;
 use object_store::path::Path;
-use object_store::{
-    CopyOptions, GetOptions, GetResult, ListResult, MultipartUpload, ObjectMeta, ObjectStore,
-    PutMultipartOptions, PutOptions, PutPayload, PutResult,
-};
 
 use super::admission::{changed, next_version, opened, put_charter};
+use super::place::{Call, Place, Watch};
 use super::*;
 
 /// Its first charter lists nobody and is closed, its second lists the key.
@@ -112,67 +108,34 @@ async fn results_begun_before_a_new_charter_do_not_stay_after_it() {
     assert_eq!(view.charter().unwrap().version, 2);
 }
 
-/// Counts how often names are listed, and which objects are read.
+/// Counts how often names are listed, and notes which objects are read.
 #[derive(Debug, Default)]
-pub(super) struct Counting(
-    pub(super) InMemory,
-    pub(super) AtomicUsize,
-    pub(super) std::sync::Mutex<Vec<Path>>,
-);
+pub(super) struct Counting {
+    pub lists: AtomicUsize,
+    pub gets: std::sync::Mutex<Vec<Path>>,
+}
 
-impl std::fmt::Display for Counting {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("a place that counts")
+impl Counting {
+    pub fn place() -> Arc<Place<Self>> {
+        Place::new(Arc::new(InMemory::new()), Self::default())
     }
 }
 
 #[async_trait::async_trait]
-impl ObjectStore for Counting {
-    async fn put_opts(
-        &self,
-        to: &Path,
-        content: PutPayload,
-        how: PutOptions,
-    ) -> object_store::Result<PutResult> {
-        self.0.put_opts(to, content, how).await
-    }
-    async fn put_multipart_opts(
-        &self,
-        to: &Path,
-        how: PutMultipartOptions,
-    ) -> object_store::Result<Box<dyn MultipartUpload>> {
-        self.0.put_multipart_opts(to, how).await
-    }
-    async fn get_opts(&self, from: &Path, how: GetOptions) -> object_store::Result<GetResult> {
-        self.2.lock().unwrap().push(from.clone());
-        self.0.get_opts(from, how).await
-    }
-    fn delete_stream(
-        &self,
-        names: BoxStream<'static, object_store::Result<Path>>,
-    ) -> BoxStream<'static, object_store::Result<Path>> {
-        self.0.delete_stream(names)
-    }
-    fn list(&self, under: Option<&Path>) -> BoxStream<'static, object_store::Result<ObjectMeta>> {
-        self.1.fetch_add(1, Ordering::Relaxed);
-        self.0.list(under)
-    }
-    async fn list_with_delimiter(&self, under: Option<&Path>) -> object_store::Result<ListResult> {
-        self.0.list_with_delimiter(under).await
-    }
-    async fn copy_opts(
-        &self,
-        from: &Path,
-        to: &Path,
-        how: CopyOptions,
-    ) -> object_store::Result<()> {
-        self.0.copy_opts(from, to, how).await
+impl Watch for Counting {
+    async fn before(&self, call: Call<'_>) -> object_store::Result<()> {
+        match call {
+            Call::Get(from) => self.gets.lock().unwrap().push(from.clone()),
+            Call::List => drop(self.lists.fetch_add(1, Ordering::Relaxed)),
+            Call::Put(_) | Call::Delete | Call::ListFolder => {}
+        }
+        Ok(())
     }
 }
 
 #[tokio::test]
 async fn asking_for_what_is_not_there_costs_one_look_and_not_one_each_time() {
-    let place = Arc::new(Counting::default());
+    let place = Counting::place();
     let charter = day().charter.clone();
     let collector = Collector::open(Store::of(place.clone()), &[charter], false, limits())
         .await
@@ -183,18 +146,18 @@ async fn asking_for_what_is_not_there_costs_one_look_and_not_one_each_time() {
         router: router(gate, None).unwrap(),
         collector,
     };
-    let before = place.1.load(Ordering::Relaxed);
+    let before = place.lists.load(Ordering::Relaxed);
     let path = name(record(0)).path();
     for _ in 0..20 {
         assert_eq!(s.get(&path).await.status, StatusCode::NOT_FOUND);
         let head = s.get(&format!("{path}/head")).await;
         assert_eq!(head.receipt().next, 0);
     }
-    assert_eq!(place.1.load(Ordering::Relaxed) - before, 1);
+    assert_eq!(place.lists.load(Ordering::Relaxed) - before, 1);
     // It is looked for again after the next refresh, and a phone may begin it.
     s.collector.refresh().await.unwrap();
-    let before = place.1.load(Ordering::Relaxed);
+    let before = place.lists.load(Ordering::Relaxed);
     s.get(&path).await;
-    assert_eq!(place.1.load(Ordering::Relaxed) - before, 1);
+    assert_eq!(place.lists.load(Ordering::Relaxed) - before, 1);
     s.put_record(record(0)).await;
 }
