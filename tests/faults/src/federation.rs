@@ -19,7 +19,7 @@ use engine::log::{
 use tempfile::TempDir;
 
 use crate::phone::small_game;
-use crate::service::{Plan, Service, free_port, quick_s3};
+use crate::service::{self, Plan, Service, free_port};
 use crate::wire;
 
 /// Outs of five innings without a run; the rest of a game's entries are remarks.
@@ -213,7 +213,7 @@ impl Federation {
         let mut read = None;
         if s3 {
             plan.storage = "s3://event".into();
-            let (environment, gets) = quick_s3(place).await?;
+            let (environment, gets) = service::s3(place).await?;
             (plan.environment, read) = (environment, Some(gets));
         }
         let gets = || read.as_ref().map_or(0, |gets| gets.load(Ordering::Relaxed));

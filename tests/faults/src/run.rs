@@ -77,7 +77,7 @@ pub async fn trial(program: &str, trial: Trial) -> Result<Seen> {
     let mut azure = None;
     let (storage, environment) = match trial.place {
         Place::Folder => (format!("file://{}", kept.display()), Vec::new()),
-        Place::S3 => ("s3://event/day".to_owned(), s3(&kept).await?),
+        Place::S3 => ("s3://event/day".to_owned(), s3(&kept).await?.0),
         Place::Azure => {
             let server = azure.insert(Azure::start(&kept).await?);
             ("az://event/day".to_owned(), server.environment.clone())

@@ -9,7 +9,6 @@ use std::time::Duration;
 use anyhow::{Context as _, Result, bail, ensure};
 use hyper_util::rt::{TokioExecutor, TokioIo};
 use hyper_util::server::conn::auto::Builder;
-use s3s::S3;
 use s3s::auth::SimpleAuth;
 use s3s::service::S3ServiceBuilder;
 use tokio::net::TcpListener;
@@ -176,30 +175,15 @@ pub async fn free_port() -> Result<u16> {
 }
 
 /// An S3 server on a folder, with one bucket `event`. Gives what a collector
-/// needs to find it.
+/// needs to find it, and the number of objects that were read from it.
 ///
 /// # Errors
 /// When it cannot be started.
-pub async fn s3(folder: &Path) -> Result<Vec<(String, String)>> {
+pub async fn s3(folder: &Path) -> Result<(Vec<(String, String)>, Arc<AtomicU64>)> {
     std::fs::create_dir_all(folder.join("event"))?;
-    let files = s3s_fs::FileSystem::new(folder).map_err(|e| anyhow::anyhow!("{e:?}"))?;
-    serve(files).await
-}
-
-/// The same where listing costs as much as it names, not as much as there is,
-/// as on the servers that people pay for; with the number of objects that were
-/// read from it.
-///
-/// # Errors
-/// When it cannot be started.
-pub async fn quick_s3(folder: &Path) -> Result<(Vec<(String, String)>, Arc<AtomicU64>)> {
     let server = QuickS3::new(folder)?;
     let gets = server.gets.clone();
-    Ok((serve(server).await?, gets))
-}
-
-async fn serve(files: impl S3) -> Result<Vec<(String, String)>> {
-    let mut builder = S3ServiceBuilder::new(files);
+    let mut builder = S3ServiceBuilder::new(server);
     builder.set_auth(SimpleAuth::from_single("key", "secret"));
     let service = builder.build();
     let listener = TcpListener::bind(("127.0.0.1", 0)).await?;
@@ -221,8 +205,6 @@ async fn serve(files: impl S3) -> Result<Vec<(String, String)>> {
         ("AWS_ACCESS_KEY_ID", "key".to_owned()),
         ("AWS_SECRET_ACCESS_KEY", "secret".to_owned()),
     ];
-    Ok(variables
-        .into_iter()
-        .map(|(n, v)| (n.to_owned(), v))
-        .collect())
+    let variables = variables.map(|(name, value)| (name.to_owned(), value));
+    Ok((variables.into(), gets))
 }

@@ -36,7 +36,7 @@ async fn an_erased_game_is_gone_from_a_bucket_and_from_every_collector_on_it() {
         port: free_port().await.unwrap(),
         storage: "s3://event/day".to_owned(),
         charter: charter.display().to_string(),
-        environment: s3(&kept).await.unwrap(),
+        environment: s3(&kept).await.unwrap().0,
         more: Vec::new(),
     };
     let template = day.games[0].records[0].opening();
