@@ -1,7 +1,6 @@
 //! A game of this phone: its line in the list and its verified record. What
 //! it comes to is folded from the entries by the engine and never kept.
 
-use engine::message::isolated;
 use std::collections::BTreeMap;
 
 use engine::crosscheck::{CheckCode, KeptRecord, Status, code_after, codes, status};
@@ -11,6 +10,7 @@ use engine::report::{Authority, heard};
 use engine::team::{BySide, Side};
 
 use crate::store::{DamagedEntry, FoundOf, ListedGame, NoGame, read};
+use crate::words;
 
 /// The record of another official, as far as it is here.
 #[derive(Clone, Debug)]
@@ -36,21 +36,17 @@ pub struct Book {
     pub beside: usize,
     /// The other officials' records of this game.
     pub others: Vec<Other>,
-    names: BySide<String>,
 }
 
 impl Book {
     /// A game with nothing beside its record.
     pub fn new(listed: ListedGame, record: GameRecord) -> Self {
-        let lineups = record.history().game().fixture().lineups();
-        let names = BySide::from_fn(|side| isolated(lineups[side].team()).into_owned());
         Self {
             listed,
             record,
             damaged: Vec::new(),
             beside: 0,
             others: Vec::new(),
-            names,
         }
     }
 
@@ -131,13 +127,14 @@ impl Book {
     }
 
     /// A team's name as it stands in a text.
-    pub fn team(&self, side: Side) -> &str {
-        &self.names[side]
+    pub fn team(&self, side: Side) -> String {
+        words::team(self.game(), side)
     }
 
-    /// Both teams' names.
+    /// Both teams' names, for what puts them into a text.
     pub fn names(&self) -> BySide<&str> {
-        BySide::from_fn(|side| self.team(side))
+        let lineups = self.game().fixture().lineups();
+        BySide::from_fn(|side| lineups[side].team())
     }
 
     /// The turn at bat that the last play ended, with the check code after it;

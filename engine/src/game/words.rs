@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 
 use super::force::is_force;
 use super::{Change, End, Fate, Game, Movement, Notice, Outcome, ResolvedCall, WarningRecipient};
+use crate::message::isolated;
 use crate::play::{BatterFate, Continuation, Goal, PutOut, RunnerFate};
 use crate::team::BySide;
 
@@ -190,6 +191,7 @@ impl Notice {
     /// One plain sentence; `names` are the two teams'.
     #[must_use]
     pub fn sentence(&self, names: &BySide<&str>) -> String {
+        let names = BySide::from_fn(|side| isolated(names[side]));
         match self {
             Self::Substitution { side, out, by } => {
                 format!("{}: {by} comes in for {out}.", names[*side])

@@ -237,6 +237,12 @@ fn a_name_from_the_right_moves_nothing_beside_it() {
         );
         assert_eq!(seen(&pairing(&teams)), format!("{first} at {second}"));
     }
+    let side = Side::Guest;
+    let said = crate::game::Notice::TimeOut { side }.sentence(&teams(harbour, old_town));
+    assert_eq!(
+        seen(&said),
+        format!("Time-out, {}.", from_the_right(harbour))
+    );
     // Said within a longer sentence, it is marked once.
     let once = isolated(harbour).into_owned();
     assert_eq!(isolated(&once), once);
