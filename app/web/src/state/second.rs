@@ -2,7 +2,7 @@
 //! recording what both agreed on.
 
 use engine::crosscheck::{Agreement, Exchange, ExchangeObjection};
-use engine::log::{Chain, GameRecord, Hash, LogFile, PushOutcome, Role, Setup};
+use engine::log::{Chain, GameRecord, Hash, LogFile, PushOutcome, Role, Setup, SignedReceipt};
 use engine::message::pairing;
 use engine::team::BySide;
 use leptos::prelude::*;
@@ -222,11 +222,10 @@ impl AppState {
             .await
             .map_err(NotTaken::Trouble)?;
         // What dates the record came with it, and ends a key at a moment.
-        let dates = file.receipts.iter();
-        let dates = dates.filter(|r| r.content().log.game == id);
+        let dates = SignedReceipt::all_in(bytes).filter(|r| r.content().log.game == id);
         for receipt in dates.take(RECEIPTS_LIMIT) {
             store
-                .keep_receipt(receipt)
+                .keep_receipt(&receipt)
                 .await
                 .map_err(NotTaken::Trouble)?;
         }
