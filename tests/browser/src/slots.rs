@@ -41,7 +41,8 @@ impl Phone {
              new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))"
         ))
         .await?;
-        Ok(())
+        // A sheet that rises stands lower until it is up.
+        self.settled().await
     }
 
     async fn slots(&self, what: &str) -> Result<Value> {

@@ -1,8 +1,6 @@
 //! Nothing on the calling screen moves under the thumb, is cut, spills, overlaps or is too small: every
 //! state, at the sizes of phones upright and on their side, a tablet and a laptop, with larger text.
 
-use std::time::Duration;
-
 use std::collections::BTreeMap;
 
 use anyhow::{Result, bail, ensure};
@@ -68,12 +66,7 @@ async fn look(phone: &Phone, found: &mut Findings, state: &str, walk: bool) -> R
     for size in SIZES {
         for text in TEXTS {
             phone.fit(size, text).await?;
-            let mut bad = phone.misfits().await?;
-            if !bad.is_empty() {
-                // What stands so is wrong, not what a change of size is on its way from.
-                tokio::time::sleep(Duration::from_millis(200)).await;
-                bad = phone.misfits().await?;
-            }
+            let bad = phone.misfits().await?;
             found.add(state, size, text, bad);
             let places = phone.places().await?;
             found.hold(state, size, text, places);
