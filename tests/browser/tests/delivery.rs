@@ -201,11 +201,12 @@ async fn beside_the_calling_screen() -> Result<()> {
     umpire.turn("/").await?;
     umpire.phone.read("● delivered").await?;
     coast.proxy.turn(Weather::Gone);
+    let before = umpire.entries().await?;
     umpire.back_to_the_game().await?;
     umpire.play(1).await?;
+    let waiting = umpire.entries().await? - before;
     umpire.turn("/").await?;
-    // One, or two where the play ended a half-inning.
-    umpire.phone.read(" waiting").await?;
+    umpire.phone.read(&format!("{waiting} waiting")).await?;
     coast.proxy.turn(Weather::Fair);
     signal_returns(&umpire.phone).await?;
     umpire.phone.read("● delivered").await?;
