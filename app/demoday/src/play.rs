@@ -143,6 +143,8 @@ pub fn likely_call(game: &Game, rng: &mut Rng) -> Call {
         for base in Base::LEAD_FIRST {
             if game.bases()[base].is_some() {
                 let fate = match rng.u8(..10) {
+                    // The ball is dead: whoever moves then is put there by a ruling, which is rare.
+                    _ if matches!(call.batter, BatterFate::Illegal(_)) => None,
                     0 | 1 => game.ways_safe(&call, base).last().copied(),
                     2 => game.ways_out(&call, base).first().copied(),
                     3 => Some(RunnerFate::Holds),

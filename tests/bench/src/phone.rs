@@ -68,7 +68,7 @@ async fn confirm(rounds: usize) -> Result<()> {
         phone.enter(&now, &call).await?;
         let before = Work::now(&phone).await?;
         phone.slow_down(SLOW).await?;
-        phone.record().await?;
+        phone.record_call(&call).await?;
         // Nothing is asked of the page meanwhile, so that the question does not slow it down.
         tokio::time::sleep(std::time::Duration::from_millis(600)).await;
         phone.slow_down(1.0).await?;

@@ -233,7 +233,7 @@ impl Phone {
     pub async fn call(&self, game: Game, call: &Call) -> Result<(Game, usize)> {
         let before = self.taps();
         self.enter(&game, call).await?;
-        self.record().await?;
+        self.record_call(call).await?;
         let taps = self.taps() - before;
         let played = match game.apply(call) {
             Ok(played) => played,
@@ -261,7 +261,28 @@ impl Phone {
             .await
     }
 
-    /// Touches what a call needs, and not the button that records.
+    /// Records a call that was entered: with the answer to the question of the third out, where the call
+    /// has one.
+    ///
+    /// # Errors
+    /// When the button or the answer is not there.
+    pub async fn record_call(&self, call: &Call) -> Result<()> {
+        let Some(runs) = call.home_first else {
+            return self.record().await;
+        };
+        let answers = self.all_in(&is("Third out"), "button").await?;
+        // The answers with runs come first, from one run up; the one without comes last.
+        let at = match usize::from(runs) {
+            0 => answers.len().checked_sub(1),
+            runs => Some(runs - 1),
+        };
+        let answer = at
+            .and_then(|at| answers.get(at))
+            .context("the question has no such answer")?;
+        self.touch(answer).await
+    }
+
+    /// Touches what a call needs before it is recorded.
     ///
     /// # Errors
     /// When something is not offered.
@@ -283,19 +304,6 @@ impl Phone {
                     self.enter_runner(runner.shirt, base, &fate).await?;
                 }
             }
-        }
-        if let Some(runs) = call.home_first {
-            let answers = self.all_in(&is("Third out"), "button").await?;
-            // The answers with runs come first, from one run up; the one without comes last.
-            let at = if runs == 0 {
-                answers.len().checked_sub(1)
-            } else {
-                Some(usize::from(runs) - 1)
-            };
-            let answer = at
-                .and_then(|at| answers.get(at))
-                .context("the question has no such answer")?;
-            self.touch(answer).await?;
         }
         Ok(())
     }

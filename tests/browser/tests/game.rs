@@ -87,7 +87,7 @@ async fn ten_deaths_lose_no_confirmed_call() -> Result<()> {
             .apply(&call)
             .map_err(|refused| anyhow::anyhow!("{}", refused.objection))?
             .game;
-        phone.record().await?;
+        phone.record_call(&call).await?;
         tokio::time::sleep(std::time::Duration::from_millis(rng.u64(..25))).await;
         // One quick look, so that the death comes right after it.
         let shown = phone.text().await?;

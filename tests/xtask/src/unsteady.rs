@@ -98,6 +98,7 @@ mod tests {
         let file = folder.join("program");
         let script = "#!/bin/sh\ncd \"$(dirname \"$0\")\"; echo \"$@\" >> called\n\
             [ -e there ] && exit 0\n[ -e never ] || touch there\n\
+            [ $# -gt 1 ] && exit 101\n\
             echo 'test desk::one ... ok'; echo 'test desk::two ... FAILED'; exit 101\n";
         fs::write(&file, script).unwrap();
         let made = Command::new("chmod").arg("755").arg(&file).status();

@@ -11,6 +11,9 @@ pub fn HomeFirst(
     game: Signal<Game>,
     /// The call being made.
     draft: RwSignal<Draft>,
+    /// What is done with an answer at once: it is the last thing to be said of a play.
+    #[prop(optional)]
+    answered: Option<Callback<()>>,
 ) -> impl IntoView {
     let question = Memo::new(move |_| game.with(|g| draft.with(|d| d.question(g))));
     move || {
@@ -21,6 +24,7 @@ pub fn HomeFirst(
             [one] => format!("{out} makes the third out. Was {one} home first?"),
             _ => format!("{out} makes the third out. How many were home first?"),
         };
+        let records = answered.map(|_| " The answer records the play.");
         let question = StoredValue::new(question);
         let answer = move |n: usize, words: String, class: &'static str| {
             let n = u8::try_from(n).unwrap_or(u8::MAX);
@@ -30,7 +34,12 @@ pub fn HomeFirst(
             };
             view! {
                 <button type="button" class=class aria-pressed=lit
-                    on:click=move |_| draft.update(|d| d.answer(question.get_value(), n))>{words}</button>
+                    on:click=move |_| {
+                        draft.update(|d| d.answer(question.get_value(), n));
+                        if let Some(answered) = answered {
+                            answered.run(());
+                        }
+                    }>{words}</button>
             }
         };
         let none = if names.len() == 1 {
@@ -48,7 +57,7 @@ pub fn HomeFirst(
         });
         Some(view! {
             <div class="question" role="group" aria-label="Third out">
-                <p>{asks}</p>
+                <p>{asks}{records}</p>
                 <div class="row">{some.collect_view()}{answer(0, none.into(), "btn out")}</div>
             </div>
         })

@@ -123,7 +123,7 @@ impl Person {
 
     async fn call(&mut self, call: &Call) -> Result<()> {
         self.phone.enter(&self.game, call).await?;
-        self.phone.record().await?;
+        self.phone.record_call(call).await?;
         self.game = match self.game.clone().apply(call) {
             Ok(played) => played.game,
             Err(refused) => anyhow::bail!("{}", refused.objection),

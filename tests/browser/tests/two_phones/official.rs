@@ -16,7 +16,7 @@ pub struct Official {
 impl Official {
     pub async fn call(&mut self, call: &Call) -> Result<Change> {
         self.phone.enter(&self.game, call).await?;
-        self.phone.record().await?;
+        self.phone.record_call(call).await?;
         let played = match self.game.clone().apply(call) {
             Ok(played) => played,
             Err(refused) => anyhow::bail!("the test's own call is refused: {}", refused.objection),

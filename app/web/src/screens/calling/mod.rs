@@ -144,7 +144,7 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
     });
 
     let check = Memo::new(move |_| game.with(|g| draft.with(|d| d.check(g))));
-    let record = move || {
+    let record = Callback::new(move |()| {
         let made = game.with_untracked(|g| draft.with_untracked(|d| d.call(g)));
         let event = book.with_untracked(|b| match b {
             Some(ShownGame { book: Ok(book), .. }) => Some(book.history().next_play(made)),
@@ -159,7 +159,7 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
                 app.say(aloud);
             });
         }
-    };
+    });
     let undo = move || {
         let target = book.with_untracked(|b| match b {
             Some(ShownGame { book: Ok(book), .. }) => {
@@ -187,12 +187,12 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
             // The second tap of a double tap: it chose for the next batter what was meant for the last.
             draft.set(Draft::default());
         } else {
-            record();
+            record.run(());
         }
     });
     keys::listen(keys::Actions {
         draft,
-        record: Callback::new(move |()| record()),
+        record,
         undo: Callback::new(move |()| undo()),
         more,
     });
@@ -246,7 +246,7 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
             <div class="confirm" role="group" aria-label="Record">
                 <button type="button" class="btn" on:click=move |_| undo.run(())
                     disabled=move || events.get() == 0>"Undo last"</button>
-                <RecordButton check=check kept=kept record=Callback::new(move |()| record())/>
+                <RecordButton check=check kept=kept record=record/>
                 <button type="button" class="btn" on:click=move |_| open_more.run(())>"More"</button>
             </div>
         }
@@ -258,7 +258,7 @@ fn Open(book: RwSignal<Option<ShownGame>>) -> impl IntoView {
             <ScoreHead game=game clock=Signal::derive(move || clocks.with(|c| c[0].clone()))/>
             <Due game=game clock=Signal::derive(move || clocks.with(|c| c[1].clone()))/>
             <FieldView last=last game=game draft=draft check=check failed=recording.failed called=called
-                clocks=clocks ask_touched=ask_touched/>
+                clocks=clocks ask_touched=ask_touched record=record/>
             {move || if !writable.get() {
                 view! { <ReadOnly damaged=Signal::derive(move || !whole.get())/> }.into_any()
             } else {

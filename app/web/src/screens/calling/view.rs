@@ -75,6 +75,7 @@ pub fn FieldView(
     called: Memo<bool>,
     clocks: Clocks,
     ask_touched: Callback<()>,
+    record: Callback<()>,
 ) -> impl IntoView {
     let refused = Memo::new(move |_| match check.get() {
         Err(Unready::Refused(objection)) if called.get() => Some(objection.to_string()),
@@ -103,7 +104,7 @@ pub fn FieldView(
                     <Court game=game/>
                 </Show>
                 <Show when=move || asks.get()>
-                    <HomeFirst game=game draft=draft/>
+                    <HomeFirst game=game draft=draft answered=record/>
                 </Show>
                 <Show when=move || called.get() && settings.with(|s| s.fielding)>
                     <TouchedLine draft=draft check=check tap=ask_touched/>
