@@ -70,16 +70,16 @@ async fn look(phone: &Phone, found: &mut Findings, state: &str, walk: bool) -> R
             found.add(state, size, text, bad);
             let places = phone.places().await?;
             found.hold(state, size, text, places);
+            if text == 100 || size == (360, 740) {
+                phone
+                    .picture(&format!("{state}-{}x{}-{text}", size.0, size.1))
+                    .await?;
+            }
             if walk {
                 let walked = phone.walk_lanes().await?;
                 found.add(state, size, text, walked.bad);
                 found.taps += walked.taps;
                 found.said += walked.said;
-            }
-            if text == 100 || size == (360, 740) {
-                phone
-                    .picture(&format!("{state}-{}x{}-{text}", size.0, size.1))
-                    .await?;
             }
         }
     }

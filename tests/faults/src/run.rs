@@ -18,8 +18,8 @@ use crate::proxy::Proxy;
 use crate::service::{Plan, free_port, s3};
 use crate::wire;
 
-/// How long the collectors may take to merge everything, once nothing comes.
-const MERGING: Duration = Duration::from_secs(120);
+/// How long the collectors may merge nothing while there is something to merge.
+const MERGING: Duration = Duration::from_secs(60);
 
 /// What to try.
 #[derive(Clone, Copy, Debug)]
@@ -272,14 +272,18 @@ async fn live_and_die(
 
 /// Waits until every log lies in one object.
 async fn until_merged(logs: &Path, plans: &[Plan], phones: &[Phone]) -> Result<()> {
-    let begun = Instant::now();
+    let mut least = usize::MAX;
+    let mut since = Instant::now();
     loop {
         let objects = objects(logs)?.len();
         if objects <= phones.len() {
             return Ok(());
         }
+        if objects < least {
+            (least, since) = (objects, Instant::now());
+        }
         let left = objects - phones.len();
-        ensure!(begun.elapsed() < MERGING, "{left} objects are not merged");
+        ensure!(since.elapsed() < MERGING, "{left} objects are not merged");
         // Somebody asks, so that the event is held.
         for (plan, phone) in plans.iter().zip(phones) {
             wire::get(plan.port, &phone.name.path()).await?;
