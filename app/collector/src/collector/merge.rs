@@ -62,7 +62,15 @@ impl Collector {
                 .take_while(|_| std::future::ready(begun.elapsed() < AT_MOST))
                 .map(|(name, log)| {
                     let event = event.clone();
-                    async move { self.merge_log(&event, name, &log).await }
+                    async move {
+                        // What is not verified stays in the objects that it came in.
+                        let verified = !log.taken_back.load(Ordering::Relaxed)
+                            || self.judge_log_again(&event, name, &log).await;
+                        if verified {
+                            self.merge_log(&event, name, &log).await?;
+                        }
+                        Ok(())
+                    }
                 })
                 .buffer_unordered(AT_ONCE);
             while let Some(done) = merging.next().await {
@@ -74,7 +82,7 @@ impl Collector {
 
     fn is_to_be_merged(&self, log: &Log) -> bool {
         let wait = Duration::from_secs(self.limits.merge_wait);
-        if log.taken_back.load(Ordering::Relaxed) || log.is_doubtful.load(Ordering::Relaxed) {
+        if log.is_doubtful.load(Ordering::Relaxed) {
             return false;
         }
         if let Some(merged) = &*lock(&log.merged) {
@@ -186,7 +194,7 @@ impl Collector {
         }
         if !is_there {
             let put = self.store.put_run(&into, content.into()).await;
-            put.map_err(|e| self.down(&e))?;
+            put.map_err(|e| self.not_put(&e))?;
             known.insert(into.clone());
         }
         Ok(Some(Merged {
