@@ -209,7 +209,7 @@ impl Collector {
     /// nothing.
     #[must_use]
     pub fn is_store_down(&self) -> bool {
-        self.metrics.store_down.load(Ordering::Relaxed) || self.store.takes_nothing()
+        self.metrics.is_store_down() || self.store.takes_nothing()
     }
 
     /// Counts up with every change of charters and orders.
@@ -286,8 +286,15 @@ impl Collector {
 
     fn down(&self, error: &object_store::Error) -> StoreDown {
         self.metrics.store_failures.add(1);
-        self.metrics.writable(false);
+        self.metrics.store_unread.store(true, Ordering::Relaxed);
         tracing::error!(why = cause(error), "the storage does not answer");
+        StoreDown
+    }
+
+    fn not_put(&self, error: &object_store::Error) -> StoreDown {
+        self.metrics.store_failures.add(1);
+        self.metrics.writable(false);
+        tracing::error!(why = cause(error), "the storage did not take it");
         StoreDown
     }
 }

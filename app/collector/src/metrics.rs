@@ -54,14 +54,22 @@ pub struct Metrics {
     pub answers: [Counter; 5],
     /// Live scoreboards open now.
     pub live: AtomicI64,
-    /// Whether the storage failed when it was last asked.
-    pub store_down: AtomicBool,
+    /// Whether the storage did not take what it was given last.
+    pub store_full: AtomicBool,
+    /// Whether it could not be read since it was last read as a whole.
+    pub store_unread: AtomicBool,
 }
 
 impl Metrics {
     /// Notes whether the storage took what it was given.
     pub fn writable(&self, yes: bool) {
-        self.store_down.store(!yes, Ordering::Relaxed);
+        self.store_full.store(!yes, Ordering::Relaxed);
+    }
+
+    /// Whether the storage failed when it was last asked.
+    #[must_use]
+    pub fn is_store_down(&self) -> bool {
+        self.store_full.load(Ordering::Relaxed) || self.store_unread.load(Ordering::Relaxed)
     }
 
     /// The text exposition format that monitoring systems read.
@@ -162,7 +170,7 @@ impl Metrics {
             "Answers by class of status.",
             &by_class,
         );
-        let down = i128::from(self.store_down.load(Ordering::Relaxed));
+        let down = i128::from(self.is_store_down());
         one(
             "storage_down",
             "gauge",

@@ -67,7 +67,7 @@ impl Collector {
             if let Some((_, known)) = before.version(hash) {
                 let bytes = Bytes::copy_from_slice(known.bytes());
                 let put = self.store.put_charter(bytes).await;
-                put.map_err(|e| self.down(&e))?;
+                put.map_err(|e| self.not_put(&e))?;
                 self.metrics.damaged.add(1);
                 continue;
             }
@@ -201,7 +201,7 @@ impl Collector {
         for charter in &coming.fresh {
             let bytes = Bytes::copy_from_slice(charter.bytes());
             let put = self.store.put_charter(bytes).await;
-            put.map_err(|e| self.down(&e))?;
+            put.map_err(|e| self.not_put(&e))?;
         }
         if !coming.fresh.is_empty() {
             self.refresh().await?;

@@ -11,7 +11,7 @@ use super::held::lock;
 use super::{Collector, HeldEvent, Log, StoreDown, read};
 use crate::event::{EventId, Events};
 use crate::orders::refusal;
-use crate::store::{SegmentName, cause};
+use crate::store::SegmentName;
 
 /// What became of a batch.
 #[derive(Debug)]
@@ -105,10 +105,7 @@ impl Collector {
                 hash: Hash::of(&content),
             };
             if let Err(error) = self.store.put_run(&run, content.into()).await {
-                self.metrics.store_failures.add(1);
-                self.metrics.writable(false);
-                tracing::error!(why = cause(&error), "the storage did not take entries");
-                return Err(StoreDown);
+                return Err(self.not_put(&error));
             }
             self.metrics.writable(true);
             self.metrics.stored.add(fresh.len());

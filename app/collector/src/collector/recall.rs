@@ -250,6 +250,8 @@ impl Collector {
                 "names or objects in the storage cannot be read: they are left out"
             );
         }
+        // All that is asked for was read.
+        self.metrics.store_unread.store(false, Ordering::Relaxed);
         Ok(())
     }
 

@@ -350,7 +350,7 @@ impl Collector {
                         match self.store.put_run(&moved, content).await {
                             Ok(()) => kept.push(moved),
                             // What is there is read all the same.
-                            Err(error) => drop(self.down(&error)),
+                            Err(error) => drop(self.not_put(&error)),
                         }
                     }
                     Ok(FetchedObject::Damaged) => {

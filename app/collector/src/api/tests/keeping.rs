@@ -106,6 +106,8 @@ struct Slow {
     let_go: Semaphore,
     /// Nothing more is written.
     full: AtomicBool,
+    /// Nothing is read.
+    unread: AtomicBool,
 }
 
 impl Slow {
@@ -114,6 +116,7 @@ impl Slow {
             asked: Semaphore::new(0),
             let_go: Semaphore::new(let_go),
             full: AtomicBool::new(false),
+            unread: AtomicBool::new(false),
         };
         Place::new(Arc::new(InMemory::new()), slow)
     }
@@ -122,13 +125,17 @@ impl Slow {
 #[async_trait::async_trait]
 impl Watch for Slow {
     async fn before(&self, call: Call<'_>) -> object_store::Result<()> {
-        let Call::Put(to) = call else { return Ok(()) };
-        if self.full.load(Ordering::Relaxed) {
+        let (fails, kind) = match call {
+            Call::Put(_) => (&self.full, std::io::ErrorKind::StorageFull),
+            _ => (&self.unread, std::io::ErrorKind::TimedOut),
+        };
+        if fails.load(Ordering::Relaxed) {
             return Err(object_store::Error::Generic {
-                store: "full",
-                source: Box::new(std::io::Error::from(std::io::ErrorKind::StorageFull)),
+                store: "watched",
+                source: Box::new(std::io::Error::from(kind)),
             });
         }
+        let Call::Put(to) = call else { return Ok(()) };
         if to.as_ref().starts_with("logs") {
             self.asked.add_permits(1);
             self.let_go.acquire().await.unwrap().forget();
@@ -245,9 +252,21 @@ async fn a_disk_that_takes_nothing_more_is_served_from_and_that_is_said() {
     let ready = s.get("/api/ready").await.status;
     assert_eq!(ready, StatusCode::SERVICE_UNAVAILABLE);
     assert!(s.collector.metrics.text().contains("storage_down 1"));
+    // That it can be read changes nothing.
+    s.collector.refresh().await.unwrap();
+    let ready = s.get("/api/ready").await.status;
+    assert_eq!(ready, StatusCode::SERVICE_UNAVAILABLE);
     // Room again.
     disk.full.store(false, Ordering::Relaxed);
     s.put_record(record(1)).await;
+    assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
+    // Nobody writes for a while after a moment in which nothing could be read.
+    disk.unread.store(true, Ordering::Relaxed);
+    s.collector.refresh().await.unwrap_err();
+    let ready = s.get("/api/ready").await.status;
+    assert_eq!(ready, StatusCode::SERVICE_UNAVAILABLE);
+    disk.unread.store(false, Ordering::Relaxed);
+    s.collector.refresh().await.unwrap();
     assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
 }
 
