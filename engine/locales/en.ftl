@@ -272,6 +272,12 @@ envelope-error-not-deterministic = It is not written in the one exact form that 
 envelope-error-other-key = It names the key { $named }, but the key here is { $expected }: someone else signed it.
 envelope-error-bad-signature = The signature does not fit: it was altered, or signed by someone else.
 
+## ErrorsBy
+
+errors-by-nobody = { "" }
+errors-by-one = { $who }
+errors-by-several = { $who } and { $others }
+
 ## ExchangeObjection
 
 exchange-objection-malformed = This is no record, or it arrived damaged.
@@ -470,6 +476,41 @@ misstatement =
        *[plays] The final statement, entry { $seq }, signs { $plays } plays, { $conflicts } of them without a place, but the entries before it give { $recorded_plays } and { $recorded_conflicts }.
     }
 
+## Movement
+
+movement-bats-first = The third out came before the hit: { $who } bats first next time.
+movement-no-hit = No hit: { $who } is still at bat.
+movement-all-the-way =
+    { $who } goes all the way home{ $on }{ $late ->
+        [true] ; the run does not count
+       *[false] { "" }
+    }.
+movement-safe =
+    { $who } is safe at { $at }{ $on }{ $then }{ $late ->
+        [true] ; the run does not count
+       *[false] { "" }
+    }.
+movement-out = { $who } is out: { $why }.
+movement-caught = { $who } is out: the hit was caught before the ground.
+movement-stays-on = { $who } stays on { $base }.
+movement-stays = { $who } stays.
+movement-too-late = { $who } is home too late{ $on }; the run does not count.
+movement-scores = { $who } scores{ $on }.
+movement-to =
+    { $who } to { $goal }{ $on }{ $then }{ $late ->
+        [true] ; the run does not count
+       *[false] { "" }
+    }.
+movement-put-out = { $who } is out{ $place }: { $why }.
+movement-forced = { $who } is out{ $place }: forced to run, tagged before the next base.
+brief-scores = { $who } scores
+brief-too-late = { $who } home too late
+brief-out = { $who } out
+brief-stays = { $who } stays on { $base }
+brief-to = { $who } to { $base }
+brief-safe = { $who } safe at { $base }
+brief-no-hit = no hit
+
 ## NameProblem
 
 name-problem-blank = Name { $number } of the list is blank.
@@ -490,6 +531,30 @@ not-hexadecimal = It is not written as { $digits } digits and letters from a to 
 ## NotPairings
 
 not-pairings = This is no list of who plays, or it arrived damaged.
+
+## Notice
+
+notice-substitution = { $team }: { $by } comes in for { $out }.
+notice-ejection = { $team }: { $who } is sent off.
+notice-ejection-replaced = { $team }: { $who } is sent off, { $by } comes in.
+notice-injury = { $team }: { $who } leaves injured.
+notice-injury-replaced = { $team }: { $who } leaves injured, { $by } comes in.
+notice-time-out = Time-out, { $team }.
+notice-warning = Warning to { $to } of { $team }{ $told }
+notice-protest = { $team } protests{ $told }
+notice-hold = The game is stopped: { $why }.
+notice-resume = The game goes on.
+notice-courtesy-runner = { $by } runs for the batter due.
+notice-forfeit = { $team } forfeits{ $told }
+notice-defence = { $team } changes positions.
+notice-remark = { $text }
+notice-coach-ejection = { $team }: the coach is sent off.
+notice-coach-ejection-named = { $team }: { $name } (coach) is sent off.
+notice-no-play = No play, the batter hits again{ $told }
+notice-game-called = The umpire calls the game because of { $why }{ $told }
+notice-forfeit-both = Both sides forfeit{ $told }
+notice-renumber = { $team }: number { $from } on the card is { $to }.
+notice-reserve = { $team }: { $who } comes as a reserve.
 
 ## NoticeObjection
 
@@ -512,6 +577,12 @@ object-too-large = { $bytes } bytes are too many to pass between phones; { $most
 
 order-error-other-key = It is to be signed with the key of the collector that it is for.
 
+## OutAt
+
+out-at-nowhere = { "" }
+out-at-home = { " at home" }
+out-at-base = { " at " }{ $base }
+
 ## OutOfTime
 
 out-of-time = It names a time that is not between the years 2000 and 2100.
@@ -522,6 +593,10 @@ out-of-turn-due-out =
     .meaning = the batter due is out
 out-of-turn-corrected =
     .meaning = no penalty: the right batter takes over before the hit counts
+
+## Outcome
+
+outcome-errors = Error by { $by }.
 
 ## PlayObjection
 
@@ -845,6 +920,13 @@ supersede-error-version =
        *[false] It is version { $found }, but you have version { $have } already, and it stays in force.
     }
 
+## Then
+
+then-nothing = { "" }
+then-out = , then out{ $place }: { $why }
+then-home = , then home{ $on }
+then-base = , then to { $base }{ $on }
+
 ## TieBreakWho
 
 tie-break-who-nearest-on-first =
@@ -865,6 +947,11 @@ ties-played-on =
     .meaning = suspended, to be played on until one side leads
 ties-allowed =
     .meaning = a tie
+
+## Told
+
+told-nothing = .
+told-words = : { $words }.
 
 ## TooLarge
 
@@ -934,6 +1021,12 @@ walk-off-runs-whole-play =
     .meaning = every run of the play counts
 walk-off-runs-until-ahead =
     .meaning = runs count until the home side leads, all of them when the batter scores on a clean hit
+
+## WarningRecipient
+
+warning-recipient-player = { $who }
+warning-recipient-bench = the bench
+warning-recipient-coach = the coach
 
 ## WbgtError
 

@@ -24,7 +24,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt::{self, Display};
 
-pub(crate) use localized::localized;
+pub(crate) use localized::{localized, text};
 
 use crate::Problems;
 use crate::team::{BySide, Side};
@@ -81,6 +81,41 @@ pub enum Argument {
     /// Several, one sentence after another.
     Messages(Vec<Message>),
 }
+
+/// What a text of the catalogue can be asked for as: a `String`, in English, or a
+/// [`Message`], for a program to say in its own language.
+pub(crate) trait Speech: Sized {
+    fn of(english: impl FnOnce() -> String, message: impl FnOnce() -> Message) -> Self;
+}
+
+impl Speech for String {
+    fn of(english: impl FnOnce() -> String, _: impl FnOnce() -> Message) -> Self {
+        english()
+    }
+}
+
+impl Speech for Message {
+    fn of(_: impl FnOnce() -> String, message: impl FnOnce() -> Message) -> Self {
+        message()
+    }
+}
+
+/// Gives a type with a method `say` its text as an argument of others.
+macro_rules! says {
+    ($($type:ty),+) => { $(
+        impl crate::message::Localized for $type {
+            fn message(&self) -> crate::message::Message {
+                self.say()
+            }
+        }
+        impl core::fmt::Display for $type {
+            fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+                f.write_str(&self.say::<alloc::string::String>())
+            }
+        }
+    )+ };
+}
+pub(crate) use says;
 
 /// An attribute of a message as an argument of another: the words in English,
 /// and what they are of.

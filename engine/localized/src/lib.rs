@@ -5,6 +5,7 @@
 mod catalogue;
 mod expand;
 mod format;
+mod text;
 
 use proc_macro::TokenStream;
 use proc_macro2::Span;
@@ -33,6 +34,17 @@ pub fn localized(options: TokenStream, item: TokenStream) -> TokenStream {
     let item = parse_macro_input!(item as Item);
     let options = parse_macro_input!(options as expand::Options);
     expand::expand(options, item)
+        .unwrap_or_else(|error| error.into_compile_error())
+        .into()
+}
+
+/// Says one text of the catalogue: `text!("movement-stays", who = self.who, base)`
+/// is a `String` in English, or the `Message` with its arguments, whichever is
+/// asked for (`crate::message::Speech`).
+#[proc_macro]
+pub fn text(input: TokenStream) -> TokenStream {
+    let input = parse_macro_input!(input as text::Text);
+    text::expand(input)
         .unwrap_or_else(|error| error.into_compile_error())
         .into()
 }

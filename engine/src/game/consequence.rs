@@ -1,7 +1,7 @@
 //! What a call comes to, in the few words that fit on a button.
 
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::{Change, End, Fate, Movement, Outcome};
@@ -44,19 +44,6 @@ impl Outcome {
             Change::Over(_) => parts.push("game over".into()),
         }
         parts.join(", ")
-    }
-}
-
-impl Outcome {
-    /// "Error by first base and shortstop.", where anyone was named.
-    pub(super) fn errors_sentence(&self) -> Option<String> {
-        let by: Vec<String> = self
-            .scoring
-            .errors
-            .iter()
-            .map(ToString::to_string)
-            .collect();
-        (!by.is_empty()).then(|| format!("Error by {}.", by.join(" and ")))
     }
 }
 

@@ -1,97 +1,154 @@
 //! What a play did, in plain words: one sentence a person.
 
-use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::force::is_force;
 use super::{Change, End, Fate, Game, Movement, Notice, Outcome, ResolvedCall, WarningRecipient};
-use crate::message::isolated;
-use crate::play::{BatterFate, Continuation, Goal, PutOut, RunnerFate};
-use crate::team::BySide;
+use crate::message::{Attribute, Localized, Message, Speech, isolated, says, text};
+use crate::play::{Advance, BatterFate, BeforeFirst, Continuation, Goal, IllegalAct, PutOut};
+use crate::play::{Reach, RunnerFate};
+use crate::team::{BySide, Position};
 
-/// What followed when a base was reached, as the end of a sentence.
-fn then_words(then: Continuation) -> String {
-    match then {
-        Continuation::Out(out) => format!(", then {}", out_words(Some(out.at), out.how)),
-        Continuation::Base(further) => {
-            let place = match further.to {
-                Goal::Home => "home".into(),
-                goal => format!("to {goal}"),
-            };
-            format!(", then {place}{}", further.on.clause())
+/// Attributes of the reasons, as arguments.
+macro_rules! attribute {
+    ($($method:ident: $type:ty = $attribute:ident;)+) => { $(
+        fn $method(of: &$type) -> Attribute<'_, $type> {
+            Attribute(of, stringify!($attribute), of.$attribute())
+        }
+    )+ };
+}
+
+attribute! {
+    reached: Reach = clause;
+    advanced: Advance = clause;
+    put_out: PutOut = sentence;
+    before_first: BeforeFirst = sentence;
+    illegal: IllegalAct = sentence;
+}
+
+/// Where somebody is out; nothing where that is not said.
+struct OutAt(Option<Goal>);
+
+impl OutAt {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            None => text!("out-at-nowhere"),
+            Some(Goal::Home) => text!("out-at-home"),
+            Some(base) => text!("out-at-base", base),
         }
     }
 }
 
-fn out_words(at: Option<Goal>, how: PutOut) -> String {
-    out_for(at, how.sentence())
+/// What followed when a base was reached, as the end of a sentence.
+struct Then(Option<Continuation>);
+
+impl Then {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            None => text!("then-nothing"),
+            Some(Continuation::Out(out)) => {
+                let (place, why) = (OutAt(Some(out.at)), put_out(&out.how));
+                text!("then-out", place, why)
+            }
+            Some(Continuation::Base(further)) => {
+                let on = advanced(&further.on);
+                match further.to {
+                    Goal::Home => text!("then-home", on),
+                    base => text!("then-base", base, on),
+                }
+            }
+        }
+    }
 }
 
-fn out_for(at: Option<Goal>, why: &str) -> String {
-    let place = at.map_or_else(String::new, |g| match g {
-        Goal::Home => " at home".into(),
-        _ => format!(" at {g}"),
-    });
-    format!("out{place}: {why}")
+/// A reason after a colon, or the end of the sentence.
+struct Told<'a>(&'a str);
+
+impl Told<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0.trim().trim_end_matches('.') {
+            "" => text!("told-nothing"),
+            words => text!("told-words", words),
+        }
+    }
+}
+
+impl WarningRecipient {
+    fn say<S: Speech>(&self) -> S {
+        match self {
+            Self::Player(who) => text!("warning-recipient-player", who),
+            Self::Bench => text!("warning-recipient-bench"),
+            Self::Coach => text!("warning-recipient-coach"),
+        }
+    }
+}
+
+/// "first base and shortstop".
+struct ErrorsBy<'a>(&'a [Position]);
+
+impl ErrorsBy<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            [] => text!("errors-by-nobody"),
+            [who] => text!("errors-by-one", who),
+            [who, others @ ..] => text!("errors-by-several", who, others = ErrorsBy(others)),
+        }
+    }
+}
+
+says!(ErrorsBy<'_>, OutAt, Then, Told<'_>, WarningRecipient);
+
+impl Localized for Movement {
+    fn message(&self) -> Message {
+        self.say()
+    }
 }
 
 impl Movement {
     /// One plain sentence: who, what, and why if out.
     #[must_use]
     pub fn sentence(&self) -> String {
+        self.say()
+    }
+
+    fn say<S: Speech>(&self) -> S {
         let who = self.who;
-        let late = if self.end == End::TooLate {
-            "; the run does not count"
-        } else {
-            ""
-        };
-        if self.end == End::AtBat {
-            return match self.fate {
-                Fate::Batter(BatterFate::NoHit) => format!("No hit: {who} is still at bat."),
-                _ => format!("The third out came before the hit: {who} bats first next time."),
-            };
+        let late = self.end == End::TooLate;
+        if self.end == End::AtBat && self.fate != Fate::Batter(BatterFate::NoHit) {
+            return text!("movement-bats-first", who);
         }
         match self.fate {
-            Fate::Batter(BatterFate::Safe {
-                at: Goal::Home, on, ..
-            }) => format!("{who} goes all the way home{}{late}.", on.clause()),
-            Fate::Batter(BatterFate::Safe { at, on, then }) => {
-                let then = then.map_or_else(String::new, then_words);
-                format!("{who} is safe at {at}{}{then}{late}.", on.clause())
-            }
+            Fate::Batter(BatterFate::Safe { at, on, then }) => match at {
+                Goal::Home => text!("movement-all-the-way", who, on = reached(&on), late),
+                at => {
+                    let (on, then) = (reached(&on), Then(then));
+                    text!("movement-safe", who, at, on, then, late)
+                }
+            },
             Fate::Batter(BatterFate::OutBeforeFirst(how)) => {
-                format!("{who} is out: {}.", how.sentence())
+                text!("movement-out", who, why = before_first(&how))
             }
-            Fate::Batter(BatterFate::NoHit) => format!("No hit: {who} is still at bat."),
-            Fate::Batter(BatterFate::Caught) => {
-                format!("{who} is out: the hit was caught before the ground.")
-            }
+            Fate::Batter(BatterFate::NoHit) => text!("movement-no-hit", who),
+            Fate::Batter(BatterFate::Caught) => text!("movement-caught", who),
             Fate::Batter(BatterFate::Illegal(act)) => {
-                format!("{who} is out: {}.", act.sentence())
+                text!("movement-out", who, why = illegal(&act))
             }
             Fate::Runner(RunnerFate::Holds) => match self.from {
-                Some(base) => format!("{who} stays on {base}."),
-                None => format!("{who} stays."),
+                Some(base) => text!("movement-stays-on", who, base),
+                None => text!("movement-stays", who),
             },
-            Fate::Runner(RunnerFate::To {
-                goal,
-                on,
-                then: None,
-            }) => match goal {
-                Goal::Home if self.end == End::TooLate => {
-                    format!("{who} is home too late{}{late}.", on.clause())
+            Fate::Runner(RunnerFate::To { goal, on, then }) => {
+                let on = advanced(&on);
+                match goal {
+                    Goal::Home if then.is_none() && late => text!("movement-too-late", who, on),
+                    Goal::Home if then.is_none() => text!("movement-scores", who, on),
+                    goal => text!("movement-to", who, goal, on, then = Then(then), late),
                 }
-                Goal::Home => format!("{who} scores{}.", on.clause()),
-                _ => format!("{who} to {goal}{}.", on.clause()),
-            },
-            Fate::Runner(RunnerFate::To {
-                goal,
-                on,
-                then: Some(then),
-            }) => format!("{who} to {goal}{}{}{late}.", on.clause(), then_words(then)),
+            }
             Fate::Runner(RunnerFate::Out { at, how }) => {
-                format!("{who} is {}.", out_words(at, how))
+                let (place, why) = (OutAt(at), put_out(&how));
+                text!("movement-put-out", who, place, why)
             }
         }
     }
@@ -101,13 +158,13 @@ impl Movement {
     pub fn brief(&self) -> String {
         let who = self.who;
         match (self.end, self.from) {
-            (End::Scored, _) => format!("{who} scores"),
-            (End::TooLate, _) => format!("{who} home too late"),
-            (End::Out, _) => format!("{who} out"),
-            (End::On(base), Some(from)) if from == base => format!("{who} stays on {base}"),
-            (End::On(base), Some(_)) => format!("{who} to {base}"),
-            (End::On(base), None) => format!("{who} safe at {base}"),
-            (End::AtBat, _) => "no hit".into(),
+            (End::Scored, _) => text!("brief-scores", who),
+            (End::TooLate, _) => text!("brief-too-late", who),
+            (End::Out, _) => text!("brief-out", who),
+            (End::On(base), Some(from)) if from == base => text!("brief-stays", who, base),
+            (End::On(base), Some(_)) => text!("brief-to", who, base),
+            (End::On(base), None) => text!("brief-safe", who, base),
+            (End::AtBat, _) => text!("brief-no-hit"),
         }
     }
 }
@@ -136,6 +193,16 @@ impl Outcome {
     /// The play in plain sentences, the batter first, whose error it was last.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {
+        self.say()
+    }
+
+    /// The same as messages.
+    #[must_use]
+    pub fn messages(&self) -> Vec<Message> {
+        self.say()
+    }
+
+    fn say<S: Speech>(&self) -> Vec<S> {
         let told = |at: usize| {
             let m = &self.movements[at];
             match m.fate {
@@ -143,18 +210,16 @@ impl Outcome {
                     at: place,
                     how: PutOut::Tagged | PutOut::Shared,
                 }) if is_force(&self.movements, at) => {
-                    format!(
-                        "{} is {}.",
-                        m.who,
-                        out_for(place, "forced to run, tagged before the next base")
-                    )
+                    text!("movement-forced", who = m.who, place = OutAt(place))
                 }
-                _ => m.sentence(),
+                _ => m.say(),
             }
         };
         let people = (0..self.movements.len()).rev();
         let told = people.filter(|at| self.is_worth_telling(*at)).map(told);
-        told.chain(self.errors_sentence()).collect()
+        let errors = &self.scoring.errors;
+        let by = (!errors.is_empty()).then(|| text!("outcome-errors", by = ErrorsBy(errors)));
+        told.chain(by).collect()
     }
 
     /// Where runners got to when the sides change tells a reader nothing, but for
@@ -191,65 +256,60 @@ impl Notice {
     /// One plain sentence; `names` are the two teams'.
     #[must_use]
     pub fn sentence(&self, names: &BySide<&str>) -> String {
-        let names = BySide::from_fn(|side| isolated(names[side]));
+        self.say(names)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn message(&self, names: &BySide<&str>) -> Message {
+        self.say(names)
+    }
+
+    fn say<S: Speech>(&self, names: &BySide<&str>) -> S {
+        let named = |side| isolated(names[side]);
         match self {
             Self::Substitution { side, out, by } => {
-                format!("{}: {by} comes in for {out}.", names[*side])
+                text!("notice-substitution", team = named(*side), by, out)
             }
             Self::Ejection { side, who, by } => match by {
-                Some(by) => format!("{}: {who} is sent off, {by} comes in.", names[*side]),
-                None => format!("{}: {who} is sent off.", names[*side]),
+                Some(by) => text!("notice-ejection-replaced", team = named(*side), who, by),
+                None => text!("notice-ejection", team = named(*side), who),
             },
             Self::Injury { side, who, by } => match by {
-                Some(by) => format!("{}: {who} leaves injured, {by} comes in.", names[*side]),
-                None => format!("{}: {who} leaves injured.", names[*side]),
+                Some(by) => text!("notice-injury-replaced", team = named(*side), who, by),
+                None => text!("notice-injury", team = named(*side), who),
             },
-            Self::TimeOut { side } => format!("Time-out, {}.", names[*side]),
+            Self::TimeOut { side } => text!("notice-time-out", team = named(*side)),
             Self::Warning { side, to, text } => {
-                let whom = match to {
-                    WarningRecipient::Player(who) => who.to_string(),
-                    WarningRecipient::Bench => "the bench".into(),
-                    WarningRecipient::Coach => "the coach".into(),
-                };
-                format!("Warning to {whom} of {}{}", names[*side], told(text))
+                text!("notice-warning", to, team = named(*side), told = Told(text))
             }
-            Self::Protest { side, text } => format!("{} protests{}", names[*side], told(text)),
-            Self::Hold(why) => format!("The game is stopped: {}.", why.reason()),
-            Self::Resume => "The game goes on.".into(),
-            Self::CourtesyRunner { by } => format!("{by} runs for the batter due."),
-            Self::Forfeit { side, text } => format!("{} forfeits{}", names[*side], told(text)),
-            Self::Defence { side, .. } => format!("{} changes positions.", names[*side]),
-            Self::Remark { text } => text.clone(),
-            Self::CoachEjection { side, name } if name.trim().is_empty() => {
-                format!("{}: the coach is sent off.", names[*side])
+            Self::Protest { side, text } => {
+                text!("notice-protest", team = named(*side), told = Told(text))
             }
-            Self::CoachEjection { side, name } => {
-                format!("{}: {} (coach) is sent off.", names[*side], name.trim())
+            Self::Hold(why) => text!("notice-hold", why = why.reason()),
+            Self::Resume => text!("notice-resume"),
+            Self::CourtesyRunner { by } => text!("notice-courtesy-runner", by),
+            Self::Forfeit { side, text } => {
+                text!("notice-forfeit", team = named(*side), told = Told(text))
             }
-            Self::NoPlay { text } => {
-                format!("No play, the batter hits again{}", told(text))
-            }
+            Self::Defence { side, .. } => text!("notice-defence", team = named(*side)),
+            Self::Remark { text } => text!("notice-remark", text),
+            Self::CoachEjection { side, name } => match name.trim() {
+                "" => text!("notice-coach-ejection", team = named(*side)),
+                name => text!("notice-coach-ejection-named", team = named(*side), name),
+            },
+            Self::NoPlay { text } => text!("notice-no-play", told = Told(text)),
             Self::GameCalled { why, text } => {
-                format!("The umpire calls the game because of {}{}", why, told(text))
+                text!("notice-game-called", why, told = Told(text))
             }
-            Self::ForfeitBoth { text } => format!("Both sides forfeit{}", told(text)),
+            Self::ForfeitBoth { text } => text!("notice-forfeit-both", told = Told(text)),
             Self::Renumber { side, from, to } => {
-                format!("{}: number {from} on the card is {to}.", names[*side])
+                text!("notice-renumber", team = named(*side), from, to)
             }
             Self::Reserve { side, player } => {
-                format!("{}: {} comes as a reserve.", names[*side], player.shirt)
+                text!("notice-reserve", team = named(*side), who = player.shirt)
             }
         }
-    }
-}
-
-/// A reason after a colon, or the end of the sentence.
-fn told(text: &str) -> String {
-    let text = text.trim().trim_end_matches('.');
-    if text.is_empty() {
-        ".".into()
-    } else {
-        format!(": {text}.")
     }
 }
 

@@ -15,14 +15,18 @@ use super::{Argument, Localized, Message};
 use crate::charter::{CharterObjection, SupersedeError};
 use crate::competition::schedule::{ScheduleProblem, Stage};
 use crate::court::{Shape, SpaceObjection};
+use crate::game::WarningRecipient;
 use crate::game::tests::shirt;
-use crate::game::{Ending, FixtureObjection, NoticeObjection, PlayObjection, Stoppage};
+use crate::game::{Ending, FixtureObjection, Notice, NoticeObjection, PlayObjection, Stoppage};
 use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
 use crate::log::{SetupObjection, TooLarge};
 use crate::message::{isolated, pairing, score};
-use crate::play::{Advance, Base, Goal, PutOut};
+use crate::play::{
+    Advance, Base, BatterFate, BeforeFirst, Call, Goal, IllegalAct, PutOut, Scoring,
+};
+use crate::play::{Continuation, FurtherBase, Reach};
 use crate::rules::{Edition, HandRaise, SettingError};
-use crate::team::{BySide, CardObjection, Side, SubObjection};
+use crate::team::{BySide, CardObjection, Position, Side, SubObjection};
 
 const ENGLISH: &str = include_str!("../../locales/en.ftl");
 
@@ -168,6 +172,103 @@ record-objection-putouts =
     assert_eq!(outs(2), "Höchstens 2 Aus hat dieser Spielzug.");
 }
 
+#[test]
+fn a_play_and_a_notice_are_what_fluent_makes_of_the_catalogue() {
+    let bundle = bundle(ENGLISH);
+    let names = BySide {
+        guest: "Quay Street",
+        home: "הנמל",
+    };
+    let mut rng = fastrand::Rng::with_seed(7);
+    let (mut told, mut long) = (0, 0);
+    for _ in 0..40 {
+        let mut game = crate::game::tests::game(Edition::federation());
+        while game.ending().is_none() {
+            let objection = game.resolve(&Call::new(BatterFate::OUT)).err();
+            if let Some(PlayObjection::CourtesyRunnerNeeded { .. }) = objection {
+                let by = game.courtesy_runners()[0];
+                let notice = Notice::CourtesyRunner { by };
+                assert_eq!(
+                    say(&bundle, &notice.message(&names)),
+                    notice.sentence(&names)
+                );
+                game = game.note(&notice).unwrap();
+                continue;
+            }
+            let mut call = Call::new(match rng.u8(..9) {
+                0 => BatterFate::safe(Goal::First),
+                1 => BatterFate::safe(Goal::Second),
+                2 => BatterFate::OUT,
+                3 => BatterFate::Caught,
+                4 => BatterFate::Illegal(IllegalAct::Foul),
+                5 => BatterFate::NoHit,
+                7 => BatterFate::Safe {
+                    at: Goal::First,
+                    on: Reach::Hit,
+                    then: Some(Continuation::Base(FurtherBase {
+                        to: Goal::Second,
+                        on: Advance::Error,
+                    })),
+                },
+                6 => BatterFate::OutBeforeFirst(BeforeFirst::Collision),
+                _ => BatterFate::safe(Goal::Home),
+            });
+            for base in Base::ALL {
+                if game.bases()[base].is_some() {
+                    let mut ways = game.ways_safe(&call, base);
+                    ways.extend(game.ways_out(&call, base));
+                    call.set_runner(base, rng.choice(ways).filter(|_| rng.bool()));
+                }
+            }
+            call.home_first = game.question(&call).map(|_| 0);
+            call.scoring = (rng.u8(..4) == 0).then(|| Scoring {
+                errors: vec![Position::FirstBase; rng.usize(1..4)],
+                ..Scoring::default()
+            });
+            let Ok(played) = game.clone().apply(&call) else {
+                continue;
+            };
+            let said = played.outcome.messages();
+            let said: Vec<String> = said.iter().map(|one| say(&bundle, one)).collect();
+            assert_eq!(said, played.outcome.sentences());
+            told += said.len();
+            long += usize::from(said.iter().any(|one| one.contains(", then ")));
+            game = played.game;
+        }
+    }
+    assert!(told > 1000 && long > 10, "{told} {long}");
+    let text = "too late".to_string();
+    for side in Side::BOTH {
+        for notice in [
+            Notice::Warning {
+                side,
+                to: WarningRecipient::Player(shirt(7)),
+                text: text.clone(),
+            },
+            Notice::Warning {
+                side,
+                to: WarningRecipient::Coach,
+                text: String::new(),
+            },
+            Notice::GameCalled {
+                why: Stoppage::ALL[0],
+                text: text.clone(),
+            },
+            Notice::Ejection {
+                side,
+                who: shirt(7),
+                by: Some(shirt(12)),
+            },
+            Notice::Remark { text: text.clone() },
+        ] {
+            assert_eq!(
+                say(&bundle, &notice.message(&names)),
+                notice.sentence(&names)
+            );
+        }
+    }
+}
+
 /// Every group of the catalogue is a type's: the macro finds what a type lacks
 /// or does not say, but not a group that no type reads.
 #[test]
@@ -192,6 +293,7 @@ fn no_group_is_left_over() {
             "struct {} {",
             "struct {}(",
             "struct {};",
+            "struct {}<",
             "\n    {} {\n",
         ]
         .iter();
@@ -200,6 +302,17 @@ fn no_group_is_left_over() {
         groups += 1;
     }
     assert!(groups > 30, "{groups}");
+    // Of a group with a text that is said where it stands, every text is.
+    for group in ENGLISH.split("\n## ") {
+        let lines = group.lines().skip(1);
+        let keys = lines.filter_map(|line| line.split_once(" =")?.0.into());
+        let keys: Vec<&str> = keys
+            .filter(|key| key.starts_with(char::is_alphabetic))
+            .collect();
+        let is_said = |key: &&str| sources.contains(&format!("text!(\"{key}\""));
+        let said = keys.iter().filter(|key| is_said(key)).count();
+        assert!(said == 0 || said == keys.len(), "{keys:?}");
+    }
 }
 
 /// As the Unicode bidirectional algorithm (UAX 9) puts it on a line of a page
