@@ -220,6 +220,16 @@ criterion-lot = lot
 
 damage = Entry { $entry } of the file: { $error }
 
+## Difference
+
+difference-fates = { $place }: { $first } { $one }; { $second } { $other }.
+difference-swapped = { $place }: { $first } { $one } and then { $other }; { $second } these two plays the other way round.
+difference-only = { $place }: { $first } { $play }; { $second } no such play.
+difference-notices = { $place }: { $first } this: { $one } { $second } this: { $other }
+difference-notice-only = { $place }: only { $first } this: { $notice }
+difference-moved = { $place }: both have this, but you here and they at another time: { $notice }
+difference-moved-between = { $place }: both have this, but { $first } here and { $second } at another time: { $notice }
+
 ## Disposal
 
 disposal-left-out =
@@ -345,6 +355,13 @@ hold-heat =
 hold-other =
     .reason = the umpire's decision
     .choice = another reason
+
+## Holder
+
+holder-you = you have
+holder-they = they have
+holder-they-first = They have
+holder-named = { $who } has
 
 ## IllegalAct
 
@@ -713,6 +730,36 @@ reach-award =
     .clause = { ", given by the umpire" }
     .word = given
     .choice = given by the umpire
+
+## Reason
+
+reason-no-record = No official's record is here.
+reason-fork = In { $record } an entry was signed twice with other content: both are kept.
+reason-rewritten = Another official signed to have seen other entries in { $record } than stand there now.
+reason-other-game = { $record } is of another game.
+reason-left-standing = A difference was left standing: { $note }
+reason-left-open = A difference is left open in { $record }.
+reason-differs-at = { $place }: the records differ.
+reason-differs-in-score = The two records end with different scores.
+reason-differs = The two records differ.
+reason-misstated = The final statement in { $record } signs another result than its entries give.
+reason-conflicts = In { $record } a play no longer fits after a correction: it is to be set right and signed again.
+reason-still-on = Still going on in { $record }.
+reason-old = { $record } ends before the { $ends }: it is older, and says nothing against the rest.
+reason-not-signed = Not yet signed off: { $record }.
+reason-signed-early = Signed off before its end: { $record }.
+reason-not-co-signed = The other official has not signed the statement of { $record }.
+reason-details =
+    Same score, but hits, errors or fielders are told differently in { $plays ->
+        [one] one play
+       *[other] { $plays } plays
+    }.
+reason-details-and-errors =
+    Same score, but hits, errors or fielders are told differently in { $plays ->
+        [one] one play
+       *[other] { $plays } plays
+    }. Errors, guests first: { $x } in { $a }, { $y } in { $b }.
+reason-alone = Only one official kept a record.
 
 ## RecordError
 

@@ -270,4 +270,4 @@ macro_rules! argument {
 pub(crate) use argument;
 
 #[cfg(all(test, feature = "competition"))]
-mod tests;
+pub(crate) mod tests;

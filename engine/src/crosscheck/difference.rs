@@ -1,7 +1,6 @@
 //! Differences between two records, each in one plain sentence.
 
 use alloc::boxed::Box;
-use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
@@ -10,7 +9,7 @@ use super::facts::{bare, in_force};
 use super::{PlayFacts, RunnerEnd};
 use crate::game::{Game, Notice, Outcome};
 use crate::log::{History, Step};
-use crate::play::{Call, PlateAppearance, half_inning, ordinal};
+use crate::play::{Call, PlateAppearance};
 use crate::team::{Shirt, Side};
 
 /// One play of a record, as a difference shows it.
@@ -437,106 +436,4 @@ fn moved(mine: &History, theirs: &History) -> Option<Difference> {
         theirs: (b.seq, place(theirs, &others, i, a.after)),
     };
     Some(Difference { turn: a.turn, kind })
-}
-
-impl Difference {
-    /// Where the difference lies: "Top of 3rd, 4th batter".
-    #[must_use]
-    pub fn place(&self) -> String {
-        format!(
-            "{}, {} batter",
-            half_inning(self.turn.inning, self.turn.side),
-            ordinal(place_number(self.turn))
-        )
-    }
-
-    /// The difference in one plain sentence for somebody else than the two who
-    /// kept the records; `who` are they, as "the umpire".
-    #[must_use]
-    pub fn between(&self, names: &crate::team::BySide<&str>, who: [&str; 2]) -> String {
-        let (place, [mine_is, theirs_is]) = (self.place(), who);
-        match &self.kind {
-            Kind::Fates { mine, theirs } => format!(
-                "{place}: {mine_is} has {}; {theirs_is} has {}.",
-                mine.words, theirs.words
-            ),
-            Kind::Swapped { mine, .. } => format!(
-                "{place}: {mine_is} has {} and then {}; {theirs_is} has these two plays the other way round.",
-                mine[0].words, mine[1].words
-            ),
-            Kind::OnlyMine { mine, .. } => format!(
-                "{place}: {mine_is} has {}; {theirs_is} has no such play.",
-                mine.words
-            ),
-            Kind::OnlyTheirs { theirs, .. } => format!(
-                "{place}: {theirs_is} has {}; {mine_is} has no such play.",
-                theirs.words
-            ),
-            Kind::Notices { mine, theirs } => format!(
-                "{place}: {mine_is} has this: {} {theirs_is} has this: {}",
-                mine.notice.sentence(names),
-                theirs.notice.sentence(names)
-            ),
-            Kind::NoticeOnlyMine { mine, .. } => format!(
-                "{place}: only {mine_is} has this: {}",
-                mine.notice.sentence(names)
-            ),
-            Kind::NoticeOnlyTheirs { theirs, .. } => format!(
-                "{place}: only {theirs_is} has this: {}",
-                theirs.notice.sentence(names)
-            ),
-            Kind::Moved { notice, .. } => format!(
-                "{place}: both have this, but {mine_is} here and {theirs_is} at another time: {}",
-                notice.sentence(names)
-            ),
-        }
-    }
-
-    /// The difference in one plain sentence; `names` are the two teams'.
-    #[must_use]
-    pub fn sentence(&self, names: &crate::team::BySide<&str>) -> String {
-        let place = self.place();
-        match &self.kind {
-            Kind::Fates { mine, theirs } => {
-                format!(
-                    "{place}: you have {}; they have {}.",
-                    mine.words, theirs.words
-                )
-            }
-            Kind::Swapped { mine, .. } => format!(
-                "{place}: you have {} and then {}; they have these two plays the other way round.",
-                mine[0].words, mine[1].words
-            ),
-            Kind::OnlyMine { mine, .. } => {
-                format!("{place}: you have {}; they have no such play.", mine.words)
-            }
-            Kind::OnlyTheirs { theirs, .. } => {
-                format!(
-                    "{place}: they have {}; you have no such play.",
-                    theirs.words
-                )
-            }
-            Kind::Notices { mine, theirs } => format!(
-                "{place}: you have this: {} They have this: {}",
-                mine.notice.sentence(names),
-                theirs.notice.sentence(names)
-            ),
-            Kind::NoticeOnlyMine { mine, .. } => format!(
-                "{place}: only you have this: {}",
-                mine.notice.sentence(names)
-            ),
-            Kind::NoticeOnlyTheirs { theirs, .. } => format!(
-                "{place}: only they have this: {}",
-                theirs.notice.sentence(names)
-            ),
-            Kind::Moved { notice, .. } => format!(
-                "{place}: both have this, but you here and they at another time: {}",
-                notice.sentence(names)
-            ),
-        }
-    }
-}
-
-fn place_number(turn: PlateAppearance) -> u8 {
-    u8::try_from(turn.place.index() + 1).unwrap_or(u8::MAX)
 }

@@ -17,6 +17,7 @@ mod standing;
 mod status;
 #[cfg(test)]
 mod tests;
+mod words;
 
 pub use agreement::{Agreement, AgreementObjection, Counterpart, SettlingEntries};
 pub use code::{CheckCode, Half, code_after, codes};
@@ -26,6 +27,6 @@ pub use facts::{PlayFacts, RunnerEnd};
 pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use signing::{SigningTask, signing_tasks};
 pub use standing::Standing;
-#[cfg(feature = "competition")]
-pub(crate) use status::capital;
 pub use status::{KeptRecord, Reason, Status, Verdict, status};
+#[cfg(feature = "competition")]
+pub(crate) use words::capital;

@@ -2,7 +2,6 @@
 //! the list, the statement, the cross-check, the desk, a collector and every
 //! file made of them.
 
-use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
@@ -168,103 +167,6 @@ pub enum Reason {
 fn errors(record: &GameRecord) -> BySide<u16> {
     let line = LineScore::new(record.history().outcomes());
     BySide::from_fn(|side| line.totals()[side].errors)
-}
-
-impl Reason {
-    /// The reason in sentences, records spoken of as `who` names them: "this
-    /// record", "the umpire's record". No text that people wrote is in it but
-    /// the note of a difference left open, and that only with `notes`.
-    #[must_use]
-    pub fn sentences(&self, who: &dyn Fn(usize) -> String, notes: bool) -> Vec<String> {
-        let one = |text: String| alloc::vec![text];
-        match self {
-            Self::NoRecord => one("No official's record is here.".into()),
-            Self::Fork { whose } => one(format!(
-                "In {} an entry was signed twice with other content: both are kept.",
-                who(*whose)
-            )),
-            Self::Rewritten { whose } => one(format!(
-                "Another official signed to have seen other entries in {} than stand there now.",
-                who(*whose)
-            )),
-            Self::OtherGame { whose } => {
-                one(format!("{} is of another game.", capital(&who(*whose))))
-            }
-            Self::LeftOpen { note, .. } if notes => {
-                one(format!("A difference was left standing: {note}"))
-            }
-            Self::LeftOpen { whose, .. } => {
-                one(format!("A difference is left open in {}.", who(*whose)))
-            }
-            Self::Differs {
-                differences,
-                scores,
-                ..
-            } => {
-                let places = differences.iter().map(Difference::place);
-                let mut said: Vec<String> = places
-                    .map(|place| format!("{place}: the records differ."))
-                    .collect();
-                if *scores {
-                    said.push("The two records end with different scores.".into());
-                }
-                if said.is_empty() {
-                    said.push("The two records differ.".into());
-                }
-                said
-            }
-            Self::Misstated { whose, .. } => one(format!(
-                "The final statement in {} signs another result than its entries give.",
-                who(*whose)
-            )),
-            Self::Conflicts { whose, .. } => one(format!(
-                "In {} a play no longer fits after a correction: it is to be set right and signed again.",
-                who(*whose)
-            )),
-            Self::StillOn { whose } => one(format!("Still going on in {}.", who(*whose))),
-            Self::Old { whose, ends } => one(format!(
-                "{} ends before the {}: it is older, and says nothing against the rest.",
-                capital(&who(*whose)),
-                ends.words()
-            )),
-            Self::NotSigned { whose } => one(format!("Not yet signed off: {}.", who(*whose))),
-            Self::SignedEarly { whose } => {
-                one(format!("Signed off before its end: {}.", who(*whose)))
-            }
-            Self::NotCoSigned { whose } => one(format!(
-                "The other official has not signed the statement of {}.",
-                who(*whose)
-            )),
-            Self::Details {
-                whose,
-                plays,
-                errors,
-            } => {
-                let plays = match plays {
-                    1 => "one play".into(),
-                    n => format!("{n} plays"),
-                };
-                let said = format!(
-                    "Same score, but hits, errors or fielders are told differently in {plays}."
-                );
-                let [a, b] = whose.map(who);
-                let [x, y] = errors.map(|e| format!("{}-{}", e.guest, e.home));
-                match errors[0] == errors[1] {
-                    true => one(said),
-                    false => one(format!(
-                        "{said} Errors, guests first: {x} in {a}, {y} in {b}."
-                    )),
-                }
-            }
-            Self::Alone => one("Only one official kept a record.".into()),
-        }
-    }
-}
-
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Where a game stands, and why.

@@ -6,6 +6,8 @@ use crate::game::Notice;
 use crate::game::tests::{OUT, safe, shirt};
 use crate::log::tests::{add, any_next, history, play};
 use crate::log::{Event, History, Step};
+#[cfg(feature = "competition")]
+use crate::message::tests::assert_says;
 use crate::play::{BatterFate, Call, Goal};
 use crate::team::{BySide, Shirt, Side};
 use proptest::prelude::*;
@@ -567,6 +569,12 @@ proptest! {
         let found = compare(&a, &b);
         if !equal(&a, &b) {
             prop_assert!(!found.differences.is_empty(), "differs, but nothing is named");
+        }
+        #[cfg(feature = "competition")]
+        for one in &found.differences {
+            let who = ["the umpire", "the scorer"];
+            assert_says(&one.message(&NAMES, None), &one.sentence(&NAMES));
+            assert_says(&one.message(&NAMES, Some(who)), &one.between(&NAMES, who));
         }
         let rounds = settle_all(&mut a, &mut b);
         prop_assert!(rounds < 200, "settling does not end");

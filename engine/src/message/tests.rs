@@ -15,6 +15,7 @@ use super::{Argument, Localized, Message};
 use crate::charter::{CharterObjection, SupersedeError};
 use crate::competition::schedule::{ScheduleProblem, Stage};
 use crate::court::{Shape, SpaceObjection};
+use crate::crosscheck::Reason;
 use crate::game::WarningRecipient;
 use crate::game::tests::shirt;
 use crate::game::{Ending, FixtureObjection, Notice, NoticeObjection, PlayObjection, Stoppage};
@@ -68,6 +69,13 @@ fn say(bundle: &Bundle, message: &Message) -> String {
 /// The two texts, which must be one.
 fn agree(bundle: &Bundle, said: &(impl Localized + Display)) {
     assert_eq!(say(bundle, &said.message()), said.to_string());
+}
+
+pub fn assert_says(message: &Message, text: &str) {
+    std::thread_local! {
+        static IN_ENGLISH: Bundle = bundle(ENGLISH);
+    }
+    IN_ENGLISH.with(|bundle| assert_eq!(say(bundle, message), text));
 }
 
 #[test]
@@ -269,6 +277,55 @@ fn a_play_and_a_notice_are_what_fluent_makes_of_the_catalogue() {
     }
 }
 
+#[test]
+fn a_reason_is_what_fluent_makes_of_the_catalogue() {
+    let ends = crate::crosscheck::Half {
+        inning: 3,
+        side: Side::Home,
+    };
+    let [one, other] = [1, 0].map(|guest| BySide { guest, home: 2 });
+    let differs = |scores| Reason::Differs {
+        whose: [0, 1],
+        differences: vec![],
+        scores,
+    };
+    let details = |plays, errors| Reason::Details {
+        whose: [0, 1],
+        plays,
+        errors,
+    };
+    let (whose, note, wrong) = (1, "x".to_string(), "y".to_string());
+    for reason in [
+        Reason::NoRecord,
+        Reason::Fork { whose },
+        Reason::Rewritten { whose },
+        Reason::OtherGame { whose },
+        Reason::LeftOpen { whose, note },
+        differs(true),
+        differs(false),
+        Reason::Misstated { whose, wrong },
+        Reason::Conflicts { whose, plays: 2 },
+        Reason::StillOn { whose },
+        Reason::Old { whose, ends },
+        Reason::NotSigned { whose },
+        Reason::SignedEarly { whose },
+        Reason::NotCoSigned { whose },
+        details(1, [one, other]),
+        details(3, [one, one]),
+        Reason::Alone,
+    ] {
+        for notes in [false, true] {
+            let who = |whose| format!("record {whose}");
+            let messages = reason.messages(&who, notes);
+            let sentences = reason.sentences(&who, notes);
+            assert_eq!(messages.len(), sentences.len());
+            for (message, sentence) in messages.iter().zip(&sentences) {
+                assert_says(message, sentence);
+            }
+        }
+    }
+}
+
 /// Every group of the catalogue is a type's: the macro finds what a type lacks
 /// or does not say, but not a group that no type reads.
 #[test]
@@ -294,6 +351,7 @@ fn no_group_is_left_over() {
             "struct {}(",
             "struct {};",
             "struct {}<",
+            "enum {}<",
             "\n    {} {\n",
         ]
         .iter();
