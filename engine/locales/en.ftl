@@ -203,6 +203,11 @@ choice-objection-wants-one-of-two = Only the time differs: take yours or theirs,
 choice-objection-mine-no-longer-fits = Your play no longer fits your own record: take theirs, or call the play anew.
 choice-objection-theirs-no-longer-fits = Their play no longer fits their own record: take yours, or call the play anew.
 
+## Compared
+
+compared-wins-losses = Wins and losses
+compared-among = Among { $teams }, { $criterion }
+
 ## ControlCharacter
 
 control-character = A text holds the control character U+{ $code }, which cannot be seen and changes how others look.
@@ -328,6 +333,15 @@ game-clock-hit =
     .word = hit
 game-clock-time-out =
     .word = time-out
+
+## GapWords
+
+gap-no-game = { $team } has no game against the others that counts
+gap-no-inning = { $team } has no out at bat or none on defence
+gap-earned-unknown = the earned runs of game { $game } were not kept
+gap-batting-unknown = the at-bats and hits of game { $game } were not kept
+gap-no-at-bat = { $team } has no at-bat
+gap-not-drawn = { $team } has not been drawn
 
 ## Gender
 
@@ -928,6 +942,15 @@ standings-problem-not-level = Game { $number } is given as tied, but one side le
 standings-problem-earned = Game { $number } has more earned runs than runs; earned runs are some of the runs.
 standings-problem-hits = Game { $number } has more hits than at-bats.
 
+## Step
+
+step-not-drawn = { $compared }: { $gap }. They share the place until a lot is drawn.
+step-gap = { $compared }: { $gap }, so this cannot be compared and separates no one.
+step-each = { $compared }: each { $value }. This separates no one.
+step-separates-no-one = { $compared }: { $values }. This separates no one.
+step-separates = { $compared }: { $values }.
+step-still-tied = { $compared }: { $values }. Still tied: { $tied }.
+
 ## Stoppage
 
 stoppage-weather = the weather
@@ -967,6 +990,26 @@ supersede-error-version =
        *[false] It is version { $found }, but you have version { $have } already, and it stays in force.
     }
 
+## Table
+
+table-twice-in-the-group = { $team } is twice in the group.
+table-twice-in-the-lot = { $team } is twice in the lot.
+table-left-out =
+    { $count ->
+        [one] Game { $games } is left out until it is settled.
+       *[other] Games { $games } are left out until they are settled.
+    }
+table-ties-left-out =
+    { $count ->
+        [one] Game { $games } ended in a tie and does not count: this competition leaves ties out of the table.
+       *[other] Games { $games } ended in ties and do not count: this competition leaves ties out of the table.
+    }
+table-closed =
+    { $count ->
+        [one] Game { $games } will not be played: the table is complete without it.
+       *[other] Games { $games } will not be played: the table is complete without them.
+    }
+
 ## Then
 
 then-nothing = { "" }
@@ -987,6 +1030,12 @@ tied-games-half =
     .meaning = half a game won and half a game lost
 tied-games-left-out =
     .meaning = not counted
+
+## TiedGroups
+
+tied-groups-none = { "" }
+tied-groups-one = { $group }
+tied-groups-several = { $group }; { $others }
 
 ## Ties
 
@@ -1048,6 +1097,36 @@ topic-bystanders =
 
 transfer-error-malformed = This is no game to join, or it arrived damaged.
 transfer-error-setup = The game handed over cannot be played by these rules. { $objections }
+
+## ValueWords
+
+value-no-game = no game yet
+value-record = { $record }
+value-balance =
+    { $balance } ({ $runs ->
+        [one] { $runs } run
+       *[other] { $runs } runs
+    } in { $batted } innings at bat, { $allowed } allowed in { $defended } on defence)
+value-earned-balance =
+    { $balance } ({ $runs ->
+        [one] { $runs } earned run
+       *[other] { $runs } earned runs
+    } in { $batted } innings at bat, { $allowed } allowed in { $defended } on defence)
+value-average =
+    { $average } ({ $hits ->
+        [one] { $hits } hit
+       *[other] { $hits } hits
+    } in { $turns ->
+        [one] { $turns } at-bat
+       *[other] { $turns } at-bats
+    })
+value-lot = drawn { $place }
+
+## ValuesOf
+
+values-of-nobody = { "" }
+values-of-one = { $team } { $value }
+values-of-several = { $team } { $value }, { $others }
 
 ## Verdict
 

@@ -360,6 +360,7 @@ fn no_group_is_left_over() {
         groups += 1;
     }
     assert!(groups > 30, "{groups}");
+    let sources: String = sources.split_whitespace().collect();
     // Of a group with a text that is said where it stands, every text is.
     for group in ENGLISH.split("\n## ") {
         let lines = group.lines().skip(1);

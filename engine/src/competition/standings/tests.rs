@@ -445,7 +445,7 @@ proptest! {
             among.sort_unstable();
             prop_assert_eq!(apart, among);
             prop_assert_eq!(step.gap.is_some(), step.values.is_empty());
-            prop_assert!(!step.words(&e).is_empty());
+            crate::message::tests::assert_says(&step.message(&e), &step.words(&e));
             for group in &step.groups {
                 // Whoever is still tied goes on with the next rung.
                 if let (true, Some(next)) = (group.len() > 1, step.criterion.next()) {

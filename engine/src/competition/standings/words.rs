@@ -7,9 +7,10 @@ use core::fmt;
 
 use super::super::fraction::places_for;
 use super::super::{Entrants, Fraction};
-use super::ladder::{Criterion, Gap, Record, Step, Totals, Value};
+use super::ladder::{Criterion, Gap, Record, Step, Value};
 use super::result::joined;
 use super::{StandingsProblem, Table};
+use crate::message::{Message, Speech, says, text};
 use crate::rules::OUTS_PER_TURN;
 
 /// `2-1`, and `2-1-1` with tied games.
@@ -33,70 +34,120 @@ fn innings(outs: u64) -> String {
     }
 }
 
-fn plural(n: u64, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
-
 /// A value with enough decimals to look different from the others of its step.
-fn value_words(value: Value, places: Option<usize>, earned: bool) -> String {
-    let exact = |rank: Option<Fraction>, text: fn(Fraction, usize) -> String| match (rank, places) {
-        (Some(rank), Some(places)) => text(rank, places),
-        (Some(rank), None) => rank.to_string(),
-        (None, _) => "none".into(),
-    };
-    match value {
-        Value::Record(record) if record.games() == 0 => "no game yet".into(),
-        Value::Record(record) => record.to_string(),
-        Value::Balance(totals) => {
-            let Totals {
-                scored,
-                batted_outs,
-                allowed,
-                defence_outs,
-            } = totals;
-            let runs = match earned {
-                true => plural(scored, "earned run", "earned runs"),
-                false => plural(scored, "run", "runs"),
-            };
-            format!(
-                "{} ({runs} in {} innings at bat, {allowed} allowed in {} on defence)",
-                exact(totals.balance(), Fraction::signed),
-                innings(batted_outs),
-                innings(defence_outs)
-            )
+#[derive(Clone, Copy)]
+struct ValueWords {
+    value: Value,
+    places: Option<usize>,
+    earned: bool,
+}
+
+impl ValueWords {
+    fn say<S: Speech>(&self) -> S {
+        let exact = |text: fn(Fraction, usize) -> String| match (self.value.rank(), self.places) {
+            (Some(rank), Some(places)) => text(rank, places),
+            (Some(rank), None) => rank.to_string(),
+            (None, _) => "none".into(),
+        };
+        match self.value {
+            Value::Record(record) if record.games() == 0 => text!("value-no-game"),
+            Value::Record(record) => text!("value-record", record),
+            Value::Balance(totals) => {
+                let (balance, runs) = (exact(Fraction::signed), totals.scored);
+                let (batted, allowed) = (innings(totals.batted_outs), totals.allowed);
+                let defended = innings(totals.defence_outs);
+                match self.earned {
+                    true => text!(
+                        "value-earned-balance",
+                        balance,
+                        runs,
+                        batted,
+                        allowed,
+                        defended
+                    ),
+                    false => text!("value-balance", balance, runs, batted, allowed, defended),
+                }
+            }
+            Value::Average { hits, at_bats } => {
+                let average = exact(Fraction::average_to);
+                text!("value-average", average, hits, turns = at_bats)
+            }
+            Value::Lot(place) => {
+                text!("value-lot", place = super::super::schedule::ordinal(place))
+            }
         }
-        Value::Average { hits, at_bats } => format!(
-            "{} ({} in {})",
-            exact(value.rank(), Fraction::average_to),
-            plural(hits, "hit", "hits"),
-            plural(at_bats, "at-bat", "at-bats")
-        ),
-        Value::Lot(place) => format!("drawn {}", super::super::schedule::ordinal(place)),
     }
 }
 
-impl Gap {
-    fn words(self, entrants: &Entrants) -> String {
-        match self {
-            Self::NoGame(team) => format!(
-                "{} has no game against the others that counts",
-                entrants.name(team)
-            ),
-            Self::NoInning(team) => format!(
-                "{} has no out at bat or none on defence",
-                entrants.name(team)
-            ),
-            Self::EarnedUnknown(game) => {
-                format!("the earned runs of game {game} were not kept")
+/// Each team with its value.
+struct ValuesOf<'a>(&'a [(&'a str, ValueWords)]);
+
+impl ValuesOf<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            [] => text!("values-of-nobody"),
+            [(team, value)] => text!("values-of-one", team, value),
+            [(team, value), others @ ..] => {
+                text!("values-of-several", team, value, others = ValuesOf(others))
             }
-            Self::BattingUnknown(game) => {
-                format!("the at-bats and hits of game {game} were not kept")
-            }
-            Self::NoAtBat(team) => format!("{} has no at-bat", entrants.name(team)),
-            Self::NotDrawn(team) => format!("{} has not been drawn", entrants.name(team)),
         }
     }
 }
+
+/// Groups of teams that are still tied.
+struct TiedGroups<'a>(&'a [String]);
+
+impl TiedGroups<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            [] => text!("tied-groups-none"),
+            [group] => text!("tied-groups-one", group),
+            [group, others @ ..] => {
+                text!("tied-groups-several", group, others = TiedGroups(others))
+            }
+        }
+    }
+}
+
+/// Why there is nothing to compare.
+struct GapWords<'a>(Gap, &'a Entrants);
+
+impl GapWords<'_> {
+    fn say<S: Speech>(&self) -> S {
+        let name = |team| self.1.name(team);
+        match self.0 {
+            Gap::NoGame(team) => text!("gap-no-game", team = name(team)),
+            Gap::NoInning(team) => text!("gap-no-inning", team = name(team)),
+            Gap::EarnedUnknown(game) => text!("gap-earned-unknown", game),
+            Gap::BattingUnknown(game) => text!("gap-batting-unknown", game),
+            Gap::NoAtBat(team) => text!("gap-no-at-bat", team = name(team)),
+            Gap::NotDrawn(team) => text!("gap-not-drawn", team = name(team)),
+        }
+    }
+}
+
+/// What a step compares, and among whom.
+struct Compared<'a>(&'a Step, &'a Entrants);
+
+impl Compared<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0.criterion {
+            Criterion::WinsLosses => text!("compared-wins-losses"),
+            criterion => {
+                let teams = joined(self.1, &self.0.among);
+                text!("compared-among", teams, criterion)
+            }
+        }
+    }
+}
+
+says!(
+    ValueWords,
+    ValuesOf<'_>,
+    TiedGroups<'_>,
+    GapWords<'_>,
+    Compared<'_>
+);
 
 impl Step {
     /// The step in plain words, one or two sentences.
@@ -105,56 +156,62 @@ impl Step {
     /// each 1-1. This separates no one.`
     #[must_use]
     pub fn words(&self, entrants: &Entrants) -> String {
-        let mut text = match self.criterion {
-            Criterion::WinsLosses => "Wins and losses: ".to_string(),
-            criterion => format!("Among {}, {criterion}: ", joined(entrants, &self.among)),
-        };
+        self.say(entrants)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn message(&self, entrants: &Entrants) -> Message {
+        self.say(entrants)
+    }
+
+    fn say<S: Speech>(&self, entrants: &Entrants) -> S {
+        let compared = Compared(self, entrants);
         if let Some(gap) = self.gap {
-            text.push_str(&gap.words(entrants));
-            text.push_str(match self.criterion {
-                Criterion::Lot => ". They share the place until a lot is drawn.",
-                _ => ", so this cannot be compared and separates no one.",
-            });
-            return text;
+            let gap = GapWords(gap, entrants);
+            return match self.criterion {
+                Criterion::Lot => text!("step-not-drawn", compared, gap),
+                _ => text!("step-gap", compared, gap),
+            };
         }
         let ranks: Vec<Fraction> = self.values.iter().filter_map(|(_, v)| v.rank()).collect();
         let places = places_for(&ranks);
         let earned = self.criterion == Criterion::EarnedBalance;
-        let of = |value| value_words(value, places, earned);
-        let first = self.values.first().map(|(_, v)| *v);
-        match first {
-            Some(same) if self.values.len() > 1 && self.values.iter().all(|(_, v)| *v == same) => {
-                text.push_str("each ");
-                text.push_str(&of(same));
-            }
-            _ => {
-                // Best first, as the groups are.
-                for (at, team) in self.groups.iter().flatten().enumerate() {
-                    let value = self.values.iter().find(|(t, _)| t == team);
-                    if let Some((_, value)) = value {
-                        let gap = if at == 0 { "" } else { ", " };
-                        text.push_str(&format!("{gap}{} {}", entrants.name(*team), of(*value)));
-                    }
-                }
-            }
+        let words = |value| ValueWords {
+            value,
+            places,
+            earned,
+        };
+        if let [(_, value), others @ ..] = &*self.values
+            && !others.is_empty()
+            && others.iter().all(|(_, other)| other == value)
+        {
+            return text!("step-each", compared, value = words(*value));
         }
-        text.push('.');
+        // Best first, as the groups are.
+        let best_first = self.groups.iter().flatten().filter_map(|team| {
+            let (_, value) = self.values.iter().find(|(t, _)| t == team)?;
+            Some((entrants.name(*team), words(*value)))
+        });
+        let values: Vec<(&str, ValueWords)> = best_first.collect();
+        let values = ValuesOf(&values);
         if !self.separates() {
-            if self.among.len() > 1 {
-                text.push_str(" This separates no one.");
-            }
-            return text;
+            return match self.among.len() > 1 {
+                true => text!("step-separates-no-one", compared, values),
+                false => text!("step-separates", compared, values),
+            };
         }
-        let tied: Vec<String> = self
-            .groups
-            .iter()
-            .filter(|g| g.len() > 1)
-            .map(|g| joined(entrants, g))
-            .collect();
-        if !tied.is_empty() {
-            text.push_str(&format!(" Still tied: {}.", tied.join("; ")));
+        let tied = self.groups.iter().filter(|g| g.len() > 1);
+        let tied: Vec<String> = tied.map(|g| joined(entrants, g)).collect();
+        match tied.is_empty() {
+            true => text!("step-separates", compared, values),
+            false => text!(
+                "step-still-tied",
+                compared,
+                values,
+                tied = TiedGroups(&tied)
+            ),
         }
-        text
     }
 }
 
@@ -170,32 +227,24 @@ impl Table {
     /// reader of the table has to know to add it up.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
-        let one_or_many = |numbers: &[u32], one: &str, many: &str| match numbers {
-            [] => None,
-            [number] => Some(format!("Game {number} {one}.")),
-            all => {
-                let all: Vec<String> = all.iter().map(ToString::to_string).collect();
-                Some(format!("Games {} {many}.", all.join(", ")))
-            }
+        let numbers = |of: &[u32]| {
+            let numbers: Vec<String> = of.iter().map(ToString::to_string).collect();
+            (of.len(), numbers.join(", "))
         };
-        let sentences = [
-            one_or_many(
-                self.left_out(),
-                "is left out until it is settled",
-                "are left out until they are settled",
-            ),
-            one_or_many(
-                self.ties_left_out(),
-                "ended in a tie and does not count: this competition leaves ties out of the table",
-                "ended in ties and do not count: this competition leaves ties out of the table",
-            ),
-            one_or_many(
-                self.closed(),
-                "will not be played: the table is complete without it",
-                "will not be played: the table is complete without them",
-            ),
-        ];
-        sentences.into_iter().flatten().collect()
+        let mut notes = Vec::new();
+        let (count, games) = numbers(self.left_out());
+        if count > 0 {
+            notes.push(text!("table-left-out", count, games));
+        }
+        let (count, games) = numbers(self.ties_left_out());
+        if count > 0 {
+            notes.push(text!("table-ties-left-out", count, games));
+        }
+        let (count, games) = numbers(self.closed());
+        if count > 0 {
+            notes.push(text!("table-closed", count, games));
+        }
+        notes
     }
 }
 
@@ -206,10 +255,10 @@ impl StandingsProblem {
     pub fn words(&self, entrants: &Entrants) -> String {
         match self {
             Self::Group(team) if entrants.contains(*team) => {
-                format!("{} is twice in the group.", entrants.name(*team))
+                text!("table-twice-in-the-group", team = entrants.name(*team))
             }
             Self::Lot(team) if entrants.contains(*team) => {
-                format!("{} is twice in the lot.", entrants.name(*team))
+                text!("table-twice-in-the-lot", team = entrants.name(*team))
             }
             other => other.to_string(),
         }
