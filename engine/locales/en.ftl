@@ -1,6 +1,6 @@
 # What the engine says, in English. A key is the type's name and the variant's;
-# a group holds the messages of one type. Another language is another file with
-# the same keys.
+# a group holds the messages of one type, or those that one module says. Another
+# language is another file with the same keys.
 
 ## Absence
 
@@ -1158,3 +1158,76 @@ warning-recipient-coach = the coach
 
 wbgt-error-unreadable = This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F.
 wbgt-error-out-of-range = No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?
+
+## report::basis
+
+basis-strangers =
+    { $more ->
+        [one] One more record was kept with a key that the charter does not list: it is kept as evidence and counts for nothing.
+       *[other] { $more } more records were kept with keys that the charter does not list: they are kept as evidence and count for nothing.
+    }
+basis-stands-at = { $whose } stands at { $guest }-{ $home }.
+basis-nothing-yet = Nothing counts yet: no official's record is here.
+basis-strangers-only = { $whose } is shown and does not count: the charter lists nobody who kept a record. It counts once the organiser lists the key or decides.
+basis-co-signed = { $whose } counts: all records tell the same, and each official signed the other's statement.
+basis-agreed = { $whose } counts: the records tell the same and are signed off. For that the officials need not have signed each other's statement.
+basis-single =
+    { $records ->
+        [one] { $whose } counts: it is the only one and is signed off. One signed record is enough.
+       *[other] { $whose } counts: of { $records } records one is signed off, and none says otherwise. One signed record is enough.
+    }
+basis-tampered =
+    { $whose } is shown. { $so_far ->
+        [true] Until it is settled it counts in the table as scored so far.
+       *[false] Until it is settled it is left out of the table.
+    } It is for the organiser to decide.
+basis-unsettled =
+    { $whose } is shown. { $so_far ->
+        [true] Until it is settled it counts in the table as scored so far.
+       *[false] Until it is settled it is left out of the table.
+    }
+basis-not-over = { $whose } is shown: it counts once the game is over and signed off.
+basis-anyone = { " " }No official whom the charter lists kept a record; in this event anyone may.
+basis-decided = { $whose } counts: the organiser decided so.
+basis-decided-alone = The organiser's decision counts: nobody kept a record.
+basis-decided-otherwise = The organiser's decision counts. What was played is shown from: { $whose }.
+basis-not-counted = It does not count: the organiser decided so.
+basis-not-played = It does not count and will not be played: the organiser decided so.
+
+## report::fixture
+
+fixture-stranger = Game { $number } was kept with a key that the charter does not list: it does not count until the organiser lists the key or decides.
+fixture-chosen = Game { $number } was kept as { $count } games; { $because } counts.
+fixture-not-chosen = It does not count as game { $number }: of { $count } games kept under this number { $because } counts.
+fixture-disputed =
+    Game { $number } was kept as { $count } games that end differently: { $scores }. The organiser decides which one counts. { $counts ->
+        [true] Until then the umpire's counts in the table as it was scored.
+       *[false] Until then it is left out of the table.
+    }
+fixture-twice =
+    This game was kept twice over, and the records end differently: { $scores }. The organiser decides which one counts. { $counts ->
+        [true] Until then the umpire's counts in the table as it was scored.
+       *[false] Until then it is left out of the table.
+    }
+fixture-not-ended = Game { $number } is kept as { $count } games, and not all of them have ended: none counts until they have, or the organiser decides.
+fixture-not-yet = It does not count yet as game { $number }: { $count } games are kept under this number, and not all of them have ended.
+
+## report::ruled
+
+ruled = Decided by the organiser: { $words }
+ruled-by-a-stranger = A decision was signed with a key that is not the organiser's: it does not count.
+ruled-twice = Two organisers decided without knowing of each other: the later decision counts.
+ruled-stands = { $record } stands.
+ruled-stands-elsewhere = a record stands that is not here yet; until it comes nothing changes.
+ruled-forfeit = { $team } forfeited.
+ruled-score = { $score }. { $close }
+ruled-score-equal = { $score }. Equal runs settle nothing: a game has a winner.
+ruled-not-counted = this game does not count; it may be played again.
+ruled-not-played = this game will not be played; the schedule goes on without it.
+since-record = The decision was made before { $who } arrived.
+since-entries =
+    { $more ->
+        [one] The decision was made before one more entry of { $who } arrived.
+       *[other] The decision was made before { $more } more entries of { $who } arrived.
+    }
+since-another-line = The decision was made from another line of { $who }.

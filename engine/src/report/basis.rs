@@ -1,13 +1,13 @@
 //! Which record of a game is shown, whether it counts and why: said to everyone.
 
-use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::authority::{Authority, Backing};
 use super::{GameReport, KeptRecord, Verdict};
 use crate::crosscheck::capital;
 use crate::log::Disposition;
+use crate::message::text;
 use crate::rules::Disposal;
 
 /// Names the records of strangers beside those of listed officials: evidence.
@@ -17,25 +17,15 @@ pub(super) fn beside(
     reasons: &mut Vec<String>,
     evidence: &mut Vec<String>,
 ) {
-    match strangers.len() {
-        0 => {}
-        1 => reasons.push(
-            "One more record was kept with a key that the charter does not list: it is kept as evidence and counts for nothing."
-                .to_string(),
-        ),
-        n => reasons.push(format!(
-            "{n} more records were kept with keys that the charter does not list: they are kept as evidence and count for nothing."
-        )),
+    let more = strangers.len();
+    if more > 0 {
+        reasons.push(text!("basis-strangers", more));
     }
     for kept in strangers {
         let score = kept.record.history().game().score();
-        let whose = authority.record_of(&kept.record.opening().author);
-        let line = format!(
-            "{} stands at {}-{}.",
-            capital(&whose),
-            score.guest,
-            score.home
-        );
+        let whose = capital(&authority.record_of(&kept.record.opening().author));
+        let (guest, home) = (score.guest, score.home);
+        let line: String = text!("basis-stands-at", whose, guest, home);
         if !evidence.contains(&line) {
             evidence.push(line);
         }
@@ -54,66 +44,44 @@ pub(super) fn basis(
         return by_decision(decided, &whose, report.keepers);
     }
     if heard.is_empty() {
-        return "Nothing counts yet: no official's record is here.".into();
+        return text!("basis-nothing-yet");
     }
-    let listed = match report.backing {
-        Backing::Anyone => {
-            " No official whom the charter lists kept a record; in this event anyone may."
-        }
+    let anyone = match report.backing {
+        Backing::Anyone => true,
         Backing::Strangers => {
-            return format!(
-                "{whose} is shown and does not count: the charter lists nobody who kept a record. It counts once the organiser lists the key or decides."
-            );
+            return text!("basis-strangers-only", whose);
         }
-        Backing::None | Backing::Free | Backing::Listed(_) => "",
+        Backing::None | Backing::Free | Backing::Listed(_) => false,
     };
-    let unsettled = match report.rules.unsettled {
-        Disposal::LeftOut => "Until it is settled it is left out of the table.",
-        Disposal::AsScored => "Until it is settled it counts in the table as scored so far.",
-    };
-    let said = match report.by_records {
-        Verdict::Agreed { co_signed: true } => format!(
-            "{whose} counts: all records tell the same, and each official signed the other's statement."
-        ),
-        Verdict::Agreed { co_signed: false } => format!(
-            "{whose} counts: the records tell the same and are signed off. For that the officials need not have signed each other's statement."
-        ),
-        Verdict::Single if heard.len() == 1 => format!(
-            "{whose} counts: it is the only one and is signed off. One signed record is enough."
-        ),
-        Verdict::Single => format!(
-            "{whose} counts: of {} records one is signed off, and none says otherwise. One signed record is enough.",
-            heard.len()
-        ),
-        Verdict::Disputed => format!("{whose} is shown. {unsettled}"),
-        Verdict::Tampered => {
-            format!("{whose} is shown. {unsettled} It is for the organiser to decide.")
-        }
-        Verdict::Incomplete if report.standing.is_some() => {
-            format!("{whose} is shown. {unsettled}")
-        }
-        Verdict::Incomplete => {
-            format!("{whose} is shown: it counts once the game is over and signed off.")
-        }
+    let so_far = report.rules.unsettled == Disposal::AsScored;
+    let mut said: String = match report.by_records {
+        Verdict::Agreed { co_signed: true } => text!("basis-co-signed", whose),
+        Verdict::Agreed { co_signed: false } => text!("basis-agreed", whose),
+        Verdict::Single => text!("basis-single", whose, records = heard.len()),
+        Verdict::Tampered => text!("basis-tampered", whose, so_far),
+        Verdict::Incomplete if report.standing.is_none() => text!("basis-not-over", whose),
+        Verdict::Disputed | Verdict::Incomplete => text!("basis-unsettled", whose, so_far),
         // Only with a decision, which is told above.
         Verdict::Decided => String::new(),
     };
-    said + listed
+    if anyone {
+        let more: String = text!("basis-anyone");
+        said.push_str(&more);
+    }
+    said
 }
 
 fn by_decision(decided: Disposition, whose: &str, keepers: usize) -> String {
     match decided {
-        Disposition::Stands { .. } => format!("{whose} counts: the organiser decided so."),
+        Disposition::Stands { .. } => text!("basis-decided", whose),
         Disposition::Forfeit { .. } | Disposition::Score { .. } if keepers == 0 => {
-            "The organiser's decision counts: nobody kept a record.".into()
+            text!("basis-decided-alone")
         }
         Disposition::Forfeit { .. } | Disposition::Score { .. } => {
-            format!("The organiser's decision counts. What was played is shown from: {whose}.")
+            text!("basis-decided-otherwise", whose)
         }
-        Disposition::NotCounted => "It does not count: the organiser decided so.".into(),
-        Disposition::NotPlayed => {
-            "It does not count and will not be played: the organiser decided so.".into()
-        }
+        Disposition::NotCounted => text!("basis-not-counted"),
+        Disposition::NotPlayed => text!("basis-not-played"),
         Disposition::Withdrawn => String::new(),
     }
 }

@@ -1,8 +1,6 @@
 //! Which of several games kept for one fixture counts.
 
-use crate::message::score;
 use alloc::collections::BTreeMap;
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -10,7 +8,7 @@ use super::GameReport;
 use super::authority::Backing;
 use crate::competition::standings::Standing;
 use crate::log::GameId;
-use crate::message::localized;
+use crate::message::{localized, score, text};
 use crate::rules::Disposal;
 
 /// The games kept for one fixture.
@@ -153,9 +151,7 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
         if let (Some(number), Backing::Strangers, None) =
             (game.fixture, game.backing, game.decided())
         {
-            problems.push(format!(
-                "Game {number} was kept with a key that the charter does not list: it does not count until the organiser lists the key or decides."
-            ));
+            problems.push(text!("fixture-stranger", number));
         }
         let takes_part = game.counts() || game.will_not_be_played();
         let kept = game.keepers > 0 || game.decided().is_some();
@@ -176,13 +172,9 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
         match &choice {
             Choice::One(_) if because == Because::Only => {}
             Choice::One(at) => {
-                problems.push(format!(
-                    "Game {number} was kept as {count} games; {because} counts."
-                ));
+                problems.push(text!("fixture-chosen", number, count, because));
                 choices.said.extend(others(Some(*at)).map(|other| {
-                    let line = format!(
-                        "It does not count as game {number}: of {count} games kept under this number {because} counts."
-                    );
+                    let line = text!("fixture-not-chosen", number, count, because);
                     (other.game, line)
                 }));
             }
@@ -201,32 +193,19 @@ pub(super) fn choose(games: &[&GameReport], problems: &mut Vec<String>) -> Choic
                     .first()
                     .and_then(|at| game(*at))
                     .map(|g| g.rules.unsettled);
-                let until = match (unsettled, proposal) {
-                    (Some(Disposal::AsScored), Some(_)) => {
-                        "Until then the umpire's counts in the table as it was scored."
-                    }
-                    _ => "Until then it is left out of the table.",
-                };
-                problems.push(format!(
-                    "Game {number} was kept as {count} games that end differently: {scores}. The organiser decides which one counts. {until}"
-                ));
-                choices.said.extend(open.iter().filter_map(|at| game(*at)).map(|g| {
-                    let line = format!(
-                        "This game was kept twice over, and the records end differently: {scores}. The organiser decides which one counts. {until}"
-                    );
-                    (g.game, line)
-                }));
+                let counts = unsettled == Some(Disposal::AsScored) && proposal.is_some();
+                problems.push(text!("fixture-disputed", number, count, scores, counts));
+                let open = open.iter().filter_map(|at| game(*at));
+                choices
+                    .said
+                    .extend(open.map(|g| (g.game, text!("fixture-twice", scores, counts))));
             }
             Choice::Open { .. } => {
-                problems.push(format!(
-                    "Game {number} is kept as {count} games, and not all of them have ended: none counts until they have, or the organiser decides."
-                ));
-                choices.said.extend(others(None).map(|other| {
-                    let line = format!(
-                        "It does not count yet as game {number}: {count} games are kept under this number, and not all of them have ended."
-                    );
-                    (other.game, line)
-                }));
+                problems.push(text!("fixture-not-ended", number, count));
+                let others = others(None);
+                choices.said.extend(
+                    others.map(|other| (other.game, text!("fixture-not-yet", number, count))),
+                );
             }
         }
         choices.of_fixture.insert(number, choice);

@@ -1,15 +1,14 @@
 //! What an organiser decided about a game, as it applies to the records at
 //! hand.
 
-use crate::message::{isolated, score};
 use alloc::collections::BTreeMap;
-use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::KeptRecord;
 use super::authority::Authority;
 use crate::log::{Decision, Disposition, Fingerprint, Hash, LogName};
+use crate::message::{isolated, score, text};
 use crate::team::BySide;
 
 /// A decision in force.
@@ -109,10 +108,7 @@ pub(super) fn ruled(
         !authority.decides(k.record.chain().author()) && k.record.decisions().next().is_some()
     });
     if strangers.count() > 0 {
-        reasons.push(
-            "A decision was signed with a key that is not the organiser's: it does not count."
-                .into(),
-        );
+        reasons.push(text!("ruled-by-a-stranger"));
     }
     let all = candidates(logs, authority);
     let beaten = |one: &Candidate<'_>| {
@@ -127,10 +123,7 @@ pub(super) fn ruled(
         .iter()
         .any(|o| o.decision.decided != chosen.decision.decided)
     {
-        reasons.push(
-            "Two organisers decided without knowing of each other: the later decision counts."
-                .into(),
-        );
+        reasons.push(text!("ruled-twice"));
     }
     let decision = chosen.decision;
     if decision.decided == Disposition::Withdrawn {
@@ -139,7 +132,7 @@ pub(super) fn ruled(
     let (words, applies) = words(decision.decided, records, teams, authority);
     Some(DecisionInForce {
         decided: decision.decided,
-        sentence: format!("Decided by the organiser: {words}"),
+        sentence: text!("ruled", words),
         reason: decision.reason.clone(),
         claimed_ms: chosen.claimed_ms,
         applies,
@@ -155,37 +148,23 @@ fn words(
 ) -> (String, bool) {
     match decided {
         Disposition::Stands { author: of } => match records.iter().find(|k| author(k) == of) {
-            Some(kept) => (
-                format!(
-                    "{} stands.",
-                    authority.record_of(&kept.record.opening().author)
-                ),
-                true,
-            ),
-            None => (
-                "a record stands that is not here yet; until it comes nothing changes.".into(),
-                false,
-            ),
-        },
-        Disposition::Forfeit { by } => (format!("{} forfeited.", isolated(&teams[by])), true),
-        Disposition::Score { runs, close } => {
-            let mut text = format!("{}.", score(teams, &runs));
-            if runs.guest == runs.home {
-                text.push_str(" Equal runs settle nothing: a game has a winner.");
-            } else {
-                text.push(' ');
-                text.push_str(&close.to_string());
+            Some(kept) => {
+                let record = authority.record_of(&kept.record.opening().author);
+                (text!("ruled-stands", record), true)
             }
-            (text, true)
+            None => (text!("ruled-stands-elsewhere"), false),
+        },
+        Disposition::Forfeit { by } => (text!("ruled-forfeit", team = isolated(&teams[by])), true),
+        Disposition::Score { runs, close } => {
+            let score = score(teams, &runs);
+            let said = match runs.guest == runs.home {
+                true => text!("ruled-score-equal", score),
+                false => text!("ruled-score", score, close),
+            };
+            (said, true)
         }
-        Disposition::NotCounted => (
-            "this game does not count; it may be played again.".into(),
-            true,
-        ),
-        Disposition::NotPlayed => (
-            "this game will not be played; the schedule goes on without it.".into(),
-            true,
-        ),
+        Disposition::NotCounted => (text!("ruled-not-counted"), true),
+        Disposition::NotPlayed => (text!("ruled-not-played"), true),
         Disposition::Withdrawn => (String::new(), false),
     }
 }
@@ -208,14 +187,14 @@ fn since(
         let who = authority.record_of(&kept.record.opening().author);
         let chain = kept.record.chain();
         let line = match seen.get(&author(kept)) {
-            None => format!("The decision was made before {who} arrived."),
+            None => text!("since-record", who),
             Some(head) if *head == chain.head() => continue,
             Some(head) => match chain.entries().iter().rposition(|e| e.hash() == *head) {
-                Some(at) => match chain.entries().len() - 1 - at {
-                    1 => format!("The decision was made before one more entry of {who} arrived."),
-                    n => format!("The decision was made before {n} more entries of {who} arrived."),
-                },
-                None => format!("The decision was made from another line of {who}."),
+                Some(at) => {
+                    let more = chain.entries().len() - 1 - at;
+                    text!("since-entries", more, who)
+                }
+                None => text!("since-another-line", who),
             },
         };
         lines.push(line);
