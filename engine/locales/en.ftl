@@ -1159,6 +1159,67 @@ warning-recipient-coach = the coach
 wbgt-error-unreadable = This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F.
 wbgt-error-out-of-range = No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?
 
+## evidence::words
+
+listing-no-charter = no charter given says who this is
+listing-not-listed = the charter does not list this key
+listing-ended = listed once as { $role }, { $name }; the charter ends this key, and the first { $good } entries stay good
+listing-listed = listed in the charter: { $role }, { $name }
+co-signed = { $key }, entry { $entry }
+co-signed-for-captain = for { $name } of the { $side } side, with the official's key { $key }, entry { $entry }
+no-game = no game: { $why }
+game-in-evidence = { $score }, { $conflicts } plays that do not fit, { $open } differences left open
+witness-up-to = up to entry { $entry } by { $key }, whose own entry { $own } names it
+witness-in-entry = in entry { $entry }
+witness-in-receipt = in a receipt of { $time }
+witness-against =
+    { $key } signed, { $place }, to have seen { $entries } entries, { $cut ->
+        [true] which this file does not hold: it ends sooner
+       *[false] and others stand there now: it was written anew
+    }
+witness-nobody = nobody else for entry { $entry } and later: nothing here proves that they are the newest, nor when they were made
+dated =
+    entries 1 to { $entry } existed before { $time } by { $collector }{ $earlier ->
+        [0] { "" }
+        [one] { " (1 earlier receipt)" }
+       *[other] { " " }({ $earlier } earlier receipts)
+    }
+dated-by-collector = { $name }, a collector that the charter names, key { $key }
+dated-by-unnamed = a collector that no charter given names, key { $key }
+order-of-game = game { $id }
+order-of-key = the records that key { $id } opened
+order-of-event = event { $id } and its games
+order-hide = nobody is shown { $what }
+order-erase = { $what } is neither kept nor taken
+order-block = nothing more by key { $key } is taken
+order-pause = nothing at all is taken for now
+order-asks =
+    { $holds ->
+        [true] Ordered: { $asks }.
+       *[false] No longer ordered: { $asks }.
+    }
+order-signed = Signed with the key of a collector, { $key }, words: { $words }, as of { $time } by its clock.
+order-reason = The reason given: { $reason }
+order-names = It names how far { $records } records and which { $versions } versions of a charter had come: a copy of them held elsewhere is told by their hashes.
+order-about = It is about what that collector keeps and shows, and proves nothing about a game.
+
+## game::consequence
+
+consequence-outs = { $outs } outs
+consequence-no-run = no run
+consequence-runs =
+    { $runs ->
+        [one] 1 run
+       *[other] { $runs } runs
+    }
+consequence-on-an-error = on an error
+consequence-error-by = error by { $who }
+consequence-errors = { $errors } errors
+consequence-change-sides = change sides
+consequence-game-over = game over
+consequence-safe = { $who } safe at { $at }, to { $to }
+consequence-out = { $who } out: { $why }
+
 ## report::basis
 
 basis-strangers =

@@ -1,39 +1,39 @@
 //! What a verdict says, in words: the same for every verifier.
 
-use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Evidence, Listing, LogVerdict, utc};
 use crate::log::{Measure, Place, SignedOrder, Subject, Visible, entry_number};
+use crate::message::{score, text};
+use crate::team::BySide;
 
 impl LogVerdict {
     /// What its charter says of the author.
     #[must_use]
     pub fn listed(&self) -> String {
         match &self.listing {
-            Listing::NoCharter => "no charter given says who this is".into(),
-            Listing::NotListed => "the charter does not list this key".into(),
-            Listing::Ended(a, good) => format!(
-                "listed once as {}, {}; the charter ends this key, and the first {good} entries stay good",
-                a.role, a.name
-            ),
-            Listing::Listed(a) => format!("listed in the charter: {}, {}", a.role, a.name),
+            Listing::NoCharter => text!("listing-no-charter"),
+            Listing::NotListed => text!("listing-not-listed"),
+            Listing::Ended(a, good) => {
+                text!("listing-ended", role = a.role, name = a.name, good)
+            }
+            Listing::Listed(a) => text!("listing-listed", role = a.role, name = a.name),
         }
     }
 
     /// Who co-signed its final statement.
     #[must_use]
     pub fn co_signers(&self) -> Vec<String> {
-        let one = |s: &super::Signature| match &s.captain {
-            None => format!("{}, entry {}", s.by, entry_number(s.seq)),
-            Some(captain) => format!(
-                "for {} of the {} side, with the official's key {}, entry {}",
-                captain.name,
-                captain.side,
-                s.by,
-                entry_number(s.seq)
-            ),
+        let one = |s: &super::Signature| {
+            let (key, entry) = (s.by, entry_number(s.seq));
+            match &s.captain {
+                None => text!("co-signed", key, entry),
+                Some(captain) => {
+                    let (name, side) = (&captain.name, captain.side);
+                    text!("co-signed-for-captain", name, side, key, entry)
+                }
+            }
         };
         self.co_signed.iter().map(one).collect()
     }
@@ -43,20 +43,16 @@ impl LogVerdict {
     #[must_use]
     pub fn game(&self) -> String {
         let record = match &self.record {
-            Err(e) => return format!("no game: {e}"),
+            Err(why) => return text!("no-game", why),
             Ok(record) => record,
         };
-        let score = record.history().game().score();
-        let teams = &record.opening().setup.cards;
-        format!(
-            "{} {}, {} {}, {} plays that do not fit, {} differences left open",
-            teams.guest.team,
-            score.guest,
-            teams.home.team,
-            score.home,
-            record.history().conflicts().count(),
-            record.disputes().count()
-        )
+        let runs = record.history().game().score();
+        let cards = &record.opening().setup.cards;
+        let teams = BySide::from_fn(|side| &cards[side].team);
+        let score = score(&teams, &runs);
+        let conflicts = record.history().conflicts().count();
+        let open = record.disputes().count();
+        text!("game-in-evidence", score, conflicts, open)
     }
 
     /// What other logs and receipts sign of it, and from where on nobody does.
@@ -64,35 +60,23 @@ impl LogVerdict {
     pub fn witnesses(&self) -> Vec<String> {
         let found = &self.witnessed;
         let seen = found.by.iter().map(|w| {
-            format!(
-                "up to entry {} by {}, whose own entry {} names it",
-                entry_number(w.seq),
-                w.by,
-                entry_number(w.at)
-            )
+            let (entry, key, own) = (entry_number(w.seq), w.by, entry_number(w.at));
+            text!("witness-up-to", entry, key, own)
         });
         let mut lines: Vec<String> = seen.collect();
         for wrong in &found.contradictions {
-            let what = if wrong.cut {
-                "which this file does not hold: it ends sooner"
-            } else {
-                "and others stand there now: it was written anew"
+            let place: String = match wrong.place {
+                Place::Entry { at } => text!("witness-in-entry", entry = entry_number(at)),
+                Place::Receipt { received_ms } => {
+                    text!("witness-in-receipt", time = utc(received_ms))
+                }
             };
-            let place = match wrong.place {
-                Place::Entry { at } => format!("in entry {}", entry_number(at)),
-                Place::Receipt { received_ms } => format!("in a receipt of {}", utc(received_ms)),
-            };
-            lines.push(format!(
-                "{} signed, {place}, to have seen {} entries, {what}",
-                wrong.by, wrong.entries
-            ));
+            let (key, entries, cut) = (wrong.by, wrong.entries, wrong.cut);
+            lines.push(text!("witness-against", key, place, entries, cut));
         }
         let last = self.unwitnessed_from();
         if last < self.chain.next_seq() {
-            lines.push(format!(
-                "nobody else for entry {} and later: nothing here proves that they are the newest, nor when they were made",
-                entry_number(last)
-            ));
+            lines.push(text!("witness-nobody", entry = entry_number(last)));
         }
         lines
     }
@@ -109,22 +93,13 @@ impl LogVerdict {
             let last = of
                 .iter()
                 .max_by_key(|d| (d.seq, core::cmp::Reverse(d.before_ms)))?;
-            let name = match all.collector(by) {
-                Some(named) => format!(
-                    "{}, a collector that the charter names, key {by}",
-                    named.name
-                ),
-                None => format!("a collector that no charter given names, key {by}"),
+            let collector: String = match all.collector(by) {
+                Some(named) => text!("dated-by-collector", name = named.name, key = by),
+                None => text!("dated-by-unnamed", key = by),
             };
-            let earlier = match of.len() - 1 {
-                0 => String::new(),
-                n => format!(" ({n} earlier receipts)"),
-            };
-            Some(format!(
-                "entries 1 to {} existed before {} by {name}{earlier}",
-                entry_number(last.seq),
-                utc(last.before_ms)
-            ))
+            let (entry, time) = (entry_number(last.seq), utc(last.before_ms));
+            let earlier = of.len() - 1;
+            Some(text!("dated", entry, time, collector, earlier))
         };
         collectors.into_iter().filter_map(one).collect()
     }
@@ -144,44 +119,33 @@ impl SignedOrder {
     #[must_use]
     pub fn says(&self) -> Vec<String> {
         let order = self.content();
-        let subject = |of: &Subject| match of {
-            Subject::Game(id) => format!("game {id}"),
-            Subject::Key(id) => format!("the records that key {id} opened"),
-            Subject::Event(id) => format!("event {id} and its games"),
+        let subject = |of: &Subject| -> String {
+            match of {
+                Subject::Game(id) => text!("order-of-game", id),
+                Subject::Key(id) => text!("order-of-key", id),
+                Subject::Event(id) => text!("order-of-event", id),
+            }
         };
-        let asks = match &order.measure {
-            Measure::Hide(of) => format!("nobody is shown {}", subject(of)),
-            Measure::Erase(of) => format!("{} is neither kept nor taken", subject(of)),
-            Measure::Block(key) => format!("nothing more by key {key} is taken"),
-            Measure::Pause => "nothing at all is taken for now".into(),
-        };
-        let word = match order.holds {
-            true => "Ordered",
-            false => "No longer ordered",
+        let asks: String = match &order.measure {
+            Measure::Hide(of) => text!("order-hide", what = subject(of)),
+            Measure::Erase(of) => text!("order-erase", what = subject(of)),
+            Measure::Block(key) => text!("order-block", key),
+            Measure::Pause => text!("order-pause"),
         };
         let key = order.collector.fingerprint();
+        let (words, time) = (key.phrase(), utc(order.issued_ms));
         let mut lines = Vec::from([
-            format!("{word}: {asks}."),
-            format!(
-                "Signed with the key of a collector, {key}, words: {}, as of {} by its clock.",
-                key.phrase(),
-                utc(order.issued_ms)
-            ),
+            text!("order-asks", holds = order.holds, asks),
+            text!("order-signed", key, words, time),
         ]);
         if !order.reason.is_empty() {
-            lines.push(format!("The reason given: {}", Visible(&order.reason)));
+            lines.push(text!("order-reason", reason = Visible(&order.reason)));
         }
         if !order.logs.is_empty() || !order.charters.is_empty() {
-            lines.push(format!(
-                "It names how far {} records and which {} versions of a charter had come: a copy of them held elsewhere is told by their hashes.",
-                order.logs.len(),
-                order.charters.len()
-            ));
+            let (records, versions) = (order.logs.len(), order.charters.len());
+            lines.push(text!("order-names", records, versions));
         }
-        lines.push(
-            "It is about what that collector keeps and shows, and proves nothing about a game."
-                .into(),
-        );
+        lines.push(text!("order-about"));
         lines
     }
 }

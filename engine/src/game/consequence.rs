@@ -1,10 +1,10 @@
 //! What a call comes to, in the few words that fit on a button.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::{Change, End, Fate, Movement, Outcome};
+use crate::message::text;
 use crate::play::{Advance, BatterFate, BeforeFirst, Continuation, PutOut, Reach, RunnerFate};
 
 impl Outcome {
@@ -17,7 +17,7 @@ impl Outcome {
         let mut parts = Vec::new();
         let out = |m: &&Movement| m.end == End::Out;
         if self.outs > 1 {
-            parts.push(format!("{} outs", self.outs));
+            parts.push(text!("consequence-outs", outs = self.outs));
         } else {
             parts.extend(self.movements.iter().find(out).map(out_words));
         }
@@ -25,23 +25,22 @@ impl Outcome {
         parts.extend(batter.map(batter_words));
         let late = self.movements.iter().any(|m| m.end == End::TooLate);
         match self.runs {
-            0 if late || self.outs > 1 => parts.push("no run".into()),
+            0 if late || self.outs > 1 => parts.push(text!("consequence-no-run")),
             0 => {}
-            1 => parts.push("1 run".into()),
-            n => parts.push(format!("{n} runs")),
+            runs => parts.push(text!("consequence-runs", runs)),
         }
         match self.scoring.errors.as_slice() {
             [] if self.movements.iter().any(|m| on_error(m.fate)) => {
-                parts.push("on an error".into())
+                parts.push(text!("consequence-on-an-error"))
             }
             [] => {}
-            [one] => parts.push(format!("error by {one}")),
-            several => parts.push(format!("{} errors", several.len())),
+            [who] => parts.push(text!("consequence-error-by", who)),
+            several => parts.push(text!("consequence-errors", errors = several.len())),
         }
         match self.change {
             Change::NextBatter => {}
-            Change::Sides => parts.push("change sides".into()),
-            Change::Over(_) => parts.push("game over".into()),
+            Change::Sides => parts.push(text!("consequence-change-sides")),
+            Change::Over(_) => parts.push(text!("consequence-game-over")),
         }
         parts.join(", ")
     }
@@ -54,7 +53,7 @@ fn batter_words(m: &Movement) -> String {
             at,
             then: Some(Continuation::Base(further)),
             ..
-        }) => format!("{} safe at {at}, to {}", m.who, further.to),
+        }) => text!("consequence-safe", who = m.who, at, to = further.to),
         _ => m.brief(),
     }
 }
@@ -65,9 +64,9 @@ fn out_words(m: &Movement) -> String {
         Fate::Batter(BatterFate::Illegal(act)) => act.word(),
         Fate::Batter(BatterFate::OutBeforeFirst(how)) if how != BeforeFirst::Base => how.word(),
         Fate::Runner(RunnerFate::Out { how, .. }) if rare(how) => how.word(),
-        _ => return format!("{} out", m.who),
+        _ => return m.brief(),
     };
-    format!("{} out: {why}", m.who)
+    text!("consequence-out", who = m.who, why)
 }
 
 const fn rare(how: PutOut) -> bool {
