@@ -54,12 +54,14 @@ impl Stoppage {
 }
 
 /// To whom a warning is given.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
 pub enum WarningRecipient {
     /// The whole bench.
     #[n(0)]
     Bench,
     /// A player of the card.
+    #[message(who = _0)]
     #[n(1)]
     Player(#[n(0)] Shirt),
     /// A coach or manager: someone without a shirt.

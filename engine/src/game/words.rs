@@ -4,7 +4,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::force::is_force;
-use super::{Change, End, Fate, Game, Movement, Notice, Outcome, ResolvedCall, WarningRecipient};
+use super::{Change, End, Fate, Game, Movement, Notice, Outcome, ResolvedCall};
 use crate::message::{Attribute, Localized, Message, Speech, isolated, says, text};
 use crate::play::{Advance, BatterFate, BeforeFirst, Continuation, Goal, IllegalAct, PutOut};
 use crate::play::{Reach, RunnerFate};
@@ -74,16 +74,6 @@ impl Told<'_> {
     }
 }
 
-impl WarningRecipient {
-    fn say<S: Speech>(&self) -> S {
-        match self {
-            Self::Player(who) => text!("warning-recipient-player", who),
-            Self::Bench => text!("warning-recipient-bench"),
-            Self::Coach => text!("warning-recipient-coach"),
-        }
-    }
-}
-
 /// "first base and shortstop".
 struct ErrorsBy<'a>(&'a [Position]);
 
@@ -106,14 +96,7 @@ impl NamedNotice<'_> {
     }
 }
 
-says!(
-    NamedNotice<'_>,
-    ErrorsBy<'_>,
-    OutAt,
-    Then,
-    Told<'_>,
-    WarningRecipient
-);
+says!(NamedNotice<'_>, ErrorsBy<'_>, OutAt, Then, Told<'_>);
 
 impl Localized for Movement {
     fn message(&self) -> Message {
