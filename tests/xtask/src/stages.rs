@@ -162,15 +162,11 @@ fn lint(steps: &mut Steps) -> Result<()> {
     ]
     .concat();
     steps.cargo("lints, phone", &phone);
+    tools::deny()?;
+    let deny = ["deny", "--config", ".cargo/deny.toml", "check"];
+    let what = ["--hide-inclusion-graph", "bans", "licenses", "sources"];
     let others = "terms, sources and versions of others' crates";
-    if tools::has_deny() {
-        let deny = ["deny", "--config", ".cargo/deny.toml", "check"];
-        let what = ["bans", "licenses", "sources"];
-        steps.cargo(others, &[&deny[..], &what].concat());
-    } else {
-        // It takes longer to build than all that it would judge.
-        steps.skip(others, "`cargo install cargo-deny --locked` makes it run");
-    }
+    steps.cargo(others, &[&deny[..], &what].concat());
     Ok(())
 }
 

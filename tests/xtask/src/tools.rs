@@ -124,13 +124,14 @@ pub fn linters() -> Result<()> {
 }
 
 /// Installs a tool from the crate registry below `target/`: quick to build, for it is seldom run.
-fn cargo_install(package: &str, version: &str) -> Result<()> {
+fn cargo_install(package: &str, version: &str, options: &[&str]) -> Result<()> {
     println!("Installing {package} {version} (a minute, once)");
     let mut install = command("cargo");
     install
         .args(["install", "--quiet", "--locked", "--version", version])
         .args([package, "--root"])
         .arg(place::tools())
+        .args(options)
         .env("CARGO_TARGET_DIR", place::tools().join("build"))
         .env("CARGO_PROFILE_RELEASE_LTO", "off")
         .env("CARGO_PROFILE_RELEASE_OPT_LEVEL", "0")
@@ -141,10 +142,18 @@ fn cargo_install(package: &str, version: &str) -> Result<()> {
     Ok(())
 }
 
-/// Whether what judges the crates of others is here.
-#[must_use]
-pub fn has_deny() -> bool {
-    version("cargo-deny").is_some()
+/// What judges the crates of others.
+const CARGO_DENY: &str = "0.20.2";
+
+/// What judges the crates of others by their terms, sources and versions.
+///
+/// # Errors
+/// When it is missing and cannot be installed.
+pub fn deny() -> Result<()> {
+    match version("cargo-deny") {
+        Some(_) => Ok(()),
+        None => cargo_install("cargo-deny", CARGO_DENY, &["--no-default-features"]),
+    }
 }
 
 /// The driver of the fuzzer.
@@ -163,7 +172,7 @@ pub fn fuzzer() -> Result<()> {
     if there.is_ok_and(|done| done.status.success()) {
         return Ok(());
     }
-    cargo_install("cargo-fuzz", CARGO_FUZZ)
+    cargo_install("cargo-fuzz", CARGO_FUZZ, &[])
 }
 
 /// The npm packages pinned in `tests/package.json`.
@@ -230,7 +239,7 @@ pub fn firefox() -> Result<()> {
     }
     match version("geckodriver") {
         Some(_) => Ok(()),
-        None => cargo_install("geckodriver", GECKODRIVER),
+        None => cargo_install("geckodriver", GECKODRIVER, &[]),
     }
 }
 
