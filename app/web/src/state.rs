@@ -265,10 +265,17 @@ impl AppState {
 
     /// Puts a game into the list, newest first, in place of what is shown of it there.
     fn put(self, shown: ShownGame) {
+        self.put_all([shown]);
+    }
+
+    /// Puts games into the list at once, so that what is below it moves once.
+    fn put_all(self, all: impl IntoIterator<Item = ShownGame>) {
         self.games.update(|games| {
-            games.retain(|g| g.listed != shown.listed);
-            let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
-            games.insert(at, shown);
+            for shown in all {
+                games.retain(|g| g.listed != shown.listed);
+                let at = games.partition_point(|g| g.listed.begun > shown.listed.begun);
+                games.insert(at, shown);
+            }
         });
     }
 
@@ -468,6 +475,14 @@ impl AppState {
 
     /// Keeps a new log of this phone and shows its game.
     async fn keep_new(self, log: Log) -> Result<String, NotRecorded> {
+        let shown = self.keep_unshown(log).await?;
+        let game = shown.listed.game.clone();
+        self.put(shown);
+        Ok(game)
+    }
+
+    /// The same, and whoever asks puts it into the list.
+    async fn keep_unshown(self, log: Log) -> Result<ShownGame, NotRecorded> {
         let take = || {
             Ok(Writing {
                 log,
@@ -480,44 +495,51 @@ impl AppState {
             let listed = written
                 .listed
                 .unwrap_or_else(|| ListedGame::of(&written.record));
-            let game = listed.game.clone();
-            self.tell(&game);
+            self.tell(&listed.game);
             let book = Ok(Book::new(listed.clone(), written.record));
-            self.put(ShownGame { listed, book });
-            game
+            ShownGame { listed, book }
         };
         self.ledger()?.write(take, show).await
     }
 
-    /// Puts the made-up event on the phone: its charter, and each record.
+    /// Puts the made-up event on the phone: each record, and its charter. All of
+    /// it is shown at once, and when it breaks off what there is.
     ///
     /// # Errors
     /// When it cannot be kept.
     pub async fn add_demo(self) -> Result<(), NotRecorded> {
         self.opened_store().await?;
+        let mut kept = Vec::new();
+        let done = self.keep_demo(&mut kept).await;
+        self.put_all(kept);
+        self.desk_forget();
+        self.tell("");
+        done
+    }
+
+    async fn keep_demo(self, kept: &mut Vec<ShownGame>) -> Result<(), NotRecorded> {
         let key = self.key()?;
         let made = demo::event(&key, clock::now()).await;
         let event = made.map_err(|why| Trouble::Browser(why.to_string()))?;
-        if let Some(kept) = KeptCharter::new(&[event.charter]) {
-            self.keep_charter(kept).await?;
-        }
+        let store = self.store()?;
         for game in event.games {
             let own = |r: &GameRecord| r.chain().author() == key.public();
             let (own, others): (Vec<_>, Vec<_>) = game.records.into_iter().partition(own);
             for record in others {
                 let game = record.chain().game().to_string();
-                let store = self.store()?;
                 store
                     .keep_foreign(&game, &second::whole(record.chain()))
                     .await?;
             }
             for record in own {
-                let game = self.keep_new(Log::Signed(Box::new(record))).await?;
-                self.show_again(&game).await?;
+                let shown = self.keep_unshown(Log::Signed(Box::new(record))).await?;
+                // With what the others have of it.
+                kept.push(self.read(&store, shown.listed).await?);
             }
         }
-        self.desk_forget();
-        self.tell("");
+        if let Some(charter) = KeptCharter::new(&[event.charter]) {
+            self.keep_charter(charter).await?;
+        }
         Ok(())
     }
 

@@ -4,10 +4,12 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec;
 use alloc::vec::Vec;
+use core::fmt;
 
 use super::difference::Kind;
 use super::{Difference, Reason};
-use crate::message::{Message, Speech, says, text};
+use crate::game::Notice;
+use crate::message::{Localized, Message, Speech, says, text};
 use crate::play::{PlateAppearance, half_inning, ordinal};
 use crate::team::BySide;
 
@@ -31,6 +33,21 @@ impl Holder<'_> {
 }
 
 says!(Holder<'_>);
+
+/// A notice, and the names of the teams.
+struct NamedNotice<'a>(&'a Notice, &'a BySide<&'a str>);
+
+impl fmt::Display for NamedNotice<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0.sentence(self.1))
+    }
+}
+
+impl Localized for NamedNotice<'_> {
+    fn message(&self) -> Message {
+        self.0.message(self.1)
+    }
+}
 
 impl Difference {
     /// Where the difference lies: "Top of 3rd, 4th batter".
@@ -87,21 +104,21 @@ impl Difference {
             }
             Kind::Notices { mine, theirs } => {
                 let (one, other) = (&mine.notice, &theirs.notice);
-                let (one, other) = (one.message_in(names), other.message_in(names));
+                let (one, other) = (NamedNotice(one, names), NamedNotice(other, names));
                 let capital = who.map(|[_, second]| capital(second));
                 let second = capital.as_deref().map_or(Holder::TheyFirst, Holder::Named);
                 text!("difference-notices", place, first, one, second, other)
             }
             Kind::NoticeOnlyMine { mine, .. } => {
-                let notice = mine.notice.message_in(names);
+                let notice = NamedNotice(&mine.notice, names);
                 text!("difference-notice-only", place, first, notice)
             }
             Kind::NoticeOnlyTheirs { theirs, .. } => {
-                let (first, notice) = (second, theirs.notice.message_in(names));
+                let (first, notice) = (second, NamedNotice(&theirs.notice, names));
                 text!("difference-notice-only", place, first, notice)
             }
             Kind::Moved { notice, .. } => {
-                let notice = notice.message_in(names);
+                let notice = NamedNotice(notice, names);
                 match who {
                     None => text!("difference-moved", place, notice),
                     Some([first, second]) => {

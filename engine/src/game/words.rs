@@ -87,16 +87,7 @@ impl ErrorsBy<'_> {
     }
 }
 
-/// A notice, and the names of the teams.
-pub(crate) struct NamedNotice<'a>(&'a Notice, &'a BySide<&'a str>);
-
-impl NamedNotice<'_> {
-    fn say<S: Speech>(&self) -> S {
-        self.0.say(self.1)
-    }
-}
-
-says!(NamedNotice<'_>, ErrorsBy<'_>, OutAt, Then, Told<'_>);
+says!(ErrorsBy<'_>, OutAt, Then, Told<'_>);
 
 impl Localized for Movement {
     fn message(&self) -> Message {
@@ -262,11 +253,6 @@ impl Notice {
     #[must_use]
     pub fn message(&self, names: &BySide<&str>) -> Message {
         self.say(names)
-    }
-
-    /// The same as an argument of another message.
-    pub(crate) const fn message_in<'a>(&'a self, names: &'a BySide<&'a str>) -> NamedNotice<'a> {
-        NamedNotice(self, names)
     }
 
     fn say<S: Speech>(&self, names: &BySide<&str>) -> S {

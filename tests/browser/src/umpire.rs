@@ -3,7 +3,7 @@
 
 use std::time::{Duration, Instant};
 
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Context as _, Result, bail, ensure};
 use engine::game::{Change, Game, Stage};
 use engine::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Continuation, FurtherBase, Goal, IllegalAct,
@@ -223,6 +223,35 @@ impl Phone {
                 .await?;
         }
         Ok(game)
+    }
+
+    /// Puts the demo day on the phone. Its games come all at once: as long as it is made, nothing moves.
+    ///
+    /// # Errors
+    /// When they do not come, or a few only.
+    pub async fn demo_day(&self) -> Result<()> {
+        let rows = "document.querySelectorAll('main li a').length";
+        let whole = "[...document.querySelectorAll('button')] \
+            .some(button => button.innerText.startsWith('Remove the demo day'))";
+        self.tap("button", &starts("Show a demo day")).await?;
+        let from = Instant::now();
+        loop {
+            let seen = self.evaluate(&format!("[{rows}, {whole}]")).await?;
+            if seen[1] == true {
+                break;
+            }
+            ensure!(
+                seen[0] == 0,
+                "some games are there before the others: {seen}"
+            );
+            ensure!(
+                from.elapsed() < Duration::from_secs(60),
+                "no demo day comes"
+            );
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        self.until(&format!("{rows} >= 8")).await?;
+        Ok(())
     }
 
     /// Calls a play and waits until the screen shows what the engine says it did. Gives the game after

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{Phone, SMALL, is, starts};
+use browser::{Phone, SMALL, is};
 use url::Url;
 
 /// Every screen, by the end of its address.
@@ -47,8 +47,7 @@ async fn the_page_is_loaded_once() -> Result<()> {
     phone.offline_ready().await?;
     phone.see("heading", &is("Chalkbook")).await?;
     phone.evaluate("window.stayed = true").await?;
-    phone.tap("button", &starts("Show a demo day")).await?;
-    phone.see("button", &starts("Remove the demo day")).await?;
+    phone.demo_day().await?;
     // Every piece of the program is on the phone.
     site.stop();
 

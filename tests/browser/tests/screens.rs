@@ -40,12 +40,7 @@ async fn walk(phone: &Phone, site: &Site, wrong: &mut Vec<String>) -> Result<()>
     phone.open(&site.url()).await?;
     phone.see("heading", &is("Chalkbook")).await?;
     look(phone, "games-none", wrong).await?;
-    phone.tap("button", &starts("Show a demo day")).await?;
-    phone.see("button", &starts("Remove the demo day")).await?;
-    // The games come one by one, the one under way last.
-    phone
-        .until("document.querySelectorAll('a[href*=\"call?game=\"]').length > 0")
-        .await?;
+    phone.demo_day().await?;
     look(phone, "games", wrong).await?;
 
     phone.tap("link", &is("Settings")).await?;

@@ -2,7 +2,7 @@
 //! and the touches are counted. The scorer's extras and the change of sides are not.
 
 use anyhow::{Context as _, Result, ensure};
-use browser::{CardInHand, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is, starts};
+use browser::{CardInHand, Phone, QUAY_STREET, SMALL, TRAM_YARD, fresh_game, is};
 use engine::game::{Game, Notice};
 use engine::log::{GameRecord, LogFile, Role};
 use engine::play::{
@@ -78,18 +78,8 @@ async fn plays_of_the_demo_day_take_few_touches() -> Result<()> {
     phone.offline_ready().await?;
     site.stop();
     phone.see("heading", &is("Chalkbook")).await?;
-    phone.tap("button", &starts("Show a demo day")).await?;
-    phone.see("button", &starts("Remove the demo day")).await?;
-    // The games come one by one: the day is whole when no more come.
+    phone.demo_day().await?;
     let mut day = recorded(&phone).await?;
-    loop {
-        tokio::time::sleep(std::time::Duration::from_millis(1500)).await;
-        let later = recorded(&phone).await?;
-        if later.len() == day.len() {
-            break;
-        }
-        day = later;
-    }
     // Two officials tell one game alike.
     day.retain(|record| record.opening().author.role == Role::Umpire);
     let mut games = Vec::new();

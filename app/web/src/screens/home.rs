@@ -138,7 +138,7 @@ fn DemoDay(trouble: RwSignal<Option<(String, String)>>) -> impl IntoView {
             <button type="button" class="btn big wide start" on:click=add
                 aria-disabled=move || busy.get().to_string()>
                 <span class="words">
-                    "Show a demo day"
+                    {move || if busy.get() { "Making the demo day" } else { "Show a demo day" }}
                     <span class="under">"A made-up event of a harbour town, under way: tables, a game in dispute, games to call on with."</span>
                 </span>
             </button>
