@@ -250,7 +250,7 @@ impl Phone {
             );
             tokio::time::sleep(Duration::from_millis(50)).await;
         }
-        self.until(&format!("{rows} >= 8")).await?;
+        self.until(&format!("{rows} >= 4")).await?;
         Ok(())
     }
 

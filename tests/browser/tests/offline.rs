@@ -107,6 +107,10 @@ async fn a_new_version_waits_for_the_game_to_end() -> Result<()> {
         .until("document.documentElement.dataset.update === 'waiting'")
         .await?;
     assert_eq!(mark(&phone).await?, "");
+    // The page that held the lock is gone, which the browser may notice a moment later.
+    phone
+        .until("navigator.locks.query().then(all => !all.held.some(lock => lock.name.includes('game test')))")
+        .await?;
 
     phone
         .evaluate("dispatchEvent(new Event('chalkbook:take-update')), true")
