@@ -1031,12 +1031,6 @@ tied-games-half =
 tied-games-left-out =
     .meaning = not counted
 
-## TiedGroups
-
-tied-groups-none = { "" }
-tied-groups-one = { $group }
-tied-groups-several = { $group }; { $others }
-
 ## Ties
 
 ties-played-on =
@@ -1103,14 +1097,12 @@ transfer-error-setup = The game handed over cannot be played by these rules. { $
 value-no-game = no game yet
 value-record = { $record }
 value-balance =
-    { $balance } ({ $runs ->
-        [one] { $runs } run
-       *[other] { $runs } runs
-    } in { $batted } innings at bat, { $allowed } allowed in { $defended } on defence)
-value-earned-balance =
-    { $balance } ({ $runs ->
-        [one] { $runs } earned run
-       *[other] { $runs } earned runs
+    { $balance } ({ $runs } { $earned ->
+        [true] { "earned " }
+       *[false] { "" }
+    }{ $runs ->
+        [one] run
+       *[other] runs
     } in { $batted } innings at bat, { $allowed } allowed in { $defended } on defence)
 value-average =
     { $average } ({ $hits ->

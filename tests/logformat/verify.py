@@ -571,7 +571,8 @@ def dated(log, receipts):
         by = [r for r in of if fingerprint(r.collector) == key]
         last = max(by, key=lambda r: (r.entries, -r.received))
         at = datetime.datetime.fromtimestamp(last.received // 1000, datetime.timezone.utc)
-        earlier = {1: "", 2: " (1 earlier receipt)"}.get(len(by), f" ({len(by) - 1} earlier receipts)")
+        more = len(by) - 1
+        earlier = f" ({more} earlier receipt{'s' if more > 1 else ''})" if more else ""
         lines.append(
             f"entries 1 to {last.entries} existed before {at:%Y-%m-%dT%H:%M:%SZ} by "
             f"a collector that no charter given names, key {key.hex()}{earlier}"

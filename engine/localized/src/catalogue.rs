@@ -1,63 +1,68 @@
-//! The catalogue, read once for each type that is expanded.
+//! The catalogue, read for what is expanded.
 
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
-use fluent_syntax::ast::{Entry, Message, Pattern};
+use fluent_syntax::ast::{Entry, Pattern};
 use fluent_syntax::parser;
 use syn::Result;
 
 use crate::wrong;
 
 /// One message: its text, and the texts of its attributes.
-pub struct Texts {
+pub struct Message {
     pub value: Option<Pattern<String>>,
     pub attributes: BTreeMap<String, Pattern<String>>,
 }
 
-fn read() -> Result<Vec<Entry<String>>> {
+type Entries = Arc<Vec<Entry<String>>>;
+
+/// The catalogue, parsed again only when it changed: a server of macros lives
+/// longer than the file stays as it is.
+fn read() -> Result<Entries> {
+    static LAST: Mutex<Option<(String, Entries)>> = Mutex::new(None);
     let folder = std::env::var_os("CARGO_MANIFEST_DIR")
         .ok_or_else(|| wrong("CARGO_MANIFEST_DIR is not set".into()))?;
     let path = PathBuf::from(folder).join("locales/en.ftl");
     let text =
         fs::read_to_string(&path).map_err(|error| wrong(format!("{}: {error}", path.display())))?;
-    let resource = parser::parse(text)
+    let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((of, entries)) = &*last
+        && *of == text
+    {
+        return Ok(entries.clone());
+    }
+    let resource = parser::parse(text.clone())
         .map_err(|(_, errors)| wrong(format!("{}: {errors:?}", path.display())))?;
-    Ok(resource.body)
+    let entries = Arc::new(resource.body);
+    *last = Some((text, entries.clone()));
+    Ok(entries)
 }
 
 /// One text by its key.
 pub fn text(key: &str) -> Result<Option<Pattern<String>>> {
-    thread_local! {
-        static TEXTS: OnceCell<BTreeMap<String, Pattern<String>>> = const { OnceCell::new() };
-    }
-    TEXTS.with(|texts| {
-        if texts.get().is_none() {
-            let named = read()?.into_iter().filter_map(|entry| match entry {
-                Entry::Message(Message { id, value, .. }) => Some((id.name, value?)),
-                _ => None,
-            });
-            let _ = texts.set(named.collect());
-        }
-        Ok(texts.get().and_then(|texts| texts.get(key).cloned()))
-    })
+    let found = read()?.iter().find_map(|entry| match entry {
+        Entry::Message(message) if message.id.name == key => message.value.clone(),
+        _ => None,
+    });
+    Ok(found)
 }
 
 /// The messages of one type by key, from the group that has the type's name.
-pub fn group(name: &str) -> Result<BTreeMap<String, Texts>> {
+pub fn group(name: &str) -> Result<BTreeMap<String, Message>> {
     let mut found = BTreeMap::new();
     let mut within = false;
-    for entry in read()? {
+    for entry in read()?.iter() {
         match entry {
             Entry::GroupComment(comment) => {
                 within = comment.content.first().is_some_and(|line| line == name);
             }
             Entry::Message(message) if within => {
-                let attributes = message.attributes.into_iter();
-                let message_read = Texts {
-                    value: message.value,
+                let attributes = message.attributes.iter().cloned();
+                let message_read = Message {
+                    value: message.value.clone(),
                     attributes: attributes.map(|a| (a.id.name, a.value)).collect(),
                 };
                 if found

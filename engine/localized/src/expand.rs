@@ -8,7 +8,7 @@ use syn::parse::{Parse, ParseStream};
 use syn::punctuated::Punctuated;
 use syn::{Attribute, Error, Expr, Fields, Ident, Item, LitStr, Path, Result, Token, parse_quote};
 
-use crate::catalogue::{self, Texts};
+use crate::catalogue::{self, Message};
 use crate::format::{Arguments, Formatted, format};
 use crate::wrong;
 
@@ -134,13 +134,13 @@ struct Arms {
 struct Expansion<'a> {
     options: &'a Options,
     is_error: bool,
-    messages: BTreeMap<String, Texts>,
+    messages: BTreeMap<String, Message>,
     used: BTreeSet<String>,
     arms: Arms,
 }
 
 impl Expansion<'_> {
-    fn message(&self, key: &str) -> Result<&Texts> {
+    fn message(&self, key: &str) -> Result<&Message> {
         self.messages
             .get(key)
             .ok_or_else(|| wrong(format!("the catalogue has no {key} in this type's group")))

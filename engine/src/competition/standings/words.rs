@@ -56,17 +56,16 @@ impl ValueWords {
                 let (balance, runs) = (exact(Fraction::signed), totals.scored);
                 let (batted, allowed) = (innings(totals.batted_outs), totals.allowed);
                 let defended = innings(totals.defence_outs);
-                match self.earned {
-                    true => text!(
-                        "value-earned-balance",
-                        balance,
-                        runs,
-                        batted,
-                        allowed,
-                        defended
-                    ),
-                    false => text!("value-balance", balance, runs, batted, allowed, defended),
-                }
+                let earned = self.earned;
+                text!(
+                    "value-balance",
+                    balance,
+                    runs,
+                    earned,
+                    batted,
+                    allowed,
+                    defended
+                )
             }
             Value::Average { hits, at_bats } => {
                 let average = exact(Fraction::average_to);
@@ -89,21 +88,6 @@ impl ValuesOf<'_> {
             [(team, value)] => text!("values-of-one", team, value),
             [(team, value), others @ ..] => {
                 text!("values-of-several", team, value, others = ValuesOf(others))
-            }
-        }
-    }
-}
-
-/// Groups of teams that are still tied.
-struct TiedGroups<'a>(&'a [String]);
-
-impl TiedGroups<'_> {
-    fn say<S: Speech>(&self) -> S {
-        match self.0 {
-            [] => text!("tied-groups-none"),
-            [group] => text!("tied-groups-one", group),
-            [group, others @ ..] => {
-                text!("tied-groups-several", group, others = TiedGroups(others))
             }
         }
     }
@@ -141,13 +125,7 @@ impl Compared<'_> {
     }
 }
 
-says!(
-    ValueWords,
-    ValuesOf<'_>,
-    TiedGroups<'_>,
-    GapWords<'_>,
-    Compared<'_>
-);
+says!(ValueWords, ValuesOf<'_>, GapWords<'_>, Compared<'_>);
 
 impl Step {
     /// The step in plain words, one or two sentences.
@@ -205,12 +183,7 @@ impl Step {
         let tied: Vec<String> = tied.map(|g| joined(entrants, g)).collect();
         match tied.is_empty() {
             true => text!("step-separates", compared, values),
-            false => text!(
-                "step-still-tied",
-                compared,
-                values,
-                tied = TiedGroups(&tied)
-            ),
+            false => text!("step-still-tied", compared, values, tied = tied.join("; ")),
         }
     }
 }
@@ -227,24 +200,22 @@ impl Table {
     /// reader of the table has to know to add it up.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
-        let numbers = |of: &[u32]| {
-            let numbers: Vec<String> = of.iter().map(ToString::to_string).collect();
-            (of.len(), numbers.join(", "))
+        let note = |of: &[u32], say: fn(usize, String) -> String| {
+            let games: Vec<String> = of.iter().map(ToString::to_string).collect();
+            (!games.is_empty()).then(|| say(games.len(), games.join(", ")))
         };
-        let mut notes = Vec::new();
-        let (count, games) = numbers(self.left_out());
-        if count > 0 {
-            notes.push(text!("table-left-out", count, games));
-        }
-        let (count, games) = numbers(self.ties_left_out());
-        if count > 0 {
-            notes.push(text!("table-ties-left-out", count, games));
-        }
-        let (count, games) = numbers(self.closed());
-        if count > 0 {
-            notes.push(text!("table-closed", count, games));
-        }
-        notes
+        let notes = [
+            note(self.left_out(), |count, games| {
+                text!("table-left-out", count, games)
+            }),
+            note(self.ties_left_out(), |count, games| {
+                text!("table-ties-left-out", count, games)
+            }),
+            note(self.closed(), |count, games| {
+                text!("table-closed", count, games)
+            }),
+        ];
+        notes.into_iter().flatten().collect()
     }
 }
 
