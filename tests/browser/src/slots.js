@@ -38,7 +38,7 @@ window.slots = (() => {
       if (box.width < 47.5 || box.height < 47.5) bad.push(`${name} is ${box.width.toFixed(1)} by ${box.height.toFixed(1)}`);
       const inside = scroller(e);
       if (beyond(box, inside ? { ...screen, top: -1e5, bottom: 1e5 } : screen)) bad.push(`${name} leaves the screen`);
-      if (e.closest('.lanes, .confirm') && !e.closest('dialog') && inside && inside !== document.scrollingElement) bad.push(`${name} has to be scrolled to`);
+      if (e.closest('.lanes, .confirm, .question') && !e.closest('dialog') && inside && inside !== document.scrollingElement) bad.push(`${name} has to be scrolled to`);
       if (lines(e).some(line => line.width > 1.5 && line.height > 1.5 && beyond(line, box))) bad.push(`the words of ${name} spill`);
     }
     all.forEach((one, at) => all.slice(at + 1).forEach(other => {

@@ -118,13 +118,19 @@ async fn nothing_moves_under_the_thumb() -> Result<()> {
     let (loaded, _) = phone.call(two, &stay).await?;
     look(&phone, found_in, "loaded", true).await?;
 
-    // The question of the third out: two more outs, then one home and one tagged.
+    // The question of the third out: one caught, one home after it and one put out.
     phone.reload().await?;
     let caught = Call::new(BatterFate::Caught);
     let (loaded, _) = phone.call(loaded, &caught).await?;
     let asked = loaded.due();
-    phone.enter(&loaded, &single).await?;
+    let home_after = caught
+        .clone()
+        .with_runner(Base::Third, RunnerFate::to(Goal::Home));
+    phone.enter(&loaded, &home_after).await?;
     phone.tap_in(&with("on 2nd"), "button", &is("out")).await?;
+    phone
+        .see_in(&is("Third out"), "button", &starts("home first"))
+        .await?;
     look(&phone, found_in, "question", true).await?;
     phone.reload().await?;
 

@@ -24,7 +24,6 @@ pub fn HomeFirst(
             [one] => format!("{out} makes the third out. Was {one} home first?"),
             _ => format!("{out} makes the third out. How many were home first?"),
         };
-        let records = answered.map(|_| " The answer records the play.");
         let question = StoredValue::new(question);
         let answer = move |n: usize, words: String, class: &'static str| {
             let n = u8::try_from(n).unwrap_or(u8::MAX);
@@ -57,7 +56,7 @@ pub fn HomeFirst(
         });
         Some(view! {
             <div class="question" role="group" aria-label="Third out">
-                <p>{asks}{records}</p>
+                <p>{asks}</p>
                 <div class="row">{some.collect_view()}{answer(0, none.into(), "btn out")}</div>
             </div>
         })

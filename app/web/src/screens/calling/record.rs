@@ -23,7 +23,7 @@ pub fn RecordButton(
     let brief = move || {
         check.with(|c| match c {
             Ok(outcome) => outcome.consequence(),
-            Err(Unready::Asks(_)) => "Answer the question first.".into(),
+            Err(Unready::Asks(_)) => "The answer records it.".into(),
             Err(Unready::Refused(_)) => "This does not fit.".into(),
         })
     };
