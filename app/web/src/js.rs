@@ -84,12 +84,19 @@ pub async fn idle() {
     let _ = JsFuture::from(wait).await;
 }
 
-/// Whether a service worker answers for the network: all of the app is on the
-/// phone.
-pub fn is_kept_offline() -> bool {
-    // Not there without a secure address.
-    let worker = window().and_then(|w| member(&w.navigator(), "serviceWorker"));
-    worker.and_then(|w| member(&w, "controller")).is_some()
+/// Waits until a service worker answers for the network: all of the app is on the
+/// phone then. False where there are none, without a secure address.
+pub async fn kept_offline() -> bool {
+    let workers = window().and_then(|w| member(&w.navigator(), "serviceWorker"));
+    let Some(workers) = workers else { return false };
+    if member(&workers, "controller").is_none() {
+        let wait = Promise::new(&mut |done, _| {
+            let name = "controllerchange".into();
+            let _ = call(&workers, "addEventListener", &[name, done.into()]);
+        });
+        let _ = JsFuture::from(wait).await;
+    }
+    true
 }
 
 /// The page's window.

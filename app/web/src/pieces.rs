@@ -119,8 +119,8 @@ pub async fn start(app: AppState, lists: RwSignal<Option<GameLists>>, delivery: 
 
 /// Loads every piece that is on the phone, so that no screen is waited for.
 async fn make_ready() {
-    if !js::is_kept_offline() {
-        // Nothing is fetched twice beside the service worker's own first visit.
+    // Nothing is fetched twice beside the service worker's own first visit.
+    if !js::kept_offline().await {
         return;
     }
     // One that does not load says so where its screen is asked for.
