@@ -3,7 +3,6 @@
 mod icons;
 mod stages;
 mod steps;
-mod unsteady;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -52,13 +51,6 @@ enum Command {
         #[arg(value_parser = PossibleValuesParser::new(stages::NAMES))]
         stages: Vec<String>,
     },
-    /// Run one program of tests, as cargo starts it; a stage of `test` asks for it
-    #[command(hide = true)]
-    TestProgram {
-        /// The program and its arguments
-        #[arg(required = true, trailing_var_arg = true, allow_hyphen_values = true)]
-        words: Vec<OsString>,
-    },
     /// Play games written as text through the engine
     Scenario {
         /// Print the state at the end of one game
@@ -95,7 +87,6 @@ fn main() -> ExitCode {
         Command::App { release } => stages::app(release),
         Command::Bundle { into } => bundle(into),
         Command::Test { stages } => return stages::run(&stages),
-        Command::TestProgram { words } => return steps::test_program(&words),
         Command::Scenario { print, files } => {
             return started("scenario", &[], flag(print, "--print"), &files);
         }

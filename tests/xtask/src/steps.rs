@@ -1,22 +1,15 @@
 //! The steps of a stage: each said, timed, ended when it hangs; and what they share.
 
-use std::ffi::OsString;
 use std::fs;
-use std::process::{Command, ExitCode};
+use std::process::Command;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, bail};
-use xtask::{deadline, place, tools};
-
-use crate::unsteady;
+use xtask::{place, tools};
 
 /// The longest that a step may take; compiling everything from nothing takes less on two cores.
 const STEP: Duration = Duration::from_secs(30 * 60);
-/// The longest that one program of tests may take.
-const TESTS: Duration = Duration::from_secs(12 * 60);
-/// Which tests the programs of tests are started for: a stage's name.
-const WHICH: &str = "CHALKBOOK_TESTS";
 
 /// What the stages have done so far.
 #[derive(Default)]
@@ -27,7 +20,7 @@ pub struct Steps {
     pub failed: Vec<String>,
     /// Those that could not be taken here.
     pub skipped: Vec<String>,
-    /// Tests that failed once and passed when they ran again, alone.
+    /// Tests that failed once and passed when they ran again.
     pub unsteady: Vec<String>,
     /// Whether a later stage wants the app as phones get it.
     pub wants_app: bool,
@@ -97,19 +90,20 @@ impl Steps {
         }
     }
 
-    /// Runs the tests of a stage, each program of tests for so long at most.
-    pub fn tests(&mut self, about: &str, stage: &str, words: &[&str]) {
-        self.step(about, || {
-            // By its place, not as the program that runs: compiling everything may have replaced that.
-            let runner = format!(
-                "target.'cfg(all())'.runner = [{:?}, \"test-program\"]",
-                place::program("xtask").to_string_lossy()
-            );
-            let mut cargo = tools::command("cargo");
-            cargo.args(["--config", &runner]).env(WHICH, stage);
-            cargo.args(["test", "--locked", "--workspace", "--no-fail-fast"]);
-            within(cargo.args(words))
-        });
+    /// Runs the tests of a stage: its profile in `.config/nextest.toml` says which, how many at once, and for
+    /// how long at most. Those that failed once and passed when they ran again are kept by name.
+    pub fn tests(&mut self, profile: &str, words: &[&str]) -> Result<()> {
+        tools::nextest()?;
+        let report = place::target().join("nextest").join(profile);
+        let report = report.join("tests.xml");
+        // What an earlier run left proves nothing of this one.
+        let _ = fs::remove_file(&report);
+        let run = ["nextest", "run", "--locked", "--workspace", "--profile"];
+        let about = format!("{profile} tests");
+        self.cargo(&about, &[&run[..], &[profile], words].concat());
+        let report = fs::read_to_string(report).unwrap_or_default();
+        self.unsteady.extend(flaky(&report));
+        Ok(())
     }
 
     /// Begins to build the app as phones get it, while other steps run.
@@ -149,37 +143,23 @@ fn build_app() -> Result<()> {
     within(&mut build).with_context(|| fs::read_to_string(&said).unwrap_or_default())
 }
 
-/// Runs one program of tests, if it is of the stage at hand, for so long at most. What it is called with
-/// stands in its name: cargo starts it in the folder of its package.
-pub fn test_program(words: &[OsString]) -> ExitCode {
-    let of_browser = std::env::current_dir().is_ok_and(|at| at.ends_with("tests/browser"));
-    if std::env::var(WHICH).is_ok_and(|stage| (stage == "browser") != of_browser) {
-        println!("(of another stage)\n");
-        return ExitCode::SUCCESS;
-    }
-    let Some((program, words)) = words.split_first() else {
-        return ExitCode::FAILURE;
-    };
-    let ran = match of_browser {
-        true => unsteady::run(program, words, TESTS, &unsteady::list()),
-        false => deadline::run(Command::new(program).args(words), TESTS),
-    };
-    match ran {
-        Ok(Some(status)) => status
-            .code()
-            .and_then(|code| u8::try_from(code).ok())
-            .map_or(ExitCode::FAILURE, ExitCode::from),
-        Ok(None) => {
-            println!(
-                "{} hung and was ended after {} minutes; the tests under way are named above",
-                program.display(),
-                TESTS.as_secs() / 60
-            );
-            ExitCode::FAILURE
-        }
-        Err(error) => {
-            eprintln!("error: {error:#}");
-            ExitCode::FAILURE
-        }
+/// The tests of a report in JUnit's form that failed and passed when they ran again.
+fn flaky(report: &str) -> Vec<String> {
+    let cases = report.split("<testcase ").skip(1);
+    let cases = cases.filter(|case| case.contains("<flakyFailure "));
+    let name = |case: &str| Some(case.split("name=\"").nth(1)?.split('"').next()?.to_owned());
+    cases.filter_map(name).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::flaky;
+
+    #[test]
+    fn a_test_that_passed_at_the_second_run_is_named() {
+        let report = r#"<testsuite name="browser::game"><testcase name="one" classname="a" time="1"></testcase>
+            <testcase name="two" classname="a"><flakyFailure message="m"></flakyFailure></testcase>
+            <testcase name="three" classname="a"><failure message="m"><rerunFailure message="m"/></failure></testcase>"#;
+        assert_eq!(flaky(report), ["two"]);
     }
 }

@@ -123,12 +123,21 @@ pub fn linters() -> Result<()> {
     Ok(())
 }
 
-/// Installs a tool from the crate registry below `target/`: quick to build, for it is seldom run.
-fn cargo_install(package: &str, version: &str, options: &[&str]) -> Result<()> {
-    println!("Installing {package} {version} (a minute, once)");
+/// A program from the crate registry: one on the path, else this version of it is installed below `target/`,
+/// quick to build, for it is seldom run.
+fn from_registry(package: &str, pinned: &str, options: &[&str]) -> Result<()> {
+    let mut ask = match package.strip_prefix("cargo-") {
+        Some(_) => command("cargo"),
+        None => command(package),
+    };
+    ask.args(package.strip_prefix("cargo-")).arg("--version");
+    if ask.output().is_ok_and(|done| done.status.success()) {
+        return Ok(());
+    }
+    println!("Installing {package} {pinned} (some minutes, once)");
     let mut install = command("cargo");
     install
-        .args(["install", "--quiet", "--locked", "--version", version])
+        .args(["install", "--quiet", "--locked", "--version", pinned])
         .args([package, "--root"])
         .arg(place::tools())
         .args(options)
@@ -142,22 +151,22 @@ fn cargo_install(package: &str, version: &str, options: &[&str]) -> Result<()> {
     Ok(())
 }
 
-/// What judges the crates of others.
-const CARGO_DENY: &str = "0.20.2";
+/// What runs tests.
+///
+/// # Errors
+/// When it is missing and cannot be installed.
+pub fn nextest() -> Result<()> {
+    let without_update = ["--no-default-features", "--features", "default-no-update"];
+    from_registry("cargo-nextest", "0.9.143", &without_update)
+}
 
 /// What judges the crates of others by their terms, sources and versions.
 ///
 /// # Errors
 /// When it is missing and cannot be installed.
 pub fn deny() -> Result<()> {
-    match version("cargo-deny") {
-        Some(_) => Ok(()),
-        None => cargo_install("cargo-deny", CARGO_DENY, &["--no-default-features"]),
-    }
+    from_registry("cargo-deny", "0.20.2", &["--no-default-features"])
 }
-
-/// The driver of the fuzzer.
-pub const CARGO_FUZZ: &str = "0.13.2";
 
 /// The driver of the fuzzer, which builds its own copy of the engine.
 ///
@@ -168,11 +177,7 @@ pub fn fuzzer() -> Result<()> {
     if version("c++").is_none() {
         bail!("there is no C++ compiler (c++) on the path, which the fuzzer's library needs");
     }
-    let there = command("cargo").args(["fuzz", "--version"]).output();
-    if there.is_ok_and(|done| done.status.success()) {
-        return Ok(());
-    }
-    cargo_install("cargo-fuzz", CARGO_FUZZ, &[])
+    from_registry("cargo-fuzz", "0.13.2", &[])
 }
 
 /// The npm packages pinned in `tests/package.json`.
@@ -225,9 +230,6 @@ pub fn browser() -> Result<()> {
     apt(&["chromium", "chromium-driver", "ffmpeg"])
 }
 
-/// The driver of Firefox.
-const GECKODRIVER: &str = "0.37.1";
-
 /// Firefox and its driver.
 ///
 /// # Errors
@@ -237,10 +239,7 @@ pub fn firefox() -> Result<()> {
         println!("Installing Firefox");
         apt(&["firefox-esr"])?;
     }
-    match version("geckodriver") {
-        Some(_) => Ok(()),
-        None => cargo_install("geckodriver", GECKODRIVER, &[]),
-    }
+    from_registry("geckodriver", "0.37.1", &[])
 }
 
 /// WebKit with its driver, what opens a window with it, and a screen for that.
