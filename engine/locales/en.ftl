@@ -203,6 +203,19 @@ choice-objection-wants-one-of-two = Only the time differs: take yours or theirs,
 choice-objection-mine-no-longer-fits = Your play no longer fits your own record: take theirs, or call the play anew.
 choice-objection-theirs-no-longer-fits = Their play no longer fits their own record: take yours, or call the play anew.
 
+## Clock
+
+clock-first-day = { $time }
+clock-day = day { $day }, { $time }
+
+## Closing
+
+closing-square = The square is true.
+closing-leans = The diagonals differ by { $differ_cm } cm, so the square leans. Keep home and the right fence corner. Move the left and the far fence corner { $move_cm } cm { $towards }, then measure again.
+closing-too-long = The diagonals are equal, but each side is about { $cm } cm too long. Measure the sides again.
+closing-too-short = The diagonals are equal, but each side is about { $cm } cm too short. Measure the sides again.
+closing-implausible = No court of this size has such diagonals. Look at the tape again: home to the far fence corner, and right to left fence corner.
+
 ## Compared
 
 compared-wins-losses = Wins and losses
@@ -241,6 +254,16 @@ disposal-left-out =
     .meaning = left out until settled
 disposal-as-scored =
     .meaning = counted as scored so far
+
+## DrawnLine
+
+drawn-line-first-foul = the first-base foul line
+drawn-line-third-foul = the third-base foul line
+drawn-line-fence = the fence line, or set the fence on it
+drawn-line-no-hit = the no-hit line, straight
+drawn-line-no-hit-arc = the no-hit line as an arc about home, the tape's end held on home
+drawn-line-batters-box = the batter's box
+drawn-line-safe-area = the safe area beyond first base
 
 ## EditionContradiction
 
@@ -302,6 +325,61 @@ exchange-objection-lacks =
        *[false] The other phone's record does not go on from the one that is here.
     }
 
+## Field
+
+field-captain-name = captain's name
+field-card = line-up card
+field-changed-rules = list of changed rules
+field-charter = charter
+field-charters = list of charters
+field-check-code = check code
+field-checklist-item = checklist item
+field-collectors = list of collectors
+field-court = court as set out
+field-court-name = court's name
+field-courts = list of courts
+field-date = date
+field-decision = decision
+field-edition-name = edition's name
+field-editions = list of editions
+field-ended-keys = list of ended keys
+field-entry = entry
+field-errors = list of errors
+field-event-name = event's name
+field-fielders = list of fielders
+field-first-aid = first aid
+field-incident = incident
+field-logs = list of logs
+field-lot = lot
+field-lots = list of lots
+field-name = name
+field-note = note
+field-official-name = official's name
+field-officials = list of officials
+field-opening-times = list of opening times
+field-order = order
+field-organiser-name = organiser's name
+field-other-check-code = other check code
+field-place = place
+field-player-name = player's name
+field-pools = list of pools
+field-positions = list of positions
+field-program-name = program's name
+field-reason = reason
+field-receipt = receipt
+field-roster = roster
+field-rule-cited = rule cited
+field-rule-name = rule's name
+field-rule-value = rule's value
+field-ruling = ruling
+field-schedule = schedule
+field-team-name = team's name
+field-teams = list of teams
+field-text = text
+field-title = title
+field-umpire-name = umpire's name
+field-witness = witness
+
 ## FileError
 
 file-error-no-opening = It follows nothing in the file: the beginning of its log is missing, or another key signed it.
@@ -348,6 +426,11 @@ gap-not-drawn = { $team } has not been drawn
 gender-female = woman
 gender-male = man
 
+## Half
+
+half-top = top of { $inning }
+half-bottom = bottom of { $inning }
+
 ## HandRaise
 
 hand-raise-custom =
@@ -369,6 +452,12 @@ hold-heat =
 hold-other =
     .reason = the umpire's decision
     .choice = another reason
+
+## HoldState
+
+hold-state-clear = No thunder so far. Stop at the first thunder you hear.
+hold-state-holding = Play is stopped. Stay in a solid building or a hard-topped vehicle for { $left } more. New thunder starts the 30 minutes again.
+hold-state-over = 30 minutes have passed since the last thunder. Look at the sky and the ground before you play on; local rules and licensed people decide.
 
 ## Holder
 
@@ -440,6 +529,15 @@ line-problem-at-bats = Number { $shirt } of team { $team } of the list has more 
 line-problem-hits = Number { $shirt } of team { $team } of the list has more hits than at-bats.
 line-problem-total-bases = Number { $shirt } of team { $team } of the list must have one to four bases for each hit.
 
+## LineSide
+
+line-side-left =
+    .hand = left
+    .lean = to the left, in the direction from first base to home
+line-side-right =
+    .hand = right
+    .lean = to the right, in the direction from home to first base
+
 ## LoadedRunner
 
 loaded-runner-either =
@@ -451,44 +549,34 @@ loaded-runner-reserve =
 
 ## Mark
 
-mark-home =
-    .name = home
-mark-first =
-    .name = first base
-mark-second =
-    .name = second base
-mark-third =
-    .name = third base
-mark-right-corner =
-    .name = the right fence corner
-mark-far-corner =
-    .name = the far fence corner
-mark-left-corner =
-    .name = the left fence corner
-mark-no-hit-first =
-    .name = the no-hit mark on the first-base line
-mark-no-hit-third =
-    .name = the no-hit mark on the third-base line
-mark-box-first =
-    .name = the box corner behind home on the first-base line
-mark-box-third =
-    .name = the box corner behind home on the third-base line
-mark-box-back =
-    .name = the back corner of the box
-mark-foul-half-near =
-    .name = the near outer corner of the foul half of first base
-mark-foul-half-far =
-    .name = the far outer corner of the foul half of first base
-mark-safe-end =
-    .name = the end of the safe area on the foul line
-mark-safe-end-out =
-    .name = the outer end of the safe area
+mark-home = home
+mark-first = first base
+mark-second = second base
+mark-third = third base
+mark-right-corner = the right fence corner
+mark-far-corner = the far fence corner
+mark-left-corner = the left fence corner
+mark-no-hit-first = the no-hit mark on the first-base line
+mark-no-hit-third = the no-hit mark on the third-base line
+mark-box-first = the box corner behind home on the first-base line
+mark-box-third = the box corner behind home on the third-base line
+mark-box-back = the back corner of the box
+mark-foul-half-near = the near outer corner of the foul half of first base
+mark-foul-half-far = the far outer corner of the foul half of first base
+mark-safe-end = the end of the safe area on the foul line
+mark-safe-end-out = the outer end of the safe area
 
 ## Measure
 
 measure-infield-side = base to base
 measure-fair-side = side of fair territory
 measure-no-hit = no-hit line from home
+
+## MeetingName
+
+meeting-round = { $stage }, round { $round }
+meeting-only = { $stage }
+meeting-numbered = { $stage } { $at }
 
 ## Misfit
 
@@ -628,6 +716,12 @@ out-of-turn-corrected =
 ## Outcome
 
 outcome-errors = Error by { $by }.
+
+## Path
+
+path-none = { "" }
+path-from = { $mark }
+path-then = { $path }, then { $mark }
 
 ## PlayObjection
 
@@ -792,6 +886,11 @@ record-objection-batted-in =
        *[other] At most { $runs } can be batted in on this play: the runs that count.
     }
 
+## Reduction
+
+reduction-within = { $what }: { $used } instead of { $full }, { $less } less, as the edition allows.
+reduction-beyond = { $what }: { $used } instead of { $full }, { $less } less; this is no longer within the edition.
+
 ## Refusal
 
 refusal-not-ours = This is another kind of code. Point at the code on the other phone.
@@ -888,6 +987,11 @@ setup-objection-other-values = It was kept by { $program }, which knows other va
 shape-outline = The outline
 shape-obstacle = Obstacle { $number }
 
+## Shortfall
+
+shortfall = No court fits: base to base would be { $largest }, { $short } short of the least, { $least }. With { $run_off } of run-off the least court needs a clear square of { $square }.
+shortfall-none = No court fits: no place was found even for the batter's box and first base. With { $run_off } of run-off the least court needs a clear square of { $square }.
+
 ## Side
 
 side-guest = guests
@@ -942,6 +1046,13 @@ standings-problem-not-level = Game { $number } is given as tied, but one side le
 standings-problem-earned = Game { $number } has more earned runs than runs; earned runs are some of the runs.
 standings-problem-hits = Game { $number } has more hits than at-bats.
 
+## Status
+
+waits-for-conflicts = some plays no longer fit
+waits-for-signed-early = signed before its end
+waits-for-end = being played
+waits-for-signature = over, not signed yet
+
 ## Step
 
 step-not-drawn = { $compared }: { $gap }. They share the place until a lot is drawn.
@@ -990,6 +1101,15 @@ supersede-error-version =
        *[false] It is version { $found }, but you have version { $have } already, and it stays in force.
     }
 
+## Suspension
+
+suspension =
+    { $left ->
+        [0] { $team }: { $shirt } was sent off in game { $game } and has missed what the rules ask for.
+        [one] { $team }: { $shirt } was sent off in game { $game } and misses the next game.
+       *[other] { $team }: { $shirt } was sent off in game { $game } and misses the next { $left } games.
+    }
+
 ## Table
 
 table-twice-in-the-group = { $team } is twice in the group.
@@ -1009,6 +1129,18 @@ table-closed =
         [one] Game { $games } will not be played: the table is complete without it.
        *[other] Games { $games } will not be played: the table is complete without them.
     }
+
+## Task
+
+task-start = Mark home. Choose the way to first base and stretch the tape along it. This is the base line.
+task-along = From { $from }, measure { $length } towards { $towards }. Mark { $mark }.
+task-beyond = From { $from }, measure { $length } straight on, away from { $towards }. Mark { $mark }.
+task-right-angle = Right angle by 3-4-5: chalk a spot { $along } from home on the base line. A second spot, towards third base, is { $up } from home and { $across } from the first spot. The line from home through it is the third-base line.
+task-cross = Hold the tape { $one } from { $from } and { $other } from { $to }. Where they meet, on the { $side } hand as you look from { $from } to { $to }, mark { $mark }.
+task-draw = Draw { $line }: { $path }.
+task-lay-base = Lay a base inside fair territory with its outer corner on { $mark }.
+task-lay-double-base = Lay a base inside fair territory with its outer corner on first base. Lay the second half beside it, in foul territory.
+task-close = Closing check: measure from home to the far fence corner, and from the right to the left fence corner. Both should be { $diagonal }. If they differ, the square leans.
 
 ## Then
 
@@ -1151,6 +1283,70 @@ warning-recipient-coach = the coach
 wbgt-error-unreadable = This is no WBGT reading; write the number and its unit, as 28.4 C or 83.1 F.
 wbgt-error-out-of-range = No WBGT meter shows this outdoors; readings go from -10 to 50 C (14 to 122 F). Is the unit right?
 
+## charter::objection
+
+unlisted-key-open = A record was kept with a key that the charter does not list: in this event anyone may keep one.
+unlisted-key = A record was kept with a key that the charter does not list.
+other-name = A record was kept under another name than the charter lists its key with.
+
+## competition::calendar
+
+calendar-toss = { $guest } and { $home }
+calendar-game = { $guest } at { $home }
+calendar-number = Game { $number }.
+calendar-meeting = Game { $number }, { $meeting }.
+calendar-series = Game { $number }, { $meeting }, game { $of_series } of the series.
+calendar-home-by-toss = A toss decides who is home.
+calendar-if-needed = Only if the series is not decided.
+
+## competition::leaders
+
+least-turn = At least { $least } turn at bat for each game of the team.
+least-turns = At least { $least } turns at bat for each game of the team.
+least-chance = At least { $least } chance in the field for each game of the team.
+least-chances = At least { $least } chances in the field for each game of the team.
+
+## competition::schedule
+
+side-team = { $team }
+side-place = { $place } of { $pool }
+side-winner = Winner of { $meeting }
+side-winner-unknown = Winner of meeting { $number }
+side-loser = Loser of { $meeting }
+side-loser-unknown = Loser of meeting { $number }
+
+## court::care::checklist
+
+checklist-wrong = Not in order: { $topics }. Do not play until it is.
+checklist-open = Still to look at: { $topics }.
+checklist-done = Every point of the list has been looked at.
+
+## court::layout
+
+court-full-size = The court has the full size of the edition.
+
+## court::materials
+
+materials-line = Chalk line or marking tape: { $length }.
+materials-fence = Fence, or a drawn line in its place: { $length }.
+materials-tape = Measuring tape: at least { $length }; two make it quicker.
+materials-cones = Cones: 5, for the fence corners and the no-hit marks.
+materials-bases = Bases: 2 single, and 1 double for first base.
+materials-chalk = Chalk, a nail or weight for the tape's end, and a line to snap.
+
+## court::used
+
+court-used = Court: { $infield } m base to base, { $fair } m along the foul lines, no-hit line at { $no_hit } m, { $run_off } m of run-off.
+court-used-full = Nothing was reduced.
+court-used-reduced = Reduced: { $it }
+
+## crosscheck::agreement
+
+version-none = no such play
+version-unrecorded = not recorded
+version-then = { $one }, then { $other }
+version-moved = { $sentence } At another time.
+
 ## evidence::words
 
 listing-no-charter = no charter given says who this is
@@ -1212,6 +1408,43 @@ consequence-game-over = game over
 consequence-safe = { $who } safe at { $at }, to { $to }
 consequence-out = { $who } out: { $why }
 
+## game::courtesy_runner
+
+courtesy-runner-is = In this competition it is { $who }.
+courtesy-runner-instead = In this competition it would be { $who }, but there is none: so it is { $instead }.
+courtesy-runner-any = In this competition it would be { $who }, but there is none: so it is any of the five who is not on base.
+one-of-none = nobody
+one-of = { $rest } or { $last }
+
+## log::game_clocks
+
+time-up-stop = The { $minutes } minutes are over: the game stops where it is when you end it.
+time-up-last-inning = The { $minutes } minutes are over: no new inning after this one.
+time-up-late-inning = The { $minutes } minutes were over before this inning: end the game?
+time-up-half-innings = Time to change sides is over: batter to hit.
+time-up-hit = The time until the hit is over: you decide.
+time-up-time-out = The time-out is over: play on.
+
+## message
+
+pairing = { $guest } at { $home }
+
+## play::words
+
+half-inning-top = Top of { $inning }
+half-inning-bottom = Bottom of { $inning }
+outs-count =
+    { $n ->
+        [0] no outs
+        [one] 1 out
+       *[other] { $n } outs
+    }
+
+## report::authority
+
+record-listed = the { $role }'s record
+record-unlisted = the record of an unlisted { $role }
+
 ## report::basis
 
 basis-strangers =
@@ -1247,6 +1480,10 @@ basis-decided-otherwise = The organiser's decision counts. What was played is sh
 basis-not-counted = It does not count: the organiser decided so.
 basis-not-played = It does not count and will not be played: the organiser decided so.
 
+## report::event
+
+other-teams = Game { $number } is between { $guest } and { $home }: one is not a team of this event.
+
 ## report::fixture
 
 fixture-stranger = Game { $number } was kept with a key that the charter does not list: it does not count until the organiser lists the key or decides.
@@ -1264,6 +1501,24 @@ fixture-twice =
     }
 fixture-not-ended = Game { $number } is kept as { $count } games, and not all of them have ended: none counts until they have, or the organiser decides.
 fixture-not-yet = It does not count yet as game { $number }: { $count } games are kept under this number, and not all of them have ended.
+
+## report::game
+
+official = the { $role }
+official-one = one { $role }
+official-other = the other { $role }
+place-not-played = It will not be played.
+place-no-record = No record of it is here.
+state-not-counted = does not count
+state-not-played = will not be played
+stopped = Stopped before its end.
+
+## report::lots
+
+lot-stranger = A lot names a team that is not in this event.
+lot-twice = A lot names a team twice: it is left out.
+lot-again = A lot was drawn again for the same teams: the later one holds.
+lot-apart = Two lots were drawn for the same teams ({ $names }), each without knowing of the other: neither counts. Draw again, before both who drew.
 
 ## report::ruled
 
@@ -1284,3 +1539,77 @@ since-entries =
        *[other] The decision was made before { $more } more entries of { $who } arrived.
     }
 since-another-line = The decision was made from another line of { $who }.
+
+## report::view
+
+rival-game = Another game was kept for the same place in the schedule, and it ends differently.
+
+## rules::edition
+
+setting-infield-side = side of the infield, base to base (m)
+setting-fair-side = side of fair territory (m)
+setting-no-hit = no-hit line from home (m)
+setting-no-hit-minimum = no-hit line, never under (m)
+setting-no-hit-shape = shape of the no-hit zone
+setting-batters-box = side of the batter's box (m)
+setting-base-side = side of a base (m)
+setting-safe-area = safe area beyond first (m)
+setting-fence-height = height of the fence (m)
+setting-innings = scheduled innings
+setting-roster-limit = players on a card
+setting-gender-minimum = of each gender on defence
+setting-re-entry = who may come back
+setting-injury-cover = who may replace the injured
+setting-time-outs = time-outs of a side
+setting-run-ahead = leads that end a game early (runs@innings)
+setting-tie-break-runners = runners when extra innings open
+setting-tie-break-who = which runners those are
+setting-loaded-runner = batter due on third: who runs
+setting-out-of-turn = hitting out of turn
+setting-hand-raise = raising a hand before the hit
+setting-awards = ball out of play
+setting-walk-off-runs = runs of a winning last play
+setting-second-warning = a second warning
+setting-game-clock = time of a game (min)
+setting-half-inning-clock = time between half-innings (s)
+setting-hit-clock = time until the hit (s)
+setting-time-out-clock = length of a time-out (s)
+setting-left-early = runner off the base before the hit
+setting-called-game = a called game counts after (innings)
+setting-ties = a called game that is level
+setting-run-ahead-when = when the lead is looked at
+setting-forfeit-larger = a lead larger than the forfeit score
+setting-illegal-putout = putout of an illegal hit
+setting-run-scoring-fly = a caught ball that brings a run
+setting-forfeit-score = runs of a forfeit (to 0)
+setting-series = games in a meeting
+setting-series-home = home side in a series
+setting-unsettled-games = unsettled games in the table
+setting-leaders-turns = leaders' averages: turns at bat (a game)
+setting-leaders-chances = fielding average: chances (a game)
+setting-tied-games = tied games in the table
+setting-ejection-carries = missed after being sent off (games)
+
+## score::sheet
+
+unsaid-putouts =
+    { $putouts ->
+        [one] 1 putout: fielder not named.
+       *[other] { $putouts } putouts: fielder not named.
+    }
+unsaid-errors =
+    { $errors ->
+        [one] 1 error: fielder not named.
+       *[other] { $errors } errors: fielder not named.
+    }
+unsaid =
+    { $putouts ->
+        [one] { $errors ->
+            [one] 1 putout and 1 error: fielder not named.
+           *[other] 1 putout and { $errors } errors: fielder not named.
+        }
+       *[other] { $errors ->
+            [one] { $putouts } putouts and 1 error: fielder not named.
+           *[other] { $putouts } putouts and { $errors } errors: fielder not named.
+        }
+    }

@@ -86,6 +86,11 @@ pub enum Argument {
 /// [`Message`], for a program to say in its own language.
 pub(crate) trait Speech: Sized {
     fn of(english: impl FnOnce() -> String, message: impl FnOnce() -> Message) -> Self;
+
+    /// What something else says.
+    fn same(it: &(impl Display + Localized)) -> Self {
+        Self::of(|| it.to_string(), || it.message())
+    }
 }
 
 impl Speech for String {
@@ -179,7 +184,7 @@ pub fn isolated(name: &str) -> Cow<'_, str> {
 #[must_use]
 pub fn pairing(teams: &BySide<impl AsRef<str>>) -> String {
     let [guest, home] = Side::BOTH.map(|side| isolated(teams[side].as_ref()));
-    alloc::format!("{guest} at {home}")
+    text!("pairing", guest, home)
 }
 
 /// How it stands: `Quay Street 4, Tram Yard 2`.

@@ -11,7 +11,7 @@ use crate::competition::schedule::{
     Clock, Format, MAX_COURTS, MAX_POOLS, MAX_WINDOWS, PoolDraw, Request, Schedule,
     ScheduleProblem, Window,
 };
-use crate::log::bounds::at_most;
+use crate::log::bounds::{Field, at_most};
 use crate::log::{Setup, TooLarge};
 use crate::rules::Edition;
 
@@ -46,19 +46,19 @@ pub struct Arrangement {
 
 impl Arrangement {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
-        at_most("list of courts", self.courts.len(), MAX_COURTS)?;
-        at_most("list of opening times", self.windows.len(), MAX_WINDOWS)?;
+        at_most(Field::Courts, self.courts.len(), MAX_COURTS)?;
+        at_most(Field::OpeningTimes, self.windows.len(), MAX_WINDOWS)?;
         if let Format::PoolsThenFinals {
             pools: PoolDraw::Listed(sizes),
             ..
         } = &self.format
         {
-            at_most("list of pools", sizes.len(), MAX_POOLS)?;
+            at_most(Field::Pools, sizes.len(), MAX_POOLS)?;
         }
         let names = self.courts.iter();
         names
             .map(String::len)
-            .try_for_each(|n| at_most("court's name", n, Setup::TITLE_LIMIT))
+            .try_for_each(|n| at_most(Field::CourtName, n, Setup::TITLE_LIMIT))
     }
 }
 

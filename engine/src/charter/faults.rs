@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use super::{Charter, EndedKey};
 use crate::competition::schedule::ScheduleProblem;
 use crate::log::body::edition_fits;
-use crate::log::bounds::at_most;
+use crate::log::bounds::{Field, at_most};
 use crate::log::{EditionTextError, OutOfTime, Setup, TooLarge};
 use crate::message::localized;
 use crate::team::Shirt;
@@ -68,50 +68,46 @@ pub enum CharterFault {
 impl Charter {
     pub(super) fn check_bounds(&self) -> Result<(), TooLarge> {
         let name = |what, text: &str| at_most(what, text.len(), Setup::NAME_LIMIT);
-        name("event's name", &self.event)?;
-        name("date", &self.date)?;
-        at_most("place", self.place.len(), Setup::TITLE_LIMIT)?;
-        name("organiser's name", &self.organiser.name)?;
-        at_most("list of teams", self.teams.len(), Self::TEAMS_LIMIT)?;
+        name(Field::EventName, &self.event)?;
+        name(Field::Date, &self.date)?;
+        at_most(Field::Place, self.place.len(), Setup::TITLE_LIMIT)?;
+        name(Field::OrganiserName, &self.organiser.name)?;
+        at_most(Field::Teams, self.teams.len(), Self::TEAMS_LIMIT)?;
         at_most(
-            "list of officials",
+            Field::Officials,
             self.officials.len(),
             Self::OFFICIALS_LIMIT,
         )?;
-        at_most("schedule", self.fixtures.len(), Self::FIXTURES_LIMIT)?;
+        at_most(Field::Schedule, self.fixtures.len(), Self::FIXTURES_LIMIT)?;
+        at_most(Field::Editions, self.editions.len(), Self::EDITIONS_LIMIT)?;
         at_most(
-            "list of editions",
-            self.editions.len(),
-            Self::EDITIONS_LIMIT,
-        )?;
-        at_most(
-            "list of collectors",
+            Field::Collectors,
             self.collectors.len(),
             Self::COLLECTORS_LIMIT,
         )?;
         self.editions.iter().try_for_each(edition_fits)?;
         self.arranged.as_ref().map_or(Ok(()), |a| a.fits())?;
         for team in &self.teams {
-            name("team's name", &team.name)?;
-            at_most("roster", team.roster.len(), Setup::PLAYERS_LIMIT)?;
+            name(Field::TeamName, &team.name)?;
+            at_most(Field::Roster, team.roster.len(), Setup::PLAYERS_LIMIT)?;
             team.roster
                 .iter()
-                .try_for_each(|p| name("player's name", &p.name))?;
+                .try_for_each(|p| name(Field::PlayerName, &p.name))?;
         }
-        at_most("list of ended keys", self.ended.len(), Self::ENDED_LIMIT)?;
+        at_most(Field::EndedKeys, self.ended.len(), Self::ENDED_LIMIT)?;
         for ended in &self.ended {
-            at_most("list of logs", ended.good.len(), EndedKey::GOOD_LIMIT)?;
+            at_most(Field::Logs, ended.good.len(), EndedKey::GOOD_LIMIT)?;
         }
         let ended = self.ended.iter().map(|e| &e.author);
         let listed = self.officials.iter().chain(&self.collectors).chain(ended);
         listed
             .into_iter()
-            .try_for_each(|o| name("official's name", &o.name))?;
+            .try_for_each(|o| name(Field::OfficialName, &o.name))?;
         self.fixtures.iter().try_for_each(|g| {
-            at_most("title", g.title.len(), Setup::TITLE_LIMIT)?;
-            at_most("court's name", g.court.len(), Setup::TITLE_LIMIT)?;
-            name("team's name", g.guest.as_deref().unwrap_or_default())?;
-            name("team's name", g.home.as_deref().unwrap_or_default())
+            at_most(Field::Title, g.title.len(), Setup::TITLE_LIMIT)?;
+            at_most(Field::CourtName, g.court.len(), Setup::TITLE_LIMIT)?;
+            name(Field::TeamName, g.guest.as_deref().unwrap_or_default())?;
+            name(Field::TeamName, g.home.as_deref().unwrap_or_default())
         })
     }
 

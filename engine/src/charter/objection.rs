@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use super::SignedCharter;
 use crate::log::{Author, Fingerprint, Hash, Opening, Role, Setup, Verified};
-use crate::message::localized;
+use crate::message::{localized, text};
 use crate::team::{CardObjection, Side};
 
 /// What does not agree between an opening and the charter in force. The game
@@ -84,15 +84,9 @@ impl CharterObjection {
     #[must_use]
     pub fn for_everyone(&self) -> String {
         match self {
-            Self::UnlistedKey { open: true, .. } => {
-                "A record was kept with a key that the charter does not list: in this event anyone may keep one.".into()
-            }
-            Self::UnlistedKey { .. } => {
-                "A record was kept with a key that the charter does not list.".into()
-            }
-            Self::OtherName { .. } => {
-                "A record was kept under another name than the charter lists its key with.".into()
-            }
+            Self::UnlistedKey { open: true, .. } => text!("unlisted-key-open"),
+            Self::UnlistedKey { .. } => text!("unlisted-key"),
+            Self::OtherName { .. } => text!("other-name"),
             other => other.to_string(),
         }
     }

@@ -5,8 +5,8 @@ use core::fmt;
 
 use super::Charter;
 use crate::log::{
-    Content, Domain, EntryError, FORMAT, OutOfTime, Role, Signed, TooLarge, Unsigned, Unverified,
-    Verified,
+    Content, Domain, EntryError, FORMAT, Field, OutOfTime, Role, Signed, TooLarge, Unsigned,
+    Unverified, Verified,
 };
 use crate::message::localized;
 
@@ -35,7 +35,7 @@ pub type UnsignedCharter = Unsigned<Charter>;
 pub type SignedCharter<State> = Signed<Charter, State>;
 
 impl Content for Charter {
-    const NAME: &'static str = "charter";
+    const NAME: Field = Field::Charter;
     const BYTES_LIMIT: usize = 512 * 1024;
     const MEMBERS: u64 = 2;
 

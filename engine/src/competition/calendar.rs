@@ -18,7 +18,7 @@ use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta,
 use super::bracket::Progress;
 use super::schedule::{Clock, Schedule, ScheduledGame};
 use crate::Problems;
-use crate::message::localized;
+use crate::message::{localized, text};
 use crate::rules::Series;
 
 /// How the times of the schedule stand in the calendar.
@@ -173,27 +173,35 @@ fn summary(schedule: &Schedule, progress: Option<&Progress>, game: &ScheduledGam
         None => schedule.side_name(side),
     });
     match game.toss {
-        true => format!("{guest} and {home}"),
-        false => format!("{guest} at {home}"),
+        true => text!("calendar-toss", guest, home),
+        false => text!("calendar-game", guest, home),
     }
 }
 
 fn description(schedule: &Schedule, game: &ScheduledGame) -> String {
-    let mut text = format!("Game {}", game.number);
-    if let Some(meeting) = schedule.meeting(game.meeting) {
-        text = format!("{text}, {}", schedule.meeting_name(meeting));
-        if meeting.length == Series::BestOfThree {
-            text = format!("{text}, game {} of the series", game.of_series);
+    let number = game.number;
+    let meeting = schedule.meeting(game.meeting);
+    let series = meeting.is_some_and(|m| m.length == Series::BestOfThree);
+    let meeting = meeting.map(|m| schedule.meeting_name(m));
+    let mut lines: Vec<String> = alloc::vec![match (meeting, series) {
+        (None, _) => text!("calendar-number", number),
+        (Some(meeting), false) => text!("calendar-meeting", number, meeting),
+        (Some(meeting), true) => {
+            text!(
+                "calendar-series",
+                number,
+                meeting,
+                of_series = game.of_series
+            )
         }
-    }
-    text.push('.');
+    }];
     if game.toss {
-        text.push_str("\nA toss decides who is home.");
+        lines.push(text!("calendar-home-by-toss"));
     }
     if game.if_needed {
-        text.push_str("\nOnly if the series is not decided.");
+        lines.push(text!("calendar-if-needed"));
     }
-    text
+    lines.join("\n")
 }
 
 /// A text value (3.3.11): backslash, semicolon and comma get a backslash, a

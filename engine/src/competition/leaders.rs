@@ -7,7 +7,7 @@ use core::fmt;
 
 use super::{Entrant, Fraction};
 use crate::Problems;
-use crate::message::localized;
+use crate::message::{localized, text};
 use crate::rules::{AGame, Edition};
 use crate::team::Shirt;
 
@@ -100,19 +100,20 @@ impl Minimums {
     /// everyone is ranked.
     #[must_use]
     pub fn sentence(self, category: Category) -> Option<String> {
-        let (least, what) = match category {
-            Category::BattingAverage | Category::SluggingAverage => {
-                (self.turns, ["turn at bat", "turns at bat"])
-            }
-            Category::FieldingAverage => (
-                self.chances,
-                ["chance in the field", "chances in the field"],
-            ),
+        let (least, at_bat) = match category {
+            Category::BattingAverage | Category::SluggingAverage => (self.turns, true),
+            Category::FieldingAverage => (self.chances, false),
             _ => return None,
         };
-        let what = what[usize::from(least.over(10) != 10)];
-        (least.over(10) > 0)
-            .then(|| alloc::format!("At least {least} {what} for each game of the team."))
+        if least.over(10) == 0 {
+            return None;
+        }
+        Some(match (at_bat, least.over(10) == 10) {
+            (true, true) => text!("least-turn", least),
+            (true, false) => text!("least-turns", least),
+            (false, true) => text!("least-chance", least),
+            (false, false) => text!("least-chances", least),
+        })
     }
 }
 

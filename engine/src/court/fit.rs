@@ -11,7 +11,7 @@ use super::search::{Pose, Scene};
 use super::shape::{Point, sides};
 use super::space::Space;
 use super::tape::{Units, said};
-use crate::message::localized;
+use crate::message::{Message, Speech, localized, text};
 use crate::rules::{Edition, Length};
 
 /// What the fit must keep besides the edition's own minima.
@@ -126,24 +126,25 @@ impl Shortfall {
     /// Why nothing fits, by how much, and what would.
     #[must_use]
     pub fn sentence(&self, units: Units) -> String {
+        self.say(units)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn message(&self, units: Units) -> Message {
+        self.say(units)
+    }
+
+    fn say<S: Speech>(&self, units: Units) -> S {
         let say = |length| said(length, units);
-        let mut out = match self.largest {
-            Some(l) => alloc::format!(
-                "No court fits: base to base would be {}, {} short of the least, {}.",
-                say(l),
-                say(self.short_by()),
-                say(self.least)
-            ),
-            None => String::from(
-                "No court fits: no place was found even for the batter's box and first base.",
-            ),
-        };
-        out.push_str(&alloc::format!(
-            " With {} of run-off the least court needs a clear square of {}.",
-            say(self.run_off),
-            say(self.needed)
-        ));
-        out
+        let (least, run_off, square) = (say(self.least), say(self.run_off), say(self.needed));
+        match self.largest {
+            Some(largest) => {
+                let (largest, short) = (say(largest), say(self.short_by()));
+                text!("shortfall", largest, short, least, run_off, square)
+            }
+            None => text!("shortfall-none", run_off, square),
+        }
     }
 }
 

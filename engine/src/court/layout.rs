@@ -8,7 +8,7 @@ use libm::{cos, floor, sin};
 
 use super::shape::{Point, Rect};
 use super::tape::{Units, said};
-use crate::message::localized;
+use crate::message::{Message, Speech, localized, text};
 use crate::rules::{Edition, Length, NoHitShape};
 
 /// A length of the court that an edition sets and a small space may reduce.
@@ -78,18 +78,22 @@ impl Reduction {
     /// What was reduced and by how much.
     #[must_use]
     pub fn sentence(&self, units: Units) -> String {
-        alloc::format!(
-            "{}: {} instead of {}, {} less{}.",
-            self.measure,
-            said(self.used, units),
-            said(self.edition, units),
-            said(Length::from_mm(self.less_mm()), units),
-            if self.within {
-                ", as the edition allows"
-            } else {
-                "; this is no longer within the edition"
-            }
-        )
+        self.say(units)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn message(&self, units: Units) -> Message {
+        self.say(units)
+    }
+
+    fn say<S: Speech>(&self, units: Units) -> S {
+        let (what, less) = (self.measure, Length::from_mm(self.less_mm()));
+        let [used, full, less] = [self.used, self.edition, less].map(|l| said(l, units));
+        match self.within {
+            true => text!("reduction-within", what, used, full, less),
+            false => text!("reduction-beyond", what, used, full, less),
+        }
     }
 }
 
@@ -144,7 +148,7 @@ impl Placement {
 }
 
 /// A named spot that a tape can find.
-#[localized(name)]
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Mark {
     /// The home corner, where the foul lines meet.
@@ -201,12 +205,6 @@ impl Mark {
         Self::SafeEnd,
         Self::SafeEndOut,
     ];
-}
-
-impl fmt::Display for Mark {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
 }
 
 /// A court that can be played on: every length set, every hard minimum kept.
@@ -407,7 +405,7 @@ impl Court {
     #[must_use]
     pub fn sentences(&self, units: Units) -> Vec<String> {
         if self.reductions.is_empty() {
-            alloc::vec![String::from("The court has the full size of the edition.")]
+            alloc::vec![text!("court-full-size")]
         } else {
             self.reductions.iter().map(|r| r.sentence(units)).collect()
         }

@@ -1,6 +1,5 @@
 //! What to bring.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -8,6 +7,7 @@ use libm::ceil;
 
 use super::layout::Court;
 use super::tape::{Units, stock};
+use crate::message::text;
 use crate::rules::NoHitShape;
 
 /// The material one court needs. Counts are common practice, no source.
@@ -45,19 +45,14 @@ impl Materials {
     /// The list in words.
     #[must_use]
     pub fn sentences(&self, units: Units) -> Vec<String> {
+        let metres = |metres| stock(metres, units);
         alloc::vec![
-            format!("Chalk line or marking tape: {}.", stock(self.line_m, units)),
-            format!(
-                "Fence, or a drawn line in its place: {}.",
-                stock(self.fence_m, units)
-            ),
-            format!(
-                "Measuring tape: at least {}; two make it quicker.",
-                stock(f64::from(self.tape_m), units)
-            ),
-            String::from("Cones: 5, for the fence corners and the no-hit marks."),
-            String::from("Bases: 2 single, and 1 double for first base."),
-            String::from("Chalk, a nail or weight for the tape's end, and a line to snap."),
+            text!("materials-line", length = metres(self.line_m)),
+            text!("materials-fence", length = metres(self.fence_m)),
+            text!("materials-tape", length = metres(self.tape_m.into())),
+            text!("materials-cones"),
+            text!("materials-bases"),
+            text!("materials-chalk"),
         ]
     }
 }

@@ -32,7 +32,9 @@ pub use fit::{Fit, FitOptions, FittedCourt, Shortfall, SunSide, fit};
 pub use layout::{Court, Mark, Measure, Placement, Reduction};
 pub use materials::{Materials, materials};
 pub use plan::{Dimension, Kind, Label, Outline, Plan};
-pub use set_out::{Closing, Hands, Side, Step, Task, closing_check, diagonal, set_out};
+pub use set_out::{
+    Closing, DrawnLine, Hands, LineSide, Step, Task, closing_check, diagonal, set_out,
+};
 pub use shape::Point;
 pub use space::{Obstacle, Shape, Space, SpaceDraft, SpaceObjection};
 pub use svg::svg;

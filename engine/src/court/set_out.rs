@@ -13,6 +13,8 @@ use libm::{fabs, floor, round, sqrt};
 use super::layout::{Court, Mark};
 use super::shape::Point;
 use super::tape::{TapeLength, Units};
+use crate::message::{Attribute, Message, Speech, localized, says, text};
+use crate::rules::NoHitShape;
 
 /// How many people a step needs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -60,14 +62,14 @@ pub enum Task {
         /// Second known mark and the length from it.
         second: (Mark, TapeLength),
         /// On which side of the line from first to second it lies.
-        side: Side,
+        side: LineSide,
     },
     /// Draw a line through marks.
     Draw {
         /// The marks in order.
         through: Vec<Mark>,
-        /// What the line is.
-        what: &'static str,
+        /// Which line it is.
+        line: DrawnLine,
     },
     /// Lay a base with one corner on a mark.
     LayBase {
@@ -81,22 +83,34 @@ pub enum Task {
     },
 }
 
-/// A side of a line, walking from its first mark to its second.
+/// A line that is drawn.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Side {
+pub enum DrawnLine {
+    /// The foul line to first base and on to the fence.
+    FirstFoul,
+    /// The foul line to third base and on to the fence.
+    ThirdFoul,
+    /// Where the fence stands, or the line in its place.
+    Fence,
+    /// The no-hit line across the court.
+    NoHit,
+    /// The no-hit line as an arc about home.
+    NoHitArc,
+    /// Round the batter's box.
+    BattersBox,
+    /// Round the safe area beyond first base.
+    SafeArea,
+}
+
+/// A side of a line, walking from its first mark to its second.
+#[localized(hand, lean)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LineSide {
     /// On the left hand.
     Left,
     /// On the right hand.
     Right,
-}
-
-impl Side {
-    const fn word(self) -> &'static str {
-        match self {
-            Self::Left => "left",
-            Self::Right => "right",
-        }
-    }
 }
 
 /// One step of the set-out.
@@ -136,10 +150,18 @@ impl Step {
     /// The step in short plain sentences.
     #[must_use]
     pub fn text(&self, units: Units) -> String {
+        self.say(units)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn message(&self, units: Units) -> Message {
+        self.say(units)
+    }
+
+    fn say<S: Speech>(&self, units: Units) -> S {
         match &self.task {
-            Task::Start => String::from(
-                "Mark home. Choose the way to first base and stretch the tape along it. This is the base line.",
-            ),
+            Task::Start => text!("task-start"),
             Task::Along {
                 mark,
                 from,
@@ -148,60 +170,49 @@ impl Step {
                 length,
             } => {
                 let length = length.show(units);
-                if *beyond {
-                    format!(
-                        "From {from}, measure {length} straight on, away from {towards}. Mark {mark}."
-                    )
-                } else {
-                    format!("From {from}, measure {length} towards {towards}. Mark {mark}.")
+                match beyond {
+                    true => text!("task-beyond", from, length, towards, mark),
+                    false => text!("task-along", from, length, towards, mark),
                 }
             }
             Task::ThreeFourFive { along, .. } if units == Units::FeetInches => {
                 let part = (along.quarter_inches() / (4 * 48)).max(1);
-                format!(
-                    "Right angle by 3-4-5: chalk a spot {} ft from home on the base line. A second spot, towards third base, is {} ft from home and {} ft from the first spot. The line from home through it is the third-base line.",
-                    part * 4,
-                    part * 3,
-                    part * 5
-                )
+                let feet = |parts| format!("{} ft", part * parts);
+                let (along, up, across) = (feet(4), feet(3), feet(5));
+                text!("task-right-angle", along, up, across)
             }
-            Task::ThreeFourFive { along, up, across } => format!(
-                "Right angle by 3-4-5: chalk a spot {} from home on the base line. A second spot, towards third base, is {} from home and {} from the first spot. The line from home through it is the third-base line.",
-                along.show(units),
-                up.show(units),
-                across.show(units)
-            ),
+            Task::ThreeFourFive { along, up, across } => {
+                let [along, up, across] = [along, up, across].map(|length| length.show(units));
+                text!("task-right-angle", along, up, across)
+            }
             Task::Cross {
                 mark,
                 first,
                 second,
                 side,
-            } => format!(
-                "Hold the tape {} from {} and {} from {}. Where they meet, on the {} hand as you look from {} to {}, mark {mark}.",
-                first.1.show(units),
-                first.0,
-                second.1.show(units),
-                second.0,
-                side.word(),
-                first.0,
-                second.0
-            ),
-            Task::Draw { through, what } => {
-                let names: Vec<&str> = through.iter().map(|m| m.name()).collect();
-                format!("Draw {what}: {}.", names.join(", then "))
+            } => {
+                let ((from, one), (to, other)) = (first, second);
+                let [one, other] = [one, other].map(|length| length.show(units));
+                let side = Attribute(side, "hand", side.hand());
+                text!("task-cross", one, from, other, to, side, mark)
             }
-            Task::LayBase { mark } => format!(
-                "Lay a base inside fair territory with its outer corner on {mark}.{}",
-                if *mark == Mark::First {
-                    " Lay the second half beside it, in foul territory."
-                } else {
-                    ""
-                }
-            ),
-            Task::Close { diagonal } => format!(
-                "Closing check: measure from home to the far fence corner, and from the right to the left fence corner. Both should be {}. If they differ, the square leans.",
-                diagonal.show(units)
-            ),
+            Task::Draw { line, through } => text!("task-draw", line, path = Path(through)),
+            Task::LayBase { mark: Mark::First } => text!("task-lay-double-base"),
+            Task::LayBase { mark } => text!("task-lay-base", mark),
+            Task::Close { diagonal } => text!("task-close", diagonal = diagonal.show(units)),
+        }
+    }
+}
+
+/// The marks that a line goes through, one after another.
+struct Path<'a>(&'a [Mark]);
+
+impl Path<'_> {
+    fn say<S: Speech>(&self) -> S {
+        match self.0 {
+            [] => text!("path-none"),
+            [mark] => text!("path-from", mark),
+            [path @ .., mark] => text!("path-then", path = Path(path), mark),
         }
     }
 }
@@ -369,7 +380,11 @@ fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<(Ste
                 error + hand + if crossed > 0 { 0.001 } else { 0.0 }
             };
             if best.as_ref().is_none_or(|(o, _, _)| off < *o) {
-                let side = if left { Side::Left } else { Side::Right };
+                let side = if left {
+                    LineSide::Left
+                } else {
+                    LineSide::Right
+                };
                 let task = Task::Cross {
                     mark,
                     first: (a, la),
@@ -397,23 +412,22 @@ fn meet(p: Point, a: f64, q: Point, b: f64, left: bool) -> Option<Point> {
 }
 
 fn lines(court: &Court) -> Vec<Step> {
-    let draw = |through: &[Mark], what: &'static str| {
-        Step::new(
-            Hands::Two,
-            Task::Draw {
-                through: through.into(),
-                what,
-            },
-        )
+    let draw = |through: &[Mark], line| {
+        let through = through.into();
+        Step::new(Hands::Two, Task::Draw { through, line })
+    };
+    let no_hit = match court.no_hit_shape() {
+        NoHitShape::Line => DrawnLine::NoHit,
+        NoHitShape::Distance => DrawnLine::NoHitArc,
     };
     let mut out = alloc::vec![
-        draw(&[Mark::Home, Mark::RightCorner], "the first-base foul line"),
-        draw(&[Mark::Home, Mark::LeftCorner], "the third-base foul line"),
+        draw(&[Mark::Home, Mark::RightCorner], DrawnLine::FirstFoul),
+        draw(&[Mark::Home, Mark::LeftCorner], DrawnLine::ThirdFoul),
         draw(
             &[Mark::RightCorner, Mark::FarCorner, Mark::LeftCorner],
-            "the fence line, or set the fence on it",
+            DrawnLine::Fence,
         ),
-        draw(&[Mark::NoHitFirst, Mark::NoHitThird], no_hit_line(court)),
+        draw(&[Mark::NoHitFirst, Mark::NoHitThird], no_hit),
     ];
     if court.batters_box().mm() > 0 {
         out.push(draw(
@@ -424,7 +438,7 @@ fn lines(court: &Court) -> Vec<Step> {
                 Mark::BoxThird,
                 Mark::Home,
             ],
-            "the batter's box",
+            DrawnLine::BattersBox,
         ));
     }
     if court.safe_area().mm() == 0 {
@@ -438,18 +452,9 @@ fn lines(court: &Court) -> Vec<Step> {
             Mark::FoulHalfFar,
             Mark::First,
         ],
-        "the safe area beyond first base",
+        DrawnLine::SafeArea,
     ));
     out
-}
-
-fn no_hit_line(court: &Court) -> &'static str {
-    match court.no_hit_shape() {
-        crate::rules::NoHitShape::Line => "the no-hit line, straight",
-        crate::rules::NoHitShape::Distance => {
-            "the no-hit line as an arc about home, the tape's end held on home"
-        }
-    }
 }
 
 /// What the closing check says about the two diagonals measured.
@@ -464,7 +469,7 @@ pub enum Closing {
         /// How far to move the far and the left fence corner (cm), rounded.
         move_cm: u32,
         /// Which way, as seen from home looking to second base.
-        towards: Side,
+        towards: LineSide,
     },
     /// Equal, but both too long or too short: the sides are wrong.
     SidesWrong {
@@ -476,33 +481,30 @@ pub enum Closing {
 }
 
 impl Closing {
-    /// The verdict in short plain sentences.
-    #[must_use]
-    pub fn text(&self) -> String {
-        match self {
-            Self::Square => String::from("The square is true."),
+    fn say<S: Speech>(&self) -> S {
+        match *self {
+            Self::Square => text!("closing-square"),
             Self::Leans {
                 differ_cm,
                 move_cm,
-                towards,
-            } => format!(
-                "The diagonals differ by {differ_cm} cm, so the square leans. Keep home and the right fence corner. Move the left and the far fence corner {move_cm} cm {}, then measure again.",
-                match towards {
-                    Side::Left => "to the left, in the direction from first base to home",
-                    Side::Right => "to the right, in the direction from home to first base",
+                ref towards,
+            } => {
+                let towards = Attribute(towards, "lean", towards.lean());
+                text!("closing-leans", differ_cm, move_cm, towards)
+            }
+            Self::SidesWrong { side_cm } => {
+                let cm = side_cm.unsigned_abs();
+                match side_cm > 0 {
+                    true => text!("closing-too-long", cm),
+                    false => text!("closing-too-short", cm),
                 }
-            ),
-            Self::SidesWrong { side_cm } => format!(
-                "The diagonals are equal, but each side is about {} cm too {}. Measure the sides again.",
-                side_cm.unsigned_abs(),
-                if *side_cm > 0 { "long" } else { "short" }
-            ),
-            Self::Implausible => String::from(
-                "No court of this size has such diagonals. Look at the tape again: home to the far fence corner, and right to left fence corner.",
-            ),
+            }
+            Self::Implausible => text!("closing-implausible"),
         }
     }
 }
+
+says!(Closing, Path<'_>);
 
 /// Judges the two diagonals of fair territory.
 ///
@@ -530,9 +532,9 @@ pub fn closing_check(court: &Court, from_home: f64, across: f64, allowed: f64) -
             differ_cm: round(fabs(differ) * 100.0) as u32,
             move_cm: round(fabs(lean) * 100.0) as u32,
             towards: if differ > 0.0 {
-                Side::Left
+                LineSide::Left
             } else {
-                Side::Right
+                LineSide::Right
             },
         };
     }

@@ -1,12 +1,12 @@
 //! The court a game was played on, small enough to go with its fixture.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use minicbor::{Decode, Encode};
 
 use super::layout::{Court, Measure, Reduction};
+use crate::message::text;
 use crate::rules::{Edition, Length};
 
 /// The lengths of the court used, beside those of the edition.
@@ -120,18 +120,18 @@ impl CourtUsed {
     /// The court in sentences for the final statement and the score sheet.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {
-        let mut out = alloc::vec![format!(
-            "Court: {} m base to base, {} m along the foul lines, no-hit line at {} m, {} m of run-off.",
-            self.infield_side(),
-            self.fair_side(),
-            self.no_hit(),
-            self.run_off()
+        let mut out = alloc::vec![text!(
+            "court-used",
+            infield = self.infield_side(),
+            fair = self.fair_side(),
+            no_hit = self.no_hit(),
+            run_off = self.run_off()
         )];
         let reductions = self.reductions();
         if reductions.is_empty() {
-            out.push(String::from("Nothing was reduced."));
+            out.push(text!("court-used-full"));
         }
-        out.extend(reductions.iter().map(|r| format!("Reduced: {r}")));
+        out.extend(reductions.iter().map(|it| text!("court-used-reduced", it)));
         out
     }
 }

@@ -8,7 +8,6 @@
 //! log       = bytes            ; the sender's log as it is exchanged
 //! ```
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -16,7 +15,7 @@ use super::{Choice, ChoiceObjection, Difference, Exchange, Extent, Kind};
 use crate::log::{
     Amendment, Body, Event, GameId, GameRecord, Hash, History, LeftOpen, RecordObjection, Ruling,
 };
-use crate::message::localized;
+use crate::message::{localized, text};
 use crate::team::BySide;
 
 /// What each log has to record, in order.
@@ -195,23 +194,23 @@ impl Difference {
     /// Both versions in a few words, mine first.
     #[must_use]
     pub fn versions(&self, names: &BySide<&str>) -> (String, String) {
-        const NOTHING: &str = "no such play";
-        const UNTOLD: &str = "not recorded";
-        let two =
-            |plays: &[super::PlayRef; 2]| format!("{}, then {}", plays[0].words, plays[1].words);
+        let (nothing, untold) = (|| text!("version-none"), || text!("version-unrecorded"));
+        let two = |[one, other]: &[super::PlayRef; 2]| {
+            text!("version-then", one = one.words, other = other.words)
+        };
         match &self.kind {
             Kind::Fates { mine, theirs } => (mine.words.clone(), theirs.words.clone()),
             Kind::Swapped { mine, theirs } => (two(mine), two(theirs)),
-            Kind::OnlyMine { mine, .. } => (mine.words.clone(), NOTHING.into()),
-            Kind::OnlyTheirs { theirs, .. } => (NOTHING.into(), theirs.words.clone()),
+            Kind::OnlyMine { mine, .. } => (mine.words.clone(), nothing()),
+            Kind::OnlyTheirs { theirs, .. } => (nothing(), theirs.words.clone()),
             Kind::Notices { mine, theirs } => {
                 (mine.notice.sentence(names), theirs.notice.sentence(names))
             }
-            Kind::NoticeOnlyMine { mine, .. } => (mine.notice.sentence(names), UNTOLD.into()),
-            Kind::NoticeOnlyTheirs { theirs, .. } => (UNTOLD.into(), theirs.notice.sentence(names)),
+            Kind::NoticeOnlyMine { mine, .. } => (mine.notice.sentence(names), untold()),
+            Kind::NoticeOnlyTheirs { theirs, .. } => (untold(), theirs.notice.sentence(names)),
             Kind::Moved { notice, .. } => {
                 let sentence = notice.sentence(names);
-                (sentence.clone(), format!("{sentence} At another time."))
+                (sentence.clone(), text!("version-moved", sentence))
             }
         }
     }

@@ -9,6 +9,7 @@ use super::PlayFacts;
 use super::facts::{bare, in_force};
 use crate::game::{Change, Ending};
 use crate::log::{History, Step};
+use crate::message::text;
 use crate::play::Base;
 use crate::team::{Place, Side};
 
@@ -89,11 +90,11 @@ impl Half {
     /// As "top of 3".
     #[must_use]
     pub fn words(&self) -> alloc::string::String {
-        let half = match self.side {
-            Side::Guest => "top",
-            Side::Home => "bottom",
-        };
-        alloc::format!("{half} of {}", self.inning)
+        let inning = self.inning;
+        match self.side {
+            Side::Guest => text!("half-top", inning),
+            Side::Home => text!("half-bottom", inning),
+        }
     }
 }
 

@@ -4,11 +4,10 @@
 
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Difference, Half, Standing, signing_tasks};
 use crate::log::{GameRecord, WitnessReport};
-use crate::message::localized;
+use crate::message::{Speech, localized, says, text};
 use crate::score::LineScore;
 use crate::team::BySide;
 
@@ -179,26 +178,26 @@ pub struct Status {
     pub reasons: Vec<Reason>,
 }
 
-/// A few words for a list of games. What is incomplete is said by what it waits
-/// for, as that is what somebody can do something about.
-impl fmt::Display for Status {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.verdict != Verdict::Incomplete {
-            return self.verdict.fmt(f);
-        }
-        let waits_for = self.reasons.iter().find_map(|reason| match reason {
-            Reason::Conflicts { .. } => Some("some plays no longer fit"),
-            Reason::SignedEarly { .. } => Some("signed before its end"),
-            Reason::StillOn { .. } => Some("being played"),
-            Reason::NotSigned { .. } => Some("over, not signed yet"),
-            _ => None,
-        });
-        match waits_for {
-            Some(words) => f.write_str(words),
-            None => self.verdict.fmt(f),
-        }
+impl Status {
+    /// A few words for a list of games. What is incomplete is said by what it
+    /// waits for, as that is what somebody can do something about.
+    fn say<S: Speech>(&self) -> S {
+        let waits_for = |reason: &Reason| {
+            Some(match reason {
+                Reason::Conflicts { .. } => text!("waits-for-conflicts"),
+                Reason::SignedEarly { .. } => text!("waits-for-signed-early"),
+                Reason::StillOn { .. } => text!("waits-for-end"),
+                Reason::NotSigned { .. } => text!("waits-for-signature"),
+                _ => return None,
+            })
+        };
+        let waits = self.verdict == Verdict::Incomplete;
+        let words = self.reasons.iter().filter(|_| waits).find_map(waits_for);
+        words.unwrap_or_else(|| S::same(&self.verdict))
     }
 }
+
+says!(Status);
 
 /// Judges the records of one game, each by another author. The order matters
 /// only for the words of the reasons.

@@ -1,10 +1,10 @@
 //! The batter due stands on base: who runs for them.
 
-use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Game, NoticeObjection, Runner};
+use crate::message::{Attribute, text};
 use crate::play::Base;
 use crate::rules::LoadedRunner;
 use crate::team::{Shirt, Side, SubObjection};
@@ -48,20 +48,18 @@ impl Game {
             LoadedRunner::LastOut => (last, bench, LoadedRunner::Reserve),
             LoadedRunner::Reserve => (bench, last, LoadedRunner::LastOut),
         };
-        let meaning = policy.meaning();
+        let meaning = |it| Attribute(it, "meaning", LoadedRunner::meaning(*it));
+        let who = meaning(&policy);
         if !chosen.is_empty() {
-            return (chosen, format!("In this competition it is {meaning}."));
+            return (chosen, text!("courtesy-runner-is", who));
         }
-        let nobody = format!("In this competition it would be {meaning}, but there is none");
         if !other.is_empty() {
-            return (other, format!("{nobody}: so it is {}.", instead.meaning()));
+            let instead = meaning(&instead);
+            return (other, text!("courtesy-runner-instead", who, instead));
         }
         let five = crate::team::Place::ALL.map(|p| squad.at(p));
         let free = five.into_iter().filter(|n| !on_base(*n)).collect();
-        (
-            free,
-            format!("{nobody}: so it is any of the five who is not on base."),
-        )
+        (free, text!("courtesy-runner-any", who))
     }
 
     pub(super) fn courtesy_runner(&mut self, by: Shirt) -> Result<(), NoticeObjection> {
@@ -125,11 +123,11 @@ impl Game {
 /// "26", "26 or 27", "26, 27 or 28".
 pub(super) fn one_of(shirts: &[Shirt]) -> String {
     match shirts {
-        [] => "nobody".into(),
+        [] => text!("one-of-none"),
         [one] => one.to_string(),
         [rest @ .., last] => {
             let rest: Vec<String> = rest.iter().map(ToString::to_string).collect();
-            format!("{} or {last}", rest.join(", "))
+            text!("one-of", rest = rest.join(", "), last)
         }
     }
 }

@@ -3,7 +3,7 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use super::bounds::{HalfInning, TooLarge, at_most, text};
+use super::bounds::{Field, HalfInning, TooLarge, at_most, text};
 use super::cose::Domain;
 use super::decision::{Decision, Draw, decision_fits, draw_fits};
 use super::officiating::{Crew, Incident, ProtestCase};
@@ -334,25 +334,25 @@ impl Body {
             Self::Opening(o) => opening_fits(o),
             Self::Event(e) => event_fits(e),
             Self::CodeCheck(c) => {
-                at_most("check code", c.code.len(), Self::CODE_LIMIT)?;
+                at_most(Field::CheckCode, c.code.len(), Self::CODE_LIMIT)?;
                 let other = c.other.as_ref().map_or(0, String::len);
-                at_most("other check code", other, Self::CODE_LIMIT)?;
-                at_most("list of logs", c.seen.len(), SEEN_LIMIT)
+                at_most(Field::OtherCheckCode, other, Self::CODE_LIMIT)?;
+                at_most(Field::Logs, c.seen.len(), SEEN_LIMIT)
             }
             Self::Ruling(r) => {
-                text("ruling", &r.note)?;
+                text(Field::Ruling, &r.note)?;
                 r.correction.as_ref().map_or(Ok(()), amendment_fits)
             }
-            Self::LeftOpen(l) => text("note", &l.note),
+            Self::LeftOpen(l) => text(Field::Note, &l.note),
             Self::Care(c) => {
-                text("checklist item", &c.item)?;
-                at_most("name", c.who.len(), Setup::NAME_LIMIT)
+                text(Field::ChecklistItem, &c.item)?;
+                at_most(Field::Name, c.who.len(), Setup::NAME_LIMIT)
             }
             Self::CoSign(c) => {
                 let name = c.captain.as_ref().map_or(0, |c| c.name.len());
-                at_most("captain's name", name, Setup::NAME_LIMIT)
+                at_most(Field::CaptainName, name, Setup::NAME_LIMIT)
             }
-            Self::KeyChange(k) => text("reason", &k.reason),
+            Self::KeyChange(k) => text(Field::Reason, &k.reason),
             Self::Decision(d) => decision_fits(d),
             Self::Draw(d) => draw_fits(d),
             Self::Crew(c) => c.fits(),
@@ -364,11 +364,11 @@ impl Body {
 }
 
 pub(super) fn card_fits(card: &Card) -> Result<(), TooLarge> {
-    at_most("team's name", card.team.len(), Setup::NAME_LIMIT)?;
+    at_most(Field::TeamName, card.team.len(), Setup::NAME_LIMIT)?;
     let players = card.hitters.len() + card.reserves.len();
-    at_most("line-up card", players, Setup::PLAYERS_LIMIT)?;
+    at_most(Field::Card, players, Setup::PLAYERS_LIMIT)?;
     card.players()
-        .try_for_each(|p| at_most("player's name", p.name.len(), Setup::NAME_LIMIT))
+        .try_for_each(|p| at_most(Field::PlayerName, p.name.len(), Setup::NAME_LIMIT))
 }
 
 fn opening_fits(opening: &Opening) -> Result<(), TooLarge> {
@@ -377,30 +377,30 @@ fn opening_fits(opening: &Opening) -> Result<(), TooLarge> {
         author,
         made,
     } = opening;
-    at_most("official's name", author.name.len(), Setup::NAME_LIMIT)?;
+    at_most(Field::OfficialName, author.name.len(), Setup::NAME_LIMIT)?;
     let program = made.as_ref().map_or(0, |m| m.program.len());
-    at_most("program's name", program, Setup::NAME_LIMIT)?;
+    at_most(Field::ProgramName, program, Setup::NAME_LIMIT)?;
     setup_fits(setup)
 }
 
 pub(super) fn setup_fits(setup: &Setup) -> Result<(), TooLarge> {
     edition_fits(&setup.edition)?;
     let title = setup.title.as_ref().map_or(0, String::len);
-    at_most("title", title, Setup::TITLE_LIMIT)?;
+    at_most(Field::Title, title, Setup::TITLE_LIMIT)?;
     let court = setup.court.as_ref().map_or(0, String::len);
-    at_most("court's name", court, Setup::TITLE_LIMIT)?;
+    at_most(Field::CourtName, court, Setup::TITLE_LIMIT)?;
     let used = setup.court_used.as_ref().map_or(0, Vec::len);
-    at_most("court as set out", used, Setup::COURT_LIMIT)?;
+    at_most(Field::Court, used, Setup::COURT_LIMIT)?;
     card_fits(&setup.cards.guest)?;
     card_fits(&setup.cards.home)
 }
 
 pub(crate) fn edition_fits(edition: &super::EditionText) -> Result<(), TooLarge> {
-    at_most("edition's name", edition.base.len(), Setup::NAME_LIMIT)?;
-    at_most("list of changed rules", edition.changes.len(), 64)?;
+    at_most(Field::EditionName, edition.base.len(), Setup::NAME_LIMIT)?;
+    at_most(Field::ChangedRules, edition.changes.len(), 64)?;
     edition.changes.iter().try_for_each(|(name, value)| {
-        at_most("rule's name", name.len(), Setup::NAME_LIMIT)?;
-        at_most("rule's value", value.len(), Setup::NAME_LIMIT)
+        at_most(Field::RuleName, name.len(), Setup::NAME_LIMIT)?;
+        at_most(Field::RuleValue, value.len(), Setup::NAME_LIMIT)
     })
 }
 
@@ -423,19 +423,19 @@ fn amendment_fits(amendment: &Amendment) -> Result<(), TooLarge> {
 
 fn notice_fits(notice: &Notice) -> Result<(), TooLarge> {
     if let Notice::Defence { positions, .. } = notice {
-        at_most("list of positions", positions.len(), crate::rules::FIVE)?;
+        at_most(Field::Positions, positions.len(), crate::rules::FIVE)?;
     }
     if let Notice::Reserve { player, .. } = notice {
-        at_most("player's name", player.name.len(), Setup::NAME_LIMIT)?;
+        at_most(Field::PlayerName, player.name.len(), Setup::NAME_LIMIT)?;
     }
-    text("text", notice.text().unwrap_or_default())
+    text(Field::Text, notice.text().unwrap_or_default())
 }
 
 fn call_fits(call: &Call) -> Result<(), TooLarge> {
-    text("note", call.note.as_deref().unwrap_or_default())?;
+    text(Field::Note, call.note.as_deref().unwrap_or_default())?;
     let Some(scoring) = &call.scoring else {
         return Ok(());
     };
-    at_most("list of fielders", scoring.by.len(), Scoring::LIMIT)?;
-    at_most("list of errors", scoring.errors.len(), Scoring::LIMIT)
+    at_most(Field::Fielders, scoring.by.len(), Scoring::LIMIT)?;
+    at_most(Field::Errors, scoring.errors.len(), Scoring::LIMIT)
 }

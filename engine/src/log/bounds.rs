@@ -26,19 +26,78 @@ impl From<PlateAppearance> for HalfInning {
     }
 }
 
+/// What a log or a charter keeps so much of at most.
+#[localized]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)] // The catalogue has a text for each.
+pub enum Field {
+    CaptainName,
+    Card,
+    ChangedRules,
+    Charter,
+    Charters,
+    CheckCode,
+    ChecklistItem,
+    Collectors,
+    Court,
+    CourtName,
+    Courts,
+    Date,
+    Decision,
+    EditionName,
+    Editions,
+    EndedKeys,
+    Errors,
+    EventName,
+    Fielders,
+    Entry,
+    FirstAid,
+    Incident,
+    Logs,
+    Lot,
+    Lots,
+    Name,
+    Note,
+    OfficialName,
+    Officials,
+    OpeningTimes,
+    Order,
+    OrganiserName,
+    OtherCheckCode,
+    Place,
+    PlayerName,
+    Pools,
+    Positions,
+    ProgramName,
+    Reason,
+    Receipt,
+    Roster,
+    RuleCited,
+    RuleName,
+    RuleValue,
+    Ruling,
+    Schedule,
+    TeamName,
+    Teams,
+    Text,
+    Title,
+    UmpireName,
+    Witness,
+}
+
 /// A field longer than a log keeps.
 #[localized(named)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub struct TooLarge {
-    /// The field, in plain words.
-    pub field: &'static str,
+    /// Which field.
+    pub field: Field,
     /// Its length: bytes of a text, members of a list.
     pub given: usize,
     /// The most allowed.
     pub most: usize,
 }
 
-pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<(), TooLarge> {
+pub(crate) fn at_most(field: Field, given: usize, most: usize) -> Result<(), TooLarge> {
     if given <= most {
         Ok(())
     } else {
@@ -46,6 +105,6 @@ pub(crate) fn at_most(field: &'static str, given: usize, most: usize) -> Result<
     }
 }
 
-pub(super) fn text(field: &'static str, text: &str) -> Result<(), TooLarge> {
+pub(super) fn text(field: Field, text: &str) -> Result<(), TooLarge> {
     at_most(field, text.len(), Notice::TEXT_LIMIT)
 }

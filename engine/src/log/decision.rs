@@ -6,11 +6,11 @@
 
 use alloc::string::String;
 use alloc::vec::Vec;
-use core::fmt;
 
-use super::bounds::{TooLarge, at_most, text};
+use super::bounds::{Field, TooLarge, at_most, text};
 use super::{Fingerprint, Hash, Setup};
 use crate::game::Ending;
+use crate::message::{Speech, says, text};
 use crate::team::{BySide, Side};
 
 /// A log as the organiser saw it when deciding.
@@ -69,14 +69,16 @@ impl Close {
     }
 }
 
-impl fmt::Display for Close {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Close {
+    fn say<S: Speech>(&self) -> S {
         match self.ending() {
-            Some(ending) => ending.fmt(f),
-            None => f.write_str("Stopped before its end."),
+            Some(ending) => S::same(&ending),
+            None => text!("stopped"),
         }
     }
 }
+
+says!(Close);
 
 /// What an organiser decides about a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, minicbor::Encode, minicbor::Decode)]
@@ -163,16 +165,16 @@ impl Draw {
 
 pub(super) fn decision_fits(decision: &Decision) -> Result<(), TooLarge> {
     let logs = decision.considered.len();
-    at_most("list of logs", logs, Decision::CONSIDERED_LIMIT)?;
-    text("reason", &decision.reason)
+    at_most(Field::Logs, logs, Decision::CONSIDERED_LIMIT)?;
+    text(Field::Reason, &decision.reason)
 }
 
 pub(super) fn draw_fits(draw: &Draw) -> Result<(), TooLarge> {
-    at_most("lot", draw.order.len(), Draw::ORDER_LIMIT)?;
-    at_most("list of lots", draw.replaces.len(), Draw::REPLACES_LIMIT)?;
+    at_most(Field::Lot, draw.order.len(), Draw::ORDER_LIMIT)?;
+    at_most(Field::Lots, draw.replaces.len(), Draw::REPLACES_LIMIT)?;
     let names = draw.order.iter();
     names
         .map(String::len)
-        .try_for_each(|n| at_most("team's name", n, Setup::NAME_LIMIT))?;
-    text("note", &draw.note)
+        .try_for_each(|n| at_most(Field::TeamName, n, Setup::NAME_LIMIT))?;
+    text(Field::Note, &draw.note)
 }

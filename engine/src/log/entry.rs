@@ -9,7 +9,7 @@ use alloc::vec::Vec;
 
 use super::cose::Domain;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unverified, Verified};
-use super::{Body, GameId, Hash, OutOfTime, PublicKey, TooLarge};
+use super::{Body, Field, GameId, Hash, OutOfTime, PublicKey, TooLarge};
 
 /// What an entry's author signs.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -28,7 +28,7 @@ pub struct Payload {
 }
 
 impl Content for Payload {
-    const NAME: &'static str = "entry";
+    const NAME: Field = Field::Entry;
     const BYTES_LIMIT: usize = 32 * 1024;
     const MEMBERS: u64 = 6;
 

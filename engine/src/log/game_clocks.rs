@@ -12,7 +12,7 @@ use alloc::string::String;
 
 use super::{GameRecord, Step};
 use crate::game::{Change, Notice, Stage};
-use crate::message::localized;
+use crate::message::{localized, text};
 use crate::rules::{Countdown, GameLimit};
 use crate::team::Side;
 
@@ -75,19 +75,17 @@ impl ClockReading {
             return None;
         }
         Some(match (self.clock, self.limit) {
-            (GameClock::Game, GameLimit::DropDead(n)) => {
-                format!("The {n} minutes are over: the game stops where it is when you end it.")
-            }
+            (GameClock::Game, GameLimit::DropDead(minutes)) => text!("time-up-stop", minutes),
             (GameClock::Game, limit) => {
-                let n = limit.minutes().unwrap_or(0);
+                let minutes = limit.minutes().unwrap_or(0);
                 match self.inning_is_late {
-                    false => format!("The {n} minutes are over: no new inning after this one."),
-                    true => format!("The {n} minutes were over before this inning: end the game?"),
+                    false => text!("time-up-last-inning", minutes),
+                    true => text!("time-up-late-inning", minutes),
                 }
             }
-            (GameClock::HalfInnings, _) => "Time to change sides is over: batter to hit.".into(),
-            (GameClock::Hit, _) => "The time until the hit is over: you decide.".into(),
-            (GameClock::TimeOut, _) => "The time-out is over: play on.".into(),
+            (GameClock::HalfInnings, _) => text!("time-up-half-innings"),
+            (GameClock::Hit, _) => text!("time-up-hit"),
+            (GameClock::TimeOut, _) => text!("time-up-time-out"),
         })
     }
 }

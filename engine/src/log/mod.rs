@@ -98,7 +98,7 @@ pub use body::{
     Body, Captain, Care, CoSign, CodeAnswer, CodeCheck, Finish, HeldLog, LeftOpen, Ruling,
     Statement,
 };
-pub use bounds::{HalfInning, TooLarge};
+pub use bounds::{Field, HalfInning, TooLarge};
 pub use chain::{Chain, ChainError, Fork, LogName, PushOutcome, entry_number};
 pub use clock::OutOfTime;
 pub use cose::{Domain, EnvelopeError};

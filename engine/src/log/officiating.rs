@@ -4,7 +4,7 @@
 use alloc::string::String;
 
 use super::Setup;
-use super::bounds::{HalfInning, TooLarge, at_most, text};
+use super::bounds::{Field, HalfInning, TooLarge, at_most, text};
 use crate::team::{Shirt, Side};
 
 /// What is looked at before the first play, each a [`super::Care`] tick: common
@@ -114,23 +114,23 @@ impl Crew {
         [&self.home, &self.first, &self.second, &self.third]
             .into_iter()
             .flatten()
-            .try_for_each(|name| at_most("umpire's name", name.len(), Setup::NAME_LIMIT))
+            .try_for_each(|name| at_most(Field::UmpireName, name.len(), Setup::NAME_LIMIT))
     }
 }
 
 impl Incident {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
-        at_most("name", self.other.len(), Setup::NAME_LIMIT)?;
-        text("incident", &self.what)?;
-        at_most("witness", self.witness.len(), Setup::NAME_LIMIT)?;
-        text("first aid", &self.first_aid)
+        at_most(Field::Name, self.other.len(), Setup::NAME_LIMIT)?;
+        text(Field::Incident, &self.what)?;
+        at_most(Field::Witness, self.witness.len(), Setup::NAME_LIMIT)?;
+        text(Field::FirstAid, &self.first_aid)
     }
 }
 
 impl ProtestCase {
     pub(super) fn fits(&self) -> Result<(), TooLarge> {
-        text("rule cited", &self.rule)?;
+        text(Field::RuleCited, &self.rule)?;
         let reason = self.decision.as_ref().map_or("", |d| d.reason.as_str());
-        text("decision", reason)
+        text(Field::Decision, reason)
     }
 }

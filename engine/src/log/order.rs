@@ -18,7 +18,7 @@ use alloc::vec::Vec;
 use minicbor::Decoder;
 use minicbor::decode::Error;
 
-use super::bounds::{at_most, text};
+use super::bounds::{Field, at_most, text};
 use super::cose::{Domain, Envelope};
 use super::receipt::second_is;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unsigned, Verified};
@@ -155,7 +155,7 @@ pub enum OrderError {
 const MARK: &str = "order";
 
 impl Content for Order {
-    const NAME: &'static str = "order";
+    const NAME: Field = Field::Order;
     const BYTES_LIMIT: usize = 128 * 1024;
     const MEMBERS: u64 = 9;
 
@@ -195,13 +195,9 @@ impl Content for Order {
     }
 
     fn fits(&self) -> Result<(), TooLarge> {
-        text("reason", &self.reason)?;
-        at_most("list of logs", self.logs.len(), Self::LOGS_LIMIT)?;
-        at_most(
-            "list of charters",
-            self.charters.len(),
-            Self::CHARTERS_LIMIT,
-        )
+        text(Field::Reason, &self.reason)?;
+        at_most(Field::Logs, self.logs.len(), Self::LOGS_LIMIT)?;
+        at_most(Field::Charters, self.charters.len(), Self::CHARTERS_LIMIT)
     }
 
     fn check_times(&self) -> Result<(), OutOfTime> {

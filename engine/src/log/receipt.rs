@@ -26,7 +26,7 @@ use super::entry::{Entry, Payload};
 use super::file::split;
 use super::signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Verified};
 use super::{
-    AuthorLog, Chain, Fingerprint, Hash, LogName, OutOfTime, PublicKey, SecretKey, TooLarge,
+    AuthorLog, Chain, Field, Fingerprint, Hash, LogName, OutOfTime, PublicKey, SecretKey, TooLarge,
 };
 
 /// What a receipt says.
@@ -76,7 +76,7 @@ impl ReceiptClaim {
 const MARK: &str = "receipt";
 
 impl Content for ReceiptClaim {
-    const NAME: &'static str = "receipt";
+    const NAME: Field = Field::Receipt;
     const BYTES_LIMIT: usize = Payload::BYTES_LIMIT;
     const MEMBERS: u64 = 8;
 

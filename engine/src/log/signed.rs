@@ -8,10 +8,11 @@
 
 use alloc::vec::Vec;
 
+use super::bounds::{Field, at_most};
 use super::cbor::Extent;
 use super::cose::{self, Domain, Envelope, EnvelopeError};
 use super::text::{ControlCharacter, control_in};
-use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge, bounds::at_most};
+use super::{Fingerprint, Hash, OutOfTime, PublicKey, SecretKey, TooLarge};
 use crate::message::localized;
 
 /// The format written, and the newest one read.
@@ -45,7 +46,7 @@ pub enum EntryError {
 /// What can be signed: the payload of an entry, and a charter.
 pub trait Content: Sized {
     /// What it is called where it is too large.
-    const NAME: &'static str;
+    const NAME: Field;
     /// Most bytes of the whole signed object.
     const BYTES_LIMIT: usize;
     /// Members of the payload's array, the format included.

@@ -14,7 +14,7 @@ use crate::message::localized;
 
 use super::OutOfTime;
 use super::body;
-use super::bounds::{TooLarge, at_most};
+use super::bounds::{Field, TooLarge, at_most};
 use super::setup::{Author, Setup, SetupObjection};
 use super::text::{ControlCharacter, control_in};
 
@@ -101,7 +101,7 @@ impl Author {
         if mark != CARD || author.to_bytes() != bytes {
             return Err(CardError::Malformed);
         }
-        at_most("official's name", author.name.len(), Setup::NAME_LIMIT)
+        at_most(Field::OfficialName, author.name.len(), Setup::NAME_LIMIT)
             .map_err(CardError::TooLarge)?;
         control_in(bytes).map_err(CardError::ControlCharacter)?;
         Ok(author)

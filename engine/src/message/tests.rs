@@ -14,19 +14,20 @@ use fluent_bundle::{FluentArgs, FluentBundle, FluentResource};
 use super::{Argument, Localized, Message};
 use crate::charter::{CharterObjection, SupersedeError};
 use crate::competition::schedule::{ScheduleProblem, Stage};
-use crate::court::{Shape, SpaceObjection};
+use crate::court::care::HoldState;
+use crate::court::{Closing, Court, LineSide, Shape, SpaceObjection, Units, set_out};
 use crate::crosscheck::Reason;
 use crate::game::WarningRecipient;
 use crate::game::tests::shirt;
 use crate::game::{Ending, FixtureObjection, Notice, NoticeObjection, PlayObjection, Stoppage};
 use crate::log::{ChainError, ControlCharacter, EntryError, RecordError, RecordObjection};
-use crate::log::{SetupObjection, TooLarge};
+use crate::log::{Field, SetupObjection, TooLarge};
 use crate::message::{isolated, pairing, score};
 use crate::play::{
     Advance, Base, BatterFate, BeforeFirst, Call, Goal, IllegalAct, PutOut, Scoring,
 };
 use crate::play::{Continuation, FurtherBase, Reach};
-use crate::rules::{Edition, HandRaise, SettingError};
+use crate::rules::{Edition, HandRaise, Length, SettingError};
 use crate::team::{BySide, CardObjection, Position, Side, SubObjection};
 
 const ENGLISH: &str = include_str!("../../locales/en.ftl");
@@ -118,7 +119,7 @@ fn english_is_what_fluent_makes_of_the_catalogue() {
         },
     );
     agree(&bundle, &ChainError::Full);
-    let (field, given, most) = ("note", 300, 280);
+    let (field, given, most) = (Field::Note, 300, 280);
     let long = EntryError::TooLarge(TooLarge { field, given, most });
     agree(&bundle, &ChainError::Entry(long));
     let unknown = Edition::federation().with("nothing", "1");
@@ -126,6 +127,32 @@ fn english_is_what_fluent_makes_of_the_catalogue() {
     let (name, want) = ("innings", "a number");
     let given = "{ $five }".to_string();
     agree(&bundle, &SettingError::BadValue { name, given, want });
+}
+
+#[test]
+fn a_court_is_set_out_in_the_words_of_the_catalogue() {
+    let bundle = bundle(ENGLISH);
+    for edition in [Edition::federation(), Edition::introductory()] {
+        let court = Court::full(&edition, Length::from_mm(1_000));
+        for units in [Units::Metric, Units::FeetInches] {
+            for step in set_out(&court) {
+                assert_says(&step.message(units), &step.text(units));
+            }
+        }
+    }
+    let (differ_cm, move_cm, towards) = (12, 6, LineSide::Left);
+    let leans = Closing::Leans {
+        differ_cm,
+        move_cm,
+        towards,
+    };
+    for closing in [leans, Closing::SidesWrong { side_cm: -4 }] {
+        agree(&bundle, &closing);
+    }
+    let left_ms = 61_000;
+    for hold in [HoldState::Clear, HoldState::Holding { left_ms }] {
+        agree(&bundle, &hold);
+    }
 }
 
 #[test]
@@ -356,9 +383,10 @@ fn no_group_is_left_over() {
         ]
         .iter();
         let of_type = heads.any(|head| sources.contains(&head.replace("{}", name)));
-        let module = format!("src/{}.rs", name.replace("::", "/"));
-        let of_module = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(module);
-        assert!(of_type || of_module.is_file(), "{name}");
+        let module = format!("src/{}", name.replace("::", "/"));
+        let module = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(module);
+        let of_module = module.with_extension("rs").is_file() || module.join("mod.rs").is_file();
+        assert!(of_type || of_module, "{name}");
         groups += 1;
     }
     assert!(groups > 30, "{groups}");

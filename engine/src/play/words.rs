@@ -3,6 +3,7 @@
 use alloc::format;
 use alloc::string::String;
 
+use crate::message::text;
 use crate::team::Side;
 
 /// "1st", "2nd", "3rd", "4th"…
@@ -22,19 +23,15 @@ pub fn ordinal(n: u8) -> String {
 /// bottom.
 #[must_use]
 pub fn half_inning(inning: u8, at_bat: Side) -> String {
-    let half = match at_bat {
-        Side::Guest => "Top",
-        Side::Home => "Bottom",
-    };
-    format!("{half} of {}", ordinal(inning))
+    let inning = ordinal(inning);
+    match at_bat {
+        Side::Guest => text!("half-inning-top", inning),
+        Side::Home => text!("half-inning-bottom", inning),
+    }
 }
 
 /// "no outs", "1 out", "2 outs".
 #[must_use]
 pub fn count_outs(n: u8) -> String {
-    match n {
-        0 => "no outs".into(),
-        1 => "1 out".into(),
-        n => format!("{n} outs"),
-    }
+    text!("outs-count", n)
 }

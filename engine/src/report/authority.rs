@@ -2,6 +2,7 @@
 
 use crate::charter::Charter;
 use crate::log::{Author, PublicKey, Role};
+use crate::message::text;
 
 /// Whose word counts about a game.
 #[derive(Clone, Copy, Debug)]
@@ -67,8 +68,8 @@ impl<'a> Authority<'a> {
     pub(super) fn record_of(self, author: &Author) -> alloc::string::String {
         let role = self.role(author);
         match self.knows(author) {
-            true => alloc::format!("the {role}'s record"),
-            false => alloc::format!("the record of an unlisted {role}"),
+            true => text!("record-listed", role),
+            false => text!("record-unlisted", role),
         }
     }
 }

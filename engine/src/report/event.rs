@@ -1,8 +1,6 @@
 //! An event from its charter and the reports of its games: the tables, the
 //! knock-out and the leaders that follow.
 
-use crate::message::isolated;
-use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
@@ -18,6 +16,8 @@ use crate::competition::schedule::{Schedule, Stage};
 use crate::competition::standings::{GameResult, Standing};
 use crate::competition::{Entrant, Entrants};
 use crate::log::GameId;
+use crate::message::{isolated, text};
+use crate::team::Side;
 
 /// A fixture as the schedule has it by now.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -129,11 +129,8 @@ impl EventReport {
                 continue;
             }
             let Some(teams) = sides(game, entrants) else {
-                problems.push(format!(
-                    "Game {number} is between {} and {}: one is not a team of this event.",
-                    isolated(&game.teams.guest),
-                    isolated(&game.teams.home)
-                ));
+                let [guest, home] = Side::BOTH.map(|side| isolated(&game.teams[side]));
+                problems.push(text!("other-teams", number, guest, home));
                 continue;
             };
             let standing = match game.standing {

@@ -13,6 +13,7 @@ use crate::competition::standings::{Standing, TableRules};
 use crate::crosscheck::{self, KeptRecord, Reason, Status, Verdict, status};
 use crate::game::Ending;
 use crate::log::{Disposition, GameId, GameRecord, Role, Verified};
+use crate::message::text;
 use crate::play::count_outs;
 use crate::score::{BoxScore, LineScore};
 use crate::team::{Absence, BySide, Shirt, Side, Whereabouts};
@@ -269,8 +270,8 @@ impl GameReport {
     #[must_use]
     pub fn state(&self) -> String {
         match (self.verdict, self.decided()) {
-            (_, Some(Disposition::NotCounted)) => "does not count".into(),
-            (_, Some(Disposition::NotPlayed)) => "will not be played".into(),
+            (_, Some(Disposition::NotCounted)) => text!("state-not-counted"),
+            (_, Some(Disposition::NotPlayed)) => text!("state-not-played"),
             (Verdict::Incomplete, _) => self.status.to_string(),
             (verdict, _) => verdict.to_string(),
         }
@@ -290,10 +291,10 @@ impl GameReport {
                 format!("{}, {}", self.inning, count_outs(self.outs))
             }
             None if self.keepers == 0 && self.will_not_be_played() => {
-                "It will not be played.".into()
+                text!("place-not-played")
             }
-            None if self.keepers == 0 => "No record of it is here.".into(),
-            None => "Stopped before its end.".into(),
+            None if self.keepers == 0 => text!("place-no-record"),
+            None => text!("stopped"),
         }
     }
 }
@@ -356,12 +357,12 @@ fn evidence_of(
                 let author = records.get(at).map(|k| &k.record.opening().author);
                 author.map_or(Role::Other, |a| authority.role(a))
             });
-            let who = match roles[0] == roles[1] {
+            let who: [String; 2] = match roles[0] == roles[1] {
                 true => [
-                    format!("one {}", roles[0]),
-                    format!("the other {}", roles[0]),
+                    text!("official-one", role = roles[0]),
+                    text!("official-other", role = roles[0]),
                 ],
-                false => roles.map(|r| format!("the {r}")),
+                false => roles.map(|role| text!("official", role)),
             };
             let between =
                 |d: &crosscheck::Difference| d.between(&names, [who[0].as_str(), who[1].as_str()]);

@@ -1,11 +1,11 @@
 //! The lots that organisers drew, and which of them hold.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::{DrawnLot, GameReport};
 use crate::competition::{Entrant, Entrants};
+use crate::message::text;
 
 /// What the lots come to.
 pub(super) struct Lots {
@@ -29,11 +29,11 @@ impl Lots {
         for drawn in games.iter().flat_map(|g| &g.drawn) {
             let find = |name: &String| entrants.and_then(|e| e.find(name));
             let Some(teams) = drawn.order.iter().map(find).collect::<Option<Vec<_>>>() else {
-                problems.push("A lot names a team that is not in this event.".into());
+                problems.push(text!("lot-stranger"));
                 continue;
             };
             if (0..teams.len()).any(|at| teams[..at].contains(&teams[at])) {
-                problems.push("A lot names a team twice: it is left out.".into());
+                problems.push(text!("lot-twice"));
                 continue;
             }
             good.push((drawn, teams));
@@ -48,7 +48,7 @@ impl Lots {
         };
         let held: Vec<&(&DrawnLot, Vec<Entrant>)> = good.iter().filter(held).collect();
         if held.len() < good.len() {
-            problems.push("A lot was drawn again for the same teams: the later one holds.".into());
+            problems.push(text!("lot-again"));
         }
         let mut order: Vec<Entrant> = Vec::new();
         let mut said: Vec<&[Entrant]> = Vec::new();
@@ -62,9 +62,7 @@ impl Lots {
                         let names: Vec<&str> = teams.iter().map(|t| e.name(*t)).collect();
                         names.join(", ")
                     });
-                    problems.push(format!(
-                        "Two lots were drawn for the same teams ({names}), each without knowing of the other: neither counts. Draw again, before both who drew."
-                    ));
+                    problems.push(text!("lot-apart", names));
                 }
                 said.push(teams);
             } else if !teams.iter().any(|t| order.contains(t)) {

@@ -1,10 +1,10 @@
 //! Who misses games after being sent off.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use super::GameReport;
+use crate::message::{Speech, says, text};
 use crate::team::{Shirt, Side};
 
 /// A player who was sent off and misses the next games of the team, in the order
@@ -37,23 +37,13 @@ impl Suspension {
         fixture > self.sent_off_in && before < usize::from(self.games)
     }
 
-    /// Who, why and for how long, in a sentence.
-    #[must_use]
-    pub fn sentence(&self) -> String {
-        let Self {
-            team,
-            shirt,
-            sent_off_in,
-            ..
-        } = self;
-        let misses = match self.left() {
-            0 => "has missed what the rules ask for".into(),
-            1 => "misses the next game".into(),
-            n => format!("misses the next {n} games"),
-        };
-        format!("{team}: {shirt} was sent off in game {sent_off_in} and {misses}.")
+    fn say<S: Speech>(&self) -> S {
+        let (team, shirt, game) = (&self.team, self.shirt, self.sent_off_in);
+        text!("suspension", team, shirt, game, left = self.left())
     }
 }
+
+says!(Suspension);
 
 /// Those that follow from these games, by fixture.
 pub(super) fn suspensions(games: &[&GameReport]) -> Vec<Suspension> {

@@ -10,6 +10,7 @@ use crate::charter::{Charter, SignedCharter};
 use crate::competition::standings::Standing;
 use crate::crosscheck::KeptRecord;
 use crate::log::{AuthorLog, Fingerprint, GameId, GameRecord, Hash, PublicKey, Verified};
+use crate::message::text;
 
 /// An event as it stands.
 #[derive(Clone, Debug)]
@@ -130,10 +131,7 @@ fn disputed(game: &mut GameReport, all: &[GameId]) {
         Some(Standing::Final(lines) | Standing::Tied(lines)) => Some(Standing::Unsettled(lines)),
         _ => None,
     };
-    game.reasons.insert(
-        0,
-        "Another game was kept for the same place in the schedule, and it ends differently.".into(),
-    );
+    game.reasons.insert(0, text!("rival-game"));
 }
 
 /// What a game's report was computed from: by whose word, and the logs.

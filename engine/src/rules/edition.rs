@@ -9,7 +9,7 @@ use super::policy::*;
 use super::source::Document::{GlossaryEnd, GlossaryField, GlossaryPreliminaries};
 use super::source::Source::{CommonPractice, Derived, FromMemory, Published, SetByCompetition};
 use super::{Countdown, GameLimit, Length, Source, WithSource};
-use crate::message::localized;
+use crate::message::{localized, text};
 
 /// A built-in edition, from which every other is a copy with changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -52,10 +52,8 @@ impl FromStr for Base {
 pub struct Setting {
     /// Its documented name.
     pub name: &'static str,
-    /// What it is, in a few plain words.
-    pub label: &'static str,
-    /// Its unit; empty where there is none.
-    pub unit: &'static str,
+    /// What it is, in a few plain words, and its unit where it has one.
+    pub label: String,
     /// The named choices as `(text, meaning)`; empty for numbers and lists.
     pub choices: &'static [(&'static str, &'static str)],
     /// Its value in the text form that [`Edition::with`] reads.
@@ -100,7 +98,7 @@ pub enum EditionContradiction {
 }
 
 macro_rules! edition {
-    ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal, $label:literal, $unit:literal; )+) => {
+    ($( $(#[$doc:meta])* $field:ident : $ty:ty = $name:literal, $label:tt; )+) => {
         /// A complete, consistent set of rule values.
         ///
         /// Made from a built-in edition and changed only through
@@ -124,8 +122,7 @@ macro_rules! edition {
             pub fn settings(&self) -> Vec<Setting> {
                 alloc::vec![ $( Setting {
                     name: $name,
-                    label: $label,
-                    unit: $unit,
+                    label: text!($label),
                     choices: <$ty as Listed>::CHOICES,
                     value: self.$field.value.to_string(),
                     source: self.$field.source,
@@ -150,94 +147,94 @@ macro_rules! edition {
 
 edition! {
     /// Side of the infield square, base to base (m).
-    infield_side: Length = "infield-side", "side of the infield, base to base", "m";
+    infield_side: Length = "infield-side", "setting-infield-side";
     /// Side of fair territory, the home corner as origin (m).
-    fair_side: Length = "fair-side", "side of fair territory", "m";
+    fair_side: Length = "fair-side", "setting-fair-side";
     /// Distance of the no-hit line from home along each foul line (m).
-    no_hit: Length = "no-hit", "no-hit line from home", "m";
+    no_hit: Length = "no-hit", "setting-no-hit";
     /// The least that distance may be reduced to (m).
-    no_hit_minimum: Length = "no-hit-minimum", "no-hit line, never under", "m";
+    no_hit_minimum: Length = "no-hit-minimum", "setting-no-hit-minimum";
     /// Shape of the no-hit zone.
-    no_hit_shape: NoHitShape = "no-hit-shape", "shape of the no-hit zone", "";
+    no_hit_shape: NoHitShape = "no-hit-shape", "setting-no-hit-shape";
     /// Side of the batter's box, outside fair territory (m).
-    batters_box: Length = "batters-box", "side of the batter's box", "m";
+    batters_box: Length = "batters-box", "setting-batters-box";
     /// Side of a base (m).
-    base_side: Length = "base-side", "side of a base", "m";
+    base_side: Length = "base-side", "setting-base-side";
     /// Safe area beyond first base (m).
-    safe_area: Length = "safe-area", "safe area beyond first", "m";
+    safe_area: Length = "safe-area", "setting-safe-area";
     /// Height of the fence (m).
-    fence_height: Length = "fence-height", "height of the fence", "m";
+    fence_height: Length = "fence-height", "setting-fence-height";
     /// Scheduled innings.
-    innings: Count = "innings", "scheduled innings", "";
+    innings: Count = "innings", "setting-innings";
     /// Players on a card, hitters and reserves together.
-    roster_limit: RosterLimit = "roster-limit", "players on a card", "";
+    roster_limit: RosterLimit = "roster-limit", "setting-roster-limit";
     /// Players of each gender on defence at all times; 0 is an open competition.
-    gender_minimum: GenderMinimum = "gender-minimum", "of each gender on defence", "";
+    gender_minimum: GenderMinimum = "gender-minimum", "setting-gender-minimum";
     /// Who may come back.
-    re_entry: ReEntry = "re-entry", "who may come back", "";
+    re_entry: ReEntry = "re-entry", "setting-re-entry";
     /// Who may replace an injured player.
-    injury_cover: InjuryCover = "injury-cover", "who may replace the injured", "";
+    injury_cover: InjuryCover = "injury-cover", "setting-injury-cover";
     /// Time-outs a side may take.
-    time_outs: TimeOuts = "time-outs", "time-outs of a side", "";
+    time_outs: TimeOuts = "time-outs", "setting-time-outs";
     /// Leads that end a game early.
-    run_ahead: RunAhead = "run-ahead", "leads that end a game early", "runs@innings";
+    run_ahead: RunAhead = "run-ahead", "setting-run-ahead";
     /// Runners placed when extra innings open.
-    tie_break_runners: TieBreakRunners = "tie-break-runners", "runners when extra innings open", "";
+    tie_break_runners: TieBreakRunners = "tie-break-runners", "setting-tie-break-runners";
     /// Which players those are.
-    tie_break_who: TieBreakWho = "tie-break-who", "which runners those are", "";
+    tie_break_who: TieBreakWho = "tie-break-who", "setting-tie-break-who";
     /// Who takes third when the batter due stands there.
-    loaded_runner: LoadedRunner = "loaded-runner", "batter due on third: who runs", "";
+    loaded_runner: LoadedRunner = "loaded-runner", "setting-loaded-runner";
     /// What hitting out of turn costs.
-    out_of_turn: OutOfTurn = "out-of-turn", "hitting out of turn", "";
+    out_of_turn: OutOfTurn = "out-of-turn", "setting-out-of-turn";
     /// Whether the batter raises a hand.
-    hand_raise: HandRaise = "hand-raise", "raising a hand before the hit", "";
+    hand_raise: HandRaise = "hand-raise", "setting-hand-raise";
     /// Bases given when the ball goes out of play.
-    awards: Awards = "awards", "ball out of play", "";
+    awards: Awards = "awards", "setting-awards";
     /// Which runs of a winning last play count.
-    walk_off_runs: WalkOffRuns = "walk-off-runs", "runs of a winning last play", "";
+    walk_off_runs: WalkOffRuns = "walk-off-runs", "setting-walk-off-runs";
     /// What a second warning to the same person leads to.
-    second_warning: SecondWarning = "second-warning", "a second warning", "";
+    second_warning: SecondWarning = "second-warning", "setting-second-warning";
     /// The time that a game may take.
-    game_clock: GameLimit = "game-clock", "time of a game", "min";
+    game_clock: GameLimit = "game-clock", "setting-game-clock";
     /// Between two half-innings.
-    half_inning_clock: Countdown = "half-inning-clock", "time between half-innings", "s";
+    half_inning_clock: Countdown = "half-inning-clock", "setting-half-inning-clock";
     /// Until the batter hits.
-    hit_clock: Countdown = "hit-clock", "time until the hit", "s";
+    hit_clock: Countdown = "hit-clock", "setting-hit-clock";
     /// How long a time-out lasts.
-    time_out_clock: Countdown = "time-out-clock", "length of a time-out", "s";
+    time_out_clock: Countdown = "time-out-clock", "setting-time-out-clock";
     /// What a runner's leaving before the hit does.
-    left_early: LeftEarly = "left-early", "runner off the base before the hit", "";
+    left_early: LeftEarly = "left-early", "setting-left-early";
     /// Complete innings after which a called game counts; the home side's lead
     /// after its opponents' so-manieth turn is enough.
-    called_game: Count = "called-game", "a called game counts after", "innings";
+    called_game: Count = "called-game", "setting-called-game";
     /// What a called game that is level becomes.
-    ties: Ties = "ties", "a called game that is level", "";
+    ties: Ties = "ties", "setting-ties";
     /// When the lead of the run-ahead rule is looked at.
-    run_ahead_when: RunAheadWhen = "run-ahead-when", "when the lead is looked at", "";
+    run_ahead_when: RunAheadWhen = "run-ahead-when", "setting-run-ahead-when";
     /// A larger lead when the other side forfeits.
-    forfeit_larger: ForfeitLarger = "forfeit-larger", "a lead larger than the forfeit score", "";
+    forfeit_larger: ForfeitLarger = "forfeit-larger", "setting-forfeit-larger";
     /// Who is credited with the putout of an illegal hit.
-    illegal_putout: IllegalPutout = "illegal-putout", "putout of an illegal hit", "";
+    illegal_putout: IllegalPutout = "illegal-putout", "setting-illegal-putout";
     /// Whether a run-scoring fly is a time at bat.
-    run_scoring_fly: RunScoringFly = "run-scoring-fly", "a caught ball that brings a run", "";
+    run_scoring_fly: RunScoringFly = "run-scoring-fly", "setting-run-scoring-fly";
     /// Runs a forfeit is entered with, to nil.
-    forfeit_score: Score = "forfeit-score", "runs of a forfeit", "to 0";
+    forfeit_score: Score = "forfeit-score", "setting-forfeit-score";
     /// How many games decide a meeting.
-    series: Series = "series", "games in a meeting", "";
+    series: Series = "series", "setting-series";
     /// Who is home in a series.
-    series_home: SeriesHome = "series-home", "home side in a series", "";
+    series_home: SeriesHome = "series-home", "setting-series-home";
     /// How an unsettled game enters the table.
-    unsettled: Disposal = "unsettled-games", "unsettled games in the table", "";
+    unsettled: Disposal = "unsettled-games", "setting-unsettled-games";
     /// Turns at bat that a player needs for each game of the team to be listed
     /// by a batting or slugging average.
-    leaders_turns: AGame = "leaders-turns", "leaders' averages: turns at bat", "a game";
+    leaders_turns: AGame = "leaders-turns", "setting-leaders-turns";
     /// Chances in the field that a player needs for each game of the team to be
     /// listed by the fielding average.
-    leaders_chances: AGame = "leaders-chances", "fielding average: chances", "a game";
+    leaders_chances: AGame = "leaders-chances", "setting-leaders-chances";
     /// How a tied game enters the table.
-    tied_games: TiedGames = "tied-games", "tied games in the table", "";
+    tied_games: TiedGames = "tied-games", "setting-tied-games";
     /// Games of the team that a player misses after being sent off.
-    ejection_carries: GamesMissed = "ejection-carries", "missed after being sent off", "games";
+    ejection_carries: GamesMissed = "ejection-carries", "setting-ejection-carries";
 }
 
 const M: fn(u32) -> Length = Length::from_mm;

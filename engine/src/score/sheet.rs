@@ -1,13 +1,12 @@
 //! The box score: every player's batting and fielding.
 
 use alloc::collections::{BTreeMap, BTreeSet};
-use alloc::format;
 use alloc::string::String;
-use alloc::vec::Vec;
 
 use super::Average;
 use crate::game::{Change, End, Ending, Fate, Movement, Notice, Outcome, out_of_a_force};
 use crate::log::{FoldedNotice, FoldedPlay, History, Step};
+use crate::message::text;
 use crate::play::{Advance, Base, BatterFate, ByBase, Goal, Reach, RunnerFate};
 use crate::rules::{Edition, RunScoringFly};
 use crate::team::{BySide, Position, Shirt, Side};
@@ -228,15 +227,12 @@ impl BoxScore {
     /// putout and error has its fielder.
     #[must_use]
     pub fn unsaid(&self, side: Side) -> Option<String> {
-        let count = |n: u16, one: &str, many: &str| match n {
-            0 => None,
-            1 => Some(format!("1 {one}")),
-            n => Some(format!("{n} {many}")),
-        };
-        let putouts = count(self.unassigned[side], "putout", "putouts");
-        let errors = count(self.uncharged[side], "error", "errors");
-        let what: Vec<String> = [putouts, errors].into_iter().flatten().collect();
-        (!what.is_empty()).then(|| format!("{}: fielder not named.", what.join(" and ")))
+        match (self.unassigned[side], self.uncharged[side]) {
+            (0, 0) => None,
+            (putouts, 0) => Some(text!("unsaid-putouts", putouts)),
+            (0, errors) => Some(text!("unsaid-errors", errors)),
+            (putouts, errors) => Some(text!("unsaid", putouts, errors)),
+        }
     }
 
     fn bat(&mut self, outcome: &Outcome, edition: &Edition, behind: u16) {

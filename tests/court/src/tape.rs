@@ -1,8 +1,8 @@
 //! The questions about tape and drawing: "set_out", "close" and "plan".
 
 use engine::court::{
-    Closing, Court, Fit, Mark, Plan, Side, TapeLength, Task, Units, closing_check, fit, materials,
-    set_out, svg,
+    Closing, Court, Fit, LineSide, Mark, Plan, TapeLength, Task, Units, closing_check, fit,
+    materials, set_out, svg,
 };
 use serde_json::{Value, json};
 
@@ -57,7 +57,7 @@ pub(crate) fn set_out_answer(ask: &Value) -> Result<Value, String> {
                     "cross": name(*mark),
                     "first": [name(first.0), lengths(first.1)],
                     "second": [name(second.0), lengths(second.1)],
-                    "left": *side == Side::Left,
+                    "left": *side == LineSide::Left,
                 }),
                 Task::Draw { through, .. } => json!({
                     "draw": through.iter().map(|m| name(*m)).collect::<Vec<_>>(),
@@ -92,11 +92,11 @@ pub(crate) fn close_answer(ask: &Value) -> Result<Value, String> {
         Closing::Square => ("square", 0, None),
         Closing::Leans {
             move_cm, towards, ..
-        } => ("leans", i64::from(move_cm), Some(towards == Side::Left)),
+        } => ("leans", i64::from(move_cm), Some(towards == LineSide::Left)),
         Closing::SidesWrong { side_cm } => ("sides", i64::from(side_cm), None),
         Closing::Implausible => ("implausible", 0, None),
     };
-    Ok(json!({ "verdict": kind, "cm": cm, "left": left, "words": verdict.text() }))
+    Ok(json!({ "verdict": kind, "cm": cm, "left": left, "words": verdict.to_string() }))
 }
 
 pub(crate) fn plan_answer(ask: &Value) -> Result<Value, String> {

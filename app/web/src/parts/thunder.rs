@@ -69,7 +69,7 @@ pub fn ThunderClock(
             "Play is stopped. Everyone stays in a solid building or a hard-topped vehicle; new thunder starts the 30 minutes again."
                 .to_string()
         }
-        other => other.text(),
+        other => other.to_string(),
     }
     });
     let when = move || {

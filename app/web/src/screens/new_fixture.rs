@@ -225,10 +225,7 @@ fn OneSetting(draft: RwSignal<Draft>, setting: Setting) -> impl IntoView {
     };
     let choices = setting.choices;
     let value = setting.value.clone();
-    let label = match setting.unit {
-        "" => words::capital(setting.label),
-        unit => format!("{} ({unit})", words::capital(setting.label)),
-    };
+    let label = words::capital(&setting.label);
     let meaning = choices
         .iter()
         .find(|(text, _)| *text == value)

@@ -13,13 +13,12 @@ mod problem;
 pub(super) mod tests;
 mod timetable;
 
-use alloc::string::String;
+use alloc::string::{String, ToString};
 use alloc::vec::Vec;
-use core::fmt;
 
 use super::{Entrant, Entrants};
 use crate::Problems;
-use crate::message::localized;
+use crate::message::{Message, Speech, localized, says, text};
 use crate::rules::{Edition, Series};
 pub use problem::ScheduleProblem;
 pub(super) use problem::ordinal;
@@ -59,13 +58,13 @@ impl Clock {
     }
 }
 
-/// `09:30`, and `day 2, 09:30` after the first day.
-impl fmt::Display for Clock {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.day() > 1 {
-            write!(f, "day {}, ", self.day())?;
+impl Clock {
+    fn say<S: Speech>(&self) -> S {
+        let time = alloc::format!("{:02}:{:02}", self.hour(), self.minute());
+        match self.day() {
+            ..=1 => text!("clock-first-day", time),
+            day => text!("clock-day", day, time),
         }
-        write!(f, "{:02}:{:02}", self.hour(), self.minute())
     }
 }
 
@@ -344,35 +343,59 @@ impl Schedule {
     /// A meeting in words, as `Semi-final 2` or `Pool A, round 3`.
     #[must_use]
     pub fn meeting_name(&self, meeting: &Meeting) -> String {
-        let stage = meeting.stage;
-        if let Stage::RoundRobin | Stage::Pool(_) = stage {
-            return alloc::format!("{stage}, round {}", meeting.round);
-        }
-        let same = || self.meetings.iter().filter(|m| m.stage == stage);
-        if same().count() < 2 {
-            return alloc::format!("{stage}");
-        }
-        let at = same().filter(|m| m.number <= meeting.number).count();
-        alloc::format!("{stage} {at}")
+        MeetingName(self, meeting).to_string()
     }
 
     /// A side in words: the team, or what it is played for, as `Winner of
     /// Semi-final 1` or `2nd of Pool B`.
     #[must_use]
     pub fn side_name(&self, side: Participant) -> String {
-        let name = |number| {
-            self.meeting(number).map_or_else(
-                || alloc::format!("meeting {number}"),
-                |m| self.meeting_name(m),
-            )
-        };
+        self.say_side(side)
+    }
+
+    /// The same as a message.
+    #[must_use]
+    pub fn side_message(&self, side: Participant) -> Message {
+        self.say_side(side)
+    }
+
+    fn say_side<S: Speech>(&self, side: Participant) -> S {
+        let name = |number| self.meeting(number).map(|m| MeetingName(self, m));
         match side {
-            Participant::Team(entrant) => self.entrants.name(entrant).into(),
+            Participant::Team(team) => text!("side-team", team = self.entrants.name(team)),
             Participant::Place { pool, place } => {
-                alloc::format!("{} of {}", ordinal(usize::from(place)), Stage::Pool(pool))
+                let (place, pool) = (ordinal(usize::from(place)), Stage::Pool(pool));
+                text!("side-place", place, pool)
             }
-            Participant::Winner(number) => alloc::format!("Winner of {}", name(number)),
-            Participant::Loser(number) => alloc::format!("Loser of {}", name(number)),
+            Participant::Winner(number) => match name(number) {
+                Some(meeting) => text!("side-winner", meeting),
+                None => text!("side-winner-unknown", number),
+            },
+            Participant::Loser(number) => match name(number) {
+                Some(meeting) => text!("side-loser", meeting),
+                None => text!("side-loser-unknown", number),
+            },
         }
     }
 }
+
+/// A meeting of a schedule in words.
+struct MeetingName<'a>(&'a Schedule, &'a Meeting);
+
+impl MeetingName<'_> {
+    fn say<S: Speech>(&self) -> S {
+        let Self(schedule, meeting) = self;
+        let stage = meeting.stage;
+        if let Stage::RoundRobin | Stage::Pool(_) = stage {
+            return text!("meeting-round", stage, round = meeting.round);
+        }
+        let same = || schedule.meetings.iter().filter(|m| m.stage == stage);
+        if same().count() < 2 {
+            return text!("meeting-only", stage);
+        }
+        let at = same().filter(|m| m.number <= meeting.number).count();
+        text!("meeting-numbered", stage, at)
+    }
+}
+
+says!(Clock, MeetingName<'_>);

@@ -1,11 +1,10 @@
 //! The checklist before play. Common practice, no source; local rules and
 //! licensed people decide.
 
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use crate::message::localized;
+use crate::message::{localized, text};
 
 /// One thing to look at before play.
 #[localized(title, text)]
@@ -122,9 +121,9 @@ impl Checklist {
             names.join(", ")
         };
         match (wrong.is_empty(), open.is_empty()) {
-            (false, _) => format!("Not in order: {}. Do not play until it is.", names(&wrong)),
-            (true, false) => format!("Still to look at: {}.", names(&open)),
-            (true, true) => String::from("Every point of the list has been looked at."),
+            (false, _) => text!("checklist-wrong", topics = names(&wrong)),
+            (true, false) => text!("checklist-open", topics = names(&open)),
+            (true, true) => text!("checklist-done"),
         }
     }
 }

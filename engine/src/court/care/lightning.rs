@@ -9,7 +9,8 @@
 //! phone: give it the thunders from the log and the present time.
 
 use alloc::format;
-use alloc::string::String;
+
+use crate::message::{Speech, says, text};
 
 /// Milliseconds that must pass after the last thunder.
 pub const HOLD_MS: u64 = 30 * 60 * 1000;
@@ -81,23 +82,20 @@ impl Hold {
 }
 
 impl HoldState {
-    /// What to do, in short plain sentences.
-    #[must_use]
-    pub fn text(self) -> String {
+    fn say<S: Speech>(&self) -> S {
         match self {
-            Self::Clear => String::from("No thunder so far. Stop at the first thunder you hear."),
+            Self::Clear => text!("hold-state-clear"),
             Self::Holding { left_ms } => {
                 // Rounded up, so that the clock never says less than is left.
                 let s = left_ms.div_ceil(1000);
-                format!(
-                    "Play is stopped. Stay in a solid building or a hard-topped vehicle for {}:{:02} more. New thunder starts the 30 minutes again.",
-                    s / 60,
-                    s % 60
+                text!(
+                    "hold-state-holding",
+                    left = format!("{}:{:02}", s / 60, s % 60)
                 )
             }
-            Self::Over { .. } => String::from(
-                "30 minutes have passed since the last thunder. Look at the sky and the ground before you play on; local rules and licensed people decide.",
-            ),
+            Self::Over { .. } => text!("hold-state-over"),
         }
     }
 }
+
+says!(HoldState);

@@ -99,21 +99,21 @@ fn the_closing_check_names_the_lean() {
         verdict,
         Closing::Leans {
             move_cm: 10,
-            towards: Side::Left,
+            towards: LineSide::Left,
             ..
         }
     ));
     assert!(
-        verdict.text().contains("10 cm to the left"),
+        verdict.to_string().contains("10 cm to the left"),
         "{}",
-        verdict.text()
+        verdict.to_string()
     );
     let verdict = closing_check(&court, across, from_home, 0.01);
     assert!(matches!(
         verdict,
         Closing::Leans {
             move_cm: 10,
-            towards: Side::Right,
+            towards: LineSide::Right,
             ..
         }
     ));
@@ -143,6 +143,6 @@ proptest! {
         readings in prop::array::uniform3(prop_oneof![Just(f64::NAN), Just(f64::INFINITY), -5.0f64..40.0]),
     ) {
         let [from_home, across, allowed] = readings;
-        prop_assert!(!closing_check(&full(), from_home, across, allowed).text().is_empty());
+        prop_assert!(!closing_check(&full(), from_home, across, allowed).to_string().is_empty());
     }
 }

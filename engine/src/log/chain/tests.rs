@@ -324,7 +324,7 @@ fn what_is_refused_or_too_long_is_never_signed() {
     assert!(matches!(
         r.draft(care(Body::TEXT_LIMIT + 1), 5),
         Err(RecordError::TooLarge(TooLarge {
-            field: "checklist item",
+            field: super::super::Field::ChecklistItem,
             ..
         }))
     ));

@@ -134,7 +134,7 @@ fn each_defect_of_a_payload_has_its_own_name() {
             "too long a text",
             care(&long),
             TooLarge(super::super::TooLarge {
-                field: "checklist item",
+                field: super::super::Field::ChecklistItem,
                 given: Body::TEXT_LIMIT + 1,
                 most: Body::TEXT_LIMIT,
             }),

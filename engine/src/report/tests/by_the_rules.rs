@@ -94,7 +94,7 @@ fn who_is_sent_off_misses_the_next_games_of_the_team() {
     assert_eq!((only.shirt, only.sent_off_in, only.left()), (away, 2, 2));
     assert_eq!([1, 2, 3].map(|n| only.holds_in(n)), [false, false, true]);
     assert_eq!(
-        only.sentence(),
+        only.to_string(),
         "Quay Street: 23 was sent off in game 2 and misses the next 2 games."
     );
     let now = of(&[&one, &two, &three]);

@@ -25,7 +25,7 @@ pub(super) fn suspended(form: CardForm) -> Memo<Option<String>> {
         let view = app.desk_view(&event)?;
         let held = view.report()?.suspensions().iter();
         let held = held.filter(|s| s.team == name && s.holds_in(fixture));
-        let said = held.map(|s| s.sentence()).collect::<Vec<_>>().join(" ");
+        let said = held.map(|s| s.to_string()).collect::<Vec<_>>().join(" ");
         (!said.is_empty()).then_some(said)
     })
 }

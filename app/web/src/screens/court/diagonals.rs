@@ -41,7 +41,7 @@ pub fn Diagonals(work: Work) -> impl IntoView {
             } else {
                 Tone::Bad
             };
-            Some(view! { <Message tone=tone what=closing.text()/> })
+            Some(view! { <Message tone=tone what=closing.to_string()/> })
         })
     };
     view! {

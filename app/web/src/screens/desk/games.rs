@@ -185,7 +185,7 @@ fn lists(word: String, view: Seen) -> impl IntoView {
         let all = v.report().map(|r| r.suspensions()).unwrap_or_default();
         all.iter()
             .filter(|s| s.left() > 0)
-            .map(|s| s.sentence())
+            .map(|s| s.to_string())
             .collect()
     });
     view! {
