@@ -186,8 +186,19 @@ fn Settings(draft: RwSignal<Draft>) -> impl IntoView {
         })
     };
     let changed = move || draft.with(|d| d.changes.len());
+    // Some forty fields that few open: a phone needs longer to make them than for all the rest.
+    let opened = RwSignal::new(false);
+    let all = move || {
+        view! {
+            <div class="stack">
+                <For each=settings key=|s| (s.name, s.value.clone()) let:setting>
+                    <OneSetting draft=draft setting=setting/>
+                </For>
+            </div>
+        }
+    };
     view! {
-        <details class="section">
+        <details class="section" on:toggle=move |_| opened.set(true)>
             <summary class="btn wide start">
                 <span class="words">
                     "Competition settings"
@@ -198,11 +209,7 @@ fn Settings(draft: RwSignal<Draft>) -> impl IntoView {
                     }}</span>
                 </span>
             </summary>
-            <div class="stack">
-                <For each=settings key=|s| (s.name, s.value.clone()) let:setting>
-                    <OneSetting draft=draft setting=setting/>
-                </For>
-            </div>
+            {move || opened.get().then(all)}
         </details>
     }
 }
