@@ -1,7 +1,7 @@
 //! The whole proof, in order: each stage under a heading, with its time.
 
 use std::fs;
-use std::process::ExitCode;
+use std::process::{Command, ExitCode};
 use std::time::Instant;
 
 use anyhow::{Context as _, Result};
@@ -81,7 +81,8 @@ pub fn run(wanted: &[String]) -> ExitCode {
         .iter()
         .filter(|stage| wanted.is_empty() || wanted.iter().any(|name| name == stage.name))
         .collect();
-    let mut steps = Steps::new(stages.iter().any(|stage| stage.name == "web"));
+    let mut steps = Steps::default();
+    steps.stages = stages.iter().map(|stage| stage.name).collect();
     let mut times = Vec::new();
     for (at, stage) in (1..).zip(&stages) {
         println!(
@@ -216,8 +217,8 @@ fn engine(steps: &mut Steps) -> Result<()> {
 
 fn native(steps: &mut Steps) -> Result<()> {
     steps.compile();
-    if steps.wants_app {
-        steps.app_meanwhile();
+    if steps.stages.contains(&"web") {
+        steps.begin(APP, build_app());
     }
     steps.step("games as text", || {
         let mut files: Vec<String> = Vec::new();
@@ -240,6 +241,9 @@ fn native(steps: &mut Steps) -> Result<()> {
 fn python(steps: &mut Steps) -> Result<()> {
     let python = tools::python()?;
     let python = || tools::command(&python.to_string_lossy());
+    if steps.stages.contains(&"fuzz") && tools::fuzzer().is_ok() {
+        steps.begin(FUZZ, laws());
+    }
     let checks = ["-m", "pytest", "-q", "tests/python"];
     steps.run("Python checks", python().args(checks));
     let about = "the optical link against other programs";
@@ -257,21 +261,35 @@ fn python(steps: &mut Steps) -> Result<()> {
 /// `tests/fuzz/run` takes longer ones.
 const FUZZ_SECONDS: &str = "20";
 
+const FUZZ: &str = "laws of the log, fuzzed";
+
+fn laws() -> Command {
+    let run = place::top().join("tests").join("fuzz").join("run");
+    let mut run = tools::command(&run.to_string_lossy());
+    run.arg(FUZZ_SECONDS);
+    run
+}
+
 fn fuzz(steps: &mut Steps) -> Result<()> {
-    let about = "laws of the log, fuzzed";
     match tools::fuzzer() {
-        Ok(()) => {
-            let run = place::top().join("tests").join("fuzz").join("run");
-            let mut run = tools::command(&run.to_string_lossy());
-            steps.run(about, run.arg(FUZZ_SECONDS));
-        }
-        Err(why) => steps.skip(about, &format!("{why:#}")),
+        Ok(()) => steps.end(FUZZ, laws()),
+        Err(why) => steps.skip(FUZZ, &format!("{why:#}")),
     }
     Ok(())
 }
 
+const APP: &str = "the app's build";
+
+/// The app as phones get it, by the program that is compiled already.
+fn build_app() -> Command {
+    let mut build = tools::command(&place::program("appbuild").to_string_lossy());
+    build.arg("--release");
+    build
+}
+
 fn web(steps: &mut Steps) -> Result<()> {
-    steps.app();
+    steps.compile();
+    steps.end(APP, build_app());
     Ok(())
 }
 
@@ -279,7 +297,7 @@ fn browser(steps: &mut Steps) -> Result<()> {
     tools::browser()?;
     tools::node()?;
     if !place::dist().join("index.html").exists() {
-        steps.app();
+        web(steps)?;
     }
     // What an earlier run left proves nothing of this one.
     let logs = place::artefacts().join("logs");

@@ -1,5 +1,6 @@
 //! The steps of a stage: each said, timed, ended when it hangs; and what they share.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::process::Command;
 use std::thread::JoinHandle;
@@ -22,21 +23,13 @@ pub struct Steps {
     pub skipped: Vec<String>,
     /// Tests that failed once and passed when they ran again.
     pub unsteady: Vec<String>,
-    /// Whether a later stage wants the app as phones get it.
-    pub wants_app: bool,
+    /// The stages that are run, by name.
+    pub stages: Vec<&'static str>,
     compiled: bool,
-    app: Option<JoinHandle<Result<()>>>,
+    begun: BTreeMap<&'static str, JoinHandle<Result<()>>>,
 }
 
 impl Steps {
-    /// None taken yet.
-    pub fn new(wants_app: bool) -> Self {
-        Self {
-            wants_app,
-            ..Self::default()
-        }
-    }
-
     /// Takes a step.
     pub fn step(&mut self, about: &str, work: impl FnOnce() -> Result<()>) {
         println!("\n--- {about}");
@@ -106,22 +99,24 @@ impl Steps {
         Ok(())
     }
 
-    /// Begins to build the app as phones get it, while other steps run.
-    pub fn app_meanwhile(&mut self) {
-        self.compile();
-        self.app = Some(std::thread::spawn(build_app));
+    /// Begins a step while others are taken, which leave a core to spare.
+    pub fn begin(&mut self, about: &'static str, mut command: Command) {
+        let work = move || {
+            let said = place::target().join(format!("{about}.log"));
+            let log = fs::File::create(&said)?;
+            command.stdout(log.try_clone()?).stderr(log);
+            within(&mut command).with_context(|| fs::read_to_string(&said).unwrap_or_default())
+        };
+        self.begun.insert(about, std::thread::spawn(work));
     }
 
-    /// Builds the app as phones get it, or waits for the build that was begun.
-    pub fn app(&mut self) {
-        self.compile();
-        let meanwhile = self.app.take();
-        self.step("the app's build", || match meanwhile {
-            Some(build) => match build.join() {
-                Ok(done) => done,
-                Err(_) => bail!("it came to a stop"),
-            },
-            None => build_app(),
+    /// Waits for a step that was begun, or takes it now.
+    pub fn end(&mut self, about: &'static str, mut command: Command) {
+        let begun = self.begun.remove(about);
+        self.step(about, || match begun.map(JoinHandle::join) {
+            Some(Ok(done)) => done,
+            Some(Err(_)) => bail!("it came to a stop"),
+            None => within(&mut command),
         });
     }
 }
@@ -132,15 +127,6 @@ impl Steps {
 /// When it cannot be started, fails, or hangs.
 pub fn within(command: &mut Command) -> Result<()> {
     tools::run_within(command, STEP)
-}
-
-/// Builds the app as phones get it, by the program that is compiled already.
-fn build_app() -> Result<()> {
-    let said = place::target().join("app-build.log");
-    let log = fs::File::create(&said)?;
-    let mut build = tools::command(&place::program("appbuild").to_string_lossy());
-    build.arg("--release").stdout(log.try_clone()?).stderr(log);
-    within(&mut build).with_context(|| fs::read_to_string(&said).unwrap_or_default())
 }
 
 /// The tests of a report in JUnit's form that failed and passed when they ran again.
