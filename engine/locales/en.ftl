@@ -92,6 +92,18 @@ bracket-problem-not-needed = The series was decided before game { $number }; its
 bracket-problem-pool-count = Orders of { $given } pools are given, but the schedule has { $pools }.
 bracket-problem-pool-order = The order of { $stage } must hold each of its teams once.
 
+## BuiltIn
+
+built-in-federation =
+    .title = Federation rules
+    .about = The published rules
+built-in-youth =
+    .title = Youth
+    .about = Under 15
+built-in-introductory =
+    .title = Introductory
+    .about = Common practice for beginners with a low fence
+
 ## CalendarProblem
 
 calendar-problem-first-day = { $day } cannot be a first day; give a day of the years 1 to 9998.
@@ -437,6 +449,11 @@ hand-raise-custom =
     .meaning = asked as a courtesy, no penalty
 hand-raise-required =
     .meaning = required; a hit without it is an illegal hit
+
+## Hands
+
+hands-one = one person
+hands-two = two people
 
 ## Hold
 
@@ -1053,7 +1070,7 @@ waits-for-signed-early = signed before its end
 waits-for-end = being played
 waits-for-signature = over, not signed yet
 
-## Step
+## LadderStep
 
 step-not-drawn = { $compared }: { $gap }. They share the place until a lot is drawn.
 step-gap = { $compared }: { $gap }, so this cannot be compared and separates no one.

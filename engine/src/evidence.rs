@@ -5,10 +5,10 @@
 //! Everything that a verifier shows is a value here; it decides only on words.
 //!
 //! ```
-//! use engine::evidence::{Content, Evidence};
+//! use engine::evidence::{FileContent, Evidence};
 //!
 //! let found = Evidence::of([("notes.txt", &b"Quay Street won."[..])]);
-//! assert!(matches!(found.files[0].content, Content::Unknown(_)));
+//! assert!(matches!(found.files[0].content, FileContent::Unknown(_)));
 //! assert!(!found.is_good());
 //! ```
 
@@ -32,7 +32,7 @@ use crate::log::{
 
 /// What one file is.
 #[derive(Clone, Debug)]
-pub enum Content {
+pub enum FileContent {
     /// A play log, good as far as `damage` says.
     Log {
         /// Good items.
@@ -62,7 +62,7 @@ pub struct FileVerdict {
     /// Its name, as given: a stranger's text.
     pub name: String,
     /// What it is.
-    pub content: Content,
+    pub content: FileContent,
 }
 
 impl FileVerdict {
@@ -71,7 +71,7 @@ impl FileVerdict {
     pub const fn is_good(&self) -> bool {
         matches!(
             self.content,
-            Content::Log { damage: None, .. } | Content::Charter(_) | Content::Order(_)
+            FileContent::Log { damage: None, .. } | FileContent::Charter(_) | FileContent::Order(_)
         )
     }
 }
@@ -177,11 +177,11 @@ impl Evidence {
             let content = match (charter_in(bytes), order_in(bytes)) {
                 (Some(Ok(versions)), _) => {
                     charters.extend(versions.iter().cloned());
-                    Content::Charter(versions)
+                    FileContent::Charter(versions)
                 }
-                (Some(Err(why)), _) => Content::BadCharter(why),
-                (None, Some(Ok(order))) => Content::Order(Box::new(order)),
-                (None, Some(Err(why))) => Content::BadOrder(why),
+                (Some(Err(why)), _) => FileContent::BadCharter(why),
+                (None, Some(Ok(order))) => FileContent::Order(Box::new(order)),
+                (None, Some(Err(why))) => FileContent::BadOrder(why),
                 (None, None) => {
                     let (content, log) = log_in(bytes);
                     chains.extend(log.chains.into_iter().map(|chain| (at, chain)));
@@ -313,7 +313,7 @@ fn order_in(bytes: &[u8]) -> Option<Result<SignedOrder, EntryError>> {
 }
 
 /// Reads a file as a log: its bytes, or the lines that the app saves.
-fn log_in(bytes: &[u8]) -> (Content, LogFile) {
+fn log_in(bytes: &[u8]) -> (FileContent, LogFile) {
     #[cfg(feature = "link")]
     let lines = entries_in_lines(bytes);
     #[cfg(not(feature = "link"))]
@@ -322,8 +322,8 @@ fn log_in(bytes: &[u8]) -> (Content, LogFile) {
     // Every item of a log begins with the tag of a COSE_Sign1.
     let strange = bytes.first().is_some_and(|b| *b != 0xd2) && lines.is_none();
     let content = match &log.damage {
-        Some(damage) if strange && log.entries == 0 => Content::Unknown(damage.clone()),
-        damage => Content::Log {
+        Some(damage) if strange && log.entries == 0 => FileContent::Unknown(damage.clone()),
+        damage => FileContent::Log {
             entries: log.entries,
             receipts: log.receipts.len(),
             damage: damage.clone(),
@@ -360,7 +360,7 @@ pub fn utc(ms: u64) -> String {
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
     use super::*;
-    use crate::log::{ErasedLog, Measure, Subject, sample};
+    use crate::log::{ErasedLog, OrderAction, Subject, sample};
 
     #[test]
     fn a_collectors_order_is_said_in_words_and_is_no_evidence_of_a_game() {
@@ -389,24 +389,24 @@ mod tests {
         let subject = Subject::Game(game);
         for (measure, asks) in [
             (
-                Measure::Hide(subject),
+                OrderAction::Hide(subject),
                 alloc::format!("nobody is shown game {game}"),
             ),
             (
-                Measure::Erase(subject),
+                OrderAction::Erase(subject),
                 alloc::format!("game {game} is neither kept nor taken"),
             ),
             (
-                Measure::Block(shop.public().fingerprint()),
+                OrderAction::Block(shop.public().fingerprint()),
                 "nothing more by key".into(),
             ),
-            (Measure::Pause, "nothing at all is taken".into()),
+            (OrderAction::Pause, "nothing at all is taken".into()),
         ] {
             for (holds, word) in [(true, "Ordered"), (false, "No longer ordered")] {
                 let signed = order(measure, holds).sign(&shop).unwrap();
                 let file = said(signed.bytes());
                 assert!(file.is_good());
-                let Content::Order(order) = file.content else {
+                let FileContent::Order(order) = file.content else {
                     unreachable!("an order was read: {:?}", file.content);
                 };
                 let said = order.says().join(" ");
@@ -422,7 +422,7 @@ mod tests {
                 assert!(said.contains("proves nothing about a game"), "{said}");
             }
         }
-        let mut altered = order(Measure::Pause, true)
+        let mut altered = order(OrderAction::Pause, true)
             .sign(&shop)
             .unwrap()
             .bytes()
@@ -430,6 +430,6 @@ mod tests {
         *altered.last_mut().unwrap() ^= 1;
         let file = said(&altered);
         assert!(!file.is_good());
-        assert!(matches!(file.content, Content::BadOrder(_)));
+        assert!(matches!(file.content, FileContent::BadOrder(_)));
     }
 }

@@ -11,8 +11,8 @@ use std::collections::{BTreeMap, HashMap};
 use anyhow::{Context as _, Result};
 use engine::charter::{CharterHistory, SignedCharter};
 use engine::log::{
-    AuthorLog, ErasedLog, Fingerprint, GameId, Hash, LogName, Measure, Order, PublicKey, SecretKey,
-    SignedOrder, StagedEntries, Subject, split,
+    AuthorLog, ErasedLog, Fingerprint, GameId, Hash, LogName, Order, OrderAction, PublicKey,
+    SecretKey, SignedOrder, StagedEntries, Subject, split,
 };
 use engine::sync::Refusal;
 
@@ -24,10 +24,10 @@ pub use command::{Command, obey};
 /// The orders that hold.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Orders {
-    holds: BTreeMap<Measure, Vec<SignedOrder>>,
+    holds: BTreeMap<OrderAction, Vec<SignedOrder>>,
     /// Logs and charters that were erased, by what ordered it.
-    logs: HashMap<LogName, Measure>,
-    charters: HashMap<Hash, Measure>,
+    logs: HashMap<LogName, OrderAction>,
+    charters: HashMap<Hash, OrderAction>,
 }
 
 impl Orders {
@@ -37,7 +37,7 @@ impl Orders {
         let holds = SignedOrder::in_force(all);
         let (mut logs, mut charters) = (HashMap::new(), HashMap::new());
         for (measure, orders) in &holds {
-            if !matches!(measure, Measure::Erase(_)) {
+            if !matches!(measure, OrderAction::Erase(_)) {
                 continue;
             }
             for order in orders.iter().map(SignedOrder::content) {
@@ -48,7 +48,7 @@ impl Orders {
                 logs.extend(named.map(|name| (name, *measure)));
                 charters.extend(order.charters.iter().map(|hash| (*hash, *measure)));
             }
-            if let Measure::Erase(Subject::Event(first)) = measure {
+            if let OrderAction::Erase(Subject::Event(first)) = measure {
                 charters.insert(*first, *measure);
             }
         }
@@ -64,14 +64,16 @@ impl Orders {
         self.holds.values().flatten()
     }
 
-    fn given(&self, measure: Measure) -> Option<&SignedOrder> {
+    fn given(&self, measure: OrderAction) -> Option<&SignedOrder> {
         self.holds.get(&measure)?.first()
     }
 
     /// Whether any of them erases something.
     #[must_use]
     pub fn erase_any(&self) -> bool {
-        self.holds.keys().any(|m| matches!(m, Measure::Erase(_)))
+        self.holds
+            .keys()
+            .any(|m| matches!(m, OrderAction::Erase(_)))
     }
 
     /// The order by which a log is not kept, if there is one.
@@ -82,8 +84,8 @@ impl Orders {
             EventId::Open => None,
         });
         of_event
-            .or_else(|| self.given(Measure::Erase(Subject::Game(log.game))))
-            .or_else(|| self.given(Measure::Erase(Subject::Key(log.author))))
+            .or_else(|| self.given(OrderAction::Erase(Subject::Game(log.game))))
+            .or_else(|| self.given(OrderAction::Erase(Subject::Key(log.author))))
             .or_else(|| self.given(*self.logs.get(&log)?))
     }
 
@@ -91,7 +93,7 @@ impl Orders {
     #[must_use]
     pub fn erases_game(&self, game: GameId) -> Option<&SignedOrder> {
         let by_name = || self.logs.iter().find(|(name, _)| name.game == game);
-        let whole = self.given(Measure::Erase(Subject::Game(game)));
+        let whole = self.given(OrderAction::Erase(Subject::Game(game)));
         whole.or_else(|| self.given(*by_name()?.1))
     }
 
@@ -105,7 +107,9 @@ impl Orders {
     #[must_use]
     pub fn hides_event(&self, event: EventId) -> bool {
         match event {
-            EventId::Charter(hash) => self.given(Measure::Hide(Subject::Event(hash))).is_some(),
+            EventId::Charter(hash) => self
+                .given(OrderAction::Hide(Subject::Event(hash)))
+                .is_some(),
             EventId::Open | EventId::Awaiting(_) => false,
         }
     }
@@ -113,21 +117,21 @@ impl Orders {
     /// Whether nobody is shown a log.
     #[must_use]
     pub fn hides(&self, event: EventId, log: LogName) -> bool {
-        let of = |subject| self.given(Measure::Hide(subject)).is_some();
+        let of = |subject| self.given(OrderAction::Hide(subject)).is_some();
         of(Subject::Game(log.game)) || of(Subject::Key(log.author)) || self.hides_event(event)
     }
 
     /// The order by which nothing more of a key is taken, if there is one.
     #[must_use]
     pub fn blocks(&self, key: Fingerprint) -> Option<&SignedOrder> {
-        let erased = || self.given(Measure::Erase(Subject::Key(key)));
-        self.given(Measure::Block(key)).or_else(erased)
+        let erased = || self.given(OrderAction::Erase(Subject::Key(key)));
+        self.given(OrderAction::Block(key)).or_else(erased)
     }
 
     /// The order by which nothing is taken just now, if there is one.
     #[must_use]
     pub fn pauses(&self) -> Option<&SignedOrder> {
-        self.given(Measure::Pause)
+        self.given(OrderAction::Pause)
     }
 }
 
@@ -139,12 +143,12 @@ pub const ERASED: &str =
 #[must_use]
 pub fn refusal(order: &SignedOrder) -> Refusal {
     let (name, sentence) = match order.content().measure {
-        Measure::Erase(_) => (Refusal::ERASED, ERASED),
-        Measure::Pause => (
+        OrderAction::Erase(_) => (Refusal::ERASED, ERASED),
+        OrderAction::Pause => (
             Refusal::PAUSED,
             "Whoever runs this collector has paused it: nothing is taken just now. Records stay on the phone and go out by themselves later.",
         ),
-        Measure::Block(_) | Measure::Hide(_) => (
+        OrderAction::Block(_) | OrderAction::Hide(_) => (
             "blocked-key",
             "Whoever runs this collector takes nothing signed with this key.",
         ),
@@ -169,7 +173,7 @@ pub fn refusal(order: &SignedOrder) -> Refusal {
 pub async fn issue(
     store: &Store,
     signer: &SecretKey,
-    measure: Measure,
+    measure: OrderAction,
     holds: bool,
     reason: &str,
 ) -> Result<Vec<SignedOrder>> {
@@ -190,7 +194,7 @@ pub async fn issue(
         collector: signer.public(),
     };
     let mut doomed = Vec::new();
-    if let (true, Measure::Erase(subject)) = (holds, measure) {
+    if let (true, OrderAction::Erase(subject)) = (holds, measure) {
         (order.charters, doomed) = meant(store, subject, &signer.public()).await?;
     }
     let logs = ends(store, &doomed).await?;
@@ -230,7 +234,7 @@ async fn meant(
         let earlier = Orders::new(store.orders(key).await?);
         charters.push(first);
         charters.extend(earlier.charters.into_iter().filter_map(|(hash, by)| {
-            (by == Measure::Erase(subject) && hash != first).then_some(hash)
+            (by == OrderAction::Erase(subject) && hash != first).then_some(hash)
         }));
         let kept = store.charters(|_| true).await?;
         let good = kept.good.iter().filter_map(|bytes| {

@@ -272,7 +272,7 @@ impl CourtInputs {
 
 impl Found {
     /// Steps of the set-out, none without a court.
-    pub fn steps(&self) -> Vec<engine::court::Step> {
+    pub fn steps(&self) -> Vec<engine::court::SetOutStep> {
         self.fit.court().map(set_out).unwrap_or_default()
     }
 }

@@ -2,7 +2,7 @@
 //! phone: the thunder clock outlives a restart, and checks made before a game
 //! go into its log when it begins.
 
-use engine::court::care::{Check, Checklist, Hold, HoldState, Topic};
+use engine::court::care::{Check, Checklist, HoldState, Topic, WeatherHold};
 use engine::log::Care;
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
@@ -31,7 +31,7 @@ pub fn thunders() -> Vec<u64> {
 pub fn thunder(now: u64) {
     let mut heard = thunders();
     if !matches!(
-        Hold::of(heard.iter().copied()).at(now),
+        WeatherHold::of(heard.iter().copied()).at(now),
         HoldState::Holding { .. }
     ) {
         heard.clear();

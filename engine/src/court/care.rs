@@ -8,7 +8,7 @@ mod lightning;
 
 pub use checklist::{Check, Checklist, Topic};
 pub use heat::{Band, Wbgt, WbgtError};
-pub use lightning::{HOLD_MS, Hold, HoldState};
+pub use lightning::{HOLD_MS, HoldState, WeatherHold};
 
 /// The sentence that goes with everything here.
 pub const DEFER: &str =

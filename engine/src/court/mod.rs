@@ -33,7 +33,7 @@ pub use layout::{Court, Mark, Measure, Placement, Reduction};
 pub use materials::{Materials, materials};
 pub use plan::{Dimension, Kind, Label, Outline, Plan};
 pub use set_out::{
-    Closing, DrawnLine, Hands, LineSide, Step, Task, closing_check, diagonal, set_out,
+    Closing, DrawnLine, Hands, LineSide, SetOutStep, Task, closing_check, diagonal, set_out,
 };
 pub use shape::Point;
 pub use space::{Obstacle, Shape, Space, SpaceDraft, SpaceObjection};

@@ -17,6 +17,7 @@ use crate::message::{Attribute, Message, Speech, localized, says, text};
 use crate::rules::NoHitShape;
 
 /// How many people a step needs.
+#[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Hands {
     /// One person, the tape's end hooked on a nail or under a weight.
@@ -115,12 +116,12 @@ pub enum LineSide {
 
 /// One step of the set-out.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct SetOutStep {
     hands: Hands,
     task: Task,
 }
 
-impl Step {
+impl SetOutStep {
     fn new(hands: Hands, task: Task) -> Self {
         Self { hands, task }
     }
@@ -222,12 +223,12 @@ impl Path<'_> {
 /// Each length is rounded to what the tape shows; the pairs of known marks
 /// are those for which that rounding moves the new mark least.
 #[must_use]
-pub fn set_out(court: &Court) -> Vec<Step> {
-    let mut steps = alloc::vec![Step::new(Hands::One, Task::Start)];
+pub fn set_out(court: &Court) -> Vec<SetOutStep> {
+    let mut steps = alloc::vec![SetOutStep::new(Hands::One, Task::Start)];
     let origin = Point::new(0.0, 0.0);
     let mut known = alloc::vec![(Mark::Home, [origin, origin])];
     let along = |mark: Mark, beyond: bool, hands: Hands| {
-        Step::new(
+        SetOutStep::new(
             hands,
             Task::Along {
                 mark,
@@ -259,7 +260,7 @@ pub fn set_out(court: &Court) -> Vec<Step> {
         steps.push(along(Mark::BoxFirst, true, Hands::One));
         known.push((Mark::BoxFirst, on_tape(court.mark(Mark::BoxFirst))));
     }
-    steps.push(Step::new(Hands::Two, three_four_five(court)));
+    steps.push(SetOutStep::new(Hands::Two, three_four_five(court)));
     for mark in [
         Mark::LeftCorner,
         Mark::FarCorner,
@@ -285,14 +286,14 @@ pub fn set_out(court: &Court) -> Vec<Step> {
             known.push((mark, places));
         }
     }
-    steps.push(Step::new(
+    steps.push(SetOutStep::new(
         Hands::Two,
         Task::Close {
             diagonal: diagonal(court),
         },
     ));
     for mark in [Mark::First, Mark::Second, Mark::Third] {
-        steps.push(Step::new(Hands::One, Task::LayBase { mark }));
+        steps.push(SetOutStep::new(Hands::One, Task::LayBase { mark }));
     }
     steps.extend(lines(court));
     steps
@@ -346,10 +347,14 @@ const USUAL_ALLOWED: f64 = 0.008;
 /// Two known marks and the lengths from them, each rounded to a centimetre,
 /// that put a mark where it belongs: the usual pair if that is exact enough,
 /// else the most exact.
-fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<(Step, [Point; 2])> {
+fn cross(
+    court: &Court,
+    mark: Mark,
+    known: &[(Mark, [Point; 2])],
+) -> Option<(SetOutStep, [Point; 2])> {
     let goal = court.mark(mark);
     let (one, other) = usual(mark);
-    let mut best: Option<(f64, Step, [Point; 2])> = None;
+    let mut best: Option<(f64, SetOutStep, [Point; 2])> = None;
     for (i, &(a, pa)) in known.iter().enumerate() {
         for &(b, pb) in known.iter().skip(i + 1) {
             let (ta, tb) = (court.mark(a), court.mark(b));
@@ -391,7 +396,7 @@ fn cross(court: &Court, mark: Mark, known: &[(Mark, [Point; 2])]) -> Option<(Ste
                     second: (b, lb),
                     side,
                 };
-                best = Some((off, Step::new(Hands::Two, task), [metric, inches]));
+                best = Some((off, SetOutStep::new(Hands::Two, task), [metric, inches]));
             }
         }
     }
@@ -411,10 +416,10 @@ fn meet(p: Point, a: f64, q: Point, b: f64, left: bool) -> Option<Point> {
     Some(p.plus(u.times(x)).plus(u.left().times(h)))
 }
 
-fn lines(court: &Court) -> Vec<Step> {
+fn lines(court: &Court) -> Vec<SetOutStep> {
     let draw = |through: &[Mark], line| {
         let through = through.into();
-        Step::new(Hands::Two, Task::Draw { through, line })
+        SetOutStep::new(Hands::Two, Task::Draw { through, line })
     };
     let no_hit = match court.no_hit_shape() {
         NoHitShape::Line => DrawnLine::NoHit,

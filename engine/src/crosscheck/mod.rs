@@ -26,7 +26,7 @@ pub use exchange::{Exchange, ExchangeObjection, Extent, Held};
 pub use facts::{PlayFacts, RunnerEnd};
 pub use settle::{Choice, ChoiceObjection, Settlement};
 pub use signing::{SigningTask, signing_tasks};
-pub use standing::Standing;
+pub use standing::RecordStanding;
 pub use status::{KeptRecord, Reason, Status, Verdict, status};
 #[cfg(feature = "competition")]
 pub(crate) use words::capital;

@@ -13,7 +13,7 @@ use crate::team::Side;
 
 /// How another record stands to this one.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Standing {
+pub enum RecordStanding {
     /// Both tell the same, as far as the officials must agree.
     Same(Comparison),
     /// One of them ends earlier, or was taken before both officials found the
@@ -28,7 +28,7 @@ pub enum Standing {
     Differs(Comparison),
 }
 
-impl Standing {
+impl RecordStanding {
     /// Compares two records of one game.
     ///
     /// A record that is neither signed off nor at its end may simply be older

@@ -5,7 +5,7 @@
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use super::{Difference, Half, Standing, signing_tasks};
+use super::{Difference, Half, RecordStanding, signing_tasks};
 use crate::log::{GameRecord, WitnessReport};
 use crate::message::{Speech, localized, says, text};
 use crate::score::LineScore;
@@ -303,18 +303,18 @@ impl ComparedRecords {
         };
         let score = |k: &KeptRecord<'_>| k.record.history().game().score();
         for (whose, other) in each().filter(|(whose, _)| *whose != at) {
-            match Standing::of(done.record, other.record) {
-                Standing::Same(found) if found.details.is_empty() => {}
-                Standing::Same(found) => compared.details.push(Reason::Details {
+            match RecordStanding::of(done.record, other.record) {
+                RecordStanding::Same(found) if found.details.is_empty() => {}
+                RecordStanding::Same(found) => compared.details.push(Reason::Details {
                     whose: [at, whose],
                     plays: found.details.len(),
                     errors: [done, other].map(|k| errors(k.record)),
                 }),
-                Standing::Old { theirs, ends } => compared.old.push(Reason::Old {
+                RecordStanding::Old { theirs, ends } => compared.old.push(Reason::Old {
                     whose: if theirs { whose } else { at },
                     ends,
                 }),
-                Standing::Differs(found) => compared.disputes.push(Reason::Differs {
+                RecordStanding::Differs(found) => compared.disputes.push(Reason::Differs {
                     whose: [at, whose],
                     differences: found.differences,
                     scores: score(done) != score(other),

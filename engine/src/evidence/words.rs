@@ -4,7 +4,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::{Evidence, Listing, LogVerdict, utc};
-use crate::log::{Measure, Place, SignedOrder, Subject, Visible, entry_number};
+use crate::log::{OrderAction, SignedOrder, Subject, Visible, WitnessPlace, entry_number};
 use crate::message::{score, text};
 use crate::team::BySide;
 
@@ -66,8 +66,8 @@ impl LogVerdict {
         let mut lines: Vec<String> = seen.collect();
         for wrong in &found.contradictions {
             let place: String = match wrong.place {
-                Place::Entry { at } => text!("witness-in-entry", entry = entry_number(at)),
-                Place::Receipt { received_ms } => {
+                WitnessPlace::Entry { at } => text!("witness-in-entry", entry = entry_number(at)),
+                WitnessPlace::Receipt { received_ms } => {
                     text!("witness-in-receipt", time = utc(received_ms))
                 }
             };
@@ -127,10 +127,10 @@ impl SignedOrder {
             }
         };
         let asks: String = match &order.measure {
-            Measure::Hide(of) => text!("order-hide", what = subject(of)),
-            Measure::Erase(of) => text!("order-erase", what = subject(of)),
-            Measure::Block(key) => text!("order-block", key),
-            Measure::Pause => text!("order-pause"),
+            OrderAction::Hide(of) => text!("order-hide", what = subject(of)),
+            OrderAction::Erase(of) => text!("order-erase", what = subject(of)),
+            OrderAction::Block(key) => text!("order-block", key),
+            OrderAction::Pause => text!("order-pause"),
         };
         let key = order.collector.fingerprint();
         let (words, time) = (key.phrase(), utc(order.issued_ms));

@@ -1,6 +1,6 @@
 //! Several transfers at once, as in a pasted chat.
 
-use super::{Packet, Progress, ReceivedPayload, Receiver, Refusal};
+use super::{Packet, ReceiveProgress, ReceivedPayload, Receiver, Refusal};
 use alloc::collections::VecDeque;
 use alloc::vec::Vec;
 
@@ -25,7 +25,7 @@ impl Inbox {
     ///
     /// # Errors
     /// As [`Receiver::accept`], never [`Refusal::OtherTransfer`].
-    pub fn accept(&mut self, packet: &Packet) -> Result<Progress, Refusal> {
+    pub fn accept(&mut self, packet: &Packet) -> Result<ReceiveProgress, Refusal> {
         // The same payload as text and in codes comes in pieces of two sizes.
         let at = self.under_way.iter().position(|r| r.takes(packet));
         let mut receiver = at
@@ -53,7 +53,7 @@ impl Inbox {
     }
 
     /// Transfers under way: how far each is.
-    pub fn progress(&self) -> impl Iterator<Item = Progress> + '_ {
+    pub fn progress(&self) -> impl Iterator<Item = ReceiveProgress> + '_ {
         self.under_way.iter().filter_map(Receiver::progress)
     }
 }

@@ -44,6 +44,6 @@ pub use inbox::Inbox;
 pub use kind::Kind;
 pub use object::MAX_PAYLOAD;
 pub use packet::{MAX_OBJECT, MAX_SYMBOL, MAX_SYMBOLS, Packet, TransferId};
-pub use receive::{Progress, ReceivedPayload, Receiver};
+pub use receive::{ReceiveProgress, ReceivedPayload, Receiver};
 pub use refusal::Refusal;
 pub use send::{ObjectTooLarge, Sender, SymbolSize};

@@ -24,7 +24,7 @@ pub struct ReceivedPayload {
 
 /// How far a transfer is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Progress {
+pub struct ReceiveProgress {
     /// Different packets received.
     pub have: u32,
     /// Packets of which the transfer can complete; now and then one or two
@@ -36,7 +36,7 @@ pub struct Progress {
     pub complete: bool,
 }
 
-impl Progress {
+impl ReceiveProgress {
     /// From 0 to 1; 1 only when the payload is whole and verified.
     #[must_use]
     pub fn fraction(&self) -> f32 {
@@ -126,14 +126,14 @@ impl Receiver {
 
     /// How far the transfer is; `None` before its first packet.
     #[must_use]
-    pub fn progress(&self) -> Option<Progress> {
+    pub fn progress(&self) -> Option<ReceiveProgress> {
         let need = self.header()?.symbols();
         let (have, complete) = match &self.state {
             State::Idle => return None,
             State::UnderWay(incoming) => (count(&incoming.seen), false),
             State::Complete(..) => (need, true),
         };
-        Some(Progress {
+        Some(ReceiveProgress {
             have,
             need,
             fresh: false,
@@ -148,7 +148,7 @@ impl Receiver {
     /// [`Refusal::Damaged`] when the packet disagrees with its own transfer,
     /// changing nothing; [`Refusal::Contradiction`] when the pieces make no
     /// whole: then all are dropped and the next packet starts afresh.
-    pub fn accept(&mut self, packet: &Packet) -> Result<Progress, Refusal> {
+    pub fn accept(&mut self, packet: &Packet) -> Result<ReceiveProgress, Refusal> {
         let header = Header::of(packet);
         if let Some(wanted) = self.wanted.filter(|w| *w != header.kind) {
             let got = header.kind;
@@ -171,7 +171,7 @@ impl Receiver {
             self.state = State::UnderWay(Incoming::new(header));
         }
         let State::UnderWay(incoming) = &mut self.state else {
-            return Ok(Progress {
+            return Ok(ReceiveProgress {
                 have: need,
                 need,
                 fresh: false,
@@ -185,7 +185,7 @@ impl Receiver {
             Some(object) => object::unpack(header.kind, header.transfer, &object),
             None if incoming.seen.len() > need as usize + SPARE => Err(Refusal::Contradiction),
             None => {
-                return Ok(Progress {
+                return Ok(ReceiveProgress {
                     have,
                     need,
                     fresh,
@@ -202,7 +202,7 @@ impl Receiver {
                     digest,
                 };
                 self.state = State::Complete(header, received);
-                Ok(Progress {
+                Ok(ReceiveProgress {
                     have,
                     need,
                     fresh,

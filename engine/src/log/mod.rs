@@ -116,7 +116,7 @@ pub use log_set::{AddedEntries, Fault, LogSet};
 pub use officiating::{
     BEFORE_THE_GAME, Crew, Incident, InvolvedPlayer, ProtestCase, ProtestDecision,
 };
-pub use order::{ErasedLog, Measure, Order, OrderError, SignedOrder, Subject};
+pub use order::{ErasedLog, Order, OrderAction, OrderError, SignedOrder, Subject};
 pub use receipt::{DatedHead, ReceiptClaim, SignedReceipt};
 pub use record::{GameRecord, Misstatement, RecordError};
 pub use setup::{
@@ -126,4 +126,4 @@ pub use signed::{Content, EntryError, FORMAT, Signed, Unsigned, Unverified, Veri
 pub use takeover::Takeover;
 pub use text::{ControlCharacter, Visible, is_control};
 pub use transfer::{CardError, TransferError};
-pub use witness::{Contradiction, Place, Witness, WitnessReport};
+pub use witness::{Contradiction, Witness, WitnessPlace, WitnessReport};

@@ -48,7 +48,7 @@ pub enum Subject {
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, minicbor::Encode, minicbor::Decode,
 )]
-pub enum Measure {
+pub enum OrderAction {
     /// It is kept and taken, and nobody is shown it.
     #[n(0)]
     Hide(#[n(0)] Subject),
@@ -101,7 +101,7 @@ impl ErasedLog {
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Order {
     /// What is ordered.
-    pub measure: Measure,
+    pub measure: OrderAction,
     /// Whether it holds from here on, or no longer does.
     pub holds: bool,
     /// When, by the clock of whoever ordered it (ms since 1970 UTC).
@@ -223,8 +223,8 @@ impl SignedOrder {
     /// The orders that hold, by what they order: those issued after the last
     /// one that lifts it, of equal times by hash.
     #[must_use]
-    pub fn in_force(all: impl IntoIterator<Item = Self>) -> BTreeMap<Measure, Vec<Self>> {
-        let mut by_measure: BTreeMap<Measure, Vec<Self>> = BTreeMap::new();
+    pub fn in_force(all: impl IntoIterator<Item = Self>) -> BTreeMap<OrderAction, Vec<Self>> {
+        let mut by_measure: BTreeMap<OrderAction, Vec<Self>> = BTreeMap::new();
         for order in all {
             let same = by_measure.entry(order.content().measure).or_default();
             if !same.contains(&order) {
@@ -252,7 +252,7 @@ mod tests {
 
     const NOON: u64 = 1_781_344_800_000;
 
-    fn order(by: &SecretKey, measure: Measure) -> Order {
+    fn order(by: &SecretKey, measure: OrderAction) -> Order {
         Order {
             measure,
             holds: true,
@@ -268,7 +268,7 @@ mod tests {
     fn an_order_is_read_as_signed_and_by_nobody_else() {
         let (shop, other) = (sample::secret(9), sample::secret(8));
         let one = sample::record(1, &other);
-        let mut erase = order(&shop, Measure::Erase(Subject::Game(one.chain().game())));
+        let mut erase = order(&shop, OrderAction::Erase(Subject::Game(one.chain().game())));
         erase.logs.push(ErasedLog {
             game: one.chain().game(),
             author: other.public().fingerprint(),
@@ -298,13 +298,13 @@ mod tests {
             (order.issued_ms, order.holds) = (NOON + ms, holds);
             order.sign(&shop).unwrap()
         };
-        let key = Measure::Block(shop.public().fingerprint());
+        let key = OrderAction::Block(shop.public().fingerprint());
         let mut all = [
             at(key, 0, true),
             at(key, 1, false),
-            at(Measure::Pause, 2, true),
+            at(OrderAction::Pause, 2, true),
             at(key, 3, true),
-            at(Measure::Pause, 4, false),
+            at(OrderAction::Pause, 4, false),
         ];
         for _ in 0..all.len() {
             all.rotate_left(1);

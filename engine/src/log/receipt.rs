@@ -199,7 +199,7 @@ pub struct DatedHead {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, missing_docs)]
-    use super::super::{EnvelopeError, LogFile, Place, WitnessReport, cose, sample};
+    use super::super::{EnvelopeError, LogFile, WitnessPlace, WitnessReport, cose, sample};
     use super::*;
     use crate::play::Goal;
 
@@ -254,7 +254,7 @@ mod tests {
             assert_eq!(found.dated, []);
             let wrong = &found.contradictions[0];
             assert_eq!((wrong.by, wrong.entries, wrong.cut), (by, 2, cut));
-            assert_eq!(wrong.place, Place::Receipt { received_ms: NOON });
+            assert_eq!(wrong.place, WitnessPlace::Receipt { received_ms: NOON });
         }
     }
 

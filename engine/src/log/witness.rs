@@ -36,7 +36,7 @@ pub struct Witness {
 
 /// Where somebody signed what a log was like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
+pub enum WitnessPlace {
     /// In this entry of the witness's own log.
     Entry {
         /// Its sequence number.
@@ -56,7 +56,7 @@ pub struct Contradiction {
     /// of the collector's.
     pub by: Fingerprint,
     /// Where.
-    pub place: Place,
+    pub place: WitnessPlace,
     /// Entries that the log had then.
     pub entries: u64,
     /// Whether these are missing now; else others stand in their place.
@@ -97,7 +97,7 @@ impl WitnessReport {
                 }),
                 false => found.contradictions.push(Contradiction {
                     by,
-                    place: Place::Receipt { received_ms },
+                    place: WitnessPlace::Receipt { received_ms },
                     entries: claim.entries,
                     cut: log.at(claim.entries - 1).is_none(),
                 }),
@@ -131,7 +131,7 @@ impl WitnessReport {
                     if last.map(|e| e.hash()) != Some(seen.head) {
                         found.contradictions.push(Contradiction {
                             by,
-                            place: Place::Entry { at },
+                            place: WitnessPlace::Entry { at },
                             entries: seen.entries,
                             cut: last.is_none(),
                         });
@@ -209,7 +209,7 @@ mod tests {
         let short = WitnessReport::of(early.chain(), [two.chain()], []);
         let contradiction = |cut| Contradiction {
             by,
-            place: Place::Entry { at: 1 },
+            place: WitnessPlace::Entry { at: 1 },
             entries: 4,
             cut,
         };

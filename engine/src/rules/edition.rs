@@ -12,8 +12,9 @@ use super::{Countdown, GameLimit, Length, Source, WithSource};
 use crate::message::{localized, text};
 
 /// A built-in edition, from which every other is a copy with changes.
+#[localized(title, about)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Base {
+pub enum BuiltIn {
     /// The federation's published edition.
     Federation,
     /// Its youth variant (under 15).
@@ -22,12 +23,12 @@ pub enum Base {
     Introductory,
 }
 
-impl Base {
+impl BuiltIn {
     /// Every built-in edition.
     pub const ALL: [Self; 3] = [Self::Federation, Self::Youth, Self::Introductory];
 }
 
-impl fmt::Display for Base {
+impl fmt::Display for BuiltIn {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Federation => "federation",
@@ -37,7 +38,7 @@ impl fmt::Display for Base {
     }
 }
 
-impl FromStr for Base {
+impl FromStr for BuiltIn {
     type Err = &'static str;
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         Self::ALL
@@ -105,7 +106,7 @@ macro_rules! edition {
         /// [`Edition::with`], so an inconsistent one cannot exist.
         #[derive(Clone, Debug, PartialEq, Eq, Hash)]
         pub struct Edition {
-            base: Base,
+            base: BuiltIn,
             $( $field: WithSource<$ty>, )+
         }
 
@@ -246,7 +247,7 @@ impl Edition {
         let field = Published(GlossaryField);
         let end = Published(GlossaryEnd);
         Self {
-            base: Base::Federation,
+            base: BuiltIn::Federation,
             infield_side: WithSource::new(M(13_000), field),
             fair_side: WithSource::new(M(18_000), field),
             no_hit: WithSource::new(M(4_500), field),
@@ -317,7 +318,7 @@ impl Edition {
     #[must_use]
     pub fn youth() -> Self {
         Self {
-            base: Base::Youth,
+            base: BuiltIn::Youth,
             no_hit: WithSource::new(M(3_000), Published(GlossaryField)),
             ..Self::federation()
         }
@@ -328,7 +329,7 @@ impl Edition {
     #[must_use]
     pub fn introductory() -> Self {
         Self {
-            base: Base::Introductory,
+            base: BuiltIn::Introductory,
             infield_side: WithSource::new(M(13_000), CommonPractice),
             fair_side: WithSource::new(M(18_000), Derived),
             no_hit: WithSource::new(M(3_000), CommonPractice),
@@ -342,17 +343,17 @@ impl Edition {
 
     /// A built-in edition.
     #[must_use]
-    pub fn built_in(base: Base) -> Self {
+    pub fn built_in(base: BuiltIn) -> Self {
         match base {
-            Base::Federation => Self::federation(),
-            Base::Youth => Self::youth(),
-            Base::Introductory => Self::introductory(),
+            BuiltIn::Federation => Self::federation(),
+            BuiltIn::Youth => Self::youth(),
+            BuiltIn::Introductory => Self::introductory(),
         }
     }
 
     /// The built-in edition this one is a copy of.
     #[must_use]
-    pub fn base(&self) -> Base {
+    pub fn base(&self) -> BuiltIn {
         self.base
     }
 

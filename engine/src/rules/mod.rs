@@ -13,7 +13,7 @@ mod source;
 mod tests;
 
 pub use clock::{Countdown, GameLimit};
-pub use edition::{Base as BuiltIn, Edition, EditionContradiction, Setting, SettingError};
+pub use edition::{BuiltIn, Edition, EditionContradiction, Setting, SettingError};
 pub use length::Length;
 pub use policy::{
     AGame, Awards, Count, Disposal, ForfeitLarger, GamesMissed, GenderMinimum, HandRaise,

@@ -147,7 +147,7 @@ impl core::fmt::Display for Trouble {
 
 /// How far one parcel has come at one collector.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Progress {
+pub struct ParcelProgress {
     /// Pieces on the phone.
     pub stored: u64,
     /// Pieces from the first on that the collector has acknowledged.
@@ -172,7 +172,7 @@ pub struct Progress {
     pub beside_delivered: u64,
 }
 
-impl Progress {
+impl ParcelProgress {
     /// Pieces that wait.
     #[must_use]
     pub const fn waiting(&self) -> u64 {
@@ -352,8 +352,8 @@ impl Uploader {
 
     /// How far something has come.
     #[must_use]
-    pub fn progress(&self, parcel: impl Into<Parcel>) -> Option<Progress> {
-        self.parcels.get(&parcel.into()).map(|d| Progress {
+    pub fn progress(&self, parcel: impl Into<Parcel>) -> Option<ParcelProgress> {
+        self.parcels.get(&parcel.into()).map(|d| ParcelProgress {
             stored: d.stored,
             delivered: d.known.unwrap_or(0).min(d.stored),
             heard: d.known.is_some(),

@@ -3,8 +3,8 @@
 use engine::charter::{Arrangement, Charter, EndedKey, GoodPart, Privacy, Scheduled, Team};
 use engine::competition::schedule::{Clock, Format, PoolDraw, Window};
 use engine::log::{
-    Author, ChainError, EditionText, ErasedLog, Hash, Measure, Order, RecordError, Role, Subject,
-    Unsigned,
+    Author, ChainError, EditionText, ErasedLog, Hash, Order, OrderAction, RecordError, Role,
+    Subject, Unsigned,
 };
 use engine::rules::Edition;
 
@@ -18,7 +18,7 @@ pub fn order() -> Result<Vec<u8>, RecordError> {
     let log = sample::short(1, 1)?;
     let chain = log.chain();
     let order = Order {
-        measure: Measure::Erase(Subject::Event(Hash([7; 32]))),
+        measure: OrderAction::Erase(Subject::Event(Hash([7; 32]))),
         holds: true,
         issued_ms: 1_781_344_800_000,
         reason: "A parent asked.".to_owned(),

@@ -4,7 +4,7 @@
 use std::fmt;
 use std::process::ExitCode;
 
-use engine::evidence::{Content, Evidence, LogVerdict};
+use engine::evidence::{Evidence, FileContent, LogVerdict};
 use engine::log::Visible;
 use serde::Serialize;
 
@@ -113,7 +113,7 @@ impl Verdict {
                 sentence: d.error.to_string(),
             };
             match &file.content {
-                Content::Log {
+                FileContent::Log {
                     entries,
                     receipts,
                     damage,
@@ -121,11 +121,11 @@ impl Verdict {
                     (verdict.entries, verdict.receipts) = (*entries, *receipts);
                     verdict.fault = damage.as_ref().map(fault);
                 }
-                Content::Unknown(damage) => {
+                FileContent::Unknown(damage) => {
                     verdict.kind = "unknown";
                     verdict.fault = Some(fault(damage));
                 }
-                Content::Charter(versions) => {
+                FileContent::Charter(versions) => {
                     verdict.kind = "charter";
                     verdict.entries = versions.len();
                     let version = |v: &engine::charter::SignedCharter<_>| {
@@ -133,14 +133,14 @@ impl Verdict {
                     };
                     verdict.charters = versions.iter().map(version).collect();
                 }
-                Content::Order(order) => {
+                FileContent::Order(order) => {
                     verdict.kind = "order";
                     verdict.entries = 1;
                     verdict.order = order.says();
                 }
-                Content::BadCharter(why) | Content::BadOrder(why) => {
+                FileContent::BadCharter(why) | FileContent::BadOrder(why) => {
                     verdict.kind = match file.content {
-                        Content::BadOrder(_) => "order",
+                        FileContent::BadOrder(_) => "order",
                         _ => "charter",
                     };
                     verdict.fault = Some(Fault {

@@ -1,7 +1,7 @@
 //! A pool's games in, its table and steps out.
 
 use engine::competition::standings::{
-    Batting, Criterion, GameResult, SideLine, Standing, Step, Table, TableRules,
+    Batting, Criterion, GameResult, LadderStep, SideLine, Standing, Table, TableRules,
 };
 use engine::competition::{Entrant, Entrants};
 use engine::report::csv;
@@ -156,7 +156,7 @@ fn name(criterion: Criterion) -> &'static str {
     }
 }
 
-fn step(step: &Step, entrants: &Entrants) -> Value {
+fn step(step: &LadderStep, entrants: &Entrants) -> Value {
     let groups: Vec<_> = step.groups.iter().map(|group| seats(group)).collect();
     let values: Vec<_> = step
         .values

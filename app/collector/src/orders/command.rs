@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use anyhow::{Result, anyhow};
 use clap::{Args, Subcommand, ValueEnum};
-use engine::log::{Fingerprint, Measure, PublicKey, SecretKey, SignedOrder, Subject, Visible};
+use engine::log::{Fingerprint, OrderAction, PublicKey, SecretKey, SignedOrder, Subject, Visible};
 
 use super::{Orders, issue, meant};
 use crate::collector::random;
@@ -107,9 +107,9 @@ pub async fn obey(store: &Store, command: &Command) -> Result<String> {
     let secret = store.receipt_key(random()?).await?;
     let signer = SecretKey::from_random(&secret);
     let (measure, how) = match command {
-        Command::Hide(about) => (Measure::Hide(about.subject()?), &about.how),
+        Command::Hide(about) => (OrderAction::Hide(about.subject()?), &about.how),
         Command::Erase { about, yes } => {
-            let measure = Measure::Erase(about.subject()?);
+            let measure = OrderAction::Erase(about.subject()?);
             if !yes && !about.how.lift {
                 let (charters, runs) = meant(store, about.subject()?, &signer.public()).await?;
                 let logs: BTreeSet<_> = runs.iter().map(|run| run.log).collect();
@@ -121,8 +121,8 @@ pub async fn obey(store: &Store, command: &Command) -> Result<String> {
             }
             (measure, &about.how)
         }
-        Command::Block { key, how } => (Measure::Block(fingerprint(key)?), how),
-        Command::Pause(how) => (Measure::Pause, how),
+        Command::Block { key, how } => (OrderAction::Block(fingerprint(key)?), how),
+        Command::Pause(how) => (OrderAction::Pause, how),
         Command::Orders => {
             let orders = Orders::new(store.orders(&signer.public()).await?);
             let lines: Vec<String> = orders.all().map(line).collect();
@@ -145,10 +145,10 @@ fn line(order: &SignedOrder) -> String {
     };
     let content = order.content();
     let what = match &content.measure {
-        Measure::Hide(of) => format!("hidden: {}", subject(of)),
-        Measure::Erase(of) => format!("erased: {}", subject(of)),
-        Measure::Block(key) => format!("blocked: key {key}"),
-        Measure::Pause => "paused".into(),
+        OrderAction::Hide(of) => format!("hidden: {}", subject(of)),
+        OrderAction::Erase(of) => format!("erased: {}", subject(of)),
+        OrderAction::Block(key) => format!("blocked: key {key}"),
+        OrderAction::Pause => "paused".into(),
     };
     let mut line = format!("{} {what}", engine::evidence::utc(content.issued_ms));
     if !content.holds {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use engine::sync::{Parcel, Progress, Refusal, Trouble};
+use engine::sync::{Parcel, ParcelProgress, Refusal, Trouble};
 
 /// A parcel's name in texts: of a record game and author in hexadecimal, of a
 /// charter [`CHARTER`] and the event.
@@ -41,7 +41,7 @@ pub struct RecordProgress {
 
 impl RecordProgress {
     /// What the uploader has heard; `None` when it heard nothing yet.
-    pub fn of(progress: &Progress, at: u64) -> Option<Self> {
+    pub fn of(progress: &ParcelProgress, at: u64) -> Option<Self> {
         (progress.heard || progress.refused.is_some()).then(|| Self {
             delivered: progress.delivered,
             beside: progress.beside_delivered,

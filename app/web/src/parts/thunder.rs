@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use engine::court::care::{DEFER, Hold, HoldState};
+use engine::court::care::{DEFER, HoldState, WeatherHold};
 use leptos::prelude::*;
 
 use super::{Message, Tone};
@@ -25,7 +25,7 @@ pub fn hold_now(since: Signal<Option<u64>>) -> Signal<HoldState> {
         let heard = precautions::thunders()
             .into_iter()
             .chain(since.get_untracked());
-        Hold::of(heard).at(clock::now())
+        WeatherHold::of(heard).at(clock::now())
     };
     let now = RwSignal::new(read());
     let again = move || now.set(read());
@@ -76,7 +76,7 @@ pub fn ThunderClock(
         state.track();
         let mut heard = precautions::thunders();
         heard.extend(since.get_untracked());
-        let hold = Hold::of(heard.iter().copied());
+        let hold = WeatherHold::of(heard.iter().copied());
         let (first, end) = (hold.stopped_at()?, hold.ends_at()?);
         Some(format!(
             "First thunder {}, last {}. Not before {}.",

@@ -1,7 +1,7 @@
 //! Checks files without taking them in: what they are, who signed what, what
 //! is missing, and what none of it proves.
 
-use engine::evidence::{Content, Evidence, FileVerdict, LogVerdict};
+use engine::evidence::{Evidence, FileContent, FileVerdict, LogVerdict};
 use engine::log::{Fork, entry_number};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -61,43 +61,43 @@ const GOOD: &str = "Each entry is signed with its author's key and follows from 
 
 fn one(all: &Evidence, at: usize, file: &FileVerdict) -> impl IntoView + use<> {
     let (tone, what, next) = match &file.content {
-        Content::Unknown(_) => (
+        FileContent::Unknown(_) => (
             Tone::Bad,
             "This is no play log, no charter and no order: a file of another kind.".to_string(),
             "Ask for the file that the app saves.".to_string(),
         ),
-        Content::Order(order) => {
+        FileContent::Order(order) => {
             let mut said = order.says();
             let what = said.remove(0);
             (Tone::Plain, format!("An order by whoever runs a collector. {what}"), said.join(" "))
         }
-        Content::BadOrder(why) => (
+        FileContent::BadOrder(why) => (
             Tone::Bad,
             "An order by whoever runs a collector, and it is not good.".to_string(),
             why.to_string(),
         ),
-        Content::BadCharter(why) => (
+        FileContent::BadCharter(why) => (
             Tone::Bad,
             "A charter, and it is not good.".to_string(),
             why.to_string(),
         ),
-        Content::Charter(versions) => (
+        FileContent::Charter(versions) => (
             Tone::Good,
             versions.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "),
             "Its signature is good. Whether the key is the organiser's, the six words say: compare them."
                 .to_string(),
         ),
-        Content::Log { entries, damage: Some(damage), .. } => (
+        FileContent::Log { entries, damage: Some(damage), .. } => (
             Tone::Bad,
             format!("A play log that is not good from entry {} on.", damage.entry),
             format!("{} Before it {entries} entries are good.", damage.error),
         ),
-        Content::Log { .. } if all.logs.iter().any(|l| l.file == at && !l.is_sound()) => (
+        FileContent::Log { .. } if all.logs.iter().any(|l| l.file == at && !l.is_sound()) => (
             Tone::Bad,
             "A play log: every signature is good, and what is signed contradicts itself.".to_string(),
             "See below what and where.".to_string(),
         ),
-        Content::Log { entries, .. } => (
+        FileContent::Log { entries, .. } => (
             Tone::Good,
             format!("A play log of {entries} entries, every signature good."),
             GOOD.to_string(),

@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 
-use crate::parts::{BottomSheet, Message, NumberPad, Outs, Page, Tone};
+use crate::parts::{BottomSheet, Message, NumberPad, Outs, Page, Section, Tone};
 use crate::settings::Theme;
 
 use super::preferences::{Choice, Tick};
@@ -20,17 +20,15 @@ pub fn ComponentSheet() -> impl IntoView {
     let theme = move || app.settings.with(|s| s.theme);
     view! {
         <Page title="Every control" back="/">
-            <section class="section" aria-label="Theme">
-                <h2>"Theme"</h2>
+            <Section title="Theme">
                 <div class="pair">
                     <button type="button" class="btn" aria-pressed=move || (theme() == Theme::Noon).to_string()
                         on:click=move |_| show(Theme::Noon)>"noon"</button>
                     <button type="button" class="btn" aria-pressed=move || (theme() == Theme::Night).to_string()
                         on:click=move |_| show(Theme::Night)>"night"</button>
                 </div>
-            </section>
-            <section class="section" aria-label="Buttons">
-                <h2>"Buttons"</h2>
+            </Section>
+            <Section title="Buttons">
                 <div class="ways three">
                     <button type="button" class="btn">"plain"</button>
                     <button type="button" class="btn" aria-pressed="true">"chosen"</button>
@@ -46,11 +44,10 @@ pub fn ComponentSheet() -> impl IntoView {
                 <button type="button" class="btn wide start">
                     <span class="words">"With a second line"<span class="under">"What it does, in a few words."</span></span>
                 </button>
-            </section>
-            <section class="section" aria-label="Out marks">
-                <h2>"Out marks"</h2>
+            </Section>
+            <Section title="Out marks">
                 {(0..=3u8).map(|n| view! { <div class="split"><Outs outs=n/><span>{format!("{n} out")}</span></div> }).collect_view()}
-            </section>
+            </Section>
             <section class="section" aria-label="A lane">
                 <h2>"Lanes"</h2>
                 <div class="lanes"><div class="lanes-in">
@@ -77,8 +74,7 @@ pub fn ComponentSheet() -> impl IntoView {
                     </div>
                 </div>
             </section>
-            <section class="section" aria-label="Messages">
-                <h2>"Messages"</h2>
+            <Section title="Messages">
                 <Message what="Something to know.".to_string() next="What to do next.".to_string()/>
                 <Message tone=Tone::Good what="Every later play still fits.".to_string()/>
                 <div class="message bad">
@@ -87,9 +83,8 @@ pub fn ComponentSheet() -> impl IntoView {
                     <div class="acts"><button type="button" class="btn">"try again"</button></div>
                 </div>
                 <p><span class="tag">"demo"</span></p>
-            </section>
-            <section class="section" aria-label="Fields">
-                <h2>"Fields"</h2>
+            </Section>
+            <Section title="Fields">
                 <div class="field">
                     <label for="sheet-text">"A text"</label>
                     <input id="sheet-text" class="input" value="Quay Street"/>
@@ -106,13 +101,11 @@ pub fn ComponentSheet() -> impl IntoView {
                 <Choice group="sheet" label="One of two" chosen=move || chosen.get() == 0 choose=move || chosen.set(0)/>
                 <Choice group="sheet" label="The other" chosen=move || chosen.get() == 1 choose=move || chosen.set(1)/>
                 <Tick label="On or off" on=move || on.get() flip=move || on.update(|o| *o = !*o)/>
-            </section>
-            <section class="section" aria-label="Number pad">
-                <h2>"Number pad"</h2>
+            </Section>
+            <Section title="Number pad">
                 <NumberPad press=Callback::new(|_| ())/>
-            </section>
-            <section class="section" aria-label="Table">
-                <h2>"Table"</h2>
+            </Section>
+            <Section title="Table">
                 <table class="grid">
                     <thead><tr><td></td><th scope="col">"runs"</th><th scope="col">"hits"</th></tr></thead>
                     <tbody>
@@ -120,7 +113,7 @@ pub fn ComponentSheet() -> impl IntoView {
                         <tr><th scope="row">"Tram Yard"</th><td class="total">"2"</td><td>"5"</td></tr>
                     </tbody>
                 </table>
-            </section>
+            </Section>
             <button type="button" class="btn wide" on:click=move |_| up.set(true)>"Raise the sheet"</button>
             <BottomSheet open=up title="A sheet">
                 <p>"It rises where the thumb is. Escape or a tap beside it closes it."</p>

@@ -9,7 +9,7 @@ use crate::delivery::{
     Collector, Delivery, FromDesk, Held, HeldCharter, RecordProgress, Standing, collectors,
     delivery, held, host,
 };
-use crate::parts::{CollectorAddress, Message, Page, Tone};
+use crate::parts::{CollectorAddress, Message, Page, Section, Tone};
 use crate::state::{ShownGame, app_state};
 
 /// A game with records that are to be delivered.
@@ -256,20 +256,18 @@ pub fn Deliveries() -> impl IntoView {
             />
             {move || addresses.get().into_iter().map(|a| view! { <Collector address=a games=games/> }).collect_view()}
             <Show when=move || charters.with(|c| !c.is_empty())>
-                <section class="section" aria-label="Charters">
-                    <h2>"Charters"</h2>
+                <Section title="Charters">
                     <ul class="games">
                         {move || charters.get().into_iter().map(|c| view! { <li><CharterState charter=c/></li> }).collect_view()}
                     </ul>
-                </section>
+                </Section>
             </Show>
             <Show when=move || games.with(|g| !g.is_empty())>
-                <section class="section" aria-label="Games">
-                    <h2>"Games"</h2>
+                <Section title="Games">
                     <ul class="games">
                         {move || games.get().into_iter().map(|g| view! { <li><GameState game=g/></li> }).collect_view()}
                     </ul>
-                </section>
+                </Section>
             </Show>
             <Another/>
             <p class="soft">"Made-up games of the demo day stay on the phone."</p>
@@ -505,10 +503,9 @@ fn Another() -> impl IntoView {
         }
     };
     view! {
-        <section class="section" aria-label="Another collector">
-            <h2>"Another collector"</h2>
+        <Section title="Another collector">
             <CollectorAddress label="Its address, from the organiser" text=text wrong=wrong/>
             <button type="button" class="btn wide" on:click=add>"Deliver there too"</button>
-        </section>
+        </Section>
     }
 }

@@ -15,21 +15,6 @@ use crate::parts::{Message, Page, Tone};
 use crate::state::{Reach, app_state};
 use crate::words;
 
-/// Plain words for the built-in editions.
-fn edition_words(base: BuiltIn) -> (&'static str, &'static str) {
-    match base {
-        BuiltIn::Federation => (
-            "Federation rules",
-            "The published rules, no-hit line at 4.5 m.",
-        ),
-        BuiltIn::Youth => ("Youth", "Under 15: the no-hit line at 3 m."),
-        BuiltIn::Introductory => (
-            "Introductory",
-            "Common practice for beginners: a low fence, first bounce at 3 m.",
-        ),
-    }
-}
-
 pub use event::charter_of;
 use first::{AskFirst, Question, TappedFixture};
 
@@ -159,9 +144,10 @@ fn Form() -> impl IntoView {
 #[component]
 pub fn Rules(draft: RwSignal<Draft>) -> impl IntoView {
     let editions = BuiltIn::ALL.map(|base| {
-        let (title, what) = edition_words(base);
+        let no_hit = **Edition::built_in(base).no_hit();
+        let label = format!("{}. {}, no-hit line at {no_hit} m.", base.title(), base.about());
         view! {
-            <Choice group="edition" label=format!("{title}. {what}")
+            <Choice group="edition" label=label
                 chosen=move || draft.with(|d| d.edition == base.to_string())
                 choose=move || draft.update(|d| { d.edition = base.to_string(); d.changes.clear(); })/>
         }
@@ -238,8 +224,8 @@ fn OneSetting(draft: RwSignal<Draft>, setting: Setting) -> impl IntoView {
         .find(|(text, _)| *text == value)
         .map(|(_, meaning)| *meaning);
     let source = match setting.source {
-        Source::SetByCompetition => {
-            view! { <span class="tag">"set by the competition"</span> }.into_any()
+        own @ Source::SetByCompetition => {
+            view! { <span class="tag">{own.to_string()}</span> }.into_any()
         }
         other => view! { <span class="soft small">{other.to_string()}</span> }.into_any(),
     };

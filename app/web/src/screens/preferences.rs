@@ -1,6 +1,6 @@
 //! Settings of this phone.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::log::Role;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -75,8 +75,7 @@ pub fn Preferences() -> impl IntoView {
                         flip=move || change(|s| s.fielding = !s.fielding)/>
                 </div>
             </fieldset>
-            <section class="section" aria-label="Keeping the games">
-                <h2>"Keeping the games"</h2>
+            <Section title="Keeping the games">
                 <p>{move || lasts.get().map(Lasting::what)}</p>
                 <p>{move || match waits()? {
                     Ok(true) => Some("Each call is confirmed only when it is on the disk of the phone."),
@@ -89,7 +88,7 @@ pub fn Preferences() -> impl IntoView {
                 <Show when=move || lasts.get() == Some(Lasting::NotPromised)>
                     <button type="button" class="btn wide" on:click=ask>"Ask the browser to keep them for good"</button>
                 </Show>
-            </section>
+            </Section>
             <Licences/>
         </Page>
     }

@@ -2,7 +2,7 @@
 //! of the printed sheet.
 
 use crate::parts::A;
-use engine::crosscheck::{SigningTask, Standing, signing_tasks};
+use engine::crosscheck::{RecordStanding, SigningTask, signing_tasks};
 use engine::log::{Body, Captain, CoSign, GameRecord, Hash, Setup};
 use engine::team::Side;
 use leptos::prelude::*;
@@ -66,7 +66,12 @@ pub fn to_sign(book: &Book) -> impl IntoView + use<> {
     let others = records.iter().skip(1);
     let differing: Vec<usize> = (1..)
         .zip(others)
-        .filter(|(_, r)| matches!(Standing::of(&book.record, r), Standing::Differs(_)))
+        .filter(|(_, r)| {
+            matches!(
+                RecordStanding::of(&book.record, r),
+                RecordStanding::Differs(_)
+            )
+        })
         .map(|(at, _)| at)
         .collect();
     let rows: Vec<_> = tasks

@@ -1,6 +1,6 @@
 //! The final statement: line score, box score, how it ended, and the proof.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::log::Care;
 use engine::message::{isolated, score};
 use engine::score::{BoxScore, LineScore, PlayerTotals};
@@ -150,8 +150,7 @@ fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {
         }
     });
     view! {
-        <section class="section" aria-label="Runs by inning">
-            <h2>"Runs by inning"</h2>
+        <Section title="Runs by inning">
             <div class="scroll" tabindex="0" role="region" aria-label="Runs by inning, table">
                 <table class="grid tight">
                     <thead><tr>
@@ -162,7 +161,7 @@ fn line_table(book: &Book, line: &LineScore) -> impl IntoView + use<> {
                     <tbody>{rows.collect_view()}</tbody>
                 </table>
             </div>
-        </section>
+        </Section>
     }
 }
 
@@ -264,11 +263,10 @@ fn proof(book: &Book) -> impl IntoView + use<> {
         }
     });
     view! {
-        <section class="section" aria-label="Proof">
-            <h2>"Proof"</h2>
+        <Section title="Proof">
             <p class="small soft">"Everyone who came to bat scored, was left on base, or was put out."</p>
             <div class="beside stack-tight">{rows.collect_view()}</div>
-        </section>
+        </Section>
     }
 }
 

@@ -159,7 +159,7 @@ pub enum Gap {
 
 /// One step of the ladder: a criterion applied to teams tied until then.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct Step {
+pub struct LadderStep {
     /// The criterion.
     pub criterion: Criterion,
     /// The teams it was applied to, by name.
@@ -172,7 +172,7 @@ pub struct Step {
     pub groups: Vec<Vec<Entrant>>,
 }
 
-impl Step {
+impl LadderStep {
     /// Whether it set anyone apart.
     #[must_use]
     pub fn separates(&self) -> bool {
@@ -194,7 +194,7 @@ impl Ladder<'_> {
         &self,
         criterion: Criterion,
         among: Vec<Entrant>,
-        steps: &mut Vec<Step>,
+        steps: &mut Vec<LadderStep>,
     ) -> Vec<Vec<Entrant>> {
         let step = self.step(criterion, among);
         let groups = step.groups.clone();
@@ -213,7 +213,7 @@ impl Ladder<'_> {
         out
     }
 
-    fn step(&self, criterion: Criterion, among: Vec<Entrant>) -> Step {
+    fn step(&self, criterion: Criterion, among: Vec<Entrant>) -> LadderStep {
         let found = match criterion {
             Criterion::WinsLosses => Ok(among
                 .iter()
@@ -222,14 +222,14 @@ impl Ladder<'_> {
             _ => self.values(criterion, &among),
         };
         match found {
-            Ok(values) => Step {
+            Ok(values) => LadderStep {
                 criterion,
                 groups: apart(&values),
                 among,
                 values,
                 gap: None,
             },
-            Err(gap) => Step {
+            Err(gap) => LadderStep {
                 criterion,
                 groups: alloc::vec![among.clone()],
                 among,

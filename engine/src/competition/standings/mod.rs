@@ -16,7 +16,7 @@ use crate::Problems;
 
 use super::{Entrant, Entrants, Fraction};
 use ladder::Ladder;
-pub use ladder::{Criterion, Gap, Record, Step, Totals, Value};
+pub use ladder::{Criterion, Gap, LadderStep, Record, Totals, Value};
 use result::SortedGames;
 pub use result::{
     Batting, GameResult, MAX_GAMES, SideLine, Standing, StandingsProblem, TableRules,
@@ -51,7 +51,7 @@ impl Row {
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Table {
     rows: Vec<Row>,
-    steps: Vec<Step>,
+    steps: Vec<LadderStep>,
     left_out: Vec<u32>,
     ties_left_out: Vec<u32>,
     closed: Vec<u32>,
@@ -114,7 +114,7 @@ impl Table {
     /// The steps in the order they were taken: wins and losses of all, then
     /// the ladder of each tie from the top of the table down.
     #[must_use]
-    pub fn steps(&self) -> &[Step] {
+    pub fn steps(&self) -> &[LadderStep] {
         &self.steps
     }
 

@@ -7,7 +7,7 @@ use core::fmt;
 
 use super::super::fraction::places_for;
 use super::super::{Entrants, Fraction};
-use super::ladder::{Criterion, Gap, Record, Step, Value};
+use super::ladder::{Criterion, Gap, LadderStep, Record, Value};
 use super::result::joined;
 use super::{StandingsProblem, Table};
 use crate::message::{Message, Speech, says, text};
@@ -111,7 +111,7 @@ impl GapWords<'_> {
 }
 
 /// What a step compares, and among whom.
-struct Compared<'a>(&'a Step, &'a Entrants);
+struct Compared<'a>(&'a LadderStep, &'a Entrants);
 
 impl Compared<'_> {
     fn say<S: Speech>(&self) -> S {
@@ -127,7 +127,7 @@ impl Compared<'_> {
 
 says!(ValueWords, ValuesOf<'_>, GapWords<'_>, Compared<'_>);
 
-impl Step {
+impl LadderStep {
     /// The step in plain words, one or two sentences.
     ///
     /// As: `Among Bell Lane, Quay Street and Tram Yard, results among the tied:

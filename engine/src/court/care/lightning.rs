@@ -17,7 +17,7 @@ pub const HOLD_MS: u64 = 30 * 60 * 1000;
 
 /// The thunders heard, reduced to what matters.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Hold {
+pub struct WeatherHold {
     first: Option<u64>,
     last: Option<u64>,
 }
@@ -39,7 +39,7 @@ pub enum HoldState {
     },
 }
 
-impl Hold {
+impl WeatherHold {
     /// The hold after these thunders, times in milliseconds in any order.
     #[must_use]
     pub fn of(thunders: impl IntoIterator<Item = u64>) -> Self {

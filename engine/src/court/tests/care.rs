@@ -9,8 +9,8 @@ const MINUTE: u64 = 60_000;
 /// last thunder, started again by any new one.
 #[test]
 fn thunder_stops_play_for_thirty_minutes_and_restarts() {
-    assert_eq!(Hold::default().at(5), HoldState::Clear);
-    let hold = Hold::of([10 * MINUTE]);
+    assert_eq!(WeatherHold::default().at(5), HoldState::Clear);
+    let hold = WeatherHold::of([10 * MINUTE]);
     assert_eq!(
         hold.at(10 * MINUTE),
         HoldState::Holding {
@@ -111,9 +111,9 @@ proptest! {
     fn the_hold_depends_on_the_thunders_not_their_order(
         mut thunders in prop::collection::vec(any::<u64>(), 1..6), now in any::<u64>(),
     ) {
-        let hold = Hold::of(thunders.clone());
+        let hold = WeatherHold::of(thunders.clone());
         thunders.reverse();
-        prop_assert_eq!(hold, Hold::of(thunders.clone()));
+        prop_assert_eq!(hold, WeatherHold::of(thunders.clone()));
         let last = thunders.iter().max().unwrap();
         let over = now.checked_sub(*last).is_some_and(|gone| gone >= HOLD_MS);
         let state = hold.at(now);

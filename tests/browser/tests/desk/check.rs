@@ -6,7 +6,7 @@ use std::fs;
 use anyhow::{Context as _, Result};
 use browser::{Phone, SMALL, Site, is};
 use demoday::{Story, play_day};
-use engine::log::{LogFile, Measure, Order, SecretKey, Subject};
+use engine::log::{LogFile, Order, OrderAction, SecretKey, Subject};
 
 use crate::hands::choose;
 
@@ -26,7 +26,7 @@ async fn a_captain_checks_the_files_that_were_sent() -> Result<()> {
     let own = good.first().context("a record")?.chain();
     let shop = SecretKey::from_random(&[8; 32]);
     let order = Order {
-        measure: Measure::Hide(Subject::Game(own.game())),
+        measure: OrderAction::Hide(Subject::Game(own.game())),
         holds: true,
         issued_ms: 1_781_344_800_000,
         reason: "A parent asked.".into(),

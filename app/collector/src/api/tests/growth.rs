@@ -3,7 +3,7 @@
 
 use std::sync::atomic::Ordering;
 
-use engine::log::{Entry, Event, KeyChange, Measure, Payload, Subject, Unsigned};
+use engine::log::{Entry, Event, KeyChange, OrderAction, Payload, Subject, Unsigned};
 use futures_util::TryStreamExt as _;
 use object_store::path::Path;
 use object_store::{ObjectStore, ObjectStoreExt as _};
@@ -202,14 +202,14 @@ async fn nothing_is_forgotten_with_an_event_that_is_let_go() {
         order(place, measure, true, "").await;
         s.collector.refresh().await.unwrap();
     };
-    give(Measure::Pause).await;
+    give(OrderAction::Pause).await;
     let mut record = game(1);
     remark(&mut record, "Another.");
     let got = s.put(name(&record), part(&record, 6..7)).await;
     assert_eq!((got.refusal().as_str(), got.receipt().next), ("paused", 7));
     // Erased, and come back with a copy of the storage: not shown, and removed.
     let record = game(2);
-    give(Measure::Erase(Subject::Game(name(&record).game))).await;
+    give(OrderAction::Erase(Subject::Game(name(&record).game))).await;
     let bytes = record.chain().to_bytes();
     let at = format!(
         "logs/{}/{}/{}/00000-{}",

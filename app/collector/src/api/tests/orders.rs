@@ -1,6 +1,6 @@
 //! What whoever runs the service hides, erases, blocks and pauses.
 
-use engine::log::{Measure, SignedOrder, Subject};
+use engine::log::{OrderAction, SignedOrder, Subject};
 use engine::sync::CharterReceipt;
 use object_store::ObjectStore;
 use object_store::path::Path;
@@ -11,7 +11,7 @@ use crate::orders::issue;
 
 pub(super) async fn order(
     place: Arc<dyn ObjectStore>,
-    measure: Measure,
+    measure: OrderAction,
     holds: bool,
     reason: &str,
 ) -> SignedOrder {
@@ -23,7 +23,7 @@ pub(super) async fn order(
 }
 
 /// As a command on the storage gives it, and the service at work learns of it.
-async fn ordered(s: &Service, measure: Measure, holds: bool) -> SignedOrder {
+async fn ordered(s: &Service, measure: OrderAction, holds: bool) -> SignedOrder {
     let order = order(s.place.clone(), measure, holds, "A parent asked.").await;
     s.collector.refresh().await.unwrap();
     order
@@ -49,7 +49,7 @@ async fn an_erased_game_is_gone_everywhere_and_not_kept_when_it_comes_again() {
     let page = format!("/results/{}/games/{game}", demo());
     assert!(kept(&s, &folder).await > 0);
     assert_eq!(s.get(&page).await.status, StatusCode::OK);
-    ordered(&s, Measure::Erase(Subject::Game(game)), true).await;
+    ordered(&s, OrderAction::Erase(Subject::Game(game)), true).await;
     assert_eq!(kept(&s, &folder).await, 0);
     assert_eq!(s.get(&page).await.status, StatusCode::NOT_FOUND);
     let games = s.get(&format!("/api/events/{}/games.json", demo())).await;
@@ -95,7 +95,7 @@ async fn an_erased_game_is_gone_everywhere_and_not_kept_when_it_comes_again() {
     s.collector.refresh().await.unwrap();
     assert_eq!(kept(&s, &folder).await, 0);
     // Taken back: the phone delivers it again.
-    ordered(&s, Measure::Erase(Subject::Game(game)), false).await;
+    ordered(&s, OrderAction::Erase(Subject::Game(game)), false).await;
     s.put_record(r).await;
     assert_eq!(s.get(&page).await.status, StatusCode::OK);
 }
@@ -119,7 +119,7 @@ async fn what_is_hidden_is_taken_and_kept_and_nobody_is_shown_it() {
         Subject::Event(day().charter.hash()),
     ];
     for subject in hidden {
-        let measure = Measure::Hide(subject);
+        let measure = OrderAction::Hide(subject);
         ordered(&s, measure, true).await;
         for path in &all {
             let got = s.get(path).await.status;
@@ -148,7 +148,7 @@ async fn an_erased_event_takes_its_charters_along_and_is_not_served_again() {
     let later = next_version(|c| c.place = "Elsewhere".into());
     assert_eq!(put_charter(&s, later.clone()).await, StatusCode::OK);
     let event = day().charter.hash();
-    ordered(&s, Measure::Erase(Subject::Event(event)), true).await;
+    ordered(&s, OrderAction::Erase(Subject::Event(event)), true).await;
     assert_eq!((kept(&s, "logs").await, kept(&s, "charters").await), (0, 0));
     let got = s.get(&format!("/results/{}", demo())).await.status;
     assert_eq!(got, StatusCode::NOT_FOUND);
@@ -175,7 +175,7 @@ async fn a_blocked_key_adds_nothing_and_reads_nothing() {
     let s = service().await;
     let r = record(0);
     s.put(name(r), part(r, 0..3)).await;
-    let measure = Measure::Block(name(r).author);
+    let measure = OrderAction::Block(name(r).author);
     ordered(&s, measure, true).await;
     let got = s.put(name(r), part(r, 3..5)).await;
     assert_eq!(
@@ -190,7 +190,7 @@ async fn a_blocked_key_adds_nothing_and_reads_nothing() {
     );
     // Nor does an organiser's key that was stolen sign the event's charter anew.
     let organiser = day().organiser.public().fingerprint();
-    ordered(&s, Measure::Block(organiser), true).await;
+    ordered(&s, OrderAction::Block(organiser), true).await;
     let got = put_charter(&s, next_version(|c| c.officials.clear())).await;
     assert_eq!(got, StatusCode::UNPROCESSABLE_ENTITY);
     ordered(&s, measure, false).await;
@@ -202,7 +202,7 @@ async fn while_writing_is_paused_that_is_said_and_nothing_is_lost() {
     let s = service().await;
     let r = record(0);
     s.put(name(r), part(r, 0..3)).await;
-    ordered(&s, Measure::Pause, true).await;
+    ordered(&s, OrderAction::Pause, true).await;
     let got = s.put(name(r), part(r, 3..5)).await;
     assert_eq!(
         (got.status, got.refusal().as_str(), got.receipt().next),
@@ -220,7 +220,7 @@ async fn while_writing_is_paused_that_is_said_and_nothing_is_lost() {
     assert_eq!(ready.status, StatusCode::SERVICE_UNAVAILABLE);
     assert!(ready.text().contains("paused"), "{}", ready.text());
     assert_eq!(s.get(&name(r).path()).await.status, StatusCode::OK);
-    ordered(&s, Measure::Pause, false).await;
+    ordered(&s, OrderAction::Pause, false).await;
     s.put_record(r).await;
     assert_eq!(s.get("/api/ready").await.status, StatusCode::OK);
 }
@@ -241,7 +241,7 @@ async fn in_a_folder_nothing_of_an_erased_game_is_left_and_only_the_places_own_k
     let folder = place.path().join(format!("logs/{}/{game}", demo()));
     let log = folder.join(name(r).author.to_string());
     std::fs::write(log.join("00005-ab#1"), "half of a write").unwrap();
-    let measure = Measure::Erase(Subject::Game(game));
+    let measure = OrderAction::Erase(Subject::Game(game));
     // Signed by anyone else it is not followed.
     let stranger = SecretKey::from_random(&[5; 32]);
     let elsewhere = tempfile::tempdir().unwrap();
@@ -285,7 +285,7 @@ async fn who_looks_at_an_erased_game_is_told_to_look_again() {
         std::mem::take(&mut heard)
     };
     assert!(until("event: game").await.contains(&game.to_string()));
-    ordered(&s, Measure::Erase(Subject::Game(game)), true).await;
+    ordered(&s, OrderAction::Erase(Subject::Game(game)), true).await;
     let told = until("event: again").await;
     assert!(!told.contains(&game.to_string()), "{told}");
     // So it is when names are kept shorter.
@@ -311,7 +311,7 @@ async fn room_is_given_back_with_what_is_erased() {
     }
     assert_eq!(put(next).await.refusal(), "full");
     let gone = name(&log(100)).author;
-    ordered(&s, Measure::Erase(Subject::Key(gone)), true).await;
+    ordered(&s, OrderAction::Erase(Subject::Key(gone)), true).await;
     assert_eq!(put(next).await.status, StatusCode::OK);
     assert_eq!(put(next + 1).await.refusal(), "full");
 }

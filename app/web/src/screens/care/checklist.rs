@@ -6,7 +6,7 @@ use leptos::prelude::*;
 
 use super::{Looking, Who};
 use crate::clock;
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Section, Tone};
 use crate::precautions::{Look, checklist};
 
 /// Every point of the list.
@@ -70,10 +70,9 @@ fn BeforeTheGame(looking: Looking) -> impl IntoView {
         }
     };
     view! {
-        <section class="section" aria-label="Before the first play">
-            <h2>"Before the first play"</h2>
+        <Section title="Before the first play">
             <div class="ways two">{BEFORE_THE_GAME.map(tick).collect_view()}</div>
-        </section>
+        </Section>
     }
 }
 

@@ -5,7 +5,7 @@ use leptos::prelude::*;
 
 use super::{Looking, Who};
 use crate::clock;
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Section, Tone};
 use crate::precautions::Look;
 
 /// How the log words a reading.
@@ -74,10 +74,9 @@ pub fn Heat(looking: Looking) -> impl IntoView {
             <button type="button" class="btn wide" disabled=move || band.get().is_none() on:click=keep>"Keep this reading"</button>
             <ul class="stack-tight" aria-label="Readings kept">{kept}</ul>
         </section>
-        <section class="section" aria-label="Signs of heat illness">
-            <h2>"Signs of heat illness"</h2>
+        <Section title="Signs of heat illness">
             <p>"Confusion, stumbling, vomiting, hot skin: stop, cool at once with water and ice, and call the emergency number."</p>
-        </section>
+        </Section>
     }
 }
 

@@ -7,7 +7,7 @@ use leptos::task::spawn_local;
 
 use super::Looking;
 use crate::book::Book;
-use crate::parts::ThunderClock;
+use crate::parts::{Section, ThunderClock};
 use crate::state::{AppState, NotRecorded, ShownGame, app_state};
 use crate::{clock, precautions};
 
@@ -109,14 +109,13 @@ pub fn Thunder(looking: Looking) -> impl IntoView {
             <ThunderClock since=open_stop() heard=heard/>
             <p class="small soft">{linked}</p>
         </section>
-        <section class="section" aria-label="At the first thunder">
-            <h2>"At the first thunder"</h2>
+        <Section title="At the first thunder">
             <ul class="stack-tight">
                 <li>"Stop at once, wherever the play stands."</li>
                 <li>"Everyone goes into a large building or a car with a metal roof: not under trees, a tent or a stand."</li>
                 <li>"Not before 30 minutes after the last thunder, and each new one starts them again."</li>
                 <li>"Someone struck: call the emergency number, begin first aid. Touching them is safe."</li>
             </ul>
-        </section>
+        </Section>
     }
 }

@@ -4,7 +4,7 @@ use engine::court::{Closing, closing_check, diagonal};
 use leptos::prelude::*;
 
 use super::Work;
-use crate::parts::{LengthField, Message, Tone};
+use crate::parts::{LengthField, Message, Section, Tone};
 
 /// By how much the diagonals may differ (m): what chalk and a hand-held tape
 /// can do (common practice, no source).
@@ -45,12 +45,11 @@ pub fn Diagonals(work: Work) -> impl IntoView {
         })
     };
     view! {
-        <section class="section" aria-label="Two diagonals">
-            <h2>"Two diagonals"</h2>
+        <Section title="Two diagonals">
             <p class="small">{want}</p>
             {field(0, "Home to the far fence corner")}
             {field(1, "Right to left fence corner")}
             {verdict}
-        </section>
+        </Section>
     }
 }

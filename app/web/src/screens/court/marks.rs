@@ -3,7 +3,7 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-use engine::court::{Court, Mark, Point, Step, Task, Units};
+use engine::court::{Court, Mark, Point, SetOutStep, Task, Units};
 use leptos::prelude::*;
 
 /// The court's frame turned by an eighth; down is more, as on a screen.
@@ -26,7 +26,7 @@ fn path(points: &[Point]) -> String {
 type Tape = (Point, Point, String);
 
 /// The tapes of a step, and lines to be drawn through marks.
-fn tapes(court: &Court, step: &Step, units: Units) -> (Vec<Tape>, Vec<Point>) {
+fn tapes(court: &Court, step: &SetOutStep, units: Units) -> (Vec<Tape>, Vec<Point>) {
     let at = |m: Mark| court.mark(m);
     match step.task() {
         Task::Start => (Vec::new(), vec![at(Mark::Home), at(Mark::RightCorner)]),
@@ -78,7 +78,12 @@ fn tapes(court: &Court, step: &Step, units: Units) -> (Vec<Tape>, Vec<Point>) {
 }
 
 /// The drawing of one step.
-pub fn drawing(court: &Court, steps: &[Step], at: usize, units: Units) -> impl IntoView + use<> {
+pub fn drawing(
+    court: &Court,
+    steps: &[SetOutStep],
+    at: usize,
+    units: Units,
+) -> impl IntoView + use<> {
     let fair = court.fair_side().metres();
     let half = fair * FRAC_1_SQRT_2;
     let behind = court.batters_box().metres().max(1.0);
@@ -104,7 +109,7 @@ pub fn drawing(court: &Court, steps: &[Step], at: usize, units: Units) -> impl I
     let known = steps
         .iter()
         .take(at)
-        .filter_map(Step::mark)
+        .filter_map(SetOutStep::mark)
         .map(|m| {
             let (x, y) = seen(court.mark(m));
             view! { <circle class="known" cx=x cy=y r=fair * 0.013/> }

@@ -11,7 +11,7 @@ use leptos_router::hooks::use_navigate;
 use super::{Part, Work};
 use crate::court_draft::Found;
 use crate::draft::Draft;
-use crate::parts::{Defer, Message, Tone};
+use crate::parts::{Defer, Message, Section, Tone};
 use crate::words::capital;
 
 /// Steps of the zoom; each has a class of its own.
@@ -93,10 +93,9 @@ fn fits(work: Work, found: &Found, fitted: &FittedCourt) -> impl IntoView + use<
         <Message tone=tone what=headline/>
         <ul class="stack-tight">{sentences}{spare}</ul>
         <Zoom work=work/>
-        <section class="section" aria-label="What to bring">
-            <h2>"What to bring"</h2>
+        <Section title="What to bring">
             <ul class="stack-tight">{materials}</ul>
-        </section>
+        </Section>
         <Use work=work/>
         <Defer words=super::DEFER/>
     }
@@ -181,8 +180,7 @@ fn Use(work: Work) -> impl IntoView {
         navigate("/new", NavigateOptions::default());
     };
     view! {
-        <section class="section" aria-label="Play here">
-            <h2>"Play here"</h2>
+        <Section title="Play here">
             <div class="field">
                 <label for="court-name">"Name of the place, if it has one"</label>
                 <input id="court-name" class="input" maxlength="60" autocomplete="off"
@@ -195,7 +193,7 @@ fn Use(work: Work) -> impl IntoView {
                     <span class="under">"Its lengths go into the fixture and onto the score sheet."</span>
                 </span>
             </button>
-        </section>
+        </Section>
     }
 }
 

@@ -7,7 +7,7 @@ use super::sketch::{Adds, Sketch};
 use super::things::Things;
 use super::{Part, Work};
 use crate::court_draft::CourtDraft;
-use crate::parts::{Defer, LengthField};
+use crate::parts::{Defer, LengthField, Section};
 use crate::screens::preferences::Choice;
 
 /// Where the sun can stand on the sketch.
@@ -56,11 +56,10 @@ pub fn Space(work: Work) -> impl IntoView {
                 view! { <Rectangle work=work adds=adds/> }.into_any()
             }}
         </section>
-        <section class="section" aria-label="Keep clear of">
-            <h2>"Keep clear of"</h2>
+        <Section title="Keep clear of">
             <p class="small soft">"Posts, trees, kerbs, cars, benches. The run-off is kept from each of them."</p>
             <Things work=work/>
-        </section>
+        </Section>
         <section class="section" aria-label="Rules">
             <h2>"Which rules?"</h2>
             <Editions draft=draft/>
@@ -273,13 +272,9 @@ fn Editions(draft: RwSignal<CourtDraft>) -> impl IntoView {
     let own = (!drafted.changes.is_empty()).then_some((drafted.edition, drafted.changes));
     let words = |base: BuiltIn| {
         let e = Edition::built_in(base);
-        let name = match base {
-            BuiltIn::Federation => "Federation rules",
-            BuiltIn::Youth => "Youth",
-            BuiltIn::Introductory => "Introductory",
-        };
         format!(
-            "{name}: {} m base to base, no-hit line at {} m.",
+            "{}: {} m base to base, no-hit line at {} m.",
+            base.title(),
             **e.infield_side(),
             **e.no_hit()
         )

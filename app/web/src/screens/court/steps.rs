@@ -1,6 +1,6 @@
 //! The set-out: one big step at a time, ticked off with one thumb.
 
-use engine::court::{Hands, Step, Task};
+use engine::court::{SetOutStep, Task};
 use leptos::prelude::*;
 
 use super::diagonals::Diagonals;
@@ -9,7 +9,7 @@ use super::{Part, Work, marks};
 use crate::parts::{Defer, Message, Tone};
 
 /// The steps of the court found.
-fn steps(work: Work) -> Memo<Vec<Step>> {
+fn steps(work: Work) -> Memo<Vec<SetOutStep>> {
     Memo::new(move |_| {
         work.found.with(|f| {
             f.as_ref()
@@ -17,13 +17,6 @@ fn steps(work: Work) -> Memo<Vec<Step>> {
                 .unwrap_or_default()
         })
     })
-}
-
-fn hands(step: &Step) -> &'static str {
-    match step.hands() {
-        Hands::One => "one person",
-        Hands::Two => "two people",
-    }
 }
 
 /// The step that is next, large; the others in a list.
@@ -70,7 +63,7 @@ fn Going(work: Work) -> impl IntoView {
                 .then(|| view! { <Diagonals work=work/> });
             Some(view! {
                 <section class="step-now" aria-label="Next step">
-                    <p class="split"><b>{format!("Step {} of {}", at + 1, steps.len())}</b><span>{hands(step)}</span></p>
+                    <p class="split"><b>{format!("Step {} of {}", at + 1, steps.len())}</b><span>{step.hands().to_string()}</span></p>
                     {picture}
                     <p class="step-words" role="status">{step.text(units)}</p>
                     {closing}

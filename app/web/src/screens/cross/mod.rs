@@ -6,9 +6,10 @@ mod offer;
 mod takeover;
 mod whose;
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::crosscheck::{
-    Agreement, CheckCode, Comparison, Counterpart, Difference, Standing, Verdict, code_after, codes,
+    Agreement, CheckCode, Comparison, Counterpart, Difference, RecordStanding, Verdict, code_after,
+    codes,
 };
 use engine::log::{Body, CodeAnswer, GameRecord, Role, Setup, entry_number};
 use engine::message::pairing;
@@ -45,7 +46,10 @@ fn keep(theirs: &Counterpart, mine: &Book) {
 pub fn counterpart(book: &Book) -> Option<Counterpart> {
     let differs = |other: &Other| {
         let theirs = with_agreed(book, other);
-        let differs = matches!(Standing::to(&book.record, &theirs), Standing::Differs(_));
+        let differs = matches!(
+            RecordStanding::to(&book.record, &theirs),
+            RecordStanding::Differs(_)
+        );
         differs || !theirs.agreed().is_empty()
     };
     // The only one needs no comparing to be chosen.
@@ -82,7 +86,7 @@ pub fn wants_signing(app: AppState, book: &Book) -> bool {
     let over = book.game().ending().is_some();
     let step = || {
         let theirs = counterpart(book);
-        let standing = theirs.as_ref().map(|t| Standing::to(&book.record, t));
+        let standing = theirs.as_ref().map(|t| RecordStanding::to(&book.record, t));
         Step::of(book, theirs.as_ref().zip(standing.as_ref()))
     };
     over && !waits(app, book) && matches!(step(), Step::Free | Step::Compare)
@@ -124,7 +128,9 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
     let role = book.record.opening().author.role;
     let rules = book.setup().edition.to_string();
     let compared = counterpart(book);
-    let standing = compared.as_ref().map(|t| Standing::to(&book.record, t));
+    let standing = compared
+        .as_ref()
+        .map(|t| RecordStanding::to(&book.record, t));
     let compared = compared.as_ref().zip(standing.as_ref());
     let step = Step::of(book, compared);
     let takes_first = role == Role::Umpire;
@@ -201,12 +207,11 @@ fn screen(book: &Book, writable: bool) -> impl IntoView + use<> {
                 <Message tone=Tone::Bad what="Part of their record cannot be used.".to_string()
                     next=damage.join(" ")/>
             })}
-            <section class="section" aria-label="Same game on both phones">
-                <h2>"Same game on both phones"</h2>
+            <Section title="Same game on both phones">
                 <p>{head}", by "{rules}". You keep it as "{role.to_string()}"."</p>
                 {words}
                 {third}
-            </section>
+            </Section>
         </Page>
     }
 }
@@ -227,7 +232,7 @@ enum Step {
 }
 
 impl Step {
-    fn of(book: &Book, theirs: Option<(&Counterpart, &Standing)>) -> Self {
+    fn of(book: &Book, theirs: Option<(&Counterpart, &RecordStanding)>) -> Self {
         let checked = book.check_code().and_then(|(half, _)| book.checked(half));
         let answer = checked.map(|c| c.answer);
         let is_open = |found: &Comparison, theirs: &Counterpart| {
@@ -236,16 +241,16 @@ impl Step {
         };
         let said_same = answer == Some(CodeAnswer::Same);
         match theirs {
-            Some((t, Standing::Differs(found))) if is_open(found, t) => Self::Settle,
-            Some((t, Standing::Same(_) | Standing::Differs(_)))
+            Some((t, RecordStanding::Differs(found))) if is_open(found, t) => Self::Settle,
+            Some((t, RecordStanding::Same(_) | RecordStanding::Differs(_)))
                 if t.has_to_record() && !book.record.found_same_since_rulings() =>
             {
                 Self::Show
             }
-            Some((_, Standing::Same(_))) if !said_same && book.check_code().is_some() => {
+            Some((_, RecordStanding::Same(_))) if !said_same && book.check_code().is_some() => {
                 Self::Compare
             }
-            Some((_, Standing::Same(_) | Standing::Differs(_))) => Self::Free,
+            Some((_, RecordStanding::Same(_) | RecordStanding::Differs(_))) => Self::Free,
             _ if answer == Some(CodeAnswer::Differs) => Self::Exchange,
             _ => Self::Free,
         }
@@ -265,14 +270,13 @@ fn exchange(takes_first: bool) -> impl IntoView {
         ),
     };
     view! {
-        <section class="section" aria-label="Find the difference">
-            <h2>"Find the difference"</h2>
+        <Section title="Find the difference">
             <ol class="stack-tight">
                 <li>{first}</li>
                 <li>{second}</li>
             </ol>
             <p class="soft">"Two transfers, however many plays differ."</p>
-        </section>
+        </Section>
     }
 }
 
@@ -280,14 +284,14 @@ fn exchange(takes_first: bool) -> impl IntoView {
 /// record's for the same place; in the middle of a half-inning, the codes now.
 fn code_now_view(
     book: &Book,
-    theirs: Option<(&Counterpart, &Standing)>,
+    theirs: Option<(&Counterpart, &RecordStanding)>,
     step: Step,
     writable: bool,
     back: String,
 ) -> impl IntoView + use<> {
     let game = book.record.chain().game();
     let now = book.check_code();
-    let theirs = theirs.filter(|(_, standing)| !matches!(standing, Standing::Old { .. }));
+    let theirs = theirs.filter(|(_, standing)| !matches!(standing, RecordStanding::Old { .. }));
     let other = theirs.map(|(t, _)| match now {
         Some((half, _)) => {
             let all = codes(t.history(), game.as_bytes());
@@ -367,46 +371,45 @@ pub fn game_status(book: &Book) -> impl IntoView + use<> {
 fn alone(id: &str) -> impl IntoView + use<> {
     let show = format!("/show?game={id}&what=game");
     view! {
-        <section class="section" aria-label="A second scorer">
-            <h2>"A second scorer"</h2>
+        <Section title="A second scorer">
             <p>"Two people who keep the same game apart find each other's slips. Show this game to the second \
                 phone; it then keeps a record of its own, with no network."</p>
             <A href=show attr:class="btn lit big wide">"Show this game to a second phone"</A>
             <p>"Already keeping it on both? Show your record, take theirs, and every difference is listed here."</p>
-        </section>
+        </Section>
     }
 }
 
 /// Differences with what can be done about each.
 fn compared_view(
     book: &Book,
-    (theirs, standing): (&Counterpart, &Standing),
+    (theirs, standing): (&Counterpart, &RecordStanding),
     step: Step,
     takes_first: bool,
     writable: bool,
 ) -> impl IntoView + use<> {
     let old = match standing {
-        Standing::Old { theirs: true, ends } => Some((
+        RecordStanding::Old { theirs: true, ends } => Some((
             format!(
                 "Their record here ends before the {}: it is older than yours.",
                 ends.words()
             ),
             "As far as it goes it tells the same. Take theirs again to compare the rest.",
         )),
-        Standing::Old { ends, .. } => Some((
+        RecordStanding::Old { ends, .. } => Some((
             format!(
                 "Your record ends before the {}, theirs goes on.",
                 ends.words()
             ),
             "As far as yours goes both tell the same. Record what you saw; nothing is taken over from theirs by itself.",
         )),
-        Standing::Same(_) | Standing::Differs(_) => None,
+        RecordStanding::Same(_) | RecordStanding::Differs(_) => None,
     };
     let is_old = old.is_some();
     let old = old.map(|(what, next)| view! { <Message what=what next=next.to_string()/> });
     let found = match standing {
-        Standing::Same(found) | Standing::Differs(found) => found,
-        Standing::Old { .. } => &Comparison::default(),
+        RecordStanding::Same(found) | RecordStanding::Differs(found) => found,
+        RecordStanding::Old { .. } => &Comparison::default(),
     };
     let left = |d: &Difference| d.is_left_open(&book.record, theirs.record());
     let (standing, open): (Vec<_>, Vec<_>) = found.differences.iter().cloned().partition(left);

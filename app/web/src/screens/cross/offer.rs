@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::book::Book;
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Section, Tone};
 use crate::state::{AppState, ShownGame, app_state};
 
 /// One thing that this record would take, in words.
@@ -70,15 +70,14 @@ pub fn Offer(writable: bool) -> impl IntoView {
                     .map(|(what, then)| view! { <li><p class="strong">{what}</p><p class="soft">{then}</p></li> })
                     .collect();
                 view! {
-                    <section class="section" aria-label="Rulings from the other phone">
-                        <h2>"Rulings from the other phone"</h2>
+                    <Section title="Rulings from the other phone">
                         <ul class="stack">{rows}</ul>
                         <div class="pair">
                             <button type="button" class="btn" on:click=move |_| app.offered.set(None)>"Not agreed"</button>
                             <button type="button" class="btn lit big" disabled=!writable
                                 on:click=move |_| record(agreement.clone())>"Agree and record"</button>
                         </div>
-                    </section>
+                    </Section>
                 }.into_any()
             }
             Err(why) => {

@@ -13,7 +13,7 @@ use crate::clock;
 use crate::delivery::{collectors, host, own, read_address};
 use crate::http::{self, Reply, Request, Stop};
 use crate::js;
-use crate::parts::{CollectorAddress, Message, Tone};
+use crate::parts::{CollectorAddress, Message, Section, Tone};
 use crate::state::{AppState, Arrival, LookProgress, app_state};
 
 /// What was fetched or sent, or why not.
@@ -70,8 +70,7 @@ pub fn Collector(event: String) -> impl IntoView {
         }
     };
     view! {
-        <section class="section" aria-label="A collector">
-            <h2>"A collector"</h2>
+        <Section title="A collector">
             <p>{by_itself}</p>
             <A href="/delivery" attr:class="btn wide">"Delivery"</A>
             <CollectorAddress label="Its address" text=at wrong=wrong/>
@@ -87,7 +86,7 @@ pub fn Collector(event: String) -> impl IntoView {
                 Err(what) => view! { <Message tone=Tone::Bad what=what
                     next="What is on this phone stays as it is. Try again, or collect files.".to_string()/> }.into_any(),
             })}
-        </section>
+        </Section>
     }
 }
 

@@ -14,7 +14,7 @@ use super::settle::Settle;
 use super::{NotHere, Reading, Seen, address};
 use crate::clock;
 use crate::delivery::{Held, Standing, collectors};
-use crate::parts::{Message, Page, Tone, batter_words};
+use crate::parts::{Message, Page, Section, Tone, batter_words};
 use crate::screens::deliveries::DeliveryWord;
 use crate::state::{DeskGame, DeskLog, DeskView, app_state};
 use crate::words::capital;
@@ -95,6 +95,7 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
         .map(|log| kept(log, view.charter()))
         .collect();
     let objections = objections(view, &game);
+    let all_same = r.reasons.is_empty();
     view! {
         <p>{about.join(", ")}</p>
         <div class="game-row"><span class="sides">{sides.collect_view()}</span></div>
@@ -104,22 +105,19 @@ fn one(view: &DeskView, game: Arc<DeskGame>) -> impl IntoView + use<> {
             <button type="button" class="btn lit wide" on:click=|_| to_settle()>"Settle it"</button>
         })}
         {by_records.map(|(reason, itself)| view! { <p class="strong">{reason}</p><p>{itself}</p> })}
-        <section class="section" aria-label="Why">
-            <h2>"Why"</h2>
+        <Section title="Why">
             {reasons}
             {evidence}
-            {r.reasons.is_empty().then(|| view! { <p>"All records tell the same, and each official signed the other's statement."</p> })}
-        </section>
-        <section class="section" aria-label="The records">
-            <h2>"The records"</h2>
+            {all_same.then(|| view! { <p>"All records tell the same, and each official signed the other's statement."</p> })}
+        </Section>
+        <Section title="The records">
             {logs}
-        </section>
+        </Section>
         {(!objections.is_empty()).then(|| view! {
-            <section class="section" aria-label="Against the charter">
-                <h2>"Against the charter"</h2>
+            <Section title="Against the charter">
                 <p>"It is for the organiser to judge what follows from it."</p>
                 {list(&objections)}
-            </section>
+            </Section>
         })}
         <Files game=r.game.to_string()/>
         <Settle game=game.clone() may=view.may_decide chartered=view.charter.is_some()/>
@@ -318,21 +316,19 @@ fn Files(game: String) -> impl IntoView {
         let kept = kept();
         let kept = (!kept.is_empty()).then(|| {
             view! {
-                <section class="section" aria-label="Damaged on this phone">
-                    <h2>"Damaged on this phone"</h2>
+                <Section title="Damaged on this phone">
                     <p>"What was kept here has changed since, and does not count. Take the record in again."</p>
                     {list(&kept)}
-                </section>
+                </Section>
             }
         });
         let lines = lines();
         let files = (!lines.is_empty()).then(|| {
             view! {
-                <section class="section" aria-label="Damaged files">
-                    <h2>"Damaged files"</h2>
+                <Section title="Damaged files">
                     <p>"Each is kept as it came; what is good in it counts."</p>
                     {list(&lines)}
-                </section>
+                </Section>
             }
         });
         view! { {kept}{files} }

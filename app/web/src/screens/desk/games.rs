@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::charter::{Charter, Pairings, Scheduled};
 use engine::competition::bracket::GameState;
 use engine::log::GameId;
@@ -215,15 +215,14 @@ fn to_settle(rows: Rows, waits: Memo<Vec<Subject>>, view: Seen, tables: String) 
     let tables = StoredValue::new(tables);
     view! {
         <Show when=move || lots.get() || waits.with(|w| !w.is_empty())>
-            <section class="section moved-in" aria-label="To be settled">
-                <h2>"To be settled"</h2>
+            <Section title="To be settled" class="moved-in">
                 <ul class="games">
                     {rows.of(waits.into())}
                     <Show when=move || lots.get()>
                         <li><A href=tables.get_value() attr:class="btn wide start">"A lot is needed: see the tables"</A></li>
                     </Show>
                 </ul>
-            </section>
+            </Section>
         </Show>
     }
 }

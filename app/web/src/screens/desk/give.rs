@@ -10,7 +10,7 @@ use leptos::task::spawn_local;
 
 use super::paper::Paper;
 use super::{NotHere, Parts, Reading, Seen, address};
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, Section, Tone};
 use crate::sharing;
 use crate::state::{DeskView, app_state};
 
@@ -95,11 +95,10 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
             said.set(Some(told(ok, DECISIONS)));
         };
         view! {
-            <section class="section no-print" aria-label="Your decisions">
-                <h2>"Your decisions"</h2>
+            <Section title="Your decisions" class="no-print">
                 <p>"Signed by you. A collector and every other desk can check them."</p>
                 <button type="button" class="btn wide" on:click=save>"Save the decisions"</button>
-            </section>
+            </Section>
         }
     });
     let print = |_| crate::js::print();
@@ -117,14 +116,12 @@ fn files(view: &Arc<DeskView>) -> impl IntoView + use<> {
         <div class="no-print stack">
             <p>{privacy}</p>
             {move || said.get().map(|(tone, what)| view! { <Message tone=tone what=what/> })}
-            <section class="section" aria-label="On paper">
-                <h2>"On paper"</h2>
+            <Section title="On paper">
                 <button type="button" class="btn lit big wide" on:click=print>"Print the results"</button>
-            </section>
-            <section class="section" aria-label="Files">
-                <h2>"Files"</h2>
+            </Section>
+            <Section title="Files">
                 <ul class="games">{list}</ul>
-            </section>
+            </Section>
             {decisions}
         </div>
         <Paper view=view.clone()/>

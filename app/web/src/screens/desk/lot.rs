@@ -7,7 +7,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use super::{Seen, arranged};
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Section, Tone};
 use crate::state::{DeskView, app_state};
 
 /// A game of the event, in whose log of the organiser the lot is kept.
@@ -40,14 +40,13 @@ pub fn Lot(view: Seen) -> impl IntoView {
                     let said = format!("{}: {}", d.order.join(", "), d.note);
                     let (teams, replaces) = (d.order.clone(), replaces(&d.order));
                     view! {
-                        <section class="section" aria-label="A lot that was drawn">
-                            <h2>"A lot that was drawn"</h2>
+                        <Section title="A lot that was drawn">
                             <p>{said}</p>
                             <details class="no-print">
                                 <summary class="btn wide">"It was written down wrongly: draw it again"</summary>
                                 <One teams=teams game=game replaces=replaces/>
                             </details>
-                        </section>
+                        </Section>
                     }
                 })
                 .collect_view();

@@ -10,7 +10,7 @@ use leptos::task::spawn_local;
 use super::arranged;
 use super::game::list;
 use super::{Reading, Seen, address};
-use crate::parts::{Message, Page, Tone};
+use crate::parts::{Message, Page, Section, Tone};
 use crate::screens::preferences::Choice;
 use crate::state::{DeskView, app_state};
 use crate::words::capital;
@@ -41,10 +41,9 @@ pub fn Missing(event: String, number: u32, view: Seen) -> impl IntoView {
                             next="Ask its officials to deliver it, or take it from their phones: file, text or camera.".to_string()/>
                     }.into_any()
                 }}
-                <section class="section" aria-label="Officials of the event">
-                    <h2>"Officials of the event"</h2>
+                <Section title="Officials of the event">
                     {list(&officials)}
-                </section>
+                </Section>
                 {absent.filter(|_| !done).map(|setup| view! { <Absent setup=setup/> })}
             })
         })

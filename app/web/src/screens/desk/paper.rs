@@ -5,6 +5,8 @@ use std::sync::Arc;
 use engine::team::Side;
 use leptos::prelude::*;
 
+use crate::parts::Section;
+
 use super::arranged;
 use super::tables::all;
 use crate::state::DeskView;
@@ -42,15 +44,14 @@ pub fn Paper(view: Arc<DeskView>) -> impl IntoView {
             <h2>{view.name()}</h2>
             <p>{about}</p>
             {tables}
-            <section class="section" aria-label="Games">
-                <h2>"Games"</h2>
+            <Section title="Games">
                 <table class="grid desk">
                     <thead><tr><th scope="col">"game"</th><th scope="col">"what"</th><th scope="col">"court"</th>
                         <th scope="col">"guests"</th><th scope="col">"home"</th><th scope="col">"score"</th>
                         <th scope="col">"state"</th></tr></thead>
                     <tbody>{games}</tbody>
                 </table>
-            </section>
+            </Section>
         </div>
     }
 }

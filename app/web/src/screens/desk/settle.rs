@@ -8,7 +8,7 @@ use engine::team::{BySide, Side};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::parts::{Message, Tone};
+use crate::parts::{Message, Section, Tone};
 use crate::screens::preferences::Choice;
 use crate::state::{DeskGame, app_state};
 use crate::words::capital;
@@ -31,11 +31,10 @@ pub fn Settle(
 ) -> impl IntoView {
     if !may {
         return view! {
-            <section class="section" aria-label="Settle it">
-                <h2>"Settle it"</h2>
+            <Section title="Settle it">
                 <Message what="Only the organiser decides: this phone's key is not the organiser's in the charter."
                     next="Hand the records to the organiser, or have this key listed as organiser in the next version of the charter.".to_string()/>
-            </section>
+            </Section>
         }
         .into_any();
     }

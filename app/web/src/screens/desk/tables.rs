@@ -10,7 +10,7 @@ use leptos::prelude::*;
 
 use super::lot::Lot;
 use super::{NotHere, Parts, Reading, Seen, arranged};
-use crate::parts::{Message, Page};
+use crate::parts::{Message, Page, Section};
 use crate::state::DeskView;
 
 /// The screen.
@@ -58,10 +58,9 @@ pub fn all(view: &DeskView, schedule: &Schedule, results: &Results) -> impl Into
         {knock_out(view, schedule, results)}
         {leaders(view, schedule)}
         {(!problems.is_empty()).then(|| view! {
-            <section class="section" aria-label="To be looked at">
-                <h2>"To be looked at"</h2>
+            <Section title="To be looked at">
                 {super::game::list(&problems)}
-            </section>
+            </Section>
         })}
     }
 }
@@ -150,14 +149,13 @@ fn knock_out(view: &DeskView, schedule: &Schedule, results: &Results) -> impl In
         .collect();
     (!meetings.is_empty() || !podium.is_empty()).then(|| {
         view! {
-            <section class="section" aria-label="Finals">
-                <h2>"Finals"</h2>
+            <Section title="Finals">
                 <ul class="stack-tight sentences">{meetings}</ul>
                 {(!podium.is_empty()).then(|| view! {
                     <h3>"First places"</h3>
                     <ol class="stack-tight places">{podium.into_iter().map(|t| view! { <li>{t}</li> }).collect_view()}</ol>
                 })}
-            </section>
+            </Section>
         }
     })
 }
@@ -193,7 +191,7 @@ fn leaders(view: &DeskView, schedule: &Schedule) -> impl IntoView + use<> {
         .collect();
     (!lists.is_empty()).then(|| {
         view! {
-            <section class="section" aria-label="Leaders"><h2>"Leaders"</h2><div class="leaders">{lists}</div></section>
+            <Section title="Leaders"><div class="leaders">{lists}</div></Section>
         }
     })
 }

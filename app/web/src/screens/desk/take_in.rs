@@ -1,7 +1,7 @@
 //! The ways in: files, text, other phones' screens, a collector. Whatever comes
 //! is kept as it came; what is good in it counts.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::link::{ReceivedPayload, text};
 use engine::log::Hash;
 use leptos::prelude::*;
@@ -74,21 +74,18 @@ pub fn TakeIn(event: Option<String>) -> impl IntoView {
                     }}
                 </div>
             })}
-            <section class="section" aria-label="Files">
-                <h2>"Files"</h2>
+            <Section title="Files">
                 <label class="field">
                     <span class="label">"Records and charters, several at once"</span>
                     <input class="input" type="file" multiple node_ref=field on:change=chosen/>
                 </label>
-            </section>
-            <section class="section" aria-label="Text">
-                <h2>"Text"</h2>
+            </Section>
+            <Section title="Text">
                 <PastedLines typed=typed read=read/>
-            </section>
-            <section class="section" aria-label="Another phone's screen">
-                <h2>"Another phone's screen"</h2>
+            </Section>
+            <Section title="Another phone's screen">
                 <A href=camera attr:class="btn wide">"Take with the camera"</A>
-            </section>
+            </Section>
             {event.map(|event| view! { <Collector event=event/> })}
             <Came/>
             <Reading/>
@@ -146,10 +143,9 @@ fn Came() -> impl IntoView {
                 .map(|f| view! { <li>{row(f)}</li> })
                 .collect();
             view! {
-                <section class="section" aria-label="What came">
-                    <h2>"What came"</h2>
+                <Section title="What came">
                     <ul class="games">{rows}</ul>
-                </section>
+                </Section>
             }
         })
     }

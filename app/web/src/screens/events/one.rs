@@ -1,6 +1,6 @@
 //! One event: the charter in force, what this phone may do, and its games.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::charter::{Charter, Privacy, SignedCharter};
 use engine::log::{Author, Role, Verified};
 use leptos::prelude::*;
@@ -215,12 +215,11 @@ fn games(charter: &Charter, event: &str) -> impl IntoView + use<> {
         .collect();
     let other = format!("/new?event={event}");
     view! {
-        <section class="section" aria-label="Games">
-            <h2>"Games"</h2>
+        <Section title="Games">
             {(!rows.is_empty()).then(|| view! { <p>"Tap a game to umpire it."</p> })}
             <ul class="stack-tight">{rows}</ul>
             <A href=other attr:class="btn wide">"A game that is not in the schedule"</A>
-        </section>
+        </Section>
     }
 }
 
@@ -231,10 +230,9 @@ fn rules(charter: &Charter) -> impl IntoView + use<> {
         .map(|e| view! { <li>{words::capital(&e.to_string())}"."</li> })
         .collect();
     view! {
-        <section class="section" aria-label="Rules">
-            <h2>"Rules"</h2>
+        <Section title="Rules">
             <ul class="stack-tight">{all}</ul>
-        </section>
+        </Section>
     }
 }
 
@@ -346,10 +344,9 @@ fn versions(kept: &KeptCharter, in_force: &SignedCharter<Verified>) -> impl Into
         .collect();
     (all.len() > 1).then(|| {
         view! {
-            <section class="section" aria-label="Versions">
-                <h2>"Versions"</h2>
+            <Section title="Versions">
                 <ul class="stack-tight">{all}</ul>
-            </section>
+            </Section>
         }
     })
 }

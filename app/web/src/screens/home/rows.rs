@@ -1,6 +1,6 @@
 //! The games of this phone: those going on as cards, the others a line each.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::play::count_outs;
 use engine::team::Side;
 use leptos::prelude::*;
@@ -37,10 +37,9 @@ pub fn GoingOn() -> impl IntoView {
     let any = move || app.games.with(|games| !games.iter().all(is_over));
     view! {
         <Show when=any>
-            <section class="section" aria-label="Going on">
-                <h2>"Going on"</h2>
+            <Section title="Going on">
                 <ul class="games">{cards}</ul>
-            </section>
+            </Section>
         </Show>
     }
 }

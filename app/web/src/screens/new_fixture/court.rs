@@ -1,6 +1,6 @@
 //! The court of a new game: the one fitted on this phone, or none.
 
-use crate::parts::A;
+use crate::parts::{A, Section};
 use engine::court::CourtUsed;
 use leptos::prelude::*;
 
@@ -61,8 +61,7 @@ pub fn CourtChoice(draft: RwSignal<Draft>) -> impl IntoView {
         })
     };
     view! {
-        <section class="section" aria-label="Where?">
-            <h2>"Where?"</h2>
+        <Section title="Where?">
             <div class="field">
                 <label for="court-name">"Name of the place, if it has one"</label>
                 <input id="court-name" class="input" maxlength="60" autocomplete="off"
@@ -72,6 +71,6 @@ pub fn CourtChoice(draft: RwSignal<Draft>) -> impl IntoView {
             {said}
             {offer}
             <A href="/court" attr:class="btn wide">"Set out a court"</A>
-        </section>
+        </Section>
     }
 }
