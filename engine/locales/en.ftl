@@ -96,13 +96,13 @@ bracket-problem-pool-order = The order of { $stage } must hold each of its teams
 
 built-in-federation =
     .title = Federation rules
-    .about = The published rules
+    .about = The published rules, no-hit line at 4.5 m.
 built-in-youth =
     .title = Youth
-    .about = Under 15
+    .about = Under 15: the no-hit line at 3 m.
 built-in-introductory =
     .title = Introductory
-    .about = Common practice for beginners with a low fence
+    .about = Common practice for beginners: a low fence, first bounce at 3 m.
 
 ## CalendarProblem
 
@@ -531,6 +531,15 @@ kind-charter = an event charter
 kind-rulings = agreed rulings
 kind-official = an official's card
 kind-pairings = a list of who plays
+
+## LadderStep
+
+step-not-drawn = { $compared }: { $gap }. They share the place until a lot is drawn.
+step-gap = { $compared }: { $gap }, so this cannot be compared and separates no one.
+step-each = { $compared }: each { $value }. This separates no one.
+step-separates-no-one = { $compared }: { $values }. This separates no one.
+step-separates = { $compared }: { $values }.
+step-still-tied = { $compared }: { $values }. Still tied: { $tied }.
 
 ## LeftEarly
 
@@ -1069,15 +1078,6 @@ waits-for-conflicts = some plays no longer fit
 waits-for-signed-early = signed before its end
 waits-for-end = being played
 waits-for-signature = over, not signed yet
-
-## LadderStep
-
-step-not-drawn = { $compared }: { $gap }. They share the place until a lot is drawn.
-step-gap = { $compared }: { $gap }, so this cannot be compared and separates no one.
-step-each = { $compared }: each { $value }. This separates no one.
-step-separates-no-one = { $compared }: { $values }. This separates no one.
-step-separates = { $compared }: { $values }.
-step-still-tied = { $compared }: { $values }. Still tied: { $tied }.
 
 ## Stoppage
 

@@ -5,7 +5,7 @@
 //! Everything that a verifier shows is a value here; it decides only on words.
 //!
 //! ```
-//! use engine::evidence::{FileContent, Evidence};
+//! use engine::evidence::{Evidence, FileContent};
 //!
 //! let found = Evidence::of([("notes.txt", &b"Quay Street won."[..])]);
 //! assert!(matches!(found.files[0].content, FileContent::Unknown(_)));

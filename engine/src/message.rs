@@ -88,6 +88,10 @@ pub(crate) trait Speech: Sized {
     fn of(english: impl FnOnce() -> String, message: impl FnOnce() -> Message) -> Self;
 
     /// What something else says.
+    #[cfg_attr(
+        not(feature = "log"),
+        expect(dead_code, reason = "only of a log something says what another does")
+    )]
     fn same(it: &(impl Display + Localized)) -> Self {
         Self::of(|| it.to_string(), || it.message())
     }

@@ -26,7 +26,7 @@ impl From<PlateAppearance> for HalfInning {
     }
 }
 
-/// What a log or a charter keeps so much of at most.
+/// What may be so long and no longer: a part of something signed, or the whole.
 #[localized]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[allow(missing_docs)] // The catalogue has a text for each.
@@ -47,10 +47,10 @@ pub enum Field {
     EditionName,
     Editions,
     EndedKeys,
+    Entry,
     Errors,
     EventName,
     Fielders,
-    Entry,
     FirstAid,
     Incident,
     Logs,

@@ -16,7 +16,7 @@ use crate::charter::{CharterObjection, SupersedeError};
 use crate::competition::schedule::{ScheduleProblem, Stage};
 use crate::court::care::HoldState;
 use crate::court::{Closing, Court, LineSide, Shape, SpaceObjection, Units, set_out};
-use crate::crosscheck::Reason;
+use crate::crosscheck::{Reason, Status, Verdict};
 use crate::game::WarningRecipient;
 use crate::game::tests::shirt;
 use crate::game::{Ending, FixtureObjection, Notice, NoticeObjection, PlayObjection, Stoppage};
@@ -343,6 +343,9 @@ fn a_reason_is_what_fluent_makes_of_the_catalogue() {
     ] {
         for notes in [false, true] {
             let who = |whose| format!("record {whose}");
+            let (verdict, reasons) = (Verdict::Incomplete, vec![reason.clone()]);
+            let status = Status { verdict, reasons };
+            assert_says(&status.message(), &status.to_string());
             let messages = reason.messages(&who, notes);
             let sentences = reason.sentences(&who, notes);
             assert_eq!(messages.len(), sentences.len());

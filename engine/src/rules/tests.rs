@@ -118,3 +118,12 @@ fn clocks_are_off_until_set_and_count_down_from_what_somebody_measured() {
         assert_eq!(limit.to_string(), good);
     }
 }
+
+#[test]
+fn an_edition_is_told_by_its_own_no_hit_line() {
+    for base in BuiltIn::ALL {
+        let no_hit = **Edition::built_in(base).no_hit();
+        let about = base.about();
+        assert!(about.contains(&alloc::format!(" {no_hit} m.")), "{about}");
+    }
+}

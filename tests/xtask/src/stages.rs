@@ -232,10 +232,9 @@ fn native(steps: &mut Steps) -> Result<()> {
         let mut play = tools::command(&place::program("scenario").to_string_lossy());
         within(play.args(&files)).context("a game as text failed")
     });
-    steps.tests("native", &[])?;
     let examples = ["test", "--locked", "--workspace", "--doc"];
     steps.cargo("examples in the documentation", &examples);
-    Ok(())
+    steps.tests("native", &[])
 }
 
 fn python(steps: &mut Steps) -> Result<()> {

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::path::PathBuf;
 use std::process::Command;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Result, bail};
 use xtask::{place, tools};
 
 /// The longest that a step may take; compiling everything from nothing takes less on two cores.
@@ -99,26 +100,41 @@ impl Steps {
         Ok(())
     }
 
-    /// Begins a step while others are taken, which leave a core to spare.
+    /// Begins a step while others are taken that leave a core to spare; one at a time.
     pub fn begin(&mut self, about: &'static str, mut command: Command) {
+        if self.begun.values().any(|begun| !begun.is_finished()) {
+            return;
+        }
         let work = move || {
-            let said = place::target().join(format!("{about}.log"));
+            let said = said(about);
             let log = fs::File::create(&said)?;
             command.stdout(log.try_clone()?).stderr(log);
-            within(&mut command).with_context(|| fs::read_to_string(&said).unwrap_or_default())
+            within(&mut command)
         };
         self.begun.insert(about, std::thread::spawn(work));
     }
 
-    /// Waits for a step that was begun, or takes it now.
+    /// Waits for a step that was begun and shows what it printed, or takes it now.
     pub fn end(&mut self, about: &'static str, mut command: Command) {
         let begun = self.begun.remove(about);
-        self.step(about, || match begun.map(JoinHandle::join) {
-            Some(Ok(done)) => done,
-            Some(Err(_)) => bail!("it came to a stop"),
-            None => within(&mut command),
+        self.step(about, || {
+            let Some(begun) = begun else {
+                return within(&mut command);
+            };
+            let done = begun.join();
+            print!("{}", fs::read_to_string(said(about)).unwrap_or_default());
+            match done {
+                Ok(done) => done,
+                Err(_) => bail!("it came to a stop"),
+            }
         });
     }
+}
+
+/// What a step that was begun prints.
+fn said(about: &str) -> PathBuf {
+    let name = about.replace(|c: char| !c.is_alphanumeric(), "-");
+    place::target().join(name + ".log")
 }
 
 /// Runs a command for as long as a step may take.

@@ -2,7 +2,8 @@
 
 use leptos::prelude::*;
 
-/// A part of a screen under its heading, which is its name too.
+/// A part of a screen under its heading, which is its name too. What changes in it
+/// stands in a closure, as in every component.
 #[component]
 pub fn Section(
     /// The heading.

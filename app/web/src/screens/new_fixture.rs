@@ -144,8 +144,7 @@ fn Form() -> impl IntoView {
 #[component]
 pub fn Rules(draft: RwSignal<Draft>) -> impl IntoView {
     let editions = BuiltIn::ALL.map(|base| {
-        let no_hit = **Edition::built_in(base).no_hit();
-        let label = format!("{}. {}, no-hit line at {no_hit} m.", base.title(), base.about());
+        let label = format!("{}. {}", base.title(), base.about());
         view! {
             <Choice group="edition" label=label
                 chosen=move || draft.with(|d| d.edition == base.to_string())
@@ -174,6 +173,12 @@ fn Settings(draft: RwSignal<Draft>) -> impl IntoView {
     let changed = move || draft.with(|d| d.changes.len());
     // Some forty fields that few open: a phone needs longer to make them than for all the rest.
     let opened = RwSignal::new(false);
+    // Once made they stay, with what was not accepted in one of them.
+    let open = move |_| {
+        if !opened.get_untracked() {
+            opened.set(true);
+        }
+    };
     let all = move || {
         view! {
             <div class="stack">
@@ -184,7 +189,7 @@ fn Settings(draft: RwSignal<Draft>) -> impl IntoView {
         }
     };
     view! {
-        <details class="section" on:toggle=move |_| opened.set(true)>
+        <details class="section" on:toggle=open>
             <summary class="btn wide start">
                 <span class="words">
                     "Competition settings"

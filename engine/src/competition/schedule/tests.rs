@@ -1,5 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
 use super::*;
+use crate::message::Localized as _;
+use crate::message::tests::assert_says;
 use alloc::string::ToString;
 use alloc::vec;
 use proptest::prelude::*;
@@ -114,11 +116,15 @@ fn draw_sheets_keep_the_best_apart() {
     let sheet = |n: usize| -> Vec<String> {
         let s = arrange(&request(n, 4, Format::Elimination { third_place: n > 3 }));
         let line = |m: &Meeting| {
-            let [a, b] = m.sides.map(|side| s.side_name(side));
+            let [a, b] = m.sides.map(|side| {
+                assert_says(&s.side_message(side), &s.side_name(side));
+                s.side_name(side)
+            });
             alloc::format!("{}: {a} - {b}", s.meeting_name(m))
         };
         s.meetings().iter().map(line).collect()
     };
+    assert_says(&Clock(1_500).message(), "day 2, 01:00");
     assert_eq!(sheet(2), ["Final: Crew 1 - Crew 2"]);
     assert_eq!(
         sheet(3),

@@ -64,6 +64,14 @@ fn derived_lengths_of_the_published_court() {
 fn a_reduction_says_what_and_by_how_much() {
     let small = court(SpaceDraft::rectangle(16.0, 16.0));
     let words = small.sentences(Units::Metric).join(" ");
+    #[cfg(feature = "competition")]
+    for reduced in small.reductions() {
+        let (message, text) = (
+            reduced.message(Units::Metric),
+            reduced.sentence(Units::Metric),
+        );
+        crate::message::tests::assert_says(&message, &text);
+    }
     assert!(!small.is_within_edition());
     assert_eq!(small.no_hit().mm(), 3_000, "not under its minimum");
     let no_hit = small
@@ -102,6 +110,14 @@ fn a_space_too_small_says_by_how_much() {
         panic!("the box alone needs 5 m");
     };
     assert_eq!(none.largest_infield(), None);
+    #[cfg(feature = "competition")]
+    for short in [&s, &none] {
+        let (message, text) = (
+            short.message(Units::FeetInches),
+            short.sentence(Units::FeetInches),
+        );
+        crate::message::tests::assert_says(&message, &text);
+    }
     assert!(none.sentence(Units::Metric).starts_with("No court fits"));
     let feet = none.sentence(Units::FeetInches);
     assert!(feet.contains("With 3 ft 3 1/4 in of run-off"), "{feet}");

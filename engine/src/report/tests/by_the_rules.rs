@@ -4,6 +4,7 @@
 use super::*;
 use crate::game::{Ending, Stoppage};
 use crate::log::Event as LogEvent;
+use crate::message::Localized as _;
 
 fn under(fixture: u32, rules: &[(&str, &str)]) -> GameRecord {
     let edition = Edition::federation()
@@ -91,6 +92,7 @@ fn who_is_sent_off_misses_the_next_games_of_the_team() {
     let [only] = now.as_slice() else {
         panic!("one suspension: {now:?}");
     };
+    crate::message::tests::assert_says(&only.message(), &only.to_string());
     assert_eq!((only.shirt, only.sent_off_in, only.left()), (away, 2, 2));
     assert_eq!([1, 2, 3].map(|n| only.holds_in(n)), [false, false, true]);
     assert_eq!(
