@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
+use std::sync::{Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -100,12 +101,12 @@ impl Steps {
         Ok(())
     }
 
-    /// Begins a step while others are taken that leave a core to spare; one at a time.
+    /// Begins a step while others are taken that leave a core to spare. Of several begun so, each waits for
+    /// the one before.
     pub fn begin(&mut self, about: &'static str, mut command: Command) {
-        if self.begun.values().any(|begun| !begun.is_finished()) {
-            return;
-        }
+        static AT_WORK: Mutex<()> = Mutex::new(());
         let work = move || {
+            let _alone = AT_WORK.lock().unwrap_or_else(PoisonError::into_inner);
             let said = said(about);
             let log = fs::File::create(&said)?;
             command.stdout(log.try_clone()?).stderr(log);
