@@ -1309,7 +1309,6 @@ other-name = A record was kept under another name than the charter lists its key
 ## competition::calendar
 
 calendar-toss = { $guest } and { $home }
-calendar-game = { $guest } at { $home }
 calendar-number = Game { $number }.
 calendar-meeting = Game { $number }, { $meeting }.
 calendar-series = Game { $number }, { $meeting }, game { $of_series } of the series.

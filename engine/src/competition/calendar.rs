@@ -174,7 +174,7 @@ fn summary(schedule: &Schedule, progress: Option<&Progress>, game: &ScheduledGam
     });
     match game.toss {
         true => text!("calendar-toss", guest, home),
-        false => text!("calendar-game", guest, home),
+        false => text!("pairing", guest, home),
     }
 }
 

@@ -67,9 +67,7 @@ impl Close {
             Self::Stopped => None,
         }
     }
-}
 
-impl Close {
     fn say<S: Speech>(&self) -> S {
         match self.ending() {
             Some(ending) => S::same(&ending),

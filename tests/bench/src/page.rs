@@ -59,8 +59,8 @@ async fn idle(phone: &Phone, games: usize) -> Result<()> {
     // The screen is drawn and delivery has looked.
     tokio::time::sleep(Duration::from_secs(3)).await;
     clear_away(phone).await?;
-    // All tasks, and those that only the page can be the reason of.
     let all = ["TaskDuration"];
+    // Only the page can be the reason of these.
     let own = ["ScriptDuration", "RecalcStyleDuration", "LayoutDuration"];
     let before = (sum(phone, &all).await?, sum(phone, &own).await?);
     let seconds = if games < 30 { 4 } else { 60 };

@@ -56,9 +56,8 @@ impl Clock {
     pub const fn minute(self) -> u32 {
         self.0 % 60
     }
-}
 
-impl Clock {
+    /// `09:30`, and `day 2, 09:30` after the first day.
     fn say<S: Speech>(&self) -> S {
         let time = alloc::format!("{:02}:{:02}", self.hour(), self.minute());
         match self.day() {
